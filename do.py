@@ -1,0 +1,138 @@
+"""The way in, with nothing but Python: ``python3 do.py demo`` and ``python3 do.py test``.
+
+    demo [OPTION…]   make the environment and run the whole job on an invented studio
+    tackside …       make the environment and run any Tackside command
+    test [OPTION…]   make the environment with what the tests need, and run all tests
+    lint             ruff, types and the floors
+    lock             write the lock files anew from pyproject.toml (asks the package registry)
+
+The environment lies in ``.venv`` beside this file. It is made once, and again when a lock file changes.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import subprocess
+import sys
+import venv
+from collections.abc import Sequence
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent
+ENVIRONMENT = HERE / ".venv"
+SCRIPTS = ENVIRONMENT / ("Scripts" if os.name == "nt" else "bin")
+PYTHON = SCRIPTS / ("python.exe" if os.name == "nt" else "python")
+STAMP = ENVIRONMENT / "installed-from"
+LOCKS = {"run": HERE / "locks" / "run.txt", "dev": HERE / "locks" / "dev.txt"}
+
+
+def fingerprint(kind: str) -> str:
+    """What the environment was installed from: the lock, the project's own metadata, this Python."""
+    digest = hashlib.sha256(sys.version.encode())
+    for file in (LOCKS[kind], HERE / "pyproject.toml"):
+        digest.update(file.read_bytes())
+    return f"{kind} {digest.hexdigest()}"
+
+
+def is_installed(kind: str) -> bool:
+    """Whether the environment holds at least what ``kind`` asks for; the dev lock includes the run lock."""
+    if not STAMP.exists() or not PYTHON.exists():
+        return False
+    stamp = STAMP.read_text(encoding="utf-8")
+    return stamp in {fingerprint(kind), fingerprint("dev")}
+
+
+def run(*command: str | Path) -> None:
+    subprocess.run([str(part) for part in command], check=True, cwd=HERE)
+
+
+def make_environment(kind: str) -> None:
+    if is_installed(kind):
+        return
+    print("Making the environment in .venv (the first time takes a few minutes)…", flush=True)
+    if ENVIRONMENT.exists():
+        shutil.rmtree(ENVIRONMENT)
+    venv.create(ENVIRONMENT, with_pip=True)
+    pip = (PYTHON, "-m", "pip", "install", "--quiet", "--disable-pip-version-check")
+    run(*pip, "--require-hashes", "--only-binary", ":all:", "--requirement", LOCKS[kind])
+    # The package itself is linked, not copied, by a path file: no build step and nothing more to fetch.
+    purelib = subprocess.run(
+        [str(PYTHON), "-c", "import sysconfig; print(sysconfig.get_paths()['purelib'])"],
+        check=True,
+        capture_output=True,
+        text=True,
+    ).stdout.strip()
+    (Path(purelib) / "tackside-source.pth").write_text(str(HERE / "src") + "\n", encoding="utf-8")
+    STAMP.write_text(fingerprint(kind), encoding="utf-8")
+
+
+def tackside(arguments: Sequence[str]) -> int:
+    return subprocess.run([str(PYTHON), "-m", "tackside", *arguments], check=False).returncode
+
+
+def test(arguments: Sequence[str]) -> int:
+    from tests import services
+
+    services.provide()
+    workers = ["-n", str(min(os.cpu_count() or 1, 4)), "--dist", "worksteal"]
+    return subprocess.run(
+        [str(PYTHON), "-m", "pytest", *workers, *arguments], check=False, cwd=HERE
+    ).returncode
+
+
+def lint() -> int:
+    checks = (
+        [str(SCRIPTS / "ruff"), "check", "."],
+        [str(SCRIPTS / "ruff"), "format", "--check", "."],
+        [str(SCRIPTS / "mypy")],
+        [str(SCRIPTS / "lint-imports")],
+    )
+    return max(subprocess.run(check, check=False, cwd=HERE).returncode for check in checks)
+
+
+def lock() -> int:
+    """Resolve once for every platform and Python from 3.11 on; hashes pin each file."""
+    run(PYTHON, "-m", "pip", "install", "--quiet", "uv")
+    for kind, extra in (("run", []), ("dev", ["--extra", "dev"])):
+        run(
+            *(PYTHON, "-m", "uv", "pip", "compile", "pyproject.toml", *extra, "--universal", "--quiet"),
+            *("--python-version", "3.11", "--generate-hashes", "--no-emit-index-url", "--no-header"),
+            *("--output-file", LOCKS[kind]),
+        )
+    return 0
+
+
+def main(arguments: Sequence[str]) -> int:
+    if sys.version_info < (3, 11):
+        print(
+            "do.py: this is Python "
+            + sys.version.split()[0]
+            + "; install Python 3.11 or later and run it with that"
+        )
+        return 2
+    if not arguments or arguments[0] not in {"demo", "tackside", "test", "lint", "lock"}:
+        print(__doc__)
+        return 0 if arguments in ([], ["--help"], ["-h"]) else 2
+    task, rest = arguments[0], arguments[1:]
+    try:
+        make_environment("run" if task in {"demo", "tackside"} else "dev")
+        if task == "demo":
+            return tackside(["demo", *rest])
+        if task == "tackside":
+            return tackside(rest)
+        if task == "test":
+            return test(rest)
+        return lint() if task == "lint" else lock()
+    except subprocess.CalledProcessError as error:
+        print(
+            f"do.py: a step failed: {' '.join(map(str, error.cmd))}; mend what it says above, then run this again"
+        )
+        return 2
+    except KeyboardInterrupt:
+        return 130
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,1 @@
+"""All records and files of one user or studio, in one folder."""

@@ -1,0 +1,1 @@
+"""One card: design, placement, print-ready output."""

@@ -1,0 +1,1 @@
+"""How a person reaches it from a terminal."""

@@ -1,0 +1,110 @@
+"""The command line: which commands there are, how their outcome is shown, what becomes of an error."""
+
+from __future__ import annotations
+
+import json as json_text
+import os
+import sys
+from collections.abc import Sequence
+from typing import Annotated
+
+from cyclopts import App, CycloptsError, Parameter
+
+from tackside import __version__
+from tackside.cli import session
+from tackside.errors import TacksideError
+
+CAUTION = (
+    "Clearances and caliper limits are the printer maker's own: card that is too thick or curled can strike "
+    "the head. Keep damp fingers and loose sheets away from a running, powered printer."
+)
+
+# name → (module:function or app, one line for --help). The module is imported when the command is called.
+COMMANDS: dict[str, tuple[str, str]] = {
+    "demo": (
+        "tackside.cli.commands.demo:demo",
+        "Run the whole job on an invented studio, through the virtual press.",
+    ),
+    "stock": ("tackside.cli.commands.stock:app", "Keep card stocks: add, list, show."),
+    "printer": ("tackside.cli.commands.printer:app", "Keep printers: add, list, show."),
+    "trial": ("tackside.cli.commands.trial:app", "Keep test prints: list, show, note the settings used."),
+    "fit": ("tackside.cli.commands.fit:fit", "Say what a printer can do with a stock."),
+    "sheet": ("tackside.cli.commands.sheet:sheet", "Make the test sheet for a stock and a printer."),
+    "read": (
+        "tackside.cli.commands.read:read",
+        "Read a printed sheet back, from a scan or an instrument file.",
+    ),
+    "judge": ("tackside.cli.commands.judge:judge", "Say how good a print is, and why."),
+    "card": ("tackside.cli.commands.card:app", "Make the print-ready sheet of a card."),
+    "report": ("tackside.cli.commands.report:report", "Write the comparison of trials, ready to publish."),
+}
+
+app = App(
+    name="tackside",
+    version=f"tackside {__version__}",
+    help="Which card takes ink, whose fault a poor print is, and the card made ready to print.",
+    help_epilogue=CAUTION,
+    help_format="plaintext",
+    help_on_error=False,
+    print_error=False,
+    exit_on_error=False,
+    suppress_keyboard_interrupt=False,
+    result_action="return_value",
+)
+for name, (target, summary) in COMMANDS.items():
+    app.command(target, name=name, help=summary)
+
+
+@app.meta.default
+def launch(
+    *tokens: Annotated[str, Parameter(show=False, allow_leading_hyphen=True)],
+    bench: Annotated[
+        str | None, Parameter(help="Folder of your records (or TACKSIDE_BENCH; else Tackside in your home).")
+    ] = None,
+    json: Annotated[bool, Parameter(negative=(), help="Print one JSON document and nothing else.")] = False,
+) -> None:
+    session.choose_bench(bench or os.environ.get("TACKSIDE_BENCH"))
+    outcome = app(tokens)
+    if isinstance(outcome, session.Outcome):
+        show(outcome, as_json=json)
+
+
+def show(outcome: session.Outcome, *, as_json: bool) -> None:
+    """Print what a command hands back: the document, or its text for people."""
+    for warning in outcome.warnings:
+        print(f"tackside: note: {warning}", file=sys.stderr)
+    if as_json:
+        print(json_text.dumps(outcome.document, ensure_ascii=False, allow_nan=False))
+    elif isinstance(outcome.text, str):
+        print(outcome.text)
+    else:
+        from rich.console import Console  # kept off the start-up path
+
+        Console(highlight=False).print(outcome.text)
+
+
+def say(message: str) -> None:
+    """One line on standard error, whatever line breaks the message came with."""
+    print("tackside: " + " ".join(message.split()), file=sys.stderr)
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one call; 0 done, 2 bad input with one line on standard error, 130 interrupted."""
+    try:
+        app.meta(sys.argv[1:] if arguments is None else arguments)
+    except TacksideError as error:
+        say(str(error))
+        return 2
+    except CycloptsError as error:
+        say(f"{str(error).strip().rstrip('.')}; see tackside --help")
+        return 2
+    except KeyboardInterrupt:
+        say("stopped; what was finished is kept, nothing is half-written")
+        return 130
+    except BrokenPipeError:
+        sys.stderr.close()  # the reader has gone; there is no one left to tell
+        return 0
+    except MemoryError:
+        say("the machine ran out of memory; close other programs or scan at a lower resolution")
+        return 2
+    return 0

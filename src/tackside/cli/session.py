@@ -1,0 +1,37 @@
+"""What one call of the command line knows: where its bench lies, and what a command hands back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+_bench_folder = Path.home() / "Tackside"
+
+
+def choose_bench(folder: str | Path | None) -> None:
+    """Set the bench folder for the commands that follow; None keeps the default, ``~/Tackside``."""
+    global _bench_folder  # one process serves one call of the command line
+    if folder is not None:
+        _bench_folder = Path(folder)
+
+
+def bench_folder() -> Path:
+    return _bench_folder
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a command hands back: ``document`` is printed with ``--json``, ``text`` without.
+
+    ``document`` holds only what ``json.dumps`` takes; ``text`` is a string or anything rich can print.
+    ``warnings`` go to standard error in both cases.
+    """
+
+    document: Mapping[str, Any]
+    text: RenderableType = ""
+    warnings: tuple[str, ...] = field(default=())

@@ -1,0 +1,1 @@
+"""Colour numbers: spaces, adaptation, difference, density, gamut."""

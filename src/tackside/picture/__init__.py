@@ -1,0 +1,1 @@
+"""One picture: opened safely, brought to size and space."""

@@ -1,0 +1,1 @@
+"""A virtual press and scanner: the demo's hardware and the tests' ground truth."""

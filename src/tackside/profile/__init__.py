@@ -1,0 +1,1 @@
+"""ICC profiles: working spaces, and colours through a profile."""

@@ -1,0 +1,1 @@
+"""What comes back from a trial: instrument files and scans."""

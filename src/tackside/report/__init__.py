@@ -1,0 +1,1 @@
+"""What a person hands on: the publishable comparison."""

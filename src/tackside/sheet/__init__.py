@@ -1,0 +1,1 @@
+"""Test sheets: patches, blocks, layout, rendering."""

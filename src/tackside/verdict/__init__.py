@@ -1,0 +1,1 @@
+"""Measures, grade, cause and comparison of readings."""

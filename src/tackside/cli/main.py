@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import difflib
 import json as json_text
 import os
 import sys
+import tempfile
+import traceback
 from collections.abc import Sequence
 from typing import Annotated
 
-from cyclopts import App, CycloptsError, Parameter
+from cyclopts import App, CycloptsError, Parameter, UnknownCommandError
 
 from tackside import __version__
 from tackside.cli import session
@@ -88,12 +91,38 @@ def say(message: str) -> None:
     print("tackside: " + " ".join(message.split()), file=sys.stderr)
 
 
+def _unknown_command(error: UnknownCommandError) -> str:
+    word = (error.unused_tokens or ["?"])[0]
+    known = [name for name in error.app or app if not name.startswith("-")]
+    near = difflib.get_close_matches(word, known, n=1)
+    mend = f"did you mean {near[0]}?" if near else f"there are {', '.join(sorted(known))}"
+    return f"there is no command {word!r} here; {mend}"
+
+
+def _own_fault(error: Exception) -> None:
+    """A fault of the program itself: say so in a line, keep the details in a file for whoever mends it."""
+    if os.environ.get("TACKSIDE_TRACEBACK"):
+        traceback.print_exception(error)
+        return
+    with tempfile.NamedTemporaryFile(
+        "w", encoding="utf-8", prefix="tackside-", suffix=".txt", delete=False
+    ) as details:
+        traceback.print_exception(error, file=details)
+    say(
+        f"a fault of Tackside's own ({type(error).__name__}: {error}); "
+        f"your records are safe, please send {details.name} to the project"
+    )
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one call; 0 done, 2 bad input with one line on standard error, 130 interrupted."""
+    """Run one call; 0 done, 2 bad input, 70 our own fault, 130 interrupted. Errors are one line."""
     try:
         app.meta(sys.argv[1:] if arguments is None else arguments)
     except TacksideError as error:
         say(str(error))
+        return 2
+    except UnknownCommandError as error:
+        say(_unknown_command(error))
         return 2
     except CycloptsError as error:
         say(f"{str(error).strip().rstrip('.')}; see tackside --help")
@@ -107,4 +136,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except MemoryError:
         say("the machine ran out of memory; close other programs or scan at a lower resolution")
         return 2
+    except Exception as error:  # noqa: BLE001  the last net: nobody is shown a traceback
+        _own_fault(error)
+        return 70
     return 0

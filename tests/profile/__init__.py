@@ -1,0 +1,1 @@
+# ruff: noqa: A005  (named after the floor that it tests)

@@ -70,6 +70,29 @@ class Target(Record):
     angle_deg: float | None = None
 
 
+class Caption(Record):
+    """A line of small type that belongs to the sheet's look, not to what is measured.
+
+    ``x_mm`` and ``y_mm`` place the baseline's start, middle or end, as ``align`` says; ``grey`` is 0 (black) to 1.
+    """
+
+    text: str
+    x_mm: float
+    y_mm: float
+    size_pt: float
+    face: Literal["sans", "sans-medium", "sans-bold", "sans-italic", "serif", "serif-italic"] = "sans"
+    align: Literal["left", "centre", "right"] = "left"
+    grey: float = 0.0
+    spacing_em: float = 0.0
+
+
+class Bar(Record):
+    """A flat neutral area of the sheet's look: a hairline, a frame. ``grey`` is 0 (black) to 1."""
+
+    box_mm: Box
+    grey: float = 0.6
+
+
 class SheetPanel(Record):
     """A panel of the printed face: its trim and the part that the printer reaches."""
 
@@ -95,4 +118,6 @@ class SheetPlan(Record):
     marks: tuple[Mark, ...]
     tags: tuple[Tag, ...]
     targets: tuple[Target, ...]
+    captions: tuple[Caption, ...] = ()
+    bars: tuple[Bar, ...] = ()
     notices: tuple[str, ...] = ()

@@ -1,0 +1,170 @@
+"""The tables of a bench: each row holds one validated record as JSON, and the columns one searches by.
+
+Every row keeps when it came (UTC), from which file (SHA-256, where there was one) and by which version
+of Tackside. Rows are never overwritten; a change is a new row with a higher revision.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Any
+
+from sqlalchemy import (
+    JSON,
+    BigInteger,
+    DateTime,
+    Dialect,
+    Double,
+    ForeignKey,
+    ForeignKeyConstraint,
+    Index,
+    String,
+    UniqueConstraint,
+)
+from sqlalchemy.orm import DeclarativeBase, Mapped, declared_attr, mapped_column
+from sqlalchemy.types import TypeDecorator
+
+
+class UtcDateTime(TypeDecorator[datetime]):
+    """A moment in UTC; SQLite forgets the zone, so it is put back on the way out."""
+
+    impl = DateTime(timezone=True)
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        return None if value is None else value.astimezone(UTC)
+
+    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        if value is None:
+            return None
+        return value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)
+
+
+class Table(DeclarativeBase):
+    type_annotation_map = {  # noqa: RUF012  SQLAlchemy reads it as a plain class attribute
+        dict[str, Any]: JSON,
+        datetime: UtcDateTime,
+        float: Double,
+    }
+
+
+class Kept(Table):
+    """What every row keeps beside its record. ``seq`` counts upwards in the order of arrival."""
+
+    __abstract__ = True
+
+    seq: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
+    body: Mapped[dict[str, Any]]
+    kept_at: Mapped[datetime]
+    source_sha256: Mapped[str | None] = mapped_column(String(64))
+    version: Mapped[str] = mapped_column(String(40))
+
+
+class FileRow(Table):
+    """A file in ``files/``, by its content; ``name`` is what it was called when it came."""
+
+    __tablename__ = "file"
+
+    sha256: Mapped[str] = mapped_column(String(64), primary_key=True)
+    name: Mapped[str] = mapped_column(String(255))
+    size_bytes: Mapped[int] = mapped_column(BigInteger)
+    kept_at: Mapped[datetime]
+    version: Mapped[str] = mapped_column(String(40))
+
+
+class NamedRow(Kept):
+    """A record with a name and revisions."""
+
+    __abstract__ = True
+
+    name: Mapped[str] = mapped_column(String(80))
+    revision: Mapped[int]
+
+
+class FindingRow(Kept):
+    """Something found out about a trial, or about a bare file where ``trial`` is None."""
+
+    __abstract__ = True
+
+    id: Mapped[str] = mapped_column(String(60))
+    made_at: Mapped[datetime]
+
+    @declared_attr
+    @classmethod
+    def trial(cls) -> Mapped[str | None]:
+        return mapped_column(ForeignKey("trial.id", name=f"fk_{cls.__tablename__}_trial"))
+
+
+class StockRow(NamedRow):
+    __tablename__ = "stock"
+    __table_args__ = (UniqueConstraint("name", "revision", name="uq_stock_name_revision"),)
+
+    base: Mapped[str] = mapped_column(String(20))
+    coated: Mapped[str] = mapped_column(String(20))
+    weight_gsm: Mapped[float | None]
+    caliper_mm: Mapped[float | None]
+
+
+class PrinterRow(NamedRow):
+    __tablename__ = "printer"
+    __table_args__ = (UniqueConstraint("name", "revision", name="uq_printer_name_revision"),)
+
+    ink_kind: Mapped[str] = mapped_column(String(20))
+    grid_ppi: Mapped[float]
+
+
+class TrialRow(Kept):
+    """A trial as it was made; ``combination`` is the hash of all that its sheet was made from."""
+
+    __tablename__ = "trial"
+    __table_args__ = (
+        UniqueConstraint("id", name="uq_trial_id"),
+        ForeignKeyConstraint(
+            ["stock", "stock_revision"], ["stock.name", "stock.revision"], name="fk_trial_stock"
+        ),
+        ForeignKeyConstraint(
+            ["printer", "printer_revision"], ["printer.name", "printer.revision"], name="fk_trial_printer"
+        ),
+    )
+
+    id: Mapped[str] = mapped_column(String(40))
+    combination: Mapped[str] = mapped_column(String(64), index=True)
+    stock: Mapped[str] = mapped_column(String(80), index=True)
+    stock_revision: Mapped[int]
+    printer: Mapped[str] = mapped_column(String(80), index=True)
+    printer_revision: Mapped[int]
+    side: Mapped[str] = mapped_column(String(10))
+    made_at: Mapped[datetime]
+
+
+class SettingsRow(Kept):
+    """The settings of a trial as they were known at one time; the highest revision holds."""
+
+    __tablename__ = "settings"
+    __table_args__ = (UniqueConstraint("trial", "revision", name="uq_settings_trial_revision"),)
+
+    trial: Mapped[str] = mapped_column(ForeignKey("trial.id", name="fk_settings_trial"))
+    revision: Mapped[int]
+    media_setting: Mapped[str | None] = mapped_column(String(200))
+
+
+class ReadingRow(FindingRow):
+    __tablename__ = "reading"
+    __table_args__ = (
+        UniqueConstraint("id", name="uq_reading_id"),
+        Index("ix_reading_trial_seq", "trial", "seq"),
+    )
+
+    kind: Mapped[str] = mapped_column(String(20))
+
+
+class VerdictRow(FindingRow):
+    __tablename__ = "verdict"
+    __table_args__ = (
+        UniqueConstraint("id", name="uq_verdict_id"),
+        Index("ix_verdict_trial_seq", "trial", "seq"),
+    )
+
+    reading: Mapped[str | None] = mapped_column(ForeignKey("reading.id", name="fk_verdict_reading"))
+    grade: Mapped[str] = mapped_column(String(20), index=True)
+    cause: Mapped[str] = mapped_column(String(40))

@@ -1,0 +1,119 @@
+"""``tackside printer``: add, list and show printers."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+from cyclopts import App, Parameter
+from rich.console import RenderableType
+from rich.text import Text
+
+from tackside.bench.records import Feed, Inks, Margins, Printer
+from tackside.bench.revisions import Revision
+from tackside.bench.store import Bench
+from tackside.bench.toml_files import load_printer
+from tackside.cli import facts
+from tackside.cli.session import Outcome, bench_folder
+
+app = App(name="printer", help="Keep printers: add, list, show.", result_action="return_value")
+
+
+@app.command
+def add(file: Annotated[Path, Parameter(help="The printer's TOML file.")]) -> Outcome:
+    """Keep a printer from its TOML file. A changed file of the same name becomes a new revision."""
+    printer = load_printer(file)
+    bench = Bench.open(bench_folder())
+    added = bench.printers.add(printer, file)
+    document = {"name": printer.name, "revision": added.revision, "new": added.is_new}
+    told = f"revision {added.revision} of {printer.name}"
+    return Outcome(document, f"Kept {told}." if added.is_new else f"Nothing new: that is {told} already.")
+
+
+@app.command(name="list")
+def list_() -> Outcome:
+    """List all printers, the newest revision of each."""
+    printers = Bench.open(bench_folder(), create=False).printers.list()
+    rows = [
+        (
+            printer.name,
+            _inks(printer.inks) or "–",
+            f"{printer.grid_ppi:g} ppi",
+            ", ".join(feed.name for feed in printer.feeds),
+        )
+        for printer in printers
+    ]
+    text = (
+        facts.listing(("printer", "inks", "grid", "feeds"), rows)
+        if rows
+        else "No printer yet. Add one: tackside printer add FILE.toml"
+    )
+    return Outcome({"printers": [printer.model_dump(mode="json") for printer in printers]}, text)
+
+
+@app.command
+def show(
+    name: Annotated[str, Parameter(help="Name of the printer.")],
+    *,
+    revision: Annotated[int | None, Parameter(help="An earlier revision; by default the newest.")] = None,
+) -> Outcome:
+    """Show a printer, its feeds and its revisions."""
+    printers = Bench.open(bench_folder(), create=False).printers
+    found, history = printers.kept(name, revision), printers.history(name)
+    return Outcome(document(found, history), text(found, history))
+
+
+def document(found: Revision[Printer], history: tuple[Revision[Printer], ...]) -> dict[str, Any]:
+    return {
+        **found.record.model_dump(mode="json"),
+        "revision": found.number,
+        "kept_at": found.kept_at.isoformat(),
+        "source_sha256": found.source_sha256,
+        "version": found.version,
+        "revisions": [{"revision": each.number, "kept_at": each.kept_at.isoformat()} for each in history],
+    }
+
+
+def text(found: Revision[Printer], history: tuple[Revision[Printer], ...]) -> RenderableType:
+    printer = found.record
+    rows = facts.facts(
+        [
+            ("Inks", _inks(printer.inks)),
+            ("Native grid", f"{printer.grid_ppi:g} ppi"),
+            ("Media settings", ", ".join(printer.media_settings) or None),
+            *([("Notes", printer.notes)] if printer.notes else []),
+            ("Revision", f"{found.number} of {len(history)}, kept {facts.day(found.kept_at)}"),
+        ]
+    )
+    parts: list[RenderableType] = [rows]
+    for feed in printer.feeds:
+        parts += ["", Text(f"Feed {feed.name}", style="bold"), _feed(feed)]
+    return facts.page(printer.name, *parts)
+
+
+def _inks(inks: Inks) -> str | None:
+    kind = None if inks.kind == "unknown" else inks.kind
+    return " ".join(filter(None, (str(inks.count) if inks.count else None, kind))) or None
+
+
+def _feed(feed: Feed) -> RenderableType:
+    enlarged = facts.figure(feed.borderless_enlargement_mm, "mm an edge")
+    borderless = "; ".join(facts.size(size) for size in feed.borderless_sizes_mm)
+    return facts.facts(
+        [
+            ("Sizes", f"{facts.size(feed.min_size_mm)} to {facts.size(feed.max_size_mm)}"),
+            ("Caliper", facts.figure(feed.max_caliper_mm, "mm at most")),
+            ("Weight", facts.figure(feed.max_weight_gsm, "g/m² at most")),
+            ("Margins", _margins(feed.margins_mm)),
+            ("Borderless", borderless or "no size listed"),
+            *([("Enlargement", enlarged)] if borderless else []),
+        ]
+    )
+
+
+def _margins(margins: Margins | None) -> str | None:
+    if margins is None:
+        return None
+    return (
+        f"top {margins.top:g}, bottom {margins.bottom:g}, left {margins.left:g}, right {margins.right:g} mm"
+    )

@@ -1,0 +1,93 @@
+"""Which feed takes the card, and what it can reach there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tackside.bench.records import Feed, Margins, Printer, Stock
+from tackside.fit.formats import SAME_MM
+
+# What is safe when a printer's margins are not known: a quarter of an inch (trade figure).
+SAFE_MARGIN_MM = 6.35
+
+
+@dataclass(frozen=True)
+class Appraisal:
+    """What one feed makes of one stock: ``refusals`` are sentences, none where the feed takes it.
+
+    ``unproven`` counts the limits that could not be checked because a figure is missing.
+    """
+
+    feed: Feed
+    refusals: tuple[str, ...]
+    takes_turned: bool
+    borderless: bool
+    borderless_turned: bool
+    unproven: int
+
+
+def appraise(stock: Stock, feed: Feed) -> Appraisal:
+    """Hold a stock against a feed's limits, the open size in the orientation as fed."""
+    turned = (stock.open_size_mm[1], stock.open_size_mm[0])
+    size = _size_refusal(stock.open_size_mm, feed)
+    limits = (feed.max_caliper_mm, stock.caliper_mm), (feed.max_weight_gsm, stock.weight_gsm)
+    return Appraisal(
+        feed=feed,
+        refusals=tuple(filter(None, (size, _caliper_refusal(stock, feed), _weight_refusal(stock, feed)))),
+        takes_turned=size is not None and _size_refusal(turned, feed) is None,
+        borderless=_listed(stock.open_size_mm, feed.borderless_sizes_mm),
+        borderless_turned=_listed(turned, feed.borderless_sizes_mm),
+        unproven=sum(limit is None or value is None for limit, value in limits),
+    )
+
+
+def choose(stock: Stock, printer: Printer) -> Appraisal | None:
+    """The feed to use: one that takes the card, with most limits proven, then borderless, then as listed."""
+    takers = [found for found in (appraise(stock, feed) for feed in printer.feeds) if not found.refusals]
+    return min(takers, key=lambda found: (found.unproven, not found.borderless), default=None)
+
+
+def margins_of(feed: Feed | None, *, borderless: bool) -> tuple[Margins, bool]:
+    """What the printer cannot reach, and whether that is the safe default because nothing is known."""
+    if borderless:
+        return Margins(), False
+    if feed is not None and feed.margins_mm is not None:
+        return feed.margins_mm, False
+    safe = SAFE_MARGIN_MM
+    return Margins(top=safe, bottom=safe, left=safe, right=safe), True
+
+
+def _listed(size_mm: tuple[float, float], sizes: Sequence[tuple[float, float]]) -> bool:
+    """Whether a size is on a list, both edges within 0.5 mm, in that orientation."""
+    return any(abs(size_mm[0] - w) <= SAME_MM and abs(size_mm[1] - h) <= SAME_MM for w, h in sizes)
+
+
+def _size_refusal(size_mm: tuple[float, float], feed: Feed) -> str | None:
+    """Makers round their limits to a millimetre, so half of one is allowed either way."""
+    for edge, length, least, most in zip(
+        ("width", "height"), size_mm, feed.min_size_mm, feed.max_size_mm, strict=True
+    ):
+        if length > most + SAME_MM:
+            return f"the open sheet's {edge}, {length:g} mm, is over the {most:g} mm that it takes"
+        if length < least - SAME_MM:
+            return f"the open sheet's {edge}, {length:g} mm, is under the {least:g} mm that it needs"
+    return None
+
+
+def _caliper_refusal(stock: Stock, feed: Feed) -> str | None:
+    if stock.caliper_mm is None or feed.max_caliper_mm is None or stock.caliper_mm <= feed.max_caliper_mm:
+        return None
+    return (
+        f"the card is {stock.caliper_mm:g} mm thick and the limit is {feed.max_caliper_mm:g} mm: "
+        "do not feed it, it can strike the head"
+    )
+
+
+def _weight_refusal(stock: Stock, feed: Feed) -> str | None:
+    if stock.weight_gsm is None or feed.max_weight_gsm is None or stock.weight_gsm <= feed.max_weight_gsm:
+        return None
+    return (
+        f"the card weighs {stock.weight_gsm:g} g/m² and the limit is {feed.max_weight_gsm:g} g/m²: "
+        "do not feed it"
+    )

@@ -1,0 +1,107 @@
+"""The fit: one stock held against one printer."""
+
+from __future__ import annotations
+
+from tackside.bench.nearest import not_found
+from tackside.bench.records import Margins, Printer, Stock
+from tackside.bench.records.sheet_plan import Side
+from tackside.fit import advice, page_size
+from tackside.fit.envelopes import envelopes_for
+from tackside.fit.feeds import Appraisal, appraise, choose, margins_of
+from tackside.fit.formats import card_of, sheet_of
+from tackside.fit.model import Fit, Panel
+from tackside.fit.panels import creases_on, folded_size, layers, panels
+from tackside.units import Box
+
+
+def fit_stock(stock: Stock, printer: Printer, feed: str | None = None, side: Side = "front") -> Fit:
+    """What the printer can do with the stock, fed with ``side`` as the printed face.
+
+    ``feed`` names one feed; by default the best one is chosen. Where none takes the card the fit is
+    returned all the same, with ``feed`` None and the reasons in ``warnings``: it is for its reader to decide
+    what to do without a feed. Raises NotFound for a feed that the printer does not have.
+    """
+    asked = _appraisals(stock, printer, feed)
+    taken = choose(stock, printer) if feed is None else next((a for a in asked if not a.refusals), None)
+    borderless = taken is not None and taken.borderless
+    chosen = taken.feed if taken else None
+    margins, assumed = margins_of(chosen, borderless=borderless)
+    size = stock.open_size_mm
+    parts = tuple(_reached(panel, size, margins) for panel in panels(size, stock.creases, side))
+    folded = folded_size(size, stock.creases)
+    thickness = None if stock.caliper_mm is None else round(stock.caliper_mm * layers(stock.creases), 3)
+    envelopes = envelopes_for(folded, size, thickness)
+    sheet_name, card_name = sheet_of(size), card_of(folded)
+    return Fit(
+        stock=stock.name,
+        printer=printer.name,
+        feed=chosen.name if chosen else None,
+        side=side,
+        size_mm=size,
+        size_name=sheet_name.format.name if sheet_name else None,
+        borderless=borderless,
+        enlargement_mm=chosen.borderless_enlargement_mm if chosen and borderless else None,
+        margins_mm=margins,
+        margins_assumed=assumed,
+        panels=parts,
+        creases=creases_on(size, stock.creases, side),
+        folded_size_mm=folded,
+        folded_size_name=card_name.format.name if card_name else None,
+        thickness_mm=thickness,
+        custom_size=page_size.custom_size(size),
+        envelopes=envelopes,
+        warnings=(
+            *_on_feeding(stock, printer, asked, taken, assumed=assumed),
+            *advice.on_coating(stock, side),
+            *page_size.mistakes(size, folded),
+            *advice.on_panels(parts),
+        ),
+        notes=(
+            page_size.what_to_choose(stock, folded),
+            *advice.on_creases(size, stock.creases),
+            *_on_envelopes(stock, found=bool(envelopes)),
+            advice.CAUTION,
+        ),
+    )
+
+
+def _appraisals(stock: Stock, printer: Printer, feed: str | None) -> list[Appraisal]:
+    """Each feed that comes into question. Raises NotFound for one that is not there."""
+    names = [each.name for each in printer.feeds]
+    if feed is not None and feed not in names:
+        raise not_found(f"feed of {printer.name} called", feed, names, f"its feeds are {', '.join(names)}")
+    return [appraise(stock, each) for each in printer.feeds if feed in (None, each.name)]
+
+
+def _on_feeding(
+    stock: Stock, printer: Printer, asked: list[Appraisal], taken: Appraisal | None, *, assumed: bool
+) -> list[str]:
+    if taken is None:
+        return advice.on_refusals(stock, printer, asked)
+    return [
+        *advice.on_limits(stock, taken.feed),
+        *advice.on_margins(
+            taken.feed,
+            borderless=taken.borderless,
+            assumed=assumed,
+            borderless_turned=taken.borderless_turned and not taken.borderless,
+        ),
+    ]
+
+
+def _on_envelopes(stock: Stock, *, found: bool) -> list[str]:
+    said: list[str] = []
+    if not found:
+        said.append(
+            "No common ISO 269 or US envelope takes the folded card: look for one 3 to 6 mm larger each way."
+        )
+    if stock.caliper_mm is None:
+        said.append("The envelope is chosen without the card's thickness, which is unknown.")
+    return said
+
+
+def _reached(panel: Panel, size_mm: tuple[float, float], margins: Margins) -> Panel:
+    """The panel with the part of it that lies inside the printer's margins; none is a box of no area."""
+    reach = Box(0.0, 0.0, *size_mm).inset(margins.left, margins.top, margins.right, margins.bottom)
+    inside = panel.trim.intersection(reach) if reach.w > 0 and reach.h > 0 else None
+    return panel.model_copy(update={"printable": inside or Box(panel.trim.x, panel.trim.y, 0.0, 0.0)})

@@ -1,0 +1,89 @@
+"""The database's form: brought up whole or not at all, never guessed at."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from sqlalchemy.engine import Connection
+
+from tackside.bench import migrations
+from tackside.bench.storage import connect, sqlite_url
+from tackside.bench.store import Bench
+from tackside.bench.tables import Table
+from tackside.errors import StorageTrouble
+from tests.bench import invented
+
+
+def test_the_code_knows_the_newest_migration() -> None:
+    folder = Path(migrations.__file__).parent
+    assert ScriptDirectory(str(folder)).get_heads() == [migrations.HEAD]
+
+
+def test_the_migrations_make_the_tables_that_the_code_reads(tmp_path: Path) -> None:
+    bench = Bench.open(tmp_path)
+    with connect(sqlite_url(bench.folder / "bench.sqlite")).connect() as connection:
+        context = MigrationContext.configure(connection, opts={"compare_type": True})
+        assert compare_metadata(context, Table.metadata) == []
+
+
+def test_an_upgrade_that_fails_leaves_the_database_as_it_was(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    upgrade = migrations._upgrade
+
+    def interrupted(connection: Connection) -> None:
+        upgrade(connection)
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patched:
+        patched.setattr(migrations, "_upgrade", interrupted)
+        with pytest.raises(KeyboardInterrupt):
+            Bench.open(tmp_path)
+    database = sqlite3.connect(tmp_path / "bench.sqlite")
+    assert database.execute("SELECT name FROM sqlite_master").fetchall() == []
+    database.close()
+    assert Bench.open(tmp_path).stocks.list() == ()
+
+
+def test_a_bench_made_by_a_newer_version_is_refused_and_not_touched(tmp_path: Path) -> None:
+    Bench.open(tmp_path).stocks.add(invented.stock())
+    database = sqlite3.connect(tmp_path / "bench.sqlite")
+    database.execute("UPDATE alembic_version SET version_num = '9999'")
+    database.commit()
+    with pytest.raises(StorageTrouble, match=r"made by a newer Tackside .*; install the newer version"):
+        Bench.open(tmp_path)
+    assert database.execute("SELECT version_num FROM alembic_version").fetchall() == [("9999",)]
+    database.close()
+
+
+def test_a_database_of_another_kind_is_refused_and_not_touched(tmp_path: Path) -> None:
+    database = sqlite3.connect(tmp_path / "bench.sqlite")
+    database.execute("CREATE TABLE recipes (name TEXT)")
+    database.commit()
+    with pytest.raises(StorageTrouble, match="another kind"):
+        Bench.open(tmp_path)
+    assert database.execute("SELECT name FROM sqlite_master").fetchall() == [("recipes",)]
+    database.close()
+
+
+def test_an_empty_file_left_by_an_interrupted_start_becomes_a_bench(tmp_path: Path) -> None:
+    (tmp_path / "bench.sqlite").touch()
+    assert Bench.open(tmp_path, create=False).stocks.list() == ()
+
+
+def test_the_database_is_in_wal_mode(tmp_path: Path) -> None:
+    Bench.open(tmp_path)
+    database = sqlite3.connect(tmp_path / "bench.sqlite")
+    assert database.execute("PRAGMA journal_mode").fetchone() == ("wal",)
+    database.close()
+
+
+@pytest.mark.parametrize("name", ["a folder", "50%", "Möwe", "it's; DROP"])
+def test_a_bench_may_lie_in_a_folder_of_any_name(tmp_path: Path, name: str) -> None:
+    Bench.open(tmp_path / name).stocks.add(invented.stock())
+    assert Bench.open(tmp_path / name, create=False).stocks.revision("Harbour Satin 300") == 1

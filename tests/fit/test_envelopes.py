@@ -1,0 +1,63 @@
+"""The envelope takes the folded card with room to spare, and the families stay apart."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tackside.fit.envelopes import LEAST_CLEARANCE_MM, envelopes_for
+
+
+@pytest.mark.parametrize(
+    ("folded", "opened", "first"),
+    [
+        # ISO 269 names the C envelope for the A sheet of its number.
+        ((148, 210), (297, 210), "C5"),
+        ((210, 148.5), (210, 297), "C5"),
+        ((105, 148), (210, 148), "C6"),
+        ((74, 105), (148, 105), "C7"),
+        # US trade pairs (common practice): card and envelope of one name.
+        ((108, 140), (216, 140), "US A2"),
+        ((114.3, 158.75), (228.6, 158.75), "US A6"),
+        ((127, 178), (254, 178), "US A7"),
+        ((139.7, 215.9), (279.4, 215.9), "US A9"),
+        # A4 in thirds and DL (ISO 269) belong together.
+        ((99, 210), (297, 210), "DL"),
+    ],
+)
+def test_each_card_goes_into_its_own_family_first(
+    folded: tuple[float, float], opened: tuple[float, float], first: str
+) -> None:
+    assert envelopes_for(folded, opened, 0.6)[0].name == first
+
+
+@given(st.floats(60, 200), st.floats(60, 300), st.floats(0, 2))
+def test_an_envelope_is_larger_than_the_card_by_clearance_and_thickness(
+    width: float, height: float, thickness: float
+) -> None:
+    for found in envelopes_for((width, height), (2 * width, height), thickness):
+        long, short = max(width, height), min(width, height)
+        left = found.size_mm[0] - long - thickness, found.size_mm[1] - short - thickness
+        # Envelope sizes are rounded to 0.1 mm, which can cost 0.05.
+        if "snug" not in found.remark:
+            assert min(left) >= LEAST_CLEARANCE_MM - 0.051
+        assert min(left) > -0.051
+        assert left == pytest.approx(found.clearance_mm, abs=0.11)
+
+
+def test_a_thick_card_wants_a_larger_envelope_unless_the_two_are_a_pair() -> None:
+    thin = envelopes_for((130, 104), (260, 104), 0.2)
+    thick = envelopes_for((130, 104), (260, 104), 5.0)
+    assert thin[0].size_mm < thick[0].size_mm
+    pair = envelopes_for((108, 139.7), (216, 139.7), 1.0)[0]
+    assert pair.name == "US A2"
+    assert "snug: 2.1 mm is left" in pair.remark
+
+
+def test_a_roomy_envelope_says_so() -> None:
+    assert "roomy" in envelopes_for((150, 150), (300, 150), 0.6)[0].remark
+
+
+def test_a_card_that_no_envelope_takes_has_none() -> None:
+    assert envelopes_for((330, 480), (330, 480), None) == ()

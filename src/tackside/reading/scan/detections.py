@@ -1,0 +1,210 @@
+"""What can be seen in a scan before anything is known of it: fiducial marks and tags, in pixels.
+
+Marks are sought in a grey image of about 200 ppi, and their corners are then found again on the full
+raster: each side of a mark's square is fitted by a line through half-way crossings, and lines are
+intersected. Ink that spreads moves opposite sides alike, so a mark's centre stays where it was asked for.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import hypot
+
+import cv2
+import numpy as np
+import pyvips
+import zxingcpp
+from numpy.typing import NDArray
+
+from tackside.colour.spaces import Floats
+from tackside.reading.scan.image_file import Pixels, ScanImage
+
+Grey = NDArray[np.uint8]
+
+SOUGHT_PPI = 200.0
+_ALONG = 24  # profiles across each side
+_REACH = 0.09  # how far a profile reaches to either side, in sides of the mark: about half a module
+
+
+@dataclass(frozen=True, eq=False)
+class SeenMark:
+    """One mark: its id, its four corners (4, 2) and centre (2,) in pixels of the scan.
+
+    Corners run clockwise from the mark's own top left; the centre of pixel (row i, column j) is (j + ½, i + ½).
+    """
+
+    id: int
+    corners: Floats
+    centre: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class SeenTag:
+    """One tag: its text and its centre (2,) in pixels of the scan."""
+
+    text: str
+    centre: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Seen:
+    """All that was seen, and the factor by which the sought image was smaller."""
+
+    marks: tuple[SeenMark, ...]
+    tags: tuple[SeenTag, ...]
+
+
+def shrunk_grey(scan: ScanImage) -> tuple[Grey, int]:
+    """An 8-bit grey image of about 200 ppi, and the whole number by which it was shrunk."""
+    height, width = scan.pixels.shape[:2]
+    ppi = scan.stated_ppi or 25.4 * max(height, width) / 330.0
+    factor = max(1, round(ppi / SOUGHT_PPI))
+    kind = "ushort" if scan.bits == 16 else "uchar"
+    image = pyvips.Image.new_from_memory(scan.pixels.data, width, height, 3, kind)
+    if factor > 1:
+        image = image.shrink(factor, factor)
+    grey = image.bandmean()
+    if scan.bits == 16:
+        grey = grey / 257.0
+    return np.asarray(grey.cast("uchar").numpy()).squeeze(), factor
+
+
+def see(scan: ScanImage) -> Seen:
+    """Find all marks and tags in a scan."""
+    grey, factor = shrunk_grey(scan)
+    marks = tuple(_refine(scan.pixels, number, corners) for number, corners in _marks(grey, factor))
+    return Seen(marks, _tags(grey, factor))
+
+
+def is_mirrored(scan: ScanImage) -> bool:
+    """Whether marks show when the scan is flipped: a mirrored image."""
+    grey, factor = shrunk_grey(scan)
+    return len(_marks(np.ascontiguousarray(grey[:, ::-1]), factor)) >= 3
+
+
+def _marks(grey: Grey, factor: int) -> list[tuple[int, Floats]]:
+    """Ids and rough corners (4, 2) in full pixels, from the grey image as it is and with its range stretched."""
+    dictionary = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_50)
+    settings = cv2.aruco.DetectorParameters()
+    settings.adaptiveThreshWinSizeMin, settings.adaptiveThreshWinSizeMax = 11, 61
+    settings.adaptiveThreshWinSizeStep = 16
+    settings.minMarkerPerimeterRate = 0.005
+    settings.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
+    detector = cv2.aruco.ArucoDetector(dictionary, settings)
+    corners, ids, _ = detector.detectMarkers(grey)
+    if ids is None:
+        return []
+    # OpenCV counts from the first pixel's centre, this module from its corner.
+    full = [(np.asarray(each[0], dtype=np.float64) + 0.5) * factor for each in corners]
+    return [(int(number), each) for number, each in zip(ids.ravel(), full, strict=True)]
+
+
+def _tags(grey: Grey, factor: int) -> tuple[SeenTag, ...]:
+    found: dict[tuple[str, int, int], SeenTag] = {}
+    for code in zxingcpp.read_barcodes(grey, formats=zxingcpp.BarcodeFormat.QRCode):
+        at = code.position
+        points = [at.top_left, at.top_right, at.bottom_right, at.bottom_left]
+        centre = np.mean([[point.x + 0.5, point.y + 0.5] for point in points], axis=0) * factor
+        found[code.text, round(centre[0]), round(centre[1])] = SeenTag(code.text, centre)
+    return tuple(found.values())
+
+
+def _refine(pixels: Pixels, number: int, rough: Floats) -> SeenMark:
+    """The corners again, on the full raster; the rough ones stay where a side cannot be fitted."""
+    window, origin = _window(pixels, rough)
+    sides = [_side(window, rough[k] - origin, rough[(k + 1) % 4] - origin) for k in range(4)]
+    corners = rough.copy()
+    for k in range(4):
+        before, after = sides[k - 1], sides[k]
+        if before is None or after is None:
+            continue
+        met = _meet(before, after)
+        if met is not None and hypot(*(met + origin - rough[k])) < 0.15 * _side_px(rough):
+            corners[k] = met + origin
+    return SeenMark(number, corners, _centre(corners))
+
+
+def _side_px(corners: Floats) -> float:
+    return float(np.mean(np.hypot(*(corners - np.roll(corners, 1, axis=0)).T)))
+
+
+def _window(pixels: Pixels, corners: Floats) -> tuple[NDArray[np.float32], Floats]:
+    """A grey float window around a mark and the pixel position of its top left corner."""
+    pad = 0.3 * _side_px(corners) + 4
+    height, width = pixels.shape[:2]
+    left, top = (max(0, int(edge)) for edge in corners.min(axis=0) - pad)
+    right, bottom = corners.max(axis=0) + pad
+    part = pixels[top : min(height, int(bottom) + 1), left : min(width, int(right) + 1)]
+    return part.astype(np.float32).mean(axis=2), np.array([left, top], dtype=np.float64)
+
+
+def _side(window: NDArray[np.float32], start: Floats, end: Floats) -> tuple[Floats, Floats] | None:
+    """A point and direction of the line along one side, by half-way crossings on profiles across it."""
+    along = end - start
+    length = hypot(*along)
+    if length < 8:
+        return None
+    along = along / length
+    outwards = np.array([along[1], -along[0]])  # corners run clockwise with y downwards
+    reach = max(_REACH * length, 2.0)
+    steps = np.linspace(-reach, reach, 2 * int(4 * reach) + 1)
+    places = start + np.linspace(0.12, 0.88, _ALONG)[:, None] * length * along
+    points = places[:, None, :] + steps[None, :, None] * outwards
+    levels = _sampled(window, points)
+    crossing = _half_way(levels, steps)
+    good = np.isfinite(crossing)
+    if good.sum() < _ALONG // 3:
+        return None
+    offsets = places[good] + crossing[good][:, None] * outwards
+    return _robust_line(offsets, along, outwards)
+
+
+def _sampled(window: NDArray[np.float32], points: Floats) -> Floats:
+    """Bilinear values at ``points`` (..., 2), pixel centres lying at halves."""
+    x, y = (np.ascontiguousarray(points[..., axis] - 0.5, dtype=np.float32) for axis in range(2))
+    return np.asarray(
+        cv2.remap(window, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE), dtype=np.float64
+    )
+
+
+def _half_way(levels: Floats, steps: Floats) -> Floats:
+    """Where each profile (n, m), dark first, crosses half-way to light; NaN where it never does."""
+    edge = max(2, len(steps) // 6)
+    dark, light = levels[:, :edge].mean(axis=1), levels[:, -edge:].mean(axis=1)
+    half = (dark + light) / 2
+    above = levels >= half[:, None]
+    first = np.argmax(above, axis=1)
+    rows = np.arange(len(levels))
+    before = np.maximum(first - 1, 0)
+    low, high = levels[rows, before], levels[rows, first]
+    share = np.where(high > low, (half - low) / np.where(high > low, high - low, 1.0), 0.0)
+    at = steps[before] + share * (steps[first] - steps[before])
+    contrast = light - dark
+    usable = (first > 0) & (contrast > 0.3 * max(float(np.median(contrast)), 1e-9)) & (contrast > 0)
+    return np.where(usable, at, np.nan)
+
+
+def _robust_line(points: Floats, along: Floats, outwards: Floats) -> tuple[Floats, Floats]:
+    """A line through points: across as a straight function of along, far points dropped twice."""
+    u, v = points @ along, points @ outwards
+    keep = np.ones(len(u), dtype=bool)
+    for _ in range(3):
+        slope, offset = np.polyfit(u[keep], v[keep], 1)
+        away = np.abs(v - (slope * u + offset))
+        keep = away <= max(0.15, 2.5 * float(np.median(away)))
+    middle = float(u.mean())
+    return middle * along + (slope * middle + offset) * outwards, along + slope * outwards
+
+
+def _meet(one: tuple[Floats, Floats], two: tuple[Floats, Floats]) -> Floats | None:
+    """Where two lines, each a point and a direction, cross."""
+    directions = np.column_stack([one[1], -two[1]])
+    if abs(float(np.linalg.det(directions))) < 1e-6:
+        return None
+    return np.asarray(one[0] + np.linalg.solve(directions, two[0] - one[0])[0] * one[1])
+
+
+def _centre(corners: Floats) -> Floats:
+    """Where the diagonals cross: true under any perspective, unlike the mean."""
+    met = _meet((corners[0], corners[2] - corners[0]), (corners[1], corners[3] - corners[1]))
+    return corners.mean(axis=0) if met is None else met

@@ -1,0 +1,48 @@
+"""The three stages of one test print, from file to file, so that each can run in a process of its own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import pyvips
+
+from tackside.bench.records import Reading, SheetPlan
+from tackside.cli.demo import scenario
+from tackside.press import print_sheet, scan, write_scan
+from tackside.reading import read_scan
+from tackside.sheet import render, write_tiff
+
+
+@dataclass(frozen=True)
+class Job:
+    """One test print: what is printed, by which plan, and where its files go."""
+
+    print: scenario.Print
+    trial: str
+    plan: SheetPlan
+    sheet_file: Path
+    scan_file: Path
+
+
+def make_sheet(job: Job) -> None:
+    write_tiff(job.plan, render(job.plan), job.sheet_file)
+
+
+def print_and_scan(job: Job) -> None:
+    """The virtual press prints the very file that a real printer would get; the virtual scanner scans it."""
+    sheet = np.asarray(pyvips.Image.new_from_file(str(job.sheet_file), access="sequential").numpy())
+    printed = print_sheet(
+        sheet,
+        job.plan.ppi,
+        job.print.model(),
+        scenario.PRESS_PRINTER,
+        sheet_size_mm=job.plan.size_mm,
+        at_ppi=scenario.PRESS_SCANNER.ppi,
+    )
+    write_scan(scan(printed, scenario.PRESS_SCANNER), job.scan_file)
+
+
+def read_back(job: Job) -> Reading:
+    return read_scan(job.scan_file, job.plan, trial=job.trial, device=scenario.SCANNER)

@@ -1,0 +1,207 @@
+"""The whole job on the invented studio: sheets, press, scans, readings, verdicts, report, a card."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from concurrent.futures import ProcessPoolExecutor, as_completed
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from importlib.resources import as_file
+from multiprocessing import get_context
+from pathlib import Path
+
+from tackside.bench.files import write_atomically
+from tackside.bench.records import Printer, Reading, Stock, Trial, Verdict
+from tackside.bench.store import Bench
+from tackside.bench.toml_files import load_record
+from tackside.card import CardSheet, load_card, make_card
+from tackside.cli.demo import scenario, stages
+from tackside.cli.demo.picture import draw_picture
+from tackside.errors import BadRequest, StorageTrouble
+from tackside.fit import fit_stock
+from tackside.report import Entry, render_report
+from tackside.sheet import plan_sheet
+from tackside.verdict import judge
+
+MARKER = "tackside-demo.json"  # in a folder that a demo made: the next demo may clear it, and no other folder
+STAGES = (
+    ("drawing", stages.make_sheet),
+    ("printing and scanning", stages.print_and_scan),
+    ("reading", stages.read_back),
+)
+
+Tell = Callable[[str, float], None]
+"""Told what was finished, and how much of the whole it was, 0 to 1."""
+
+
+@dataclass(frozen=True)
+class DemoOutcome:
+    """What the demo leaves behind."""
+
+    folder: Path
+    bench: Path
+    report: Path
+    cards: tuple[Path, ...]
+    verdicts: tuple[tuple[Trial, Verdict], ...]
+    best: str
+
+
+def run_demo(folder: Path, tell: Tell) -> DemoOutcome:
+    """Run the whole job into ``folder``, which must be new, empty, or an earlier demo's.
+
+    Everything is made beside it first, so that a stopped demo leaves an earlier one as it was.
+    """
+    with _workshop(folder) as place:
+        bench = Bench.open(place / "bench")
+        stocks, printer = _furnish(bench)
+        jobs = [_job(bench, place, print_, stocks[print_.stock], printer) for print_ in scenario.PRINTS]
+        readings = _print_all(jobs, tell)
+        verdicts = _judge_all(bench, jobs, readings, stocks, printer)
+        tell("judged", 0.05)
+        entries = [
+            Entry(trial=trial, stock=stocks[trial.stock], printer=printer, reading=reading, verdict=verdict)
+            for trial, reading, verdict in verdicts
+        ]
+        report = render_report(entries, title="Four cards on one printer", note=scenario.NOTE)
+        write_atomically(place / "report.html", report.encode())
+        best = _best(verdicts)
+        cards = _make_cards(place, stocks[best], printer)
+        tell("report and card", 0.05)
+    return DemoOutcome(
+        folder,
+        folder / "bench",
+        folder / "report.html",
+        tuple(folder / file.relative_to(place) for card in cards for file in card.files.values()),
+        tuple((trial, verdict) for trial, _, verdict in verdicts),
+        best,
+    )
+
+
+@contextmanager
+def _workshop(folder: Path) -> Iterator[Path]:
+    """A folder beside the one asked for, put in its place once all is done; removed where it isn't."""
+    if folder.exists() and not folder.is_dir():
+        raise BadRequest(f"{folder} is a file", "name a folder with --out")
+    if folder.exists() and any(folder.iterdir()) and not (folder / MARKER).exists():
+        raise BadRequest(f"{folder} holds files that no demo made", "name a new folder with --out")
+    place = folder.with_name(f".{folder.name}.part-{os.getpid()}")
+    try:
+        place.mkdir(parents=True)
+        write_atomically(place / MARKER, json.dumps({"note": scenario.NOTE}).encode())
+        yield place
+        if folder.exists():
+            shutil.rmtree(folder)
+        place.rename(folder)
+    except OSError as error:
+        raise StorageTrouble(
+            f"the demo could not be written to {folder}: {error.strerror or error}",
+            "free some space, or name another folder with --out",
+        ) from error
+    finally:
+        shutil.rmtree(place, ignore_errors=True)
+
+
+def _furnish(bench: Bench) -> tuple[dict[str, Stock], Printer]:
+    stocks = {}
+    with ExitStack() as opened:
+        for file in scenario.STOCK_FILES:
+            path = opened.enter_context(as_file(scenario.DATA.joinpath(file)))
+            stock = load_record(path, Stock)
+            bench.stocks.add(stock, path)
+            stocks[stock.name] = stock
+        path = opened.enter_context(as_file(scenario.DATA.joinpath(scenario.PRINTER_FILE)))
+        printer = load_record(path, Printer)
+        bench.printers.add(printer, path)
+    return stocks, printer
+
+
+def _job(bench: Bench, place: Path, print_: scenario.Print, stock: Stock, printer: Printer) -> stages.Job:
+    feed = fit_stock(stock, printer, side=print_.side).feed or printer.feeds[0].name
+    trial = bench.trials.next_id(stock, printer, purpose="path", space="srgb", side=print_.side, feed=feed)
+    plan = plan_sheet(stock, printer, trial_id=trial, side=print_.side)
+    bench.trials.add(
+        Trial(
+            id=trial,
+            stock=stock.name,
+            stock_revision=bench.stocks.revision(stock.name),
+            printer=printer.name,
+            printer_revision=bench.printers.revision(printer.name),
+            feed=feed,
+            side=print_.side,
+            settings=print_.settings,
+            sheet=plan,
+            made_at=datetime.now(UTC),
+        )
+    )
+    name = f"{stock.name.lower().replace(' ', '-')}-{print_.side}"
+    for folder in ("sheets", "scans"):
+        (place / folder).mkdir(exist_ok=True)
+    return stages.Job(print_, trial, plan, place / "sheets" / f"{name}.tif", place / "scans" / f"{name}.tif")
+
+
+def _print_all(jobs: list[stages.Job], tell: Tell) -> list[Reading]:
+    """Each print goes through its stages in order; prints go side by side, one a core."""
+    workers = min(len(jobs), os.cpu_count() or 1)
+    readings: dict[str, Reading] = {}
+    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+        waiting = {pool.submit(STAGES[0][1], job): (job, 0) for job in jobs}
+        while waiting:
+            done = next(as_completed(waiting))
+            job, stage = waiting.pop(done)
+            result = done.result()
+            tell(f"{job.print.stock}, {job.print.side}: {STAGES[stage][0]}", 0.9 / (len(jobs) * len(STAGES)))
+            if isinstance(result, Reading):
+                readings[job.trial] = result
+            else:
+                waiting[pool.submit(STAGES[stage + 1][1], job)] = (job, stage + 1)
+    return [readings[job.trial] for job in jobs]
+
+
+def _judge_all(
+    bench: Bench, jobs: list[stages.Job], readings: list[Reading], stocks: dict[str, Stock], printer: Printer
+) -> list[tuple[Trial, Reading, Verdict]]:
+    kept = [bench.readings.add(reading) for reading in readings]
+    reference = next(
+        reading for job, reading in zip(jobs, kept, strict=True) if job.print.stock == scenario.REFERENCE
+    )
+    judged = []
+    for job, reading in zip(jobs, kept, strict=True):
+        trial = bench.trials.get(job.trial)
+        verdict = judge(
+            reading,
+            trial=trial,
+            stock=stocks[trial.stock],
+            printer=printer,
+            reference=None if reading is reference else reference,
+        )
+        judged.append((trial, reading, bench.verdicts.add(verdict)))
+    return judged
+
+
+def _best(verdicts: list[tuple[Trial, Reading, Verdict]]) -> str:
+    """The stock with the best grade; among equals the one with the deepest black."""
+
+    def rank(entry: tuple[Trial, Reading, Verdict]) -> tuple[int, float]:
+        verdict = entry[2]
+        black = verdict.measures["black_l"].value
+        return ("sell", "send", "draft", "reject").index(verdict.grade), black if isinstance(
+            black, float
+        ) else 100.0
+
+    return min(verdicts, key=rank)[0].stock
+
+
+def _make_cards(place: Path, stock: Stock, printer: Printer) -> list[CardSheet]:
+    """The card on the best stock, as PDF and as TIFF; the program draws the picture."""
+    folder = place / "card"
+    folder.mkdir()
+    draw_picture(folder / scenario.PICTURE_FILE)
+    text = scenario.DATA.joinpath(scenario.CARD_FILE).read_text(encoding="utf-8")
+    design = folder / scenario.CARD_FILE
+    write_atomically(design, text.replace(scenario.REFERENCE, stock.name).encode())
+    card = load_card(design)
+    return [make_card(card, stock, printer, folder / f"card{suffix}") for suffix in (".pdf", ".tif")]

@@ -55,7 +55,7 @@ def run_demo(folder: Path, tell: Tell) -> DemoOutcome:
 
     Everything is made beside it first, so that a stopped demo leaves an earlier one as it was.
     """
-    with _workshop(folder) as place:
+    with workshop(folder) as place:
         bench = Bench.open(place / "bench")
         stocks, printer = _furnish(bench)
         jobs = [_job(bench, place, print_, stocks[print_.stock], printer) for print_ in scenario.PRINTS]
@@ -82,7 +82,7 @@ def run_demo(folder: Path, tell: Tell) -> DemoOutcome:
 
 
 @contextmanager
-def _workshop(folder: Path) -> Iterator[Path]:
+def workshop(folder: Path) -> Iterator[Path]:
     """A folder beside the one asked for, put in its place once all is done; removed where it isn't."""
     if folder.exists() and not folder.is_dir():
         raise BadRequest(f"{folder} is a file", "name a folder with --out")

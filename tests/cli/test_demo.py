@@ -1,0 +1,61 @@
+"""The demo: the README's first command."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tackside.cli.demo.studio import MARKER, workshop
+from tackside.cli.main import main
+
+
+def test_a_folder_with_files_of_someones_own_is_never_touched(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "thesis.txt").write_text("mine")
+    assert main(["demo", "--out", str(tmp_path)]) == 2
+    assert "no demo made" in capsys.readouterr().err
+    assert (tmp_path / "thesis.txt").read_text() == "mine"
+
+
+def test_an_earlier_demo_gives_way_and_nothing_is_left_beside_it(tmp_path: Path) -> None:
+    folder = tmp_path / "demo"
+    for run in ("first", "second"):
+        with workshop(folder) as place:
+            (place / run).touch()
+    assert {each.name for each in folder.iterdir()} == {"second", MARKER}
+    assert [each.name for each in tmp_path.iterdir()] == ["demo"]
+
+
+def test_a_demo_that_fails_leaves_the_earlier_one_as_it_was(tmp_path: Path) -> None:
+    folder = tmp_path / "demo"
+    with workshop(folder) as place:
+        (place / "whole").touch()
+    with pytest.raises(KeyboardInterrupt), workshop(folder) as place:
+        (place / "half").touch()
+        raise KeyboardInterrupt
+    assert {each.name for each in folder.iterdir()} == {"whole", MARKER}
+    assert [each.name for each in tmp_path.iterdir()] == ["demo"]
+
+
+@pytest.mark.slow
+def test_the_demo_tells_coated_from_uncoated_and_makes_the_card_on_the_best(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "demo"
+    assert main(["demo", "--out", str(folder), "--json"]) == 0
+    made = json.loads(capsys.readouterr().out)
+    grades = {(trial["stock"], trial["side"]): trial["grade"] for trial in made["trials"]}
+    assert grades["Harbour Satin 300", "front"] == "sell"
+    assert grades["Fulmar Etching 310", "front"] == "sell"
+    assert grades["Plover Matt 230", "front"] == "sell"
+    assert grades["Plover Matt 230", "back"] in {"draft", "reject"}
+    assert grades["Shingle Craft 250", "front"] in {"draft", "reject"}
+    causes = {(trial["stock"], trial["side"]): trial["cause"] for trial in made["trials"]}
+    assert causes["Plover Matt 230", "back"] == "side"
+    assert causes["Shingle Craft 250", "front"] == "stock"
+    assert made["best"] == "Harbour Satin 300"
+    assert all(Path(file).exists() for file in (made["report"], made["bench"], *made["cards"]))
+    assert "invented" in Path(made["report"]).read_text()

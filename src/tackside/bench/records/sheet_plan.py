@@ -80,7 +80,7 @@ class Caption(Record):
     x_mm: float
     y_mm: float
     size_pt: float
-    face: Literal["sans", "sans-medium", "sans-bold", "sans-italic", "serif", "serif-italic"] = "sans"
+    face: Literal["sans", "sans-bold", "sans-italic", "serif", "serif-italic"] = "sans"
     align: Literal["left", "centre", "right"] = "left"
     grey: float = 0.0
     spacing_em: float = 0.0

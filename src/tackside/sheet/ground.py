@@ -1,0 +1,32 @@
+"""The ground of a sheet: its panels, creases, printable area and feed, as fit finds them."""
+
+from __future__ import annotations
+
+from tackside.bench.records import Feed, Printer, SheetPanel, Stock
+from tackside.bench.records.sheet_plan import Side
+from tackside.errors import DoesNotFit
+from tackside.fit import Fit, fit_stock
+
+
+def fitted(stock: Stock, printer: Printer, side: Side, feed: Feed | None) -> Fit:
+    """The fit of the stock; DoesNotFit with fit's own reasons where no feed takes the card."""
+    fit = fit_stock(stock, printer, feed.name if feed else None, side)
+    if fit.feed is None:
+        reasons = "; ".join(warning.rstrip(".") for warning in fit.warnings[:2])
+        raise DoesNotFit(
+            reasons or f"{printer.name} cannot be fed with {stock.name}",
+            "choose another feed or printer, or mend the sizes in their files",
+        )
+    return fit
+
+
+def feed_called(printer: Printer, name: str) -> Feed | None:
+    """The printer's feed of that name, or None."""
+    return next((feed for feed in printer.feeds if feed.name == name), None)
+
+
+def sheet_panels(fit: Fit) -> tuple[SheetPanel, ...]:
+    """The panels as the sheet's plan keeps them."""
+    return tuple(
+        SheetPanel(name=panel.name, trim=panel.trim, printable=panel.printable) for panel in fit.panels
+    )

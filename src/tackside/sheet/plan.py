@@ -1,0 +1,120 @@
+"""The plan of a test sheet: everything on it, with its place in mm, before a single dot is drawn."""
+
+from __future__ import annotations
+
+from tackside.bench.records import Feed, Printer, SheetPlan, Stock
+from tackside.bench.records.sheet_plan import Purpose, Side, Space
+from tackside.errors import BadRequest, DoesNotFit
+from tackside.fit import Fit
+from tackside.sheet import tags
+from tackside.sheet.grid import Grid
+from tackside.sheet.ground import fitted, sheet_panels
+from tackside.sheet.header import Head
+from tackside.sheet.layout import Heads, lay_out
+from tackside.units import Size
+
+VERSION = 1
+LEAST_MM, MOST_SHORT_MM, MOST_LONG_MM = 90.0, 330.0, 490.0
+LEAST_PPI, MOST_PPI = 200.0, 1440.0
+MOST_PIXELS = 250_000_000  # 750 MB of pixels
+_SPACES = {"srgb": "sRGB (IEC 61966-2-1)", "adobe-rgb": "compatible with Adobe RGB (1998)"}
+
+
+def plan_sheet(
+    stock: Stock,
+    printer: Printer,
+    *,
+    trial_id: str,
+    purpose: Purpose = "path",
+    space: Space = "srgb",
+    side: Side = "front",
+    feed: Feed | None = None,
+    ppi: float | None = None,
+) -> SheetPlan:
+    """Lay out the test sheet for one stock on one printer.
+
+    ``space`` holds for the purpose ``path``; a sheet for ``device`` has bare device numbers and no space.
+    ``ppi`` is by default the printer's native grid, or the largest whole part of it up to 720.
+    Raises DoesNotFit for a size beyond 90 × 90 to 330 × 490 mm (either way round) or one that no feed
+    takes, BadRequest for a resolution out of range.
+    """
+    size = Size(*stock.open_size_mm)
+    _check_size(size)
+    resolution = ppi if ppi is not None else native_ppi(printer.grid_ppi)
+    if not LEAST_PPI <= resolution <= MOST_PPI:
+        raise BadRequest(
+            f"a sheet at {resolution:g} ppi cannot be made",
+            f"choose {LEAST_PPI:g} to {MOST_PPI:g} ppi with --ppi; 600 serves most printers",
+        )
+    grid = Grid(resolution)
+    if grid.dots(size.w) * grid.dots(size.h) > MOST_PIXELS:
+        raise BadRequest(
+            f"a sheet of {size.w:g} × {size.h:g} mm at {resolution:g} ppi has too many pixels",
+            "choose fewer with --ppi; 600 serves most printers",
+        )
+    fit = fitted(stock, printer, side, feed)
+    panels = sheet_panels(fit)
+    text = tags.tag_text(trial_id)
+    heads = _heads(stock, fit, trial_id, purpose, space, side, resolution)
+    layout = lay_out(panels, size, grid, text, heads)
+    return SheetPlan(
+        version=VERSION,
+        size_mm=stock.open_size_mm,
+        ppi=resolution,
+        size_px=(grid.dots(size.w), grid.dots(size.h)),
+        space=space if purpose == "path" else None,
+        purpose=purpose,
+        side=side,
+        borderless=fit.borderless,
+        panels=panels,
+        creases=fit.creases,
+        patches=layout.placed.patches,
+        marks=tuple(layout.marks),
+        tags=tuple(layout.tags),
+        targets=layout.placed.targets,
+        captions=layout.placed.captions,
+        bars=layout.placed.bars,
+        notices=tuple(layout.notices),
+    )
+
+
+def native_ppi(grid_ppi: float) -> float:
+    """The printer's grid, or its largest whole part up to 720: whole parts avoid a resampling (TRADE: M)."""
+    parts = 1
+    while grid_ppi / parts > 720:
+        parts += 1
+    return grid_ppi / parts
+
+
+def _check_size(size: Size) -> None:
+    short, long = min(size), max(size)
+    if short >= LEAST_MM and short <= MOST_SHORT_MM and long <= MOST_LONG_MM:
+        return
+    raise DoesNotFit(
+        f"a test sheet of {size.w:g} × {size.h:g} mm cannot be made",
+        f"give an open size from {LEAST_MM:g} × {LEAST_MM:g} to {MOST_SHORT_MM:g} × {MOST_LONG_MM:g} mm "
+        "as the stock's open_size_mm",
+    )
+
+
+def _heads(
+    stock: Stock, fit: Fit, trial_id: str, purpose: Purpose, space: Space, side: Side, ppi: float
+) -> Heads:  # fmt: skip
+    colour_space = (
+        f"{_SPACES[space]}, profile embedded" if purpose == "path" else "device numbers, no profile"
+    )
+    facts = (
+        f"{fit.printer}, {fit.feed} feed",
+        f"{stock.open_size_mm[0]:g} × {stock.open_size_mm[1]:g} mm, {ppi:g} ppi",
+        colour_space,
+        "Print at 100 %, no scaling",
+        "Guides touching, not squeezing",
+        "Let it dry for 24 hours",
+        "Borderless" if fit.borderless else "With margins",
+    )
+    short = (f"{fit.printer}, {fit.feed} feed", "Print at 100 %, no scaling")
+    return Heads(
+        main=Head(stock.name, f"A test sheet for the {side} side, trial {trial_id}", facts),
+        colour=Head("Colour", f"{stock.name}, {side} side, trial {trial_id}", short),
+        other=Head(stock.name, f"{side} side, trial {trial_id}", short),
+    )

@@ -33,9 +33,14 @@ def test_a_demo_that_fails_leaves_the_earlier_one_as_it_was(tmp_path: Path) -> N
     folder = tmp_path / "demo"
     with workshop(folder) as place:
         (place / "whole").touch()
-    with pytest.raises(KeyboardInterrupt), workshop(folder) as place:
-        (place / "half").touch()
-        raise KeyboardInterrupt
+
+    def stop_half_way() -> None:
+        with workshop(folder) as place:
+            (place / "half").touch()
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        stop_half_way()
     assert {each.name for each in folder.iterdir()} == {"whole", MARKER}
     assert [each.name for each in tmp_path.iterdir()] == ["demo"]
 

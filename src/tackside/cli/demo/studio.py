@@ -28,7 +28,7 @@ from tackside.sheet import plan_sheet
 from tackside.verdict import judge
 
 MARKER = "tackside-demo.json"  # in a folder that a demo made: the next demo may clear it, and no other folder
-STAGES = (
+STAGES: tuple[tuple[str, Callable[[stages.Job], Reading | None]], ...] = (
     ("drawing", stages.make_sheet),
     ("printing and scanning", stages.print_and_scan),
     ("reading", stages.read_back),
@@ -154,7 +154,7 @@ def _print_all(jobs: list[stages.Job], tell: Tell) -> list[Reading]:
             job, stage = waiting.pop(done)
             result = done.result()
             tell(f"{job.print.stock}, {job.print.side}: {STAGES[stage][0]}", 0.9 / (len(jobs) * len(STAGES)))
-            if isinstance(result, Reading):
+            if result is not None:
                 readings[job.trial] = result
             else:
                 waiting[pool.submit(STAGES[stage + 1][1], job)] = (job, stage + 1)

@@ -25,7 +25,7 @@ ENVIRONMENT = HERE / ".venv"
 SCRIPTS = ENVIRONMENT / ("Scripts" if os.name == "nt" else "bin")
 PYTHON = SCRIPTS / ("python.exe" if os.name == "nt" else "python")
 STAMP = ENVIRONMENT / "installed-from"
-LOCKS = {"run": HERE / "locks" / "run.txt", "dev": HERE / "locks" / "dev.txt"}
+LOCKS = {kind: HERE / "locks" / f"{kind}.txt" for kind in ("build", "run", "dev")}
 
 
 def fingerprint(kind: str) -> str:
@@ -56,7 +56,10 @@ def make_environment(kind: str) -> None:
         shutil.rmtree(ENVIRONMENT)
     venv.create(ENVIRONMENT, with_pip=True)
     pip = (PYTHON, "-m", "pip", "install", "--quiet", "--disable-pip-version-check")
-    run(*pip, "--require-hashes", "--only-binary", ":all:", "--requirement", LOCKS[kind])
+    wheels = ("--require-hashes", "--only-binary", ":all:")
+    run(*pip, *wheels, "--requirement", LOCKS["build"])
+    # pyvips alone comes as source: it is built with the pinned tools, not with whatever is newest today.
+    run(*pip, *wheels, "--no-binary", "pyvips", "--no-build-isolation", "--requirement", LOCKS[kind])
     # The package itself is linked, not copied, by a path file: no build step and nothing more to fetch.
     purelib = subprocess.run(
         [str(PYTHON), "-c", "import sysconfig; print(sysconfig.get_paths()['purelib'])"],
@@ -95,10 +98,15 @@ def lint() -> int:
 def lock() -> int:
     """Resolve once for every platform and Python from 3.11 on; hashes pin each file."""
     run(PYTHON, "-m", "pip", "install", "--quiet", "uv")
-    for kind, extra in (("run", ()), ("dev", ("--extra", "dev"))):
-        resolve = ("uv", "pip", "compile", "pyproject.toml", "--universal", "--python-version", "3.11")
+    sources = {
+        "build": ("--group", "build"),
+        "run": ("pyproject.toml",),
+        "dev": ("pyproject.toml", "--extra", "dev"),
+    }
+    for kind, source in sources.items():
+        resolve = ("uv", "pip", "compile", *source, "--universal", "--python-version", "3.11")
         pinned = ("--generate-hashes", "--no-emit-index-url", "--no-header", "--quiet", "--output-file")
-        run(PYTHON, "-m", *resolve, *extra, *pinned, f"locks/{kind}.txt")
+        run(PYTHON, "-m", *resolve, *pinned, f"locks/{kind}.txt")
     return 0
 
 

@@ -29,9 +29,9 @@ LOCKS = {kind: HERE / "locks" / f"{kind}.txt" for kind in ("build", "run", "dev"
 
 
 def fingerprint(kind: str) -> str:
-    """What the environment was installed from: the lock, the project's own metadata, this Python."""
+    """What the environment was installed from: the locks and this Python."""
     digest = hashlib.sha256(sys.version.encode())
-    for file in (LOCKS[kind], HERE / "pyproject.toml"):
+    for file in (LOCKS["build"], LOCKS[kind]):
         digest.update(file.read_bytes())
     return f"{kind} {digest.hexdigest()}"
 

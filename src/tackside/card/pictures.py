@@ -1,0 +1,71 @@
+"""Where a picture stands on its panel, and which part of it shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tackside.card.design import CardPicture
+from tackside.card.frame import Frame, frame_of
+from tackside.errors import DoesNotFit
+from tackside.fit.model import Panel
+from tackside.picture import Picture
+from tackside.units import MM_PER_INCH, Box
+
+SMALLEST_MM = 1.0
+
+
+@dataclass(frozen=True)
+class PlacedPicture:
+    """A picture on its panel. ``box_mm`` lies on the sheet; ``part_px`` is what shows, in the upright
+    picture's pixels; ``ppi`` is its true resolution there, pixels of the picture an inch."""
+
+    asked: CardPicture
+    picture: Picture
+    frame: Frame
+    box_mm: Box
+    part_px: Box
+    ppi: float
+
+
+def place_picture(asked: CardPicture, picture: Picture, panel: Panel) -> PlacedPicture:
+    """Lay a picture on its panel. Raises DoesNotFit where the border leaves no room."""
+    frame = frame_of(panel)
+    room = Box(0, 0, *frame.size).shrunk(asked.border_mm)
+    if room.w < SMALLEST_MM or room.h < SMALLEST_MM:
+        most = min(frame.size) / 2
+        raise DoesNotFit(
+            f"a border of {asked.border_mm:g} mm leaves no room for a picture on the {asked.panel} panel "
+            f"({frame.size[0]:g} × {frame.size[1]:g} mm)",
+            f"choose border_mm well under {most:g}",
+        )
+    if asked.fit == "fill":
+        box, part = room, filling_part(picture.size_px, room.w / room.h, asked.focus)
+    else:
+        box, part = fitting_box(room, picture.size_px), Box(0, 0, *picture.size_px)
+    if min(box.w, box.h) < SMALLEST_MM:
+        raise DoesNotFit(
+            f"{asked.file} is so narrow that it would be {min(box.w, box.h):.1f} mm wide on the "
+            f"{asked.panel} panel",
+            'crop it first, or choose fit = "fill"',
+        )
+    ppi = part.w / (box.w / MM_PER_INCH)
+    return PlacedPicture(asked, picture, frame, frame.box_on_sheet(box), part, ppi)
+
+
+def filling_part(size_px: tuple[int, int], aspect: float, focus: tuple[float, float]) -> Box:
+    """The largest part of a picture with that aspect (width ÷ height), as near round the focus as its edges
+    allow.
+    """
+    width, height = float(size_px[0]), float(size_px[1])
+    part_w, part_h = min(width, height * aspect), min(height, width / aspect)
+    x = min(max(focus[0] * width - part_w / 2, 0.0), width - part_w)
+    y = min(max(focus[1] * height - part_h / 2, 0.0), height - part_h)
+    return Box(x, y, part_w, part_h)
+
+
+def fitting_box(room: Box, size_px: tuple[int, int]) -> Box:
+    """The largest box of the picture's own aspect in the middle of the room."""
+    scale = min(room.w / size_px[0], room.h / size_px[1])
+    width, height = size_px[0] * scale, size_px[1] * scale
+    x, y = room.centre
+    return Box(x - width / 2, y - height / 2, width, height)

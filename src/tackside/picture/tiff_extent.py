@@ -1,0 +1,68 @@
+"""How long a TIFF file must be to hold the pixels that it promises.
+
+libtiff fills what is missing from an uncompressed file without a word, so the promise is checked beforehand.
+Source: TIFF Revision 6.0, sections 2 (structure), 3 (strips), 15 (tiles); BigTIFF: 64-bit offsets, as in
+libtiff.
+"""
+
+from __future__ import annotations
+
+import struct
+from collections.abc import Sequence
+from pathlib import Path
+from typing import BinaryIO
+
+STRIP_OFFSETS, STRIP_BYTES, TILE_OFFSETS, TILE_BYTES = 273, 279, 324, 325
+# Field types that hold places and lengths: SHORT, LONG, LONG8.
+FORMATS = {3: "H", 4: "I", 16: "Q"}
+MOST_ENTRIES = 4096
+MOST_STRIPS = 4_000_000
+
+
+def holds_its_pixels(path: Path) -> bool:
+    """Whether all strips or tiles of the first picture lie inside the file; False too where its table is cut
+    off.
+    """
+    size = path.stat().st_size
+    with path.open("rb") as stream:
+        try:
+            fields = _places(stream)
+        except (struct.error, ValueError):
+            return False
+    offsets = fields.get(STRIP_OFFSETS) or fields.get(TILE_OFFSETS) or ()
+    lengths = fields.get(STRIP_BYTES) or fields.get(TILE_BYTES) or ()
+    return bool(offsets) and all(
+        start + length <= size for start, length in zip(offsets, lengths, strict=False)
+    )
+
+
+def _places(stream: BinaryIO) -> dict[int, Sequence[int]]:
+    """The fields of the first directory that say where pixels are and how many bytes they take."""
+    order = "<" if stream.read(2) == b"II" else ">"
+    big = _read(stream, order + "H")[0] == 43
+    if big:
+        stream.seek(8)
+    stream.seek(_read(stream, order + ("Q" if big else "I"))[0])
+    (count,) = _read(stream, order + ("Q" if big else "H"))
+    if count > MOST_ENTRIES:
+        raise ValueError(f"{count} entries in a directory")
+    entry = struct.Struct(order + ("HHQ8s" if big else "HHI4s"))
+    entries = [entry.unpack(stream.read(entry.size)) for _ in range(count)]
+    wanted = (STRIP_OFFSETS, STRIP_BYTES, TILE_OFFSETS, TILE_BYTES)
+    return {tag: _values(stream, order, kind, n, value) for tag, kind, n, value in entries if tag in wanted}
+
+
+def _values(stream: BinaryIO, order: str, kind: int, count: int, value: bytes) -> Sequence[int]:
+    """The values of a field, which stand in the entry itself where they fit."""
+    if kind not in FORMATS or count > MOST_STRIPS:
+        raise ValueError(f"{count} places of the kind {kind}")
+    form = f"{order}{count}{FORMATS[kind]}"
+    if struct.calcsize(form) <= len(value):
+        return struct.unpack_from(form, value)
+    (place,) = struct.unpack(order + ("Q" if len(value) == 8 else "I"), value)
+    stream.seek(place)
+    return _read(stream, form)
+
+
+def _read(stream: BinaryIO, form: str) -> tuple[int, ...]:
+    return struct.unpack(form, stream.read(struct.calcsize(form)))

@@ -1,0 +1,139 @@
+"""Which trials may be ranked against each other, in what order, and the answer in a sentence.
+
+Two readings are compared only where they were read alike (their ``comparable_with`` keys are equal) and
+printed from the same kind of sheet (purpose and source space). Six scanners and cameras gave drastically
+different figures for the same prints (TRADE, "Two warnings about scanners").
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from tackside.bench.records import GRADES, Grade, Verdict
+from tackside.report.entry import Entry
+from tackside.report.words import GRADE_SAYS, NOT_THE_CARD, listed, percent
+from tackside.verdict import CAUSE_WORDS
+
+
+@dataclass(frozen=True)
+class Ranked:
+    """An entry in its group: its name there, and its place (``1``, ``2=`` …)."""
+
+    entry: Entry
+    label: str
+    place: str
+
+
+@dataclass(frozen=True)
+class Group:
+    """Entries that may be compared, best first."""
+
+    key: tuple[str, str, str]
+    ranked: tuple[Ranked, ...]
+
+
+def groups_of(entries: Sequence[Entry]) -> tuple[Group, ...]:
+    """The entries by what may be compared, in the order in which each group first appears."""
+    labels = labels_of(entries)
+    by_key: dict[tuple[str, str, str], list[int]] = {}
+    for index, entry in enumerate(entries):
+        by_key.setdefault(_key(entry), []).append(index)
+    found = []
+    for key, indices in by_key.items():
+        order = sorted(indices, key=lambda i: (_grade_index(entries[i]), -_volume(entries[i]), labels[i]))
+        grades = [entries[i].verdict.grade for i in order]
+        ranked = tuple(Ranked(entries[i], labels[i], _place(grades, n)) for n, i in enumerate(order))
+        found.append(Group(key, ranked))
+    return tuple(found)
+
+
+def labels_of(entries: Sequence[Entry]) -> list[str]:
+    """A name for each entry: the stock's, with side, printer, media setting or trial id where the names
+    clash.
+    """
+    details: tuple[Callable[[Entry], str], ...] = (
+        lambda entry: f"{entry.trial.side} side",
+        lambda entry: entry.printer.name,
+        lambda entry: entry.trial.settings.media_setting or "no media setting noted",
+        lambda entry: entry.trial.id,
+    )
+    names: list[tuple[str, ...]] = [(entry.stock.name,) for entry in entries]
+    for detail in details:
+        for name in {name for name in names if names.count(name) > 1}:
+            members = [i for i, other in enumerate(names) if other == name]
+            if len({detail(entries[i]) for i in members}) > 1:
+                for i in members:
+                    names[i] = (*name, detail(entries[i]))
+    return [stock if not more else f"{stock} ({', '.join(more)})" for stock, *more in names]
+
+
+def answer(group: Group) -> tuple[str, ...]:
+    """What the reader wants to know first: which card to use and which not, in plain sentences."""
+    sound = [ranked for ranked in group.ranked if not clears_the_card(ranked.entry.verdict)]
+    by_grade = {grade: [r.label for r in sound if r.entry.verdict.grade == grade] for grade in GRADES}
+    sentences = [_said_of(grade, by_grade[grade]) for grade in GRADES if by_grade[grade]]
+    best = next((grade for grade in GRADES if by_grade[grade]), None)
+    if len(group.ranked) > 1 and best in ("send", "draft", "reject"):
+        sentences.insert(0, f"None of these is {'fit to sell' if best == 'send' else 'fit to hand on'}.")
+    for ranked in group.ranked:
+        verdict = ranked.entry.verdict
+        if not clears_the_card(verdict):
+            continue
+        cause = CAUSE_WORDS[verdict.cause]
+        if verdict.grade == "sell":
+            sentences.append(f"{ranked.label} {GRADE_SAYS['sell']} all the same; to look into: {cause}.")
+        else:
+            sentences.append(
+                f"Do not judge {ranked.label} by this print yet; the likeliest cause is {cause}."
+            )
+    return tuple(sentences)
+
+
+def clears_the_card(verdict: Verdict) -> bool:
+    """Whether the fault more likely than not lies elsewhere (side, settings, printer), so that the card is
+    not judged.
+    """
+    return sum(chance for cause, chance in verdict.causes.items() if cause in NOT_THE_CARD) > 0.5
+
+
+def predicate(ranked: Ranked) -> str:
+    """One entry's verdict in a sentence that begins with its label."""
+    verdict = ranked.entry.verdict
+    said = GRADE_SAYS[verdict.grade]
+    if verdict.cause == "none":
+        return f"{said}."
+    chance = verdict.causes.get(verdict.cause)
+    sure = f" ({percent(chance)})" if chance is not None else ""
+    return f"{said}. The likeliest cause is {CAUSE_WORDS[verdict.cause]}{sure}."
+
+
+def _said_of(grade: Grade, names: list[str]) -> str:
+    many = len(names) > 1
+    return {
+        "sell": f"Print cards for sale on {listed(names)}.",
+        "send": f"{listed(names)} {'are' if many else 'is'} good enough to send.",
+        "draft": f"{listed(names)} will do for drafts.",
+        "reject": f"Do not print on {listed(names)}.",
+    }[grade]
+
+
+def _key(entry: Entry) -> tuple[str, str, str]:
+    sheet = entry.trial.sheet
+    return entry.reading.uncertainty.comparable_with, sheet.purpose, sheet.space or "device"
+
+
+def _grade_index(entry: Entry) -> int:
+    return GRADES.index(entry.verdict.grade)
+
+
+def _volume(entry: Entry) -> float:
+    """Gamut volume, to order equals for the eye; it gives no place of its own."""
+    measure = entry.verdict.measures.get("gamut_volume")
+    return float(measure.value) if measure and isinstance(measure.value, (int, float)) else 0.0
+
+
+def _place(grades: list[Grade], index: int) -> str:
+    grade = grades[index]
+    place = grades.index(grade) + 1
+    return f"{place}=" if grades.count(grade) > 1 else str(place)

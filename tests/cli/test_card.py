@@ -1,0 +1,95 @@
+"""``tackside card make``: from a photograph and a card file to a print-ready sheet."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import numpy as np
+import pikepdf
+import pytest
+import skimage.data
+from PIL import Image
+
+from tests.cli.bench_of_examples import SATIN, TERN, Caller
+
+# A photograph inside scikit-image's wheel, CC0 by its photographer (docstring of skimage.data.coffee).
+PHOTOGRAPH = Path(skimage.data.__file__).parent / "coffee.png"
+CARD = """
+stock = "Harbour Satin 300"
+printer = "Tern 8"
+[[pictures]]
+panel = "front"
+file = "coffee.png"
+border_mm = 12
+[[texts]]
+panel = "back"
+text = "Printed by hand at the harbour"
+size_pt = 8
+"""
+
+
+@pytest.fixture
+def call(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Caller:
+    caller = Caller(tmp_path / "bench", capsys)
+    caller.text("stock", "add", SATIN)
+    caller.text("printer", "add", TERN)
+    shutil.copy(PHOTOGRAPH, tmp_path / "coffee.png")
+    (tmp_path / "card.toml").write_text(CARD, encoding="utf-8")
+    return caller
+
+
+def test_a_pdf_of_the_open_sheet(call: Caller, tmp_path: Path) -> None:
+    out = tmp_path / "card.pdf"
+    document = call.document("card", "make", tmp_path / "card.toml", "--out", out)
+    assert document["files"] == [str(out)]
+    boxes = document["boxes_mm"]
+    assert boxes["sheet"] == [0, 0, 210, 297]
+    assert boxes["panels"]["front"]["trim"] == [0, 148.5, 210, 148.5]
+    assert boxes["panels"]["back"]["turn_deg"] == 180
+    assert boxes["pictures"][0]["box"] == pytest.approx([12, 160.5, 186, 124.5])
+    assert boxes["texts"][0]["panel"] == "back"
+    assert any("pixels an inch" in warning for warning in document["warnings"])
+    with pikepdf.open(out) as pdf:
+        assert len(pdf.pages) == 1
+
+
+def test_a_tiff_at_the_printers_grid(call: Caller, tmp_path: Path) -> None:
+    out = tmp_path / "card.tif"
+    call.document("card", "make", tmp_path / "card.toml", "--out", out)
+    with Image.open(out) as image:
+        # ISO 216: A4 at the example printer's 600 ppi.
+        assert image.size == (4961, 7016)
+        pixels = np.asarray(image)
+    # The photograph's wood is warm all over the front, the back is white but for its line of text.
+    front = pixels[3900:6600, 400:4500]
+    assert front[..., 0].mean() > front[..., 2].mean() + 40
+    assert (pixels[:1500] == 255).mean() > 0.99
+
+
+def test_a_person_is_told_files_and_warnings(call: Caller, tmp_path: Path) -> None:
+    said = call.text("card", "make", tmp_path / "card.toml", "--out", tmp_path / "card.pdf")
+    assert "print at 100 %" in said
+    assert "taken for sRGB" in said
+
+
+def test_the_inside_is_a_second_page_or_file(call: Caller, tmp_path: Path) -> None:
+    inside = CARD + '[[texts]]\npanel = "inside-right"\ntext = "With love"\n'
+    (tmp_path / "card.toml").write_text(inside, encoding="utf-8")
+    said = call.document("card", "make", tmp_path / "card.toml", "--out", tmp_path / "card.tif")
+    assert said["faces"] == {
+        "outside": str(tmp_path / "card.tif"),
+        "inside": str(tmp_path / "card-inside.tif"),
+    }
+    assert all(Path(file).exists() for file in said["files"])
+
+
+def test_faults_are_one_line_and_leave_nothing(call: Caller, tmp_path: Path) -> None:
+    card, out = tmp_path / "card.toml", tmp_path / "card.pdf"
+    assert "neither a PDF nor a TIFF" in call.refusal("card", "make", card, "--out", tmp_path / "card.doc")
+    card.write_text(CARD.replace("coffee.png", "tea.png"), encoding="utf-8")
+    assert "tea.png" in call.refusal("card", "make", card, "--out", out)
+    card.write_text(CARD.replace("Harbour Satin 300", "Harbour Satin 30"), encoding="utf-8")
+    assert "Harbour Satin 30" in call.refusal("card", "make", card, "--out", out)
+    assert "there is no file" in call.refusal("card", "make", tmp_path / "none.toml", "--out", out)
+    assert not out.exists()

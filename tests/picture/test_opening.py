@@ -1,0 +1,272 @@
+"""Pictures opened with suspicion: what is no picture, too large, cut short or animated is refused in one
+line.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import struct
+import zlib
+from pathlib import Path
+
+import numpy as np
+import pytest
+import pyvips
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from PIL import Image, ImageCms
+
+from tackside.errors import BadImage
+from tackside.picture import MOST_PIXELS, open_picture, pixels_for
+from tackside.profile import working_space_profile
+from tackside.units import Box
+
+RED = (200, 30, 30)
+
+
+def save(
+    path: Path, mode: str = "RGB", colour: object = RED, size: tuple[int, int] = (40, 30), **how: object
+) -> Path:
+    Image.new(mode, size, colour).save(path, **how)  # type: ignore[arg-type]
+    return path
+
+
+def whole(path: Path, space: str = "srgb") -> np.ndarray:
+    picture = open_picture(path)
+    return pixels_for(picture, Box(0, 0, *picture.size_px), picture.size_px, space)  # type: ignore[arg-type]
+
+
+def png_that_claims(width: int, height: int) -> bytes:
+    """A PNG header of any size with hardly any data behind it (PNG specification, 11.2.2)."""
+    header = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
+
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+    start = b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header)
+    return start + chunk(b"IDAT", zlib.compress(b"\0" * 100)) + chunk(b"IEND", b"")
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "words"),
+    [
+        ("empty.jpg", b"", "is empty"),
+        ("words.jpg", b"Dear printer, this is a letter", "is no picture"),
+        ("drawing.svg", b'<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9"/>', "is no picture"),
+        ("page.pdf", b"%PDF-1.7\n", "is no picture"),
+        ("head.jpg", b"\xff\xd8\xff\xe0nothing else", "is damaged"),
+        ("vast.png", png_that_claims(100_000, 100_000), "10,000 million"),
+    ],
+)
+def test_what_is_no_sound_picture_is_refused(tmp_path: Path, name: str, data: bytes, words: str) -> None:
+    path = tmp_path / name
+    path.write_bytes(data)
+    with pytest.raises(BadImage, match=words) as refused:
+        open_picture(path)
+    assert "\n" not in str(refused.value)
+    assert name in refused.value.what
+
+
+def test_the_limit_is_read_from_the_header(tmp_path: Path) -> None:
+    path = tmp_path / "vast.png"
+    path.write_bytes(png_that_claims(40_000, 12_500))  # exactly the limit
+    assert MOST_PIXELS == 40_000 * 12_500
+    assert open_picture(path).size_px == (40_000, 12_500)
+    path.write_bytes(png_that_claims(40_000, 12_501))
+    with pytest.raises(BadImage, match="at most 500 million"):
+        open_picture(path)
+
+
+def test_missing_files_and_folders_are_named(tmp_path: Path) -> None:
+    with pytest.raises(BadImage, match="there is no picture"):
+        open_picture(tmp_path / "boats.jpg")
+    with pytest.raises(BadImage, match="is a folder"):
+        open_picture(tmp_path)
+
+
+@pytest.mark.parametrize("kind", ["jpg", "png", "tif", "webp"])
+def test_a_truncated_picture_is_refused_and_never_greyed(tmp_path: Path, kind: str) -> None:
+    noise = np.random.default_rng(1).integers(0, 255, (200, 300, 3), dtype=np.uint8)
+    path = tmp_path / f"cut.{kind}"
+    Image.fromarray(noise).save(path)
+    data = path.read_bytes()
+    path.write_bytes(data[: len(data) * 6 // 10])
+    with pytest.raises(BadImage, match="damaged"):
+        whole(path)
+
+
+def test_animations_and_several_pages_are_refused(tmp_path: Path) -> None:
+    frames = [Image.new("RGB", (20, 20), (n * 90, 0, 0)) for n in range(3)]
+    frames[0].save(tmp_path / "a.gif", save_all=True, append_images=frames[1:])
+    frames[0].save(tmp_path / "a.webp", save_all=True, append_images=frames[1:])
+    frames[0].save(tmp_path / "a.tif", save_all=True, append_images=frames[1:])
+    for name in ("a.gif", "a.webp", "a.tif"):
+        with pytest.raises(BadImage, match="of 3 pictures"):
+            open_picture(tmp_path / name)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.binary(max_size=400),
+    st.sampled_from([b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n", b"II*\0", b"GIF89a", b""]),
+)
+def test_random_bytes_are_refused_in_the_family(
+    tmp_path_factory: pytest.TempPathFactory, data: bytes, head: bytes
+) -> None:
+    path = tmp_path_factory.mktemp("random") / "random.bin"
+    path.write_bytes(head + data)
+    with pytest.raises(BadImage):
+        whole(path)
+
+
+@pytest.mark.parametrize("turn", range(1, 9))
+def test_the_exif_turn_is_applied(tmp_path: Path, turn: int) -> None:
+    """Against Pillow's own reading of tag 0x0112 (Exif 2.3)."""
+    from PIL import ImageOps
+
+    pixels = np.zeros((40, 60, 3), dtype=np.uint8)
+    pixels[:20, :30], pixels[:20, 30:], pixels[20:, :30] = RED, (20, 160, 30), (30, 40, 190)
+    image = Image.fromarray(pixels)
+    exif = Image.Exif()
+    exif[0x0112] = turn
+    image.save(tmp_path / "turned.png", exif=exif)
+    expected = np.asarray(ImageOps.exif_transpose(Image.open(tmp_path / "turned.png")))
+    found = whole(tmp_path / "turned.png")
+    np.testing.assert_array_equal(found, expected)
+    assert open_picture(tmp_path / "turned.png").size_px == (expected.shape[1], expected.shape[0])
+
+
+def test_transparency_is_laid_on_white_with_a_warning(tmp_path: Path) -> None:
+    path = save(tmp_path / "clear.png", "RGBA", (200, 0, 0, 128))
+    picture = open_picture(path)
+    assert any("laid on white" in warning for warning in picture.warnings)
+    # 128/255 of the colour over white: 255 − (255 − 200)·0.502 = 227, 255·(1 − 0.502) = 127.
+    assert whole(path)[15, 20] == pytest.approx([227, 127, 127], abs=1)
+
+
+def test_colour_under_transparency_does_not_bleed_into_edges(tmp_path: Path) -> None:
+    pixels = np.zeros((64, 64, 4), dtype=np.uint8)
+    pixels[..., 0] = 255  # red everywhere, also where nothing shows
+    pixels[:, 32:] = (0, 0, 255, 255)
+    Image.fromarray(pixels).save(tmp_path / "half.png")
+    picture = open_picture(tmp_path / "half.png")
+    small = pixels_for(picture, Box(0, 0, 64, 64), (16, 16), "srgb").astype(int)
+    assert (small[:, :6] >= 252).all()
+    # Red never exceeds what white and blue together can hold: it stays the green's equal.
+    assert np.abs(small[..., 0] - small[..., 1]).max() <= 2
+
+
+def test_a_missing_profile_is_said_and_taken_for_srgb(tmp_path: Path) -> None:
+    path = save(tmp_path / "plain.png")
+    picture = open_picture(path)
+    assert picture.profile is None
+    assert picture.profile_name == "sRGB (assumed)"
+    assert "taken for sRGB" in picture.warnings[0]
+    assert tuple(whole(path)[5, 5]) == RED
+
+
+def test_an_embedded_profile_is_honoured(tmp_path: Path) -> None:
+    """Adobe RGB (1998) numbers to sRGB, against the exact sums of both specifications."""
+    from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, rgb_to_xyz_d50, xyz_d50_to_rgb
+
+    path = save(tmp_path / "wide.png", colour=(120, 150, 90), icc_profile=working_space_profile("adobe-rgb"))
+    expected = xyz_d50_to_rgb(rgb_to_xyz_d50(np.array([120, 150, 90]) / 255, ADOBE_RGB), SRGB) * 255
+    assert open_picture(path).warnings == ()
+    assert whole(path)[5, 5] == pytest.approx(expected, abs=1.5)
+    assert tuple(whole(path, "adobe-rgb")[5, 5]) == (120, 150, 90)
+
+
+def test_a_damaged_profile_is_said_and_taken_for_srgb(tmp_path: Path) -> None:
+    path = save(tmp_path / "odd.png", icc_profile=b"no profile at all" * 20)
+    picture = open_picture(path)
+    assert any("taken for sRGB" in warning for warning in picture.warnings)
+    assert tuple(whole(path)[5, 5]) == RED
+
+
+def test_cmyk_needs_its_profile(tmp_path: Path) -> None:
+    path = save(tmp_path / "ink.tif", "CMYK", (0, 200, 200, 20))
+    with pytest.raises(BadImage, match="CMYK numbers without a profile"):
+        open_picture(path)
+
+
+@pytest.mark.parametrize(("mode", "grey"), [("L", 90), ("I;16", 90 * 257)])
+def test_grey_files_of_8_and_16_bits_become_rgb(tmp_path: Path, mode: str, grey: int) -> None:
+    path = tmp_path / "grey.png"
+    if mode == "L":
+        save(path, "L", grey)
+    else:
+        Image.fromarray(np.full((30, 40), grey, dtype=np.uint16)).save(path)
+    assert open_picture(path).bits == (8 if mode == "L" else 16)
+    assert whole(path)[5, 5] == pytest.approx([90, 90, 90], abs=1)
+
+
+def test_grey_with_its_own_profile_goes_through_it(tmp_path: Path) -> None:
+    """A grey profile of gamma 1.0 from LittleCMS' own builder would need a fixture; sRGB's tone is checked
+    instead.
+    """
+    srgb = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
+    path = save(tmp_path / "tagged.png", icc_profile=srgb)
+    assert whole(path)[5, 5] == pytest.approx(RED, abs=1)
+
+
+def test_reading_starts_anew_for_each_part(tmp_path: Path) -> None:
+    path = save(tmp_path / "plain.png")
+    picture = open_picture(path)
+    for part in (Box(20, 15, 10, 10), Box(0, 0, 10, 10)):
+        assert pixels_for(picture, part, (5, 5), "srgb").shape == (5, 5, 3)
+
+
+def test_a_buffer_of_16_bits_keeps_its_tones(tmp_path: Path) -> None:
+    buffer = io.BytesIO()
+    ramp = np.linspace(0, 65535, 256).astype(np.uint16)[None, :].repeat(8, axis=0)
+    Image.fromarray(ramp).save(buffer, "png")
+    (tmp_path / "ramp.png").write_bytes(buffer.getvalue())
+    found = whole(tmp_path / "ramp.png")[4, :, 0].astype(int)
+    assert np.abs(found - np.arange(256)).max() <= 1
+
+
+@pytest.mark.parametrize(
+    "how",
+    [
+        {"compression": "lzw"},
+        {"compression": "deflate", "tile": True, "tile_width": 16, "tile_height": 16},
+        {"bigtiff": True},
+        {"compression": "none", "tile": True, "tile_width": 16, "tile_height": 16},
+    ],
+)
+def test_whole_tiffs_of_every_build_are_taken_and_cut_ones_are_not(
+    tmp_path: Path, how: dict[str, object]
+) -> None:
+    pixels = np.random.default_rng(2).integers(0, 255, (90, 70, 3), dtype=np.uint8)
+    path = tmp_path / "build.tif"
+    pyvips.Image.new_from_array(pixels).tiffsave(str(path), **how)
+    np.testing.assert_array_equal(whole(path), pixels)
+    data = path.read_bytes()
+    path.write_bytes(data[: len(data) // 2])
+    with pytest.raises(BadImage, match="damaged"):
+        whole(path)
+
+
+@pytest.mark.parametrize("name", ["boats[1].jpg", "Größe & Licht.jpg", "two words.JPG", "no-suffix"])
+def test_unusual_file_names_are_opened(tmp_path: Path, name: str) -> None:
+    Image.new("RGB", (40, 30), RED).save(tmp_path / name, format="jpeg", quality=100)
+    assert whole(tmp_path / name)[5, 5] == pytest.approx(RED, abs=3)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+def test_a_pipe_is_refused_instead_of_waited_for(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe.jpg")
+    with pytest.raises(BadImage, match="not a file"):
+        open_picture(tmp_path / "pipe.jpg")
+
+
+@pytest.mark.parametrize("mode", ["1", "P", "LA", "RGBA"])
+def test_other_kinds_of_png_become_rgb(tmp_path: Path, mode: str) -> None:
+    Image.new("RGB", (40, 30), RED).convert("L" if mode == "LA" else "RGB").convert(mode).save(
+        tmp_path / "a.png"
+    )
+    found = whole(tmp_path / "a.png")
+    assert found.shape == (30, 40, 3)
+    expected = np.asarray(Image.open(tmp_path / "a.png").convert("RGB"))
+    assert np.abs(found.astype(int) - expected).max() <= 1

@@ -83,7 +83,7 @@ def test_an_unknown_panel_names_those_there_are(tmp_path: Path) -> None:
     card = Card(
         stock="S", printer="P", pictures=(CardPicture(panel="lid", file="corners.png"),), folder=tmp_path
     )
-    with pytest.raises(BadRecord, match="back, front, inside-left, inside-right"):
+    with pytest.raises(BadRecord, match="back, front, inside-right, inside-left"):
         make_card(card, stock(), printer(), tmp_path / "card.pdf")
 
 

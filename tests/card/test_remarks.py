@@ -76,24 +76,3 @@ def test_text_over_a_picture_is_pointed_out(tmp_path: Path, place: str) -> None:
     )
     made = make_card(card, stock(), printer(MARGINS), tmp_path / "card.pdf")
     assert any("text on the front panel stands on corners.png" in line for line in made.warnings)
-
-
-@pytest.mark.parametrize(
-    ("direction", "fold", "said"),
-    [
-        ("vertical", "left", None),
-        ("vertical", "top", None),
-        ("horizontal", "top", "lower"),
-        ("horizontal", "left", "right"),
-    ],
-)
-def test_inside_pages_that_are_read_the_other_way_round_are_pointed_out(
-    tmp_path: Path, direction: str, fold: str, said: str | None
-) -> None:
-    """Where the page is read was found by folding paper, as in test_fold.py."""
-    texts = (CardText(panel="inside-left", text="Dear friend"),)
-    card = Card(stock="S", printer="P", fold=fold, texts=texts, folder=tmp_path)
-    made = make_card(card, stock(direction), printer(MARGINS), tmp_path / "card.pdf")
-    found = [line for line in made.warnings if line.startswith("Opened and read")]
-    assert len(found) == (said is not None)
-    assert said is None or f"inside-left is the {said}" in found[0]

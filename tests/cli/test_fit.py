@@ -48,7 +48,7 @@ def test_a_card_of_unknown_coating_is_warned_of(call: Caller) -> None:
 
 def test_the_other_side_has_the_insides(call: Caller) -> None:
     document = call.document("fit", "Harbour Satin 300", "Tern 8", "--side", "back")
-    assert [panel["name"] for panel in document["panels"]] == ["inside-left", "inside-right"]
+    assert [panel["name"] for panel in document["panels"]] == ["inside-right", "inside-left"]
     assert any("not the coated side" in warning for warning in document["warnings"])
 
 

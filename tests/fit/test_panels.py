@@ -74,7 +74,7 @@ def test_turning_the_sheet_over_twice_changes_nothing(
         (vertical(127), "front", ["back", "front"]),
         (horizontal(89), "front", ["back", "front"]),
         (vertical(127), "back", ["inside-left", "inside-right"]),
-        (horizontal(89), "back", ["inside-left", "inside-right"]),
+        (horizontal(89), "back", ["inside-right", "inside-left"]),
     ],
 )
 def test_front_lies_right_of_a_vertical_crease_and_below_a_horizontal_one(
@@ -89,6 +89,20 @@ def test_the_inside_of_the_front_is_as_wide_as_the_front() -> None:
     inside = {part.name: part.trim.w for part in panels((210, 297), (vertical(90),), "back")}
     assert outside == {"back": 90, "front": 120}
     assert inside == {"inside-left": 120, "inside-right": 90}
+
+
+@given(sheets())
+def test_inside_left_is_always_behind_the_front(
+    sheet: tuple[tuple[float, float], tuple[Crease, ...]],
+) -> None:
+    size, creases = sheet
+    outside = {part.name: part.trim for part in panels(size, creases)}
+    inside = {part.name: part.trim for part in panels(size, creases, "back")}
+    if "inside-left" not in inside:
+        return
+    front, behind = outside["front"], inside["inside-left"]
+    assert (behind.x, behind.right) == pytest.approx((size[0] - front.right, size[0] - front.x))
+    assert (behind.y, behind.bottom) == pytest.approx((front.y, front.bottom))
 
 
 def test_two_creases_one_way_make_a_flap_and_a_crease_each_way_makes_a_quarter_fold() -> None:

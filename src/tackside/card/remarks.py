@@ -28,7 +28,6 @@ def remarks(face: CardFace, grid_ppi: float) -> tuple[str, ...]:
         found += _edges(placed, panel, face.fit)
         found += _resolution(placed, min(FINE_PPI, grid_ppi))
     found += _text_over_picture(face)
-    found += _page_order(face)
     return tuple(dict.fromkeys(found))
 
 
@@ -106,28 +105,3 @@ def _up(mm: float) -> str:
     """A border that is surely wide enough: the next tenth of a mm."""
     tenths = -int(-(mm * 10) // 1)
     return f"{tenths / 10:g}"
-
-
-def _page_order(face: CardFace) -> Iterator[str]:
-    """Where ``inside-left`` is found once the card is opened, if that is not at the left or the top.
-
-    Inside panels are named as they lie on the face as fed; the open card may be read with that face turned.
-    """
-    panels = {panel.name: panel for panel in face.panels}
-    used = {part.asked.panel for part in face.pictures} | {part.asked.panel for part in face.texts}
-    if set(panels) != {"inside-left", "inside-right"} or not used:
-        return
-    left, right = (_as_read(panels[name]) for name in ("inside-left", "inside-right"))
-    if left[0] > right[0] + SLACK_MM or left[1] > right[1] + SLACK_MM:
-        side = "right-hand" if left[0] > right[0] + SLACK_MM else "lower"
-        yield (
-            f"Opened and read, inside-left is the {side} page of this card: inside panels are named as they "
-            "lie "
-            "on the sheet as fed."
-        )
-
-
-def _as_read(panel: Panel) -> tuple[float, float]:
-    """The panel's middle, x to the right and y downwards, for whoever holds its contents upright."""
-    x, y = panel.trim.centre
-    return {0: (x, y), 90: (y, -x), 180: (-x, -y), 270: (-y, x)}[panel.turn_deg]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import json as json_text
+import logging
 import os
 import sys
 import tempfile
@@ -116,6 +117,7 @@ def _own_fault(error: Exception) -> None:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one call; 0 done, 2 bad input, 70 our own fault, 130 interrupted. Errors are one line."""
+    logging.getLogger("pyvips").addHandler(logging.NullHandler())  # its errors come as exceptions too
     try:
         app.meta(sys.argv[1:] if arguments is None else arguments)
     except TacksideError as error:

@@ -1,8 +1,8 @@
 """Panels: the open sheet cut by its creases, each part with its name and the way its contents stand.
 
 Names on the outside face: ``front`` lies right of a vertical crease and below a horizontal one, ``back``
-is its neighbour. On the inside face (the sheet turned over about its vertical axis) they are
-``inside-left`` and ``inside-right``, left to right or top to bottom.
+is its neighbour. On the inside face (the sheet turned over about its vertical axis) ``inside-left`` is
+the one behind the front: the left page, or the upper one, for whoever opens the card and reads.
 
 More creases are common practice: three panels in a row are ``front``, ``back`` and a ``flap``; a
 crease each way is the quarter fold, all of it printed on the outside face, where the upper half
@@ -98,7 +98,8 @@ def _names(columns: int, rows: int, side: Side) -> list[str]:
         return [side]
     if side == "back":
         middle = ["inside-middle"] if count == 3 else [f"inside-{place}" for place in range(2, count)]
-        return ["inside-left", *middle, "inside-right"]
+        pages = ["inside-left", *middle, "inside-right"]
+        return pages if columns > 1 else pages[::-1]
     flaps = ["flap"] if count == 3 else [f"flap-{place}" for place in range(count - 2, 0, -1)]
     return [*flaps, "back", "front"]
 

@@ -77,6 +77,11 @@ def test_names_that_clash_are_told_apart() -> None:
 def test_a_cause_comes_with_its_chance() -> None:
     (group,) = groups_of([entry("A", grade="reject", cause="stock")])
     assert predicate(group.ranked[0]) == (
-        "does not hold a print. The likeliest cause is "
+        "does not hold a print: black at L* 6 and 721 thousand cubic units of colour. The likeliest cause is "
         "the card itself: no inkjet coating, or a poor one (82\u00a0%)."
     )
+
+
+def test_a_print_on_the_wrong_side_is_told_to_turn_the_card_over() -> None:
+    (group,) = groups_of([entry("A", grade="draft", cause="side")])
+    assert any("Turn A over" in sentence for sentence in answer(group))

@@ -81,7 +81,11 @@ def answer(group: Group) -> tuple[str, ...]:
         if not clears_the_card(verdict):
             continue
         cause = CAUSE_WORDS[verdict.cause]
-        if verdict.grade == "sell":
+        if verdict.cause == "side" and verdict.grade != "sell":
+            sentences.append(
+                f"Turn {ranked.label} over and print again: this side is most likely the one with no coating."
+            )
+        elif verdict.grade == "sell":
             sentences.append(f"{ranked.label} {GRADE_SAYS['sell']} all the same; to look into: {cause}.")
         else:
             sentences.append(
@@ -98,14 +102,25 @@ def clears_the_card(verdict: Verdict) -> bool:
 
 
 def predicate(ranked: Ranked) -> str:
-    """One entry's verdict in a sentence that begins with its label."""
+    """One entry's verdict and its chief figures, in sentences that begin with its label."""
     verdict = ranked.entry.verdict
-    said = GRADE_SAYS[verdict.grade]
+    said = f"{GRADE_SAYS[verdict.grade]}{_evidence(verdict)}"
     if verdict.cause == "none":
         return f"{said}."
     chance = verdict.causes.get(verdict.cause)
     sure = f" ({percent(chance)})" if chance is not None else ""
     return f"{said}. The likeliest cause is {CAUSE_WORDS[verdict.cause]}{sure}."
+
+
+def _evidence(verdict: Verdict) -> str:
+    """The two figures that tell coated from uncoated: how deep black goes, and how much colour there is."""
+    black, volume = (verdict.measures.get(name) for name in ("black_l", "gamut_volume"))
+    figures = []
+    if black is not None and isinstance(black.value, (int, float)):
+        figures.append(f"black at L* {black.value:.0f}")
+    if volume is not None and isinstance(volume.value, (int, float)):
+        figures.append(f"{volume.value / 1000:.0f} thousand cubic units of colour")
+    return f": {' and '.join(figures)}" if figures else ""
 
 
 def _said_of(grade: Grade, names: list[str]) -> str:

@@ -1,0 +1,78 @@
+"""Bytes of an instrument file to text: byte order marks, UTF-16, Latin-1, and no binaries."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tackside.errors import BadInstrumentFile
+
+# Charts of a few thousand patches of 36 bands take 2 MB as text and 6 MB as XML; what is far larger is no
+# chart, and would fill the memory.
+LARGEST_BYTES = 16 * 1024 * 1024
+
+_BYTE_ORDER_MARKS = (
+    (b"\xff\xfe\x00\x00", "utf-32-le"),
+    (b"\x00\x00\xfe\xff", "utf-32-be"),
+    (b"\xef\xbb\xbf", "utf-8"),
+    (b"\xff\xfe", "utf-16-le"),
+    (b"\xfe\xff", "utf-16-be"),
+)
+_TEXT_CONTROLS = frozenset("\t\n\r\f\v\x1a\x85")  # \x1a: the end-of-file mark that some old programs leave
+
+
+def load_bytes(path: Path) -> bytes:
+    """All bytes of ``path``; raises BadInstrumentFile where it is missing, unreadable, empty or too large."""
+    name = path.name
+    try:
+        if path.is_dir():
+            raise BadInstrumentFile(f"{name} is a folder", "name the file inside it")
+        if path.stat().st_size > LARGEST_BYTES:
+            raise BadInstrumentFile(
+                f"{name} is larger than {LARGEST_BYTES // 1024**2} MB, which no measurement file needs",
+                "check that it is the instrument's export",
+            )
+        data = path.read_bytes()
+    except FileNotFoundError:
+        raise BadInstrumentFile(f"{name} is not there", "check the path") from None
+    except (OSError, ValueError) as error:  # ValueError: a path that holds a NUL
+        reason = getattr(error, "strerror", None) or str(error)
+        raise BadInstrumentFile(
+            f"{name} cannot be opened ({reason})", "check the path and your rights"
+        ) from error
+    if not data.strip(b"\0 \t\r\n"):
+        raise BadInstrumentFile(f"{name} is empty", "export the measurement again")
+    return data
+
+
+def decode(data: bytes, name: str) -> str:
+    """Text with ``\\n`` line ends; UTF by its mark or its look, else UTF-8, else Latin-1."""
+    text = _decoded(data, name).replace("\r\n", "\n").replace("\r", "\n").replace("\u2028", "\n")
+    controls = sum(1 for letter in text if letter < " " and letter not in _TEXT_CONTROLS)
+    if controls:
+        raise BadInstrumentFile(
+            f"{name} is not text (it holds {controls} control characters)",
+            "choose the CGATS or CxF export, not the instrument program's own file",
+        )
+    return text
+
+
+def _decoded(data: bytes, name: str) -> str:
+    for mark, encoding in _BYTE_ORDER_MARKS:
+        if data.startswith(mark):
+            return _strictly(data[len(mark) :], encoding, name)
+    if b"\0" in data[:4096]:  # UTF-16 of western text without its mark: every other byte is zero
+        return _strictly(data, "utf-16-be" if data[:1] == b"\0" else "utf-16-le", name)
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError:
+        return data.decode("latin-1")
+
+
+def _strictly(data: bytes, encoding: str, name: str) -> str:
+    try:
+        return data.decode(encoding)
+    except UnicodeDecodeError as error:
+        raise BadInstrumentFile(
+            f"{name} breaks off or is not text ({encoding.upper()} fails at byte {error.start})",
+            "export the measurement again as plain text",
+        ) from error

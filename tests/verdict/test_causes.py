@@ -1,0 +1,146 @@
+"""Causes: probabilities, never more certain than the evidence."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Literal, get_args
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tackside.bench.records import Attribute, Cause, Placement, Settings
+from tackside.press import (
+    PrinterModel,
+    StockModel,
+    cotton_etching,
+    matt_coated,
+    measure,
+    print_sheet,
+    semi_gloss,
+)
+from tackside.reading.instrument import read_instrument_file
+from tackside.verdict import judge
+from tackside.verdict.symptoms import PRIORS, SYMPTOMS
+from tests.verdict.readings import reading, stock, trial
+
+WEAK = {"black": 31.0, "chroma": 0.45}
+
+
+def test_every_cause_of_the_design_has_a_prior() -> None:
+    assert list(PRIORS) == list(get_args(Cause))
+    assert sum(PRIORS.values()) == pytest.approx(1)
+    for symptom in SYMPTOMS:
+        assert all(0 < chance < 1 for chance in symptom.chances.values())
+
+
+@settings(max_examples=30, deadline=None)
+@given(black=st.floats(2, 45), chroma=st.floats(0.1, 1.0), cast=st.floats(-15, 15), closed=st.floats(0, 0.3))
+def test_probabilities_sum_to_one(black: float, chroma: float, cast: float, closed: float) -> None:
+    verdict = judge(reading(black=black, chroma=chroma, cast=(cast, 0), closed=closed), trial=trial())
+    assert sum(verdict.causes.values()) == pytest.approx(1)
+    assert all(0 <= chance < 1 for chance in verdict.causes.values())
+    assert verdict.causes[verdict.cause] == max(verdict.causes.values())
+
+
+def test_a_good_print_has_nothing_wrong() -> None:
+    verdict = judge(reading(), trial=trial(), stock=stock(coated="front"))
+    assert (verdict.grade, verdict.cause) == ("sell", "none")
+    assert verdict.causes["none"] > 0.7
+
+
+def test_a_weak_print_of_which_nothing_is_known_points_at_the_card_but_not_for_certain() -> None:
+    causes = judge(reading(**WEAK)).causes
+    assert causes["stock"] + causes["side"] > 0.6
+    assert causes["too-little-ink"] > 0.1
+    assert max(causes.values()) < 0.7
+
+
+def test_what_is_known_of_the_stock_moves_the_odds() -> None:
+    def chance(cause: Cause, side: str, **known: object) -> float:
+        on = trial(side="back") if side == "back" else trial()
+        return judge(reading(**WEAK), trial=on, stock=stock(**known)).causes[cause]
+
+    assert chance("side", "back", coated="front") > 0.6
+    assert chance("side", "back", coated="front") > 4 * chance("side", "front", coated="front")
+    assert chance("side", "front", coated="both") < 0.1
+    assert (
+        chance("stock", "front", coated="none")
+        > chance("stock", "front")
+        > chance("stock", "front", coated="both")
+    )
+    assert chance("stock", "front", sold_for_inkjet=False) > chance("stock", "front", sold_for_inkjet=True)
+
+
+def test_the_other_side_of_the_same_card_tells_side_from_stock() -> None:
+    weak, back, front = reading(**WEAK), trial(side="back", name="BACK"), trial(name="FRONT")
+    deep, same = reading(), reading(**WEAK)
+    wrong_side = judge(weak, trial=back, reference=deep, reference_trial=front)
+    no_gain = judge(weak, trial=back, reference=same, reference_trial=front)
+    assert wrong_side.cause == "side"
+    assert wrong_side.causes["side"] > 0.7
+    assert no_gain.causes["side"] < 0.1
+    assert no_gain.cause == "stock"
+
+
+def test_a_cast_in_the_greys_points_at_colour_management() -> None:
+    causes = judge(reading(cast=(9.0, 9.0)), trial=trial()).causes
+    assert causes["managed-twice"] + causes["unmanaged"] > 0.4
+    nobody = judge(reading(cast=(9.0, 9.0)), trial=trial(settings=Settings(colour_managed_by="nobody")))
+    assert nobody.cause == "unmanaged"
+
+
+def test_closed_shadows_with_a_deep_black_point_at_too_much_ink() -> None:
+    assert judge(reading(closed=0.22), trial=trial()).cause == "too-much-ink"
+
+
+def test_dull_colour_with_a_deep_black_points_at_the_space() -> None:
+    dull = reading(chroma=0.38)
+    assert judge(dull, trial=trial(space="adobe-rgb")).cause == "wide-read-as-narrow"
+    assert judge(dull, trial=trial(space="srgb")).causes["wide-read-as-narrow"] < 0.2
+
+
+@pytest.mark.parametrize("scale", [1.024, 0.97])
+def test_a_wrong_size_points_at_scaling(scale: float) -> None:
+    place = Placement(scale_x=scale, scale_y=scale, residual_um=40, marks_found=8)
+    verdict = judge(reading(more={"placement": place}), trial=trial())
+    assert verdict.cause == "scaling"
+    assert verdict.grade == "sell"
+    assert any("% too " in reason for reason in verdict.reasons)
+
+
+def test_sharp_lines_speak_for_too_little_ink_and_grown_ones_for_the_card() -> None:
+    # TRADE, from symptom to cause: low Dmax with sharp lines, low Dmax with feathered lines.
+    def causes(gain: float) -> dict[Cause, float]:
+        lines = {"line_gain_vertical": Attribute(value=gain, unit="µm", sd=8.0)}
+        return judge(reading(**WEAK, more={"attributes": lines}), trial=trial()).causes
+
+    sharp, grown = causes(15.0), causes(85.0)
+    assert sharp["too-little-ink"] > sharp["stock"]
+    assert grown["stock"] + grown["side"] > 0.8
+    assert grown["too-little-ink"] < 0.1
+
+
+@pytest.mark.parametrize("ink", ["c", "m", "y"])
+def test_a_missing_ink_of_the_virtual_press_is_named(ink: Literal["c", "m", "y"], tmp_path: Path) -> None:
+    # The press knows the truth: which ink did not print.
+    printed = print_sheet(
+        np.full((100, 100, 3), 255, np.uint8), 600, matt_coated(), PrinterModel(missing=(ink,))
+    )
+    path = tmp_path / "chart.txt"
+    path.write_bytes(measure(printed, [patch.rgb for patch in trial().sheet.patches]))
+    verdict = judge(read_instrument_file(path, trial().sheet), trial=trial())
+    assert verdict.cause == "missing-ink"
+    assert verdict.grade in ("draft", "reject")
+
+
+@pytest.mark.parametrize(
+    "stock_model", [semi_gloss(), cotton_etching(), matt_coated()], ids=lambda model: model.name
+)
+def test_a_good_card_of_the_virtual_press_has_no_fault(stock_model: StockModel, tmp_path: Path) -> None:
+    printed = print_sheet(np.full((100, 100, 3), 255, np.uint8), 600, stock_model, PrinterModel())
+    path = tmp_path / "chart.txt"
+    path.write_bytes(measure(printed, [patch.rgb for patch in trial().sheet.patches]))
+    verdict = judge(read_instrument_file(path, trial().sheet), trial=trial())
+    assert (verdict.grade, verdict.cause) == ("sell", "none")

@@ -1,0 +1,172 @@
+"""Rules are documented, in order, and a better figure never lowers a grade."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tackside.bench.records import GRADES, Measure
+from tackside.colour.density import density_to_lightness
+from tackside.colour.gamut import hull_volume
+from tackside.verdict import judge
+from tackside.verdict.grading import apply_rules, close_to, worst_grade
+from tackside.verdict.rules import BLACK, GAMUT, RULES, Rule
+from tests.verdict.readings import reading, trial
+
+IDS = [rule.id for rule in RULES]
+# ISO 12647-2:2004, table 3, white backing (from memory): paper, black and the solids C, M, Y, R, G, B.
+ISO_COATED = [
+    (95, 0, -2),
+    (16, 0, 0),
+    (55, -37, -50),
+    (48, 74, -3),
+    (89, -5, 93),
+    (47, 68, 48),
+    (50, -65, 27),
+    (24, 22, -46),
+]
+ISO_UNCOATED = [
+    (95, 0, -2),
+    (31, 1, 1),
+    (60, -26, -44),
+    (56, 61, -1),
+    (89, -4, 78),
+    (54, 55, 26),
+    (54, -44, 14),
+    (38, 8, -31),
+]
+
+
+def outcome_of(rule: Rule, value: float, sd: float = 0.0) -> str:
+    measures = {rule.measure: Measure(value=value, unit="", sd=sd, method="cyan")}
+    return apply_rules(measures, path=True)[0].sentence
+
+
+@pytest.mark.parametrize("rule", RULES, ids=IDS)
+def test_limits_run_from_best_to_worst(rule: Rule) -> None:
+    direction = -1 if rule.better == "higher" else 1
+    assert [direction * limit for limit in rule.limits] == sorted(direction * limit for limit in rule.limits)
+
+
+@pytest.mark.parametrize("rule", RULES, ids=IDS)
+def test_every_rule_names_its_source_and_speaks_with_its_figure(rule: Rule) -> None:
+    assert re.search(r"several secondary sources agree|ISO 12647-2|common practice", rule.source)
+    for value in (*rule.limits, 2 * rule.limits[2] + 1, 0.0):
+        said = outcome_of(rule, value)
+        assert said.endswith(".")
+        assert "{" not in said
+        assert rule.id == "tone-order" or re.search(r"\d", said)
+
+
+@pytest.mark.parametrize("rule", RULES, ids=IDS)
+@given(value=st.floats(0, 1e6), gain=st.floats(0, 1e6))
+def test_a_better_figure_is_never_graded_lower(rule: Rule, value: float, gain: float) -> None:
+    better = value + gain if rule.better == "higher" else max(0.0, value - gain)
+    assert GRADES.index(rule.allows(better)) <= GRADES.index(rule.allows(value))
+
+
+@settings(max_examples=30, deadline=None)
+@given(black=st.floats(3, 45), deeper=st.floats(0, 20), chroma=st.floats(0.2, 1.0))
+def test_a_deeper_black_never_lowers_the_prints_grade(black: float, deeper: float, chroma: float) -> None:
+    grades = [
+        GRADES.index(judge(reading(black=L, chroma=chroma), trial=trial()).grade)
+        for L in (black, max(1.0, black - deeper))
+    ]
+    assert grades[1] <= grades[0]
+
+
+@pytest.mark.parametrize(
+    ("class_", "dmax", "grades"),
+    [
+        # TRADE, "What a print measures": the ends of each class by Dmax.
+        ("gloss", (2.0, 2.4), {"sell"}),
+        ("pearl", (1.55, 1.85), {"sell"}),
+        ("matt, cotton", (1.6, 1.7), {"sell"}),
+        ("no inkjet coating", (1.0, 1.3), {"draft", "reject"}),
+    ],
+)
+def test_the_trades_classes_grade_as_they_should(
+    class_: str, dmax: tuple[float, float], grades: set[str]
+) -> None:
+    for density in np.linspace(*dmax, 7):
+        assert BLACK.allows(float(density_to_lightness(density))) in grades, class_
+
+
+def test_standard_blacks_grade_by_their_paper() -> None:
+    # ISO 12647-2 (from memory): black L* 16 on coated, 31 on uncoated paper.
+    assert BLACK.allows(16) == "sell"
+    assert BLACK.allows(31) == "draft"
+
+
+def test_standard_solids_grade_by_their_paper() -> None:
+    coated, uncoated = (hull_volume(np.array(solids, dtype=float)) for solids in (ISO_COATED, ISO_UNCOATED))
+    assert coated == pytest.approx(353e3, rel=0.01)
+    assert uncoated == pytest.approx(168e3, rel=0.01)
+    assert GAMUT.allows(coated) == "sell"
+    assert GAMUT.allows(uncoated) == "draft"
+
+
+def test_solids_within_the_standards_tolerance_keep_their_grade() -> None:
+    # Each solid 5 ΔE*ab nearer to the grey axis, the tolerance of ISO 12647-2 (from memory).
+    for solids, grade in ((ISO_COATED, "sell"), (ISO_UNCOATED, "draft")):
+        lab = np.array(solids, dtype=float)
+        chroma = np.hypot(lab[2:, 1], lab[2:, 2])
+        lab[2:, 1:] *= (1 - 5 / chroma)[:, None]
+        assert GAMUT.allows(hull_volume(lab)) == grade
+
+
+def test_the_worst_critical_rule_decides_and_an_advisory_one_does_not() -> None:
+    sound = {"black_l": Measure(value=16, unit="L*"), "l_range": Measure(value=79, unit="L*")}
+    assert worst_grade(apply_rules(sound, path=False)) == "sell"
+    weak = {**sound, "black_l": Measure(value=28, unit="L*")}
+    assert worst_grade(apply_rules(weak, path=False)) == "draft"
+    off_size = {**sound, "size_error": Measure(value=2.4, unit="%")}
+    outcomes = apply_rules(off_size, path=False)
+    assert worst_grade(outcomes) == "sell"
+    assert "2.4 % too large" in outcomes[-1].sentence
+
+
+def test_a_close_call_is_said_only_where_it_could_change_the_grade() -> None:
+    near = {
+        "black_l": Measure(value=19.5, unit="L*", sd=0.5),
+        "l_range": Measure(value=75, unit="L*", sd=0.7),
+    }
+    assert "may as well be send" in apply_rules(near, path=False)[0].sentence
+    flat = {**near, "l_range": Measure(value=50, unit="L*", sd=0.7)}  # rejected whatever black is
+    assert "close call" not in apply_rules(flat, path=False)[0].sentence
+    # 20.5 alone would make it a close call for sell, but the range allows no better than send.
+    held = {
+        "black_l": Measure(value=20.5, unit="L*", sd=0.5),
+        "l_range": Measure(value=62, unit="L*", sd=0.1),
+    }
+    assert "close call" not in apply_rules(held, path=False)[0].sentence
+
+
+def test_path_rules_leave_bare_device_numbers_alone() -> None:
+    cast = {
+        "grey_balance_mean": Measure(value=9, unit="ΔCh"),
+        "shadow_opens_at": Measure(value=0.3, unit="device"),
+    }
+    assert apply_rules(cast, path=False) == ()
+    assert worst_grade(apply_rules(cast, path=True)) == "reject"
+
+
+@pytest.mark.parametrize(
+    ("value", "sd", "others"),
+    [
+        (19.5, 0.5, ("send",)),
+        (20.5, 0.5, ("sell",)),
+        (18.0, 0.5, ()),
+        (16.0, 3.0, ("send",)),
+        (22.5, 3.0, ("sell", "draft")),
+    ],
+)
+def test_a_close_call_is_said(value: float, sd: float, others: tuple[str, ...]) -> None:
+    assert close_to(BLACK, value, sd) == others
+    said = outcome_of(BLACK, value, sd)
+    assert ("A close call" in said) == bool(others)
+    assert all(other in said for other in others)

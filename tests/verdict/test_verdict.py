@@ -1,0 +1,160 @@
+"""The verdict as a whole: grade, estimate, comparison, reasons."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tackside.bench.records import PatchReading, Verdict
+from tackside.errors import BadRequest
+from tackside.verdict import judge
+from tests.verdict.readings import reading, trial
+
+
+def value(verdict: Verdict, name: str) -> float:
+    found = verdict.measures[name].value
+    assert isinstance(found, float)
+    return found
+
+
+@pytest.mark.parametrize(
+    ("look", "grades"),
+    [
+        ({"black": 6.0, "chroma": 0.9}, {"sell"}),  # gloss
+        ({"black": 16.0, "chroma": 0.75}, {"sell"}),  # cotton and matt coated (TRADE: black L* 15 to 18)
+        ({"black": 22.0, "chroma": 0.65}, {"send"}),
+        ({"black": 29.0, "chroma": 0.55}, {"draft"}),  # no inkjet coating (TRADE: 27 to 38)
+        ({"black": 37.0, "chroma": 0.4}, {"reject"}),
+    ],
+)
+def test_prints_grade_by_their_class(look: dict[str, float], grades: set[str]) -> None:
+    assert judge(reading(**look), trial=trial()).grade in grades
+
+
+def test_reasons_open_with_the_grade_and_what_holds_it_down_with_its_figure() -> None:
+    verdict = judge(reading(black=29.0, chroma=0.55), trial=trial())
+    assert verdict.reasons[0].startswith("Good for a draft")
+    assert "Black reaches only L* 29.0" in verdict.reasons[1]
+    assert all(reason.endswith(".") for reason in verdict.reasons)
+
+
+def test_a_scan_without_a_reference_is_an_estimate_and_says_so() -> None:
+    scanned = judge(reading(kind="scan", key="scanner A, 300 ppi", de00=2.5), trial=trial())
+    assert scanned.estimate
+    assert scanned.reasons[0].startswith("An estimate from a scan:")
+    assert any("estimate" in notice for notice in scanned.notices)
+    measured = judge(reading(), trial=trial())
+    assert not measured.estimate
+    assert "estimate" not in " ".join((*measured.reasons, *measured.notices))
+
+
+def test_an_estimates_figures_are_wide_enough_for_close_calls() -> None:
+    scanned = judge(reading(kind="scan", key="scanner A", de00=2.5, black=17.5), trial=trial())
+    assert "A close call" in next(rule.sentence for rule in scanned.rules if rule.rule == "black")
+
+
+def test_shares_of_a_comparable_reference() -> None:
+    good, weak = reading(black=15.0), reading(black=31.0, chroma=0.375)
+    verdict = judge(weak, trial=trial(), reference=good, reference_trial=trial(name="GOOD"))
+    assert verdict.against == "GOOD"
+    assert value(verdict, "share_l_range") == pytest.approx(64 / 80, abs=1e-6)
+    assert value(verdict, "share_chroma") == pytest.approx(0.5, abs=0.02)  # half the chroma was asked of it
+    # Half the chroma both ways over 0.8 of the range: a fifth of the volume, but for the paper's own tint.
+    assert value(verdict, "share_gamut_volume") == pytest.approx(0.8 * 0.25, abs=0.01)
+    assert verdict.measures["share_gamut_volume"].method == verdict.measures["gamut_volume"].method
+    assert any("Beside the reference print" in reason for reason in verdict.reasons)
+
+
+def test_a_reading_beside_itself_is_its_equal() -> None:
+    same = judge(reading(), trial=trial(), reference=reading(), reference_trial=trial(name="SAME"))
+    for name in ("share_l_range", "share_chroma", "share_gamut_volume"):
+        assert value(same, name) == 1
+
+
+@pytest.mark.parametrize(("mine", "theirs"), [("scanner A", "scanner B"), ("scanner A", "colorimetric")])
+def test_readings_of_different_scanners_are_never_ranked(mine: str, theirs: str) -> None:
+    verdict = judge(
+        reading(kind="scan", key=mine),
+        trial=trial(side="back"),
+        reference=reading(key=theirs, black=5.0),
+        reference_trial=trial(name="OTHER"),
+    )
+    assert not [name for name in verdict.measures if name.startswith("share")]
+    assert not any("Beside the reference" in reason for reason in verdict.reasons)
+    assert any(
+        "scan both sheets on one scanner with the same settings" in notice for notice in verdict.notices
+    )
+    assert verdict.causes == judge(reading(kind="scan", key=mine), trial=trial(side="back")).causes
+
+
+def test_measurements_under_unlike_lamps_are_remarked_on() -> None:
+    # ISO 13655: M1 has UV, M2 has none.
+    def beside(condition: str) -> tuple[str, ...]:
+        other = reading(more={"condition": condition})
+        return judge(reading(more={"condition": "M1"}), reference=other).notices
+
+    assert any("under M1, the other under M2" in notice for notice in beside("M2"))
+    assert beside("M1") == ()
+
+
+def test_two_scans_of_one_scanner_are_ranked_and_still_estimates() -> None:
+    one, other = (reading(kind="scan", key="scanner A", black=black) for black in (16.0, 12.0))
+    verdict = judge(one, trial=trial(), reference=other, reference_trial=trial(name="OTHER"))
+    assert verdict.estimate
+    assert "share_l_range" in verdict.measures
+
+
+def test_unlike_volumes_are_not_set_beside_each_other() -> None:
+    whole = reading()
+    bare = tuple(PatchReading(name=patch.name, rgb=None, lab=patch.lab) for patch in whole.patches)
+    verdict = judge(whole, reference=whole.model_copy(update={"patches": bare}))
+    # The other reading has no device numbers, hence no solid: only its hull is like for like.
+    assert "share_gamut_volume" not in verdict.measures or (
+        verdict.measures["share_gamut_volume"].method == "convex hull"
+    )
+    assert "share_chroma" not in verdict.measures
+
+
+@pytest.mark.parametrize(
+    ("patches", "told"),
+    [
+        ((), "holds no patches"),
+        ((PatchReading(name="w", rgb=(1, 1, 1), lab=(95, 0, -2)),), "no black patch"),
+        ((PatchReading(name="w", rgb=None, cmyk=(0, 0, 0, 0), lab=(95, 0, -2)),), "full black ink"),
+        ((PatchReading(name="w", rgb=None, lab=(95, 0, -2)),), "no telling which is black"),
+    ],
+)
+def test_a_reading_without_a_black_gets_no_grade(patches: tuple[PatchReading, ...], told: str) -> None:
+    with pytest.raises(BadRequest, match=told):
+        judge(reading().model_copy(update={"patches": patches}))
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    labs=st.lists(
+        st.tuples(st.floats(0, 110), st.floats(-150, 150), st.floats(-150, 150)), min_size=1, max_size=12
+    ),
+    sd=st.one_of(st.none(), st.floats(0, 50)),
+    de00=st.floats(0, 20),
+)
+def test_any_colours_get_a_verdict_with_finite_figures(
+    labs: list[tuple[float, float, float]], sd: float | None, de00: float
+) -> None:
+    sound = reading(sd=sd, de00=de00)
+    patches = tuple(
+        patch.model_copy(update={"lab": labs[i % len(labs)]}) for i, patch in enumerate(sound.patches)
+    )
+    verdict = judge(sound.model_copy(update={"patches": patches}), trial=trial(), reference=sound)
+    figures = [m.sd or 0.0 for m in verdict.measures.values()]
+    figures += [m.value for m in verdict.measures.values() if isinstance(m.value, float)]
+    assert np.isfinite(figures).all()
+    assert sum(verdict.causes.values()) == pytest.approx(1)
+    assert verdict.reasons
+
+
+def test_the_same_reading_gives_the_same_figures() -> None:
+    one, two = (judge(reading(sd=1.0), trial=trial()) for _ in range(2))
+    assert one.measures == two.measures
+    assert one.causes == two.causes

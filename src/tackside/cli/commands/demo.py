@@ -68,11 +68,11 @@ def _document(made: DemoOutcome) -> dict[str, object]:
 
 def _text(made: DemoOutcome) -> Group:
     table = Table(box=None, pad_edge=False, title=None, header_style="bold")
-    for heading in ("Card", "Side", "Grade", "In words", "First reason"):
+    for heading in ("Card", "Side", "Grade", "In words", "Because"):
         table.add_column(heading, overflow="fold")
     for trial, verdict in made.verdicts:
-        first = verdict.reasons[0] if verdict.reasons else ""
-        table.add_row(trial.stock, trial.side, verdict.grade, MEANING[verdict.grade], first)
+        because = next((rule.sentence for rule in verdict.rules if rule.rule == "black"), "")
+        table.add_row(trial.stock, trial.side, verdict.grade, MEANING[verdict.grade], because)
     return Group(
         "",
         table,

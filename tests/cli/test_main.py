@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -73,7 +75,7 @@ def test_an_error_of_ours_is_one_line_even_when_its_message_has_breaks(
     def refuse(_: object) -> None:
         raise BadRequest("two\nlines", "make\nit one")
 
-    monkeypatch.setattr(command_line.app, "meta", refuse)
+    monkeypatch.setattr(command_line, "app", SimpleNamespace(meta=refuse))
     assert command_line.main(["fit"]) == 2
     assert capsys.readouterr().err == "tackside: two lines; make it one\n"
 
@@ -84,7 +86,7 @@ def test_an_interrupted_call_says_so_and_exits_130(
     def interrupt(_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(command_line.app, "meta", interrupt)
+    monkeypatch.setattr(command_line, "app", SimpleNamespace(meta=interrupt))
     assert command_line.main(["fit"]) == 130
     assert "nothing is half-written" in capsys.readouterr().err
 
@@ -97,3 +99,18 @@ def test_help_imports_no_heavy_library() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stderr.strip() == "[]"
+
+
+def test_a_fault_of_our_own_is_one_line_too_and_its_details_are_kept(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def break_down(_: object) -> None:
+        raise ZeroDivisionError("never mind")
+
+    monkeypatch.setattr(command_line, "app", SimpleNamespace(meta=break_down))
+    assert command_line.main(["fit"]) == 70
+    shown = capsys.readouterr().err
+    assert shown.count("\n") == 1
+    details = Path(next(word for word in shown.split() if word.endswith(".txt")))
+    assert "ZeroDivisionError" in details.read_text()
+    details.unlink()

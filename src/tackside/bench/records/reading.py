@@ -67,8 +67,19 @@ class Uncertainty(Record):
     comparable_with: str
 
 
+class Source(Record):
+    """A file that a reading came from."""
+
+    name: str
+    sha256: str
+
+
 class Reading(Record):
-    """What came back. ``id`` and ``trial`` are None for a bare file that no bench holds."""
+    """What came back. ``id`` and ``trial`` are None for a bare file that no bench holds.
+
+    ``further_sources`` are the other files that it was joined from: more scans of the sheet, or the scan beside an
+    instrument file.
+    """
 
     id: str | None = None
     trial: str | None = None
@@ -84,3 +95,4 @@ class Reading(Record):
     attributes: dict[str, Attribute] = {}
     uncertainty: Uncertainty
     notices: tuple[str, ...] = ()
+    further_sources: tuple[Source, ...] = ()

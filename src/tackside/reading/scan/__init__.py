@@ -1,5 +1,7 @@
 """Scans: find the sheet by its marks and tag, rectify, sample, place the print, judge lines."""
 
-from tackside.reading.scan.read import Located, locate, read_located, read_scan
+from tackside.reading.scan.locate import Located, locate
+from tackside.reading.scan.overlay import overlay
+from tackside.reading.scan.read import read_scan
 
-__all__ = ["Located", "locate", "read_located", "read_scan"]
+__all__ = ["Located", "locate", "overlay", "read_scan"]

@@ -21,7 +21,7 @@ from tackside.units import Box
 # The inner part of a patch's width and height: what is left out keeps clear of blur, of ink that spread and of a print
 # that lies a few tenths of a millimetre off where the marks say.
 INNER = 0.6
-MOST_SAMPLES_A_SIDE = 40
+MOST_SAMPLES_A_SIDE = 32
 # Beyond so many robust standard deviations of lightness a pixel is dust or a scratch.
 DUST_SD = 4.0
 MAD_TO_SD = 1.4826
@@ -29,11 +29,15 @@ MAD_TO_SD = 1.4826
 
 @dataclass(frozen=True, eq=False)
 class Sampled:
-    """Colours of flat areas: ``lab`` (n, 3) CIELAB D50, ``sd`` (n,) ΔE*ab spread within, ``clipped`` (n,) bool."""
+    """Colours of flat areas: ``lab`` (n, 3) CIELAB D50, ``sd`` (n,) ΔE*ab spread within, ``clipped`` (n,) bool.
+
+    ``colourless``: red, green and blue are the very same in every pixel, as in a grey scan saved as RGB.
+    """
 
     lab: Floats
     sd: Floats
     clipped: NDArray[np.bool_]
+    colourless: bool
 
 
 def to_lab(scan: ScanImage, rgb: Floats) -> Floats:
@@ -57,6 +61,8 @@ def sample_boxes(scan: ScanImage, sheet_map: SheetMap, boxes: list[Box]) -> Samp
 
     Boxes must lie inside the scan. Dust is left out by lightness; the mean of the rest is taken in XYZ.
     """
+    if not boxes:
+        return Sampled(np.empty((0, 3)), np.empty(0), np.empty(0, dtype=np.bool_), colourless=False)
     side_px = min(min(box.w, box.h) for box in boxes) * INNER * sheet_map.px_per_mm
     count = int(np.clip(round(side_px), 4, MOST_SAMPLES_A_SIDE))
     inside = (np.arange(count) + 0.5) / count - 0.5
@@ -67,8 +73,8 @@ def sample_boxes(scan: ScanImage, sheet_map: SheetMap, boxes: list[Box]) -> Samp
     numbers = _numbers_at(scan.pixels, sheet_map.to_px(corner[:, None] + unit * size[:, None]))
     top = np.iinfo(scan.pixels.dtype).max
     clipped = np.mean((numbers == 0) | (numbers == top), axis=1).max(axis=-1) > 0.05
-    lab = to_lab(scan, numbers / top)
-    return _means(lab, clipped)
+    mean, sd = _means(to_lab(scan, numbers / top))
+    return Sampled(mean, sd, clipped, colourless=bool(np.all(numbers == numbers[..., :1])))
 
 
 def _numbers_at(pixels: Pixels, at: Floats) -> Pixels:
@@ -79,7 +85,7 @@ def _numbers_at(pixels: Pixels, at: Floats) -> Pixels:
     return pixels[row, column]
 
 
-def _means(lab: Floats, clipped: NDArray[np.bool_]) -> Sampled:
+def _means(lab: Floats) -> tuple[Floats, Floats]:
     """Mean of (n, samples, 3) in XYZ without dust, as CIELAB, and the RMS ΔE*ab about it."""
     lightness = lab[..., 0]
     middle = np.median(lightness, axis=1, keepdims=True)
@@ -89,4 +95,4 @@ def _means(lab: Floats, clipped: NDArray[np.bool_]) -> Sampled:
     mean = xyz_to_lab((lab_to_xyz(lab) * weight).sum(axis=1))
     off = delta_e_76(lab, mean[:, None, :])
     sd = np.sqrt((off**2 * kept).sum(axis=1) / kept.sum(axis=1))
-    return Sampled(mean, sd, clipped)
+    return mean, sd

@@ -1,6 +1,6 @@
 """What can be seen in a scan before anything is known of it: fiducial marks and tags, in pixels.
 
-Marks are sought in a grey image of about 200 ppi, and their corners are then found again on the full
+Marks are sought in a grey image of about 170 ppi, and their corners are then found again on the full
 raster: each side of a mark's square is fitted by a line through half-way crossings, and lines are
 intersected. Ink that spreads moves opposite sides alike, so a mark's centre stays where it was asked for.
 """
@@ -13,15 +13,17 @@ from math import hypot
 import cv2
 import numpy as np
 import pyvips
-import zxingcpp
 from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
 from tackside.reading.scan.image_file import Pixels, ScanImage
+from tackside.reading.scan.tags import Grey, SeenTag, find_tags
+from tackside.units import MM_PER_INCH
 
-Grey = NDArray[np.uint8]
-
-SOUGHT_PPI = 200.0
+SOUGHT_PPI = 170.0  # marks of 5 mm are then some 30 pixels wide
+A4_MM = 297.0  # a flatbed's length, and the first guess at a scan's where the file is silent
+ENOUGH_MARKS = 3
+LEAST_SIDE_PX = 22.0
 _ALONG = 24  # profiles across each side
 _REACH = 0.09  # how far a profile reaches to either side, in sides of the mark: about half a module
 
@@ -39,51 +41,63 @@ class SeenMark:
 
 
 @dataclass(frozen=True, eq=False)
-class SeenTag:
-    """One tag: its text and its centre (2,) in pixels of the scan."""
-
-    text: str
-    centre: Floats
-
-
-@dataclass(frozen=True, eq=False)
 class Seen:
-    """All that was seen, and the factor by which the sought image was smaller."""
+    """All that was seen in a scan of ``size_px`` (width, height)."""
 
     marks: tuple[SeenMark, ...]
     tags: tuple[SeenTag, ...]
-
-
-def shrunk_grey(scan: ScanImage) -> tuple[Grey, int]:
-    """An 8-bit grey image of about 200 ppi, and the whole number by which it was shrunk."""
-    height, width = scan.pixels.shape[:2]
-    ppi = scan.stated_ppi or 25.4 * max(height, width) / 330.0
-    factor = max(1, round(ppi / SOUGHT_PPI))
-    kind = "ushort" if scan.bits == 16 else "uchar"
-    image = pyvips.Image.new_from_memory(scan.pixels.data, width, height, 3, kind)
-    if factor > 1:
-        image = image.shrink(factor, factor)
-    grey = image.bandmean()
-    if scan.bits == 16:
-        grey = grey / 257.0
-    return np.asarray(grey.cast("uchar").numpy()).squeeze(), factor
+    size_px: tuple[int, int]
 
 
 def see(scan: ScanImage) -> Seen:
     """Find all marks and tags in a scan."""
-    grey, factor = shrunk_grey(scan)
-    marks = tuple(_refine(scan.pixels, number, corners) for number, corners in _marks(grey, factor))
-    return Seen(marks, _tags(grey, factor))
+    height, width = scan.pixels.shape[:2]
+    found: list[tuple[int, Floats]] = []
+    tags: tuple[SeenTag, ...] = ()
+    for factor in _factors(scan):
+        grey = shrunk_grey(scan, factor)
+        these = _marks(grey, factor)
+        if len(these) > len(found) or not tags:
+            tags = find_tags(grey, factor) or tags
+        found = max(found, these, key=len)
+        # Small marks were found by luck: others beside them were not, at this scale.
+        if len(these) >= ENOUGH_MARKS and min(_side_px(each) for _, each in these) >= LEAST_SIDE_PX * factor:
+            break
+    marks = tuple(_refine(scan.pixels, number, corners) for number, corners in found)
+    return Seen(marks, tags, (width, height))
 
 
 def is_mirrored(scan: ScanImage) -> bool:
     """Whether marks show when the scan is flipped: a mirrored image."""
-    grey, factor = shrunk_grey(scan)
-    return len(_marks(np.ascontiguousarray(grey[:, ::-1]), factor)) >= 3
+    return any(
+        len(_marks(np.ascontiguousarray(shrunk_grey(scan, factor)[:, ::-1]), factor)) >= ENOUGH_MARKS
+        for factor in _factors(scan)
+    )
+
+
+def shrunk_grey(scan: ScanImage, factor: int) -> Grey:
+    """An 8-bit grey image of the scan, shrunk by a whole number: its green channel, which is nearest to luminance."""
+    height, width = scan.pixels.shape[:2]
+    kind = "ushort" if scan.bits == 16 else "uchar"
+    image = pyvips.Image.new_from_memory(scan.pixels.data, width, height, 3, kind)
+    grey = image.extract_band(1)
+    if factor > 1:
+        grey = grey.shrink(factor, factor)
+    if scan.bits == 16:
+        grey = grey / 257.0
+    return np.asarray(grey.cast("uchar").numpy(), dtype=np.uint8).squeeze()
+
+
+def _factors(scan: ScanImage) -> list[int]:
+    """By how much to shrink, the likeliest first: the file's word for its resolution may be missing or wrong."""
+    longest = max(scan.pixels.shape[:2])
+    guesses = (scan.stated_ppi, longest * MM_PER_INCH / A4_MM, longest * MM_PER_INCH / A4_MM / 2)
+    factors = [max(1, round(ppi / SOUGHT_PPI)) for ppi in guesses if ppi is not None]
+    return list(dict.fromkeys([*factors, 2 * factors[0], 1]))
 
 
 def _marks(grey: Grey, factor: int) -> list[tuple[int, Floats]]:
-    """Ids and rough corners (4, 2) in full pixels, from the grey image as it is and with its range stretched."""
+    """Ids and rough corners (4, 2) in full pixels."""
     dictionary = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_50)
     settings = cv2.aruco.DetectorParameters()
     settings.adaptiveThreshWinSizeMin, settings.adaptiveThreshWinSizeMax = 11, 61
@@ -92,21 +106,9 @@ def _marks(grey: Grey, factor: int) -> list[tuple[int, Floats]]:
     settings.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
     detector = cv2.aruco.ArucoDetector(dictionary, settings)
     corners, ids, _ = detector.detectMarkers(grey)
-    if ids is None:
-        return []
     # OpenCV counts from the first pixel's centre, this module from its corner.
     full = [(np.asarray(each[0], dtype=np.float64) + 0.5) * factor for each in corners]
-    return [(int(number), each) for number, each in zip(ids.ravel(), full, strict=True)]
-
-
-def _tags(grey: Grey, factor: int) -> tuple[SeenTag, ...]:
-    found: dict[tuple[str, int, int], SeenTag] = {}
-    for code in zxingcpp.read_barcodes(grey, formats=zxingcpp.BarcodeFormat.QRCode):
-        at = code.position
-        points = [at.top_left, at.top_right, at.bottom_right, at.bottom_left]
-        centre = np.mean([[point.x + 0.5, point.y + 0.5] for point in points], axis=0) * factor
-        found[code.text, round(centre[0]), round(centre[1])] = SeenTag(code.text, centre)
-    return tuple(found.values())
+    return [(int(number), each) for number, each in zip(np.ravel(ids), full, strict=True)] if full else []
 
 
 def _refine(pixels: Pixels, number: int, rough: Floats) -> SeenMark:

@@ -23,6 +23,10 @@ LEAST_SIDE_PX = 200
 # libvips writes 1 pixel a millimetre (25.4 ppi) where a file says nothing; scans below 50 ppi are no scans.
 LEAST_STATED_PPI = 50.0
 
+# What TIFF (either byte order, plain or big), PNG and JPEG begin with. libvips opens far more kinds of file, some of
+# which fetch further files; they are not asked to.
+_STARTS = (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+", b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff")
+
 pyvips.cache_set_max(0)  # scans are opened once; caching them only holds memory
 
 
@@ -47,6 +51,11 @@ class ScanImage:
     @property
     def profile_name(self) -> str | None:
         return None if self.profile is None else describe(self.profile)
+
+
+def is_image(head: bytes) -> bool:
+    """Whether a file that begins with ``head`` is a TIFF, PNG or JPEG."""
+    return head.startswith(_STARTS)
 
 
 def open_scan(path: Path) -> ScanImage:
@@ -80,6 +89,9 @@ def _header(path: Path) -> pyvips.Image:
         raise BadImage(f"there is no file {path}", "check the name and the folder")
     if path.is_dir():
         raise BadImage(f"{path} is a folder", "name the scan itself")
+    with path.open("rb") as stream:
+        if not is_image(stream.read(16)):
+            raise BadImage(f"{path.name} is no TIFF, PNG or JPEG", "scan again and save as TIFF, PNG or JPEG")
     try:
         return pyvips.Image.new_from_file(str(path), access="sequential")
     except pyvips.Error as error:
@@ -93,9 +105,10 @@ def _refuse_other_than_rgb(header: pyvips.Image, path: Path) -> None:
         raise BadScan(f"{path.name} is a CMYK image", "scan again as RGB colour and save it unchanged")
     if header.bands < 3:
         raise BadScan(f"{path.name} is a grey scan", "scan again in colour (RGB, 24 or 48 bits)")
-    if header.format not in ("uchar", "ushort"):
+    if header.format not in ("uchar", "ushort") or header.interpretation not in ("srgb", "rgb", "rgb16"):
         raise BadScan(
-            f"{path.name} has numbers of the kind {header.format}", "scan again with 8 or 16 bits a channel"
+            f"{path.name} does not hold RGB numbers of 8 or 16 bits",
+            "scan again as RGB colour, 24 or 48 bits, and save it unchanged",
         )
 
 

@@ -118,7 +118,7 @@ def _profiles(scan: ScanImage, sheet_map: SheetMap, target: Target) -> tuple[Flo
         np.ascontiguousarray(points[..., axis] - (left, top)[axis] - 0.5, dtype=np.float32) for axis in (0, 1)
     )
     sampled = cv2.remap(light, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-    return np.asarray(sampled, dtype=np.float64), steps
+    return np.asarray(sampled, dtype=np.float64), np.asarray(steps, dtype=np.float64)
 
 
 def _crossings(outwards: Floats, level: float) -> Floats:

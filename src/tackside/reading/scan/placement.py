@@ -8,7 +8,7 @@ import numpy as np
 
 from tackside.bench.records import Placement
 from tackside.colour.spaces import Floats
-from tackside.reading.scan.borders import Edge, EdgeName
+from tackside.reading.scan.borders import Edge, EdgeName, axis_of
 from tackside.reading.scan.sheets import FoundSheet
 
 
@@ -43,12 +43,9 @@ def place(
 
 def _sheet_turn(edges: dict[EdgeName, Edge]) -> float | None:
     """The direction of the sheet's own x axis in the scan, radians, from all edges that show."""
-    axes = []
-    for name, edge in edges.items():
-        x, y = edge.direction
-        axes.append((x, y) if name in ("top", "bottom") else (y, -x))
-    if not axes:
+    if not edges:
         return None
+    axes = [axis_of(name, edge) for name, edge in edges.items()]
     mean = np.mean(axes, axis=0)
     return float(atan2(mean[1], mean[0]))
 
@@ -71,7 +68,7 @@ def _moved(edge: Edge | None, by_px: float, *, across: bool) -> Edge | None:
         return None
     x, y = edge.direction
     axis = np.array([y, -x]) if across else np.array([-y, x])
-    return Edge(edge.point + by_px * axis, edge.direction, edge.share)
+    return Edge(edge.point + by_px * axis, edge.direction, edge.step)
 
 
 def _half_turns(angle: float) -> float:

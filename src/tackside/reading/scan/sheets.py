@@ -13,8 +13,9 @@ import numpy as np
 
 from tackside.bench.records import Mark, SheetPlan
 from tackside.colour.spaces import Floats
-from tackside.reading.scan.detections import Seen, SeenMark, SeenTag
+from tackside.reading.scan.detections import Seen, SeenMark
 from tackside.reading.scan.mapping import FEWEST_MARKS, SheetMap, fit_map, residuals_px
+from tackside.reading.scan.tags import SeenTag
 
 # How far from where it is foretold a mark may lie and still be claimed: a base in mm and a share of the way from
 # the marks known so far. A side of 6 mm seen at 200 ppi leaves its turn uncertain by half a degree.
@@ -22,6 +23,7 @@ CLAIM_BASE_MM = 2.0
 CLAIM_SHARE = 0.03
 OUTLIER_LEAST_MM = 0.25
 LEAST_SPREAD_MM = 15.0
+LEAST_SHARE_SEEN = 0.5
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,7 +32,12 @@ class FoundSheet:
 
     marks: tuple[tuple[Mark, SeenMark], ...]
     map: SheetMap
-    tags: tuple[str, ...]
+    tags: tuple[SeenTag, ...]
+
+    @property
+    def trials(self) -> tuple[str, ...]:
+        """The trials that its tags name, each once."""
+        return tuple(dict.fromkeys(tag.trial for tag in self.tags if tag.trial is not None))
 
     @property
     def residual_um(self) -> float:
@@ -45,19 +52,35 @@ class FoundSheet:
 
 
 def find_sheets(seen: Seen, plan: SheetPlan) -> list[FoundSheet]:
-    """All sheets of this layout in the scan, the one with the most marks first."""
+    """All sheets of this layout in the scan, the one with the most marks first.
+
+    A sheet is believed when at least half of its marks that should lie in the scan are there: a few marks of
+    another layout may stand like some of this one.
+    """
     by_id = {mark.id: mark for mark in plan.marks}
     free = [mark for mark in seen.marks if mark.id in by_id]
     sheets = []
     while len(free) >= FEWEST_MARKS:
-        grown = [_grow(seed, free, plan.marks) for seed in free]
-        best = max(grown, key=len)
+        best = _largest(free, plan.marks)
         if len(best) < FEWEST_MARKS:
             break
-        sheets.append(_settled(best, seen.tags, plan))
+        sheet = _settled(best, seen.tags, plan)
+        if len(sheet.marks) >= LEAST_SHARE_SEEN * _marks_in_view(sheet, plan, seen.size_px):
+            sheets.append(sheet)
         taken = {id(mark) for _, mark in best}
         free = [mark for mark in free if id(mark) not in taken]
     return sorted(sheets, key=lambda sheet: -len(sheet.marks))
+
+
+def _largest(free: Sequence[SeenMark], planned: Sequence[Mark]) -> list[tuple[Mark, SeenMark]]:
+    """The largest group of marks that agree, each mark in turn being the first."""
+    most = len({mark.id for mark in free})
+    best: list[tuple[Mark, SeenMark]] = []
+    for seed in free:
+        best = max(best, _grow(seed, free, planned), key=len)
+        if len(best) == most:
+            break
+    return best
 
 
 def _grow(seed: SeenMark, free: Sequence[SeenMark], planned: Sequence[Mark]) -> list[tuple[Mark, SeenMark]]:
@@ -140,11 +163,19 @@ def _settled(claimed: list[tuple[Mark, SeenMark]], tags: Sequence[SeenTag], plan
     return FoundSheet(tuple(kept), fitted, _tags_on(fitted, tags, plan))
 
 
-def _tags_on(fitted: SheetMap, tags: Sequence[SeenTag], plan: SheetPlan) -> tuple[str, ...]:
-    """Texts of the tags whose centres lie in the plan's tag boxes, each once."""
-    inside = []
+def _marks_in_view(sheet: FoundSheet, plan: SheetPlan, size_px: tuple[int, int]) -> int:
+    """How many of the plan's marks lie wholly inside the scan by this map."""
+    at = sheet.map.to_px([mark.box_mm.centre for mark in plan.marks])
+    reach = np.array([mark.box_mm.w for mark in plan.marks]) * sheet.map.px_per_mm
+    inside = np.all((at >= reach[:, None]) & (at <= np.array(size_px) - reach[:, None]), axis=1)
+    return int(inside.sum())
+
+
+def _tags_on(fitted: SheetMap, tags: Sequence[SeenTag], plan: SheetPlan) -> tuple[SeenTag, ...]:
+    """The tags whose centres lie in the plan's tag boxes."""
+    inside: list[SeenTag] = []
     for planned in plan.tags:
         centre = fitted.to_px(planned.box_mm.centre)
         reach = planned.box_mm.w / 2 * fitted.px_per_mm
-        inside += [tag.text for tag in tags if float(np.hypot(*(tag.centre - centre))) <= reach]
-    return tuple(dict.fromkeys(inside))
+        inside += [tag for tag in tags if float(np.hypot(*(tag.centre - centre))) <= reach]
+    return tuple(inside)

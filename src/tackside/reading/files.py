@@ -1,0 +1,125 @@
+"""All the files of one trial to one Reading: scans of its panels, an instrument file, or both.
+
+Colours of two kinds of device are never mixed in one reading. Where an instrument file is among the files, all
+colours are its own, and scans add placement and print-quality attributes. Several scans must share their
+settings; each patch is taken from the scan that shows the most marks, and the others add what it lacks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from tackside.bench.records import Attribute, Placement, Reading, SheetPlan
+from tackside.bench.records.reading import Source
+from tackside.errors import BadRequest, BadScan
+from tackside.reading.instrument import read_instrument_file
+from tackside.reading.recognise import kind_of
+from tackside.reading.scan.read import (
+    ScanReading,
+    left_out,
+    read_one_scan,
+    require_patches,
+    trial_of,
+    unseen_edges,
+)
+from tackside.reading.scan.trust import uncertainty_of
+
+
+def read_files(
+    paths: Sequence[Path], plan: SheetPlan, *, trial: str | None = None, device: str | None = None
+) -> Reading:
+    """Read one trial back from all its files.
+
+    ``trial`` is its id, by default the one on the plan's tag. ``device`` names the scanner and its settings, or the
+    instrument, as the user does. Raises BadRequest, BadImage, BadScan, BadInstrumentFile.
+    """
+    if not paths:
+        raise BadRequest("there is no file to read", "name a scan or an instrument file")
+    trial = trial or trial_of(plan)
+    kinds = {path: kind_of(path) for path in paths}
+    measured = [path for path, kind in kinds.items() if kind == "instrument"]
+    if len(measured) > 1:
+        raise BadRequest(
+            f"{measured[0].name} and {measured[1].name} are both instrument files", "read them one at a time"
+        )
+    scans = [read_one_scan(path, plan, trial, device) for path, kind in kinds.items() if kind == "scan"]
+    if not measured:
+        return joined(scans, plan, device)
+    instrument = read_instrument_file(measured[0], plan).model_copy(update={"trial": trial})
+    if scans:
+        return _measured_and_placed(instrument, _ranked(scans))
+    return instrument.model_copy(update={"device": instrument.device or device})
+
+
+def joined(scans: Sequence[ScanReading], plan: SheetPlan, device: str | None) -> Reading:
+    """One reading from scans of one sheet."""
+    for other in scans[1:]:
+        if other.settings != scans[0].settings:
+            raise BadScan(
+                f"{scans[0].name} and {other.name} were made with different settings "
+                f"({scans[0].settings}, and {other.settings})",
+                "scan all parts of a sheet alike, or read one of them",
+            )
+    ranked = _ranked(scans)
+    found = {patch.name: patch for scan in reversed(ranked) for patch in scan.reading.patches}
+    patches = tuple(found[patch.name] for patch in plan.patches if patch.name in found)
+    require_patches(patches, [scan.name for scan in scans])
+    notices = [notice for scan in ranked for notice in (*scan.colour_notices, *scan.place_notices)]
+    placement = _placement(ranked)
+    first = ranked[0]
+    return first.reading.model_copy(
+        update={
+            "patches": patches,
+            "placement": placement,
+            "attributes": _attributes(ranked),
+            "uncertainty": uncertainty_of(
+                first.settings, device, [scan.reading.source_sha256 for scan in ranked]
+            ),
+            "further_sources": _sources(ranked[1:]),
+            "notices": _once([*notices, *unseen_edges(placement), *left_out(plan, patches)]),
+        }
+    )
+
+
+def _measured_and_placed(measured: Reading, ranked: Sequence[ScanReading]) -> Reading:
+    """The instrument's colours with what only a scan can tell."""
+    placement = _placement(ranked)
+    notices = [
+        *measured.notices,
+        "Colours are the instrument's; placement and lines were read from the scan.",
+        *(notice for scan in ranked for notice in scan.place_notices),
+        *unseen_edges(placement),
+    ]
+    return measured.model_copy(
+        update={
+            "placement": placement,
+            "attributes": _attributes(ranked),
+            "further_sources": _sources(ranked),
+            "notices": _once(notices),
+        }
+    )
+
+
+def _ranked(scans: Sequence[ScanReading]) -> list[ScanReading]:
+    """The scan with the most marks first; among equals, the first named."""
+    return sorted(scans, key=lambda scan: -scan.marks_found)
+
+
+def _placement(ranked: Sequence[ScanReading]) -> Placement | None:
+    """From the first scan that shows the sheet's edges, else from the first."""
+    placements = [scan.reading.placement for scan in ranked if scan.reading.placement is not None]
+    whole = [one for one in placements if one.offset_mm is not None]
+    return next(iter(whole + placements), None)
+
+
+def _attributes(ranked: Sequence[ScanReading]) -> dict[str, Attribute]:
+    return {name: one for scan in reversed(ranked) for name, one in scan.reading.attributes.items()}
+
+
+def _sources(scans: Iterable[ScanReading]) -> tuple[Source, ...]:
+    return tuple(Source(name=scan.name, sha256=scan.reading.source_sha256) for scan in scans)
+
+
+def _once(notices: Iterable[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(notices))

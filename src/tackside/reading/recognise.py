@@ -29,6 +29,8 @@ def kind_of(path: Path) -> FileKind:
 def _head(path: Path) -> bytes:
     if path.is_dir():
         raise BadImage(f"{path} is a folder", "name the file itself")
+    if path.exists() and not path.is_file():  # a pipe or a device, which may have no end
+        raise BadImage(f"{path} is no ordinary file", "save it to the disk first")
     try:
         with path.open("rb") as stream:
             return stream.read(HEAD_BYTES)

@@ -42,7 +42,8 @@ GROUP = 4  # profiles averaged for one place on the edge
 NEAR_MM = 0.7
 # Of full scale: a smaller step in level may be unevenness of lid or paper.
 LEAST_STEP = 0.006
-LEAST_SHARE = 0.5
+# A quarter of a side has to lie in the scan, and half of what does has to agree.
+LEAST_SHOWN, LEAST_SHARE = 0.25, 0.5
 # A departure from paper counts when it is this share of the greatest, and has ended when so little of it is left.
 TELLING_SHARE, TURNED_BACK = 0.3, 0.8
 STRAIGHT_WITHIN_MM = 0.12
@@ -124,7 +125,7 @@ def _rim_mm(plan: SheetPlan, name: EdgeName) -> float:
 def _rough_line(strip: Strip) -> tuple[float, float] | None:
     """Offset (mm outwards, at the middle) and slope of the first step that most profiles share."""
     shown = strip.last > 0
-    if shown.sum() < LEAST_SHARE * len(shown):
+    if shown.sum() < LEAST_SHOWN * len(shown):
         return None
     levels, along = strip.levels[shown][::2], strip.along_mm[shown][::2]  # half of them will do
     count = levels.shape[1]
@@ -176,7 +177,7 @@ def _fine_line(strip: Strip) -> tuple[float, float, float] | None:
     share = (levels - paper) @ away / float(away @ away)  # 0 on paper, 1 beyond
     crossing = _half_way(share, strip.steps_mm)
     good = whole & np.isfinite(crossing)
-    if good.sum() < LEAST_SHARE * groups:
+    if good.sum() < max(LEAST_SHARE * whole.sum(), LEAST_SHOWN * groups):
         return None
     line = _robust_line(along[good], crossing[good])
     if line is None:
@@ -217,7 +218,7 @@ def _robust_line(u: Floats, v: Floats) -> tuple[float, float] | None:
     offset = v[one] - slope * u[one]
     followers = np.abs(v - slope[:, None] * u - offset[:, None]) <= STRAIGHT_WITHIN_MM
     keep = followers[int(np.argmax(followers.sum(axis=1)))]
-    if keep.sum() < LEAST_SHARE * PROFILES / GROUP:
+    if keep.sum() < LEAST_SHARE * len(u):
         return None
     for _ in range(2):
         fitted_slope, fitted_offset = np.polyfit(u[keep], v[keep], 1)

@@ -1,31 +1,28 @@
 """What can be seen in a scan before anything is known of it: fiducial marks and tags, in pixels.
 
-Marks are sought in a grey image of about 170 ppi, and their corners are then found again on the full
-raster: each side of a mark's square is fitted by a line through half-way crossings, and lines are
-intersected. Ink that spreads moves opposite sides alike, so a mark's centre stays where it was asked for.
+Marks are sought in a grey image of 150 ppi or a little more, and their corners are then found again on the full
+raster.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import hypot
 
 import cv2
 import numpy as np
 import pyvips
-from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
-from tackside.reading.scan.image_file import Pixels, ScanImage
+from tackside.reading.scan.image_file import ScanImage
+from tackside.reading.scan.squares import centre_of, refined_corners, side_px
 from tackside.reading.scan.tags import Grey, SeenTag, find_tags
 from tackside.units import MM_PER_INCH
 
-SOUGHT_PPI = 170.0  # marks of 5 mm are then some 30 pixels wide
+SOUGHT_PPI = 150.0  # the coarsest that is asked of a scan: marks of 5 mm are then 30 pixels wide
 A4_MM = 297.0  # a flatbed's length, and the first guess at a scan's where the file is silent
 ENOUGH_MARKS = 3
 LEAST_SIDE_PX = 22.0
-_ALONG = 24  # profiles across each side
-_REACH = 0.09  # how far a profile reaches to either side, in sides of the mark: about half a module
+SMALLEST_SIDE_PX = 12.0  # two pixels a module: smaller marks cannot be told apart
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,16 +58,25 @@ def see(scan: ScanImage) -> Seen:
             tags = find_tags(grey, factor) or tags
         found = max(found, these, key=len)
         # Small marks were found by luck: others beside them were not, at this scale.
-        if len(these) >= ENOUGH_MARKS and min(_side_px(each) for _, each in these) >= LEAST_SIDE_PX * factor:
+        if len(these) >= ENOUGH_MARKS and min(side_px(each) for _, each in these) >= LEAST_SIDE_PX * factor:
             break
-    marks = tuple(_refine(scan.pixels, number, corners) for number, corners in found)
+    marks = tuple(_refined(scan, number, rough) for number, rough in found)
     return Seen(marks, tags, (width, height))
 
 
-def is_mirrored(scan: ScanImage) -> bool:
-    """Whether marks show when the scan is flipped: a mirrored image."""
+def _refined(scan: ScanImage, number: int, rough: Floats) -> SeenMark:
+    corners = refined_corners(scan.pixels, rough)
+    return SeenMark(number, corners, centre_of(corners))
+
+
+def is_mirrored(scan: ScanImage, straight: int) -> bool:
+    """Whether more marks show when the scan is flipped than the ``straight`` ones that show in it as it is.
+
+    A few marks of the dictionary look the same in a mirror, so some may show either way.
+    """
     return any(
-        len(_marks(np.ascontiguousarray(shrunk_grey(scan, factor)[:, ::-1]), factor)) >= ENOUGH_MARKS
+        len(_marks(np.ascontiguousarray(shrunk_grey(scan, factor)[:, ::-1]), factor))
+        > max(straight, ENOUGH_MARKS - 1)
         for factor in _factors(scan)
     )
 
@@ -92,7 +98,7 @@ def _factors(scan: ScanImage) -> list[int]:
     """By how much to shrink, the likeliest first: the file's word for its resolution may be missing or wrong."""
     longest = max(scan.pixels.shape[:2])
     guesses = (scan.stated_ppi, longest * MM_PER_INCH / A4_MM, longest * MM_PER_INCH / A4_MM / 2)
-    factors = [max(1, round(ppi / SOUGHT_PPI)) for ppi in guesses if ppi is not None]
+    factors = [max(1, int(ppi / SOUGHT_PPI + 0.01)) for ppi in guesses if ppi is not None]
     return list(dict.fromkeys([*factors, 2 * factors[0], 1]))
 
 
@@ -102,111 +108,11 @@ def _marks(grey: Grey, factor: int) -> list[tuple[int, Floats]]:
     settings = cv2.aruco.DetectorParameters()
     settings.adaptiveThreshWinSizeMin, settings.adaptiveThreshWinSizeMax = 11, 61
     settings.adaptiveThreshWinSizeStep = 16
-    settings.minMarkerPerimeterRate = 0.005
+    # Of the image's longer side. Without it, the specks of a noisy image are all tried as marks, for minutes.
+    settings.minMarkerPerimeterRate = 4 * SMALLEST_SIDE_PX / max(grey.shape)
     settings.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
     detector = cv2.aruco.ArucoDetector(dictionary, settings)
     corners, ids, _ = detector.detectMarkers(grey)
     # OpenCV counts from the first pixel's centre, this module from its corner.
     full = [(np.asarray(each[0], dtype=np.float64) + 0.5) * factor for each in corners]
     return [(int(number), each) for number, each in zip(np.ravel(ids), full, strict=True)] if full else []
-
-
-def _refine(pixels: Pixels, number: int, rough: Floats) -> SeenMark:
-    """The corners again, on the full raster; the rough ones stay where a side cannot be fitted."""
-    window, origin = _window(pixels, rough)
-    sides = [_side(window, rough[k] - origin, rough[(k + 1) % 4] - origin) for k in range(4)]
-    corners = rough.copy()
-    for k in range(4):
-        before, after = sides[k - 1], sides[k]
-        if before is None or after is None:
-            continue
-        met = _meet(before, after)
-        if met is not None and hypot(*(met + origin - rough[k])) < 0.15 * _side_px(rough):
-            corners[k] = met + origin
-    return SeenMark(number, corners, _centre(corners))
-
-
-def _side_px(corners: Floats) -> float:
-    return float(np.mean(np.hypot(*(corners - np.roll(corners, 1, axis=0)).T)))
-
-
-def _window(pixels: Pixels, corners: Floats) -> tuple[NDArray[np.float32], Floats]:
-    """A grey float window around a mark and the pixel position of its top left corner."""
-    pad = 0.3 * _side_px(corners) + 4
-    height, width = pixels.shape[:2]
-    left, top = (max(0, int(edge)) for edge in corners.min(axis=0) - pad)
-    right, bottom = corners.max(axis=0) + pad
-    part = pixels[top : min(height, int(bottom) + 1), left : min(width, int(right) + 1)]
-    return part.astype(np.float32).mean(axis=2), np.array([left, top], dtype=np.float64)
-
-
-def _side(window: NDArray[np.float32], start: Floats, end: Floats) -> tuple[Floats, Floats] | None:
-    """A point and direction of the line along one side, by half-way crossings on profiles across it."""
-    along = end - start
-    length = hypot(*along)
-    if length < 8:
-        return None
-    along = along / length
-    outwards = np.array([along[1], -along[0]])  # corners run clockwise with y downwards
-    reach = max(_REACH * length, 2.0)
-    steps = np.linspace(-reach, reach, 2 * int(4 * reach) + 1)
-    places = start + np.linspace(0.12, 0.88, _ALONG)[:, None] * length * along
-    points = places[:, None, :] + steps[None, :, None] * outwards
-    levels = _sampled(window, points)
-    crossing = _half_way(levels, steps)
-    good = np.isfinite(crossing)
-    if good.sum() < _ALONG // 3:
-        return None
-    offsets = places[good] + crossing[good][:, None] * outwards
-    return _robust_line(offsets, along, outwards)
-
-
-def _sampled(window: NDArray[np.float32], points: Floats) -> Floats:
-    """Bilinear values at ``points`` (..., 2), pixel centres lying at halves."""
-    x, y = (np.ascontiguousarray(points[..., axis] - 0.5, dtype=np.float32) for axis in range(2))
-    return np.asarray(
-        cv2.remap(window, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE), dtype=np.float64
-    )
-
-
-def _half_way(levels: Floats, steps: Floats) -> Floats:
-    """Where each profile (n, m), dark first, crosses half-way to light; NaN where it never does."""
-    edge = max(2, len(steps) // 6)
-    dark, light = levels[:, :edge].mean(axis=1), levels[:, -edge:].mean(axis=1)
-    half = (dark + light) / 2
-    above = levels >= half[:, None]
-    first = np.argmax(above, axis=1)
-    rows = np.arange(len(levels))
-    before = np.maximum(first - 1, 0)
-    low, high = levels[rows, before], levels[rows, first]
-    share = np.where(high > low, (half - low) / np.where(high > low, high - low, 1.0), 0.0)
-    at = steps[before] + share * (steps[first] - steps[before])
-    contrast = light - dark
-    usable = (first > 0) & (contrast > 0.3 * max(float(np.median(contrast)), 1e-9)) & (contrast > 0)
-    return np.where(usable, at, np.nan)
-
-
-def _robust_line(points: Floats, along: Floats, outwards: Floats) -> tuple[Floats, Floats]:
-    """A line through points: across as a straight function of along, far points dropped twice."""
-    u, v = points @ along, points @ outwards
-    keep = np.ones(len(u), dtype=bool)
-    for _ in range(3):
-        slope, offset = np.polyfit(u[keep], v[keep], 1)
-        away = np.abs(v - (slope * u + offset))
-        keep = away <= max(0.15, 2.5 * float(np.median(away)))
-    middle = float(u.mean())
-    return middle * along + (slope * middle + offset) * outwards, along + slope * outwards
-
-
-def _meet(one: tuple[Floats, Floats], two: tuple[Floats, Floats]) -> Floats | None:
-    """Where two lines, each a point and a direction, cross."""
-    directions = np.column_stack([one[1], -two[1]])
-    if abs(float(np.linalg.det(directions))) < 1e-6:
-        return None
-    return np.asarray(one[0] + np.linalg.solve(directions, two[0] - one[0])[0] * one[1])
-
-
-def _centre(corners: Floats) -> Floats:
-    """Where the diagonals cross: true under any perspective, unlike the mean."""
-    met = _meet((corners[0], corners[2] - corners[0]), (corners[1], corners[3] - corners[1]))
-    return corners.mean(axis=0) if met is None else met

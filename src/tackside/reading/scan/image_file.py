@@ -89,6 +89,8 @@ def _header(path: Path) -> pyvips.Image:
         raise BadImage(f"there is no file {path}", "check the name and the folder")
     if path.is_dir():
         raise BadImage(f"{path} is a folder", "name the scan itself")
+    if not path.is_file():  # a pipe or a device, which may have no end
+        raise BadImage(f"{path} is no ordinary file", "save it to the disk first")
     with path.open("rb") as stream:
         if not is_image(stream.read(16)):
             raise BadImage(f"{path.name} is no TIFF, PNG or JPEG", "scan again and save as TIFF, PNG or JPEG")
@@ -118,6 +120,7 @@ def _profile(header: pyvips.Image, path: Path, notices: list[str]) -> bytes | No
         notices.append("The scan has no colour profile: its numbers are taken for sRGB.")
         return None
     try:
+        describe(profile)  # a damaged list of contents shows only when something is looked up in it
         if require_usable(profile) == "RGB":
             return profile
         reason = "is not for RGB"

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from tackside.bench.records import SheetPlan
 from tackside.errors import BadScan
+from tackside.reading.scan.anchors import steadied
 from tackside.reading.scan.detections import Seen, is_mirrored, see
 from tackside.reading.scan.image_file import ScanImage, open_scan
 from tackside.reading.scan.mapping import FEWEST_MARKS
@@ -35,6 +36,7 @@ def locate(path: Path, plan: SheetPlan, trial: str) -> Located:
     seen = see(scan)
     found = [_tagged(sheet, scan, plan) for sheet in find_sheets(seen, plan)]
     sheet, notices = _choose(found, seen, trial, scan)
+    sheet = steadied(sheet, scan.pixels, plan)
     _refuse_bent(sheet, scan)
     return Located(scan, sheet, plan, notices)
 
@@ -68,7 +70,8 @@ def _choose(
         raise _another_trial(sorted(told | loose), trial, scan)
     if untold:
         raise BadScan(
-            f"{scan.name} holds {len(untold)} sheets and the tag of {trial} could not be read on any",
+            f"{scan.name} holds {'a sheet' if len(untold) == 1 else f'{len(untold)} sheets'}, "
+            f"and the tag of {trial} could not be read on {'it' if len(untold) == 1 else 'any'}",
             "scan its sheet alone",
         )
     raise _no_sheet(scan, seen)
@@ -83,7 +86,7 @@ def _another_trial(shown: Sequence[str], trial: str, scan: ScanImage) -> BadScan
 
 def _no_sheet(scan: ScanImage, seen: Seen) -> BadScan:
     count = len({mark.id for mark in seen.marks})
-    if count < FEWEST_MARKS and is_mirrored(scan):
+    if is_mirrored(scan, len(seen.marks)):
         return BadScan(
             f"{scan.name} is mirrored", "scan again without mirroring, the printed side on the glass"
         )

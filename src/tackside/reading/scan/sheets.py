@@ -116,12 +116,17 @@ def _map_of(claimed: Sequence[tuple[Mark, SeenMark]]) -> SheetMap:
 
     Marks in one row fix nothing across it but by their own squares.
     """
-    centres = _centres_mm(claimed)
-    spread = np.linalg.svd(centres - centres.mean(axis=0), compute_uv=False)
-    if len(claimed) >= FEWEST_MARKS and spread[1] > LEAST_SPREAD_MM:
-        return fit_map(centres, np.array([seen.centre for _, seen in claimed]))
+    if len(claimed) >= FEWEST_MARKS and spread_mm(claimed) > LEAST_SPREAD_MM:
+        return fit_map(_centres_mm(claimed), np.array([seen.centre for _, seen in claimed]))
     mm = np.concatenate([_corners_mm(mark) for mark, _ in claimed])
     return _similarity(mm, np.concatenate([seen.corners for _, seen in claimed]))
+
+
+def spread_mm(claimed: Sequence[tuple[Mark, SeenMark]]) -> float:
+    """How far marks spread across the line along which they spread most: about 0 for a single row of them."""
+    centres = _centres_mm(claimed)
+    values = np.linalg.svd(centres - centres.mean(axis=0), compute_uv=False)
+    return float(values[1]) if len(values) > 1 else 0.0
 
 
 def _centres_mm(claimed: Sequence[tuple[Mark, SeenMark]]) -> Floats:

@@ -1,0 +1,137 @@
+"""``tackside read`` from start to end."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import pyvips
+
+from tackside.bench.store import Bench
+from tests.cli.bench_of_examples import SATIN, TERN, Caller
+from tests.reading.scan.scans import save
+
+STOCK = """
+name = "Harbour Satin small"
+base = "photo"
+coated = "front"
+open_size_mm = [100, 130]
+caliper_mm = 0.3
+"""
+
+
+@pytest.fixture
+def call(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Caller:
+    """A bench with one small stock and a printer."""
+    caller = Caller(tmp_path / "bench", capsys)
+    (tmp_path / "stock.toml").write_text(STOCK)
+    caller.document("stock", "add", tmp_path / "stock.toml")
+    caller.document("printer", "add", TERN)
+    return caller
+
+
+@pytest.fixture
+def trial(call: Caller, tmp_path: Path) -> str:
+    # Its notes about blocks without room go to standard error, which ``document`` would refuse.
+    code, _, _ = call._call("sheet", "Harbour Satin small", "Tern 8", "--out", tmp_path / "sheet.tif")
+    assert code == 0
+    (found,) = Bench.open(call.folder, create=False).trials.list()
+    return found.id
+
+
+def scanned(tmp_path: Path, name: str = "scan.tif", **how: Any) -> Path:
+    """The sheet's own pixels at 300 ppi on a grey lid: a perfect print, perfectly scanned."""
+    sheet = pyvips.Image.new_from_file(str(tmp_path / "sheet.tif")).shrink(2, 2).cast("uchar")
+    pixels = np.pad(np.asarray(sheet.numpy()), ((70, 70), (70, 70), (0, 0)), constant_values=200)
+    return save(pixels, tmp_path / name, **how)
+
+
+def cgats(document: dict[str, Any], path: Path) -> Path:
+    """The same patches as an instrument would report them, a little off."""
+    rows = [
+        "\t".join([patch["name"], *(f"{255 * each:.4f}" for each in patch["rgb"]), "50.0", "1.5", "-2.5"])
+        for patch in document["patches"]
+    ]
+    fields = "SAMPLE_NAME RGB_R RGB_G RGB_B LAB_L LAB_A LAB_B"
+    head = f"CGATS.17\nNUMBER_OF_FIELDS 7\nBEGIN_DATA_FORMAT\n{fields}\nEND_DATA_FORMAT\n"
+    body = f"NUMBER_OF_SETS {len(rows)}\nBEGIN_DATA\n" + "\n".join(rows) + "\nEND_DATA\n"
+    path.write_text(head + body)
+    return path
+
+
+def test_a_scan_becomes_a_reading_in_the_bench(call: Caller, trial: str, tmp_path: Path) -> None:
+    path = scanned(tmp_path)
+    found = call.document("read", trial, path, "--device", "flatbed, corrections off")
+    assert (found["trial"], found["kind"], found["device"]) == (trial, "scan", "flatbed, corrections off")
+    for patch in found["patches"]:
+        assert {"name", "rgb", "lab", "sd"} <= set(patch)
+    assert {"scale_x", "scale_y", "rotation_deg", "offset_mm"} <= set(found["placement"])
+    assert {"attributes", "uncertainty", "notices", "profile"} <= set(found)
+    bench = Bench.open(call.folder, create=False)
+    kept = bench.readings.latest(trial)
+    assert kept is not None
+    assert kept.id == found["reading"]
+    assert bench.file(kept.source_sha256).read_bytes() == path.read_bytes()
+
+
+def test_the_text_says_what_was_found_and_what_comes_next(call: Caller, trial: str, tmp_path: Path) -> None:
+    text = call.text("read", trial, scanned(tmp_path, profile=None))
+    assert trial in text
+    assert "100.0" in text  # the scale in per cent
+    assert "taken for sRGB" in text
+    assert f"tackside judge {trial}" in text
+
+
+def test_an_instrument_file_is_told_by_its_content(call: Caller, trial: str, tmp_path: Path) -> None:
+    scan = call.document("read", trial, scanned(tmp_path))
+    found = call.document("read", trial, cgats(scan, tmp_path / "no-scan.tif"))
+    assert (found["kind"], found["placement"]) == ("instrument", None)
+    assert [patch["name"] for patch in found["patches"]] == [patch["name"] for patch in scan["patches"]]
+    assert found["patches"][0]["lab"] == pytest.approx([50.0, 1.5, -2.5])
+
+
+def test_instrument_and_scan_together_take_colours_from_the_instrument(
+    call: Caller, trial: str, tmp_path: Path
+) -> None:
+    path = scanned(tmp_path)
+    measured = cgats(call.document("read", trial, path), tmp_path / "measured.txt")
+    found = call.document("read", trial, path, measured)
+    assert found["kind"] == "instrument"
+    assert all(patch["lab"] == pytest.approx([50.0, 1.5, -2.5]) for patch in found["patches"])
+    assert found["placement"]["scale_x"] == pytest.approx(1, abs=0.0005)
+    assert len(found["sources"]) == 2
+
+
+def test_scans_of_other_settings_are_not_mixed(call: Caller, trial: str, tmp_path: Path) -> None:
+    one, other = scanned(tmp_path), scanned(tmp_path, "other.tif", profile=None)
+    assert "different settings" in call.refusal("read", trial, one, other)
+
+
+@pytest.mark.parametrize("spoil", ["missing", "folder", "empty", "cut"])
+def test_a_refused_file_leaves_the_bench_as_it_was(
+    spoil: str, call: Caller, trial: str, tmp_path: Path
+) -> None:
+    good, bad = scanned(tmp_path), tmp_path / "bad.tif"
+    if spoil == "folder":
+        bad.mkdir()
+    elif spoil != "missing":
+        bad.write_bytes(good.read_bytes()[: 90_000 if spoil == "cut" else 0])
+    before = sorted((call.folder / "files").rglob("*"))
+    assert "bad.tif" in call.refusal("read", trial, good, bad)
+    assert Bench.open(call.folder, create=False).readings.list(trial) == ()
+    assert sorted((call.folder / "files").rglob("*")) == before
+
+
+def test_an_unknown_trial_and_a_bench_that_is_not_there_are_refused(
+    call: Caller, trial: str, tmp_path: Path
+) -> None:
+    assert "NOSUCHID" in call.refusal("read", "NOSUCHID", scanned(tmp_path))
+    elsewhere = Caller(tmp_path / "nowhere", call._capsys)
+    elsewhere.refusal("read", trial, tmp_path / "scan.tif")
+    assert not (tmp_path / "nowhere").exists()
+
+
+def test_a_file_of_no_kind_says_what_is_wanted(call: Caller, trial: str) -> None:
+    assert "neither a scan nor an instrument file" in call.refusal("read", trial, SATIN)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tackside.bench.records import PatchReading, Verdict
@@ -139,6 +139,8 @@ def test_a_reading_without_a_black_gets_no_grade(patches: tuple[PatchReading, ..
     sd=st.one_of(st.none(), st.floats(0, 50)),
     de00=st.floats(0, 20),
 )
+@example(labs=[(0.0, 0.0, 1.1e-308)], sd=None, de00=4.0)
+@example(labs=[(0.0, 0.0, 6.6e-237)], sd=None, de00=1.0)
 def test_any_colours_get_a_verdict_with_finite_figures(
     labs: list[tuple[float, float, float]], sd: float | None, de00: float
 ) -> None:

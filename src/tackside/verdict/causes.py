@@ -6,6 +6,7 @@ is known of the stock and of the settings changes the odds beforehand.
 
 from __future__ import annotations
 
+from math import hypot
 from statistics import NormalDist
 
 from tackside.bench.records import Stock, Trial
@@ -57,7 +58,7 @@ def _degree(symptom: Symptom, measures: dict[str, Measure]) -> float | None:
         return None
     value = abs(value) if symptom.size else value
     past = symptom.limit - value if symptom.below else value - symptom.limit
-    width = (symptom.blur**2 + spread(measures, symptom.measure) ** 2) ** 0.5
+    width = hypot(symptom.blur, spread(measures, symptom.measure))
     return NormalDist().cdf(past / width)
 
 

@@ -12,6 +12,9 @@ from tackside.verdict.solids import UNCOATED_CHROMA
 # Where both have it: the device solid by one method, else the hull, else the eight corners.
 _VOLUMES = ("gamut_volume", "gamut_hull", "gamut_corners")
 
+# In the measure's own unit (L*, C*ab, cubic ΔE*ab): far below what any reading can tell from none.
+_NOTHING = 0.1
+
 
 def shares(measures: dict[str, Measure], reference: dict[str, Measure]) -> dict[str, Measure]:
     """``share_l_range``, ``share_chroma`` and ``share_gamut_volume`` of the reference, 1 for as much.
@@ -67,14 +70,15 @@ def _chroma(measures: dict[str, Measure], reference: dict[str, Measure]) -> Meas
 
 
 def _ratio(mine: Measure, theirs: Measure, method: str | None) -> Measure | None:
-    """a / b; relative variances add (GUM 5.1.6), as if the two readings deviated independently."""
-    if (
-        isinstance(mine.value, tuple)
-        or isinstance(theirs.value, tuple)
-        or theirs.value <= 0
-        or mine.value <= 0
-    ):
+    """a / b; relative variances add (GUM 5.1.6), as if the two readings deviated independently.
+
+    A reference that holds less than a tenth of a unit has nothing to take a share of.
+    """
+    if isinstance(mine.value, tuple) or isinstance(theirs.value, tuple):
+        return None
+    if theirs.value < _NOTHING or mine.value <= 0:
         return None
     share = mine.value / theirs.value
-    relative = np.hypot((mine.sd or 0.0) / mine.value, (theirs.sd or 0.0) / theirs.value)
-    return Measure(value=share, unit="share", sd=float(share * relative), method=method)
+    # The sum of relative variances, times the share: written so that a small figure of mine divides nothing.
+    sd = np.hypot((mine.sd or 0.0) / theirs.value, share * (theirs.sd or 0.0) / theirs.value)
+    return Measure(value=share, unit="share", sd=float(sd), method=method)

@@ -92,7 +92,7 @@ class Reading(Record):
     profile: str | None = None
     patches: tuple[PatchReading, ...]
     placement: Placement | None = None
-    attributes: dict[str, Attribute] = {}
+    attributes: dict[str, Attribute] = Field(default_factory=dict)
     uncertainty: Uncertainty
     notices: tuple[str, ...] = ()
     further_sources: tuple[Source, ...] = ()

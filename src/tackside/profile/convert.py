@@ -16,6 +16,8 @@ from numpy.typing import ArrayLike, NDArray
 from tackside.colour.spaces import Floats
 from tackside.errors import BadImage, BadProfile
 from tackside.profile.inspect import CHANNELS, MEND, describe, read_header
+from tackside.profile.tags import media_white, read_tags, retagged, to_icc_absolute, to_media_relative
+from tackside.profile.wide import to_lab_through_xyz
 from tackside.profile.working_space import SpaceName, working_space_profile
 
 PROFILE_FIELD = "icc-profile-data"
@@ -34,11 +36,14 @@ def rgb_to_lab_by_profile(rgb: ArrayLike, profile: bytes) -> Floats:
     return device_to_lab_by_profile(rgb, profile, expected="RGB")
 
 
-def device_to_lab_by_profile(device: ArrayLike, profile: bytes, *, expected: str | None = None) -> Floats:
-    """CIELAB (n, 3) of device values (n, channels), 0 to 1 (CMYK: 1 is full ink).
+def device_to_lab_by_profile(
+    device: ArrayLike, profile: bytes, *, expected: str | None = None, intent: str = "relative"
+) -> Floats:
+    """CIELAB (n, 3) of device values (n, channels), 0 to 1 (CMYK: 1 is full ink), by one of INTENTS.
 
-    Media-relative colorimetric. ``expected`` names the device space that the profile must be for. Raises
-    BadProfile.
+    Media-relative colorimetric unless told otherwise. The intent names the table and nothing is added: no
+    black point compensation. ``absolute`` is ICC-absolute: relative, times the media white. ``expected`` names
+    the device space that the profile must be for. Raises BadProfile.
     """
     space = require_usable(profile)
     if expected is not None and space != expected:
@@ -55,8 +60,44 @@ def device_to_lab_by_profile(device: ArrayLike, profile: bytes, *, expected: str
     try:
         image = pyvips.Image.new_from_memory(stored.tobytes(), len(stored), 1, stored.shape[1], "ushort")
         image = image.copy(interpretation=INTERPRETATIONS[space])
-        lab = _import(image, profile, "relative")
-        return np.asarray(lab.numpy(), dtype=np.float64).reshape(-1, 3)
+        listed = _listed_as_relative(profile, intent)
+        if read_header(profile).connection_space == "XYZ":
+            prepared, usable_intent = _prepared(listed, "relative")
+            colours = to_lab_through_xyz(with_profile(image, prepared), usable_intent)
+        else:
+            lab = _import(image, listed, "relative")
+            colours = np.asarray(lab.numpy(), dtype=np.float64).reshape(-1, 3)
+    except pyvips.Error as error:
+        raise _unusable(profile) from error
+    return to_icc_absolute(colours, media_white(profile)) if intent == "absolute" else colours
+
+
+def lab_to_device_by_profile(lab: ArrayLike, profile: bytes, intent: str = "relative") -> Floats:
+    """Device values (n, channels), 0 to 1 in steps of 1/65535 (CMYK: 1 is full ink), of CIELAB (n, 3).
+
+    By one of INTENTS, as ``device_to_lab_by_profile`` the other way round: for ``absolute`` the colours are
+    ICC-absolute. LittleCMS holds colours beyond L* 0 to 100 and a*, b* -128 to 127 at those ends. Raises
+    BadProfile where the profile has no way from colours to device values.
+    """
+    space = require_usable(profile)
+    if not can_export(profile):
+        raise BadProfile(
+            f'the colour profile "{describe(profile)}" leads from {space} numbers to colours, but not back',
+            "choose the profile of a printer, a display or a working space",
+        )
+    colours = np.asarray(lab, dtype=np.float64)
+    if colours.ndim != 2 or colours.shape[1] != 3 or not np.all(np.isfinite(colours)):
+        raise ValueError(f"CIELAB of shape {colours.shape}")
+    if len(colours) == 0:
+        return np.empty((0, CHANNELS[space]))
+    if intent == "absolute":
+        colours = to_media_relative(colours, media_white(profile))
+    stored = colours.astype(np.float32)
+    try:
+        image = pyvips.Image.new_from_memory(stored.tobytes(), len(stored), 1, 3, "float")
+        image = with_profile(image.copy(interpretation="lab"), _listed_as_relative(profile, intent))
+        device = image.icc_export(pcs="lab", intent="relative", depth=16)
+        return np.asarray(device.numpy(), dtype=np.float64).reshape(len(stored), -1) / 65535
     except pyvips.Error as error:
         raise _unusable(profile) from error
 
@@ -125,6 +166,11 @@ def require_usable(profile: bytes) -> str:
     return header.colour_space
 
 
+def can_export(profile: bytes) -> bool:
+    """Whether LittleCMS finds a way from CIELAB to the device numbers of a usable profile."""
+    return _exports(profile, PILLOW_MODES[read_header(profile).colour_space])
+
+
 def _prepared(profile: bytes, intent: str) -> tuple[bytes, str]:
     """A profile and intent that libvips takes as LittleCMS would: a missing table is the perceptual one.
 
@@ -138,7 +184,30 @@ def _prepared(profile: bytes, intent: str) -> tuple[bytes, str]:
     renamed = profile.replace(b"A2B0", b"A2B2" if intent == "saturation" else b"A2B1", 1)
     if intent in _supported_intents(renamed, mode):
         return renamed, intent
+    if not supported:
+        raise _unusable(profile)
     return profile, supported[0]
+
+
+@lru_cache(maxsize=16)
+def _listed_as_relative(profile: bytes, intent: str) -> bytes:
+    """The profile with the tables of ``intent`` listed as the relative ones.
+
+    Asked for another intent, libvips has LittleCMS compensate the black point where its own CIELAB profile is of
+    version 4, and takes a white of D65 for ``absolute``. The relative intent is the plain table.
+    """
+    number = str(INTENTS.index(intent))
+    if number in "13":  # absolute has no table of its own
+        return profile
+    listed = {tag.signature for tag in read_tags(profile)}
+    places = {}
+    for way in ("A2B", "B2A", "D2B", "B2D"):
+        # LittleCMS takes the perceptual table where the one asked for is missing.
+        for source in (way + number, way + "0"):
+            if source in listed:
+                places[way + "1"] = source
+                break
+    return retagged(profile, places)
 
 
 @lru_cache(maxsize=16)
@@ -160,6 +229,20 @@ def _supported_intents(profile: bytes, mode: str) -> tuple[str, ...]:
     )
 
 
+@lru_cache(maxsize=16)
+def _exports(profile: bytes, mode: str) -> bool:
+    from PIL import ImageCms  # only to try the profile
+
+    try:
+        opened = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+        ImageCms.buildTransform(
+            ImageCms.createProfile("LAB"), opened, "LAB", mode, ImageCms.Intent.RELATIVE_COLORIMETRIC
+        )
+    except (OSError, ImageCms.PyCMSError):
+        return False
+    return True
+
+
 def _unusable(profile: bytes) -> BadProfile:
     return BadProfile(f'the colour profile "{describe(profile)}" is damaged or incomplete', MEND)
 
@@ -170,6 +253,11 @@ def _opaque(image: pyvips.Image) -> pyvips.Image:
         return image
     top = 65535 if image.format == "ushort" else 255
     return image.flatten(background=[0 if image.interpretation == "cmyk" else top], max_alpha=top)
+
+
+def opaque_rgb(image: pyvips.Image) -> pyvips.Image:
+    """A picture's own numbers on white, of 8 or 16 bits, nothing converted."""
+    return _as_stored_integers(image)
 
 
 def _as_stored_integers(image: pyvips.Image) -> pyvips.Image:

@@ -38,13 +38,27 @@ def working_space_profile(space: SpaceName) -> bytes:
 
 
 def _assemble(description: str, space: RgbSpace, curve: bytes) -> bytes:
-    red, green, blue = _colorants(space)
     adaptation = bradford_matrix(xy_to_xyz(space.white), WHITE_D50)
+    chad = (b"chad", b"sf32\0\0\0\0" + _fixed(adaptation.ravel()))
+    return _matrix_profile(description, chad, _colorants(space), curve)
+
+
+def xyz_profile(curve: tuple[float, ...]) -> bytes:
+    """A profile whose channels are X, Y and Z over those of D50, 0 to 1, coded by a parametric curve of type 3.
+
+    Full numbers are then D50 itself: LittleCMS sends the white of one RGB space to that of another, whatever else.
+    """
+    unadapted = (b"chad", b"sf32\0\0\0\0" + _fixed(np.eye(3).ravel()))
+    return _matrix_profile("XYZ, coded", unadapted, np.diag(WHITE_D50), _parametric(3, curve))
+
+
+def _matrix_profile(description: str, chad: tuple[bytes, bytes], colorants: Floats, curve: bytes) -> bytes:
+    red, green, blue = colorants
     tags = [
         (b"desc", _text(description)),
         (b"cprt", _text(COPYRIGHT)),
         (b"wtpt", _xyz(WHITE_D50)),
-        (b"chad", b"sf32\0\0\0\0" + _fixed(adaptation.ravel())),
+        chad,
         (b"rXYZ", _xyz(red)),
         (b"gXYZ", _xyz(green)),
         (b"bXYZ", _xyz(blue)),

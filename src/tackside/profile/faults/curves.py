@@ -1,0 +1,45 @@
+"""Faults of tone curves: damaged, falling, flat, not reaching the ends."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from tackside.colour.spaces import Floats
+from tackside.profile.faults.fault import Fault
+from tackside.profile.faults.required import CURVES
+from tackside.profile.inspect import Header
+from tackside.profile.tables import BadTable, read_curve
+
+STEP = 1.5 / 65535  # rounding of stored curves
+
+
+def curve_faults(header: Header, held: dict[str, memoryview]) -> Iterator[Fault]:
+    """The curves of matrix and grey profiles."""
+    wanted = ("kTRC",) if header.colour_space == "grey" else CURVES[:3]
+    for signature in wanted:
+        if signature not in held or bytes(held[signature][:4]) not in (b"curv", b"para"):
+            continue
+        try:
+            curve = read_curve(held[signature])
+        except BadTable as broken:
+            yield Fault("wrong", signature, f"The curve {broken}")
+            continue
+        yield from _shape(signature, curve)
+
+
+def falls(curve: Floats) -> bool:
+    """Whether a curve goes down anywhere by more than rounding."""
+    return bool(np.any(np.diff(curve) < -STEP))
+
+
+def _shape(signature: str, curve: Floats) -> Iterator[Fault]:
+    if np.ptp(curve) < STEP:
+        yield Fault("wrong", signature, "The curve is flat: it holds one value")
+    elif curve[0] > curve[-1]:
+        yield Fault("wrong", signature, "The curve runs from light to dark")
+    elif falls(curve):
+        yield Fault("wrong", signature, "The curve goes up and down, so that tones change places")
+    if curve.min() < -STEP or curve.max() > 1 + STEP:
+        yield Fault("doubtful", signature, "The curve goes beyond 0 to 1, where it will be cut off")

@@ -1,0 +1,112 @@
+"""A smooth map through scattered measurements: polyharmonic splines, chosen by leaving each patch out in turn.
+
+The spline is a sum of kernels of the distance to each patch, plus a plane, and bends as little as the data
+allow (J. Duchon, "Splines minimizing rotation-invariant semi-norms in Sobolev spaces", 1977). A smoothing term
+on the diagonal lets it pass beside noisy patches. Leave-one-out residuals come in closed form from the one
+fit (S. Rippa, Advances in Computational Mathematics 11, 1999; G. Wahba, Spline Models for Observational Data,
+SIAM, 1990, for the smoothed case). Sources from memory.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from tackside.colour.difference import delta_e_2000
+from tackside.colour.spaces import Floats
+
+# Signs make each kernel positive on what a plane cannot hold, so that a smoothing term adds to it.
+KERNELS: dict[str, Callable[[Floats], Floats]] = {
+    "linear": lambda r: -r,
+    "thin plate": lambda r: r * r * np.log(np.maximum(r, 1e-300)),
+    "cubic": lambda r: r * r * r,
+}
+SMOOTHINGS = (0.0, 1e-4, 3e-4, 1e-3, 3e-3, 1e-2, 3e-2, 1e-1)
+MOST_TO_CHOOSE = 400
+CHUNK_CELLS = 4_000_000  # distances held at once: 32 MB
+
+
+@dataclass(frozen=True, eq=False)
+class Polyharmonic:
+    """A fitted spline from ``points`` (n, d) to CIELAB, its kernel and smoothing chosen by ``left_out``.
+
+    ``left_out`` (n,): ΔE00 of each point, predicted from all the others.
+    """
+
+    points: Floats
+    weights: Floats
+    plane: Floats
+    kernel: str
+    smoothing: float
+    left_out: Floats
+
+    def at(self, places: ArrayLike) -> Floats:
+        """CIELAB (m, 3) at ``places`` (m, d)."""
+        wanted = np.asarray(places, dtype=np.float64)
+        result = np.empty((len(wanted), self.weights.shape[1]))
+        step = max(1, CHUNK_CELLS // len(self.points))
+        for start in range(0, len(wanted), step):
+            part = wanted[start : start + step]
+            kernel = KERNELS[self.kernel](_distances(part, self.points))
+            result[start : start + step] = kernel @ self.weights + _plane_terms(part) @ self.plane
+        return result
+
+
+def fit_polyharmonic(points: ArrayLike, lab: ArrayLike) -> Polyharmonic:
+    """The spline through ``points`` (n, d), all different, with colours ``lab`` (n, 3).
+
+    Kernel and smoothing are those with the least mean ΔE00 over the patches, each predicted from the others (of a
+    large chart, over a part of MOST_TO_CHOOSE). Needs more points than a plane has terms, d + 1, not all in one
+    plane; raises ValueError otherwise.
+    """
+    at, colours = np.asarray(points, dtype=np.float64), np.asarray(lab, dtype=np.float64)
+    part = np.arange(len(at))
+    if len(at) > MOST_TO_CHOOSE:
+        # A fixed shuffle: charts are often in order, and every n-th patch of one may lie in one plane.
+        part = np.random.default_rng(1).permutation(len(at))[:MOST_TO_CHOOSE]
+    terms = _plane_terms(at[part])
+    if len(terms) <= terms.shape[1] or np.linalg.matrix_rank(terms) < terms.shape[1]:
+        raise ValueError("too few points, or all in one plane")
+    return _fit(at, colours, *_choose(at[part], colours[part]))
+
+
+def _choose(at: Floats, colours: Floats) -> tuple[str, float]:
+    """Kernel and smoothing; one eigendecomposition a kernel serves all smoothings and all patches left out."""
+    terms = _plane_terms(at)
+    rest = np.linalg.qr(terms, mode="complete").Q[:, terms.shape[1] :]  # what no plane can hold
+    distances = _distances(at, at)
+    scores: dict[tuple[str, float], float] = {}
+    for name, kernel in KERNELS.items():
+        values, vectors = np.linalg.eigh(rest.T @ kernel(distances) @ rest)
+        spread = rest @ vectors
+        turned, squares = spread.T @ colours, spread * spread
+        for smoothing in SMOOTHINGS:
+            inverse = 1 / (np.maximum(values, 1e-12) + smoothing)
+            residual = (spread @ (inverse[:, None] * turned)) / (squares @ inverse)[:, None]
+            scores[name, smoothing] = float(delta_e_2000(colours, colours - residual).mean())
+    return min(scores, key=lambda choice: scores[choice])
+
+
+def _fit(at: Floats, colours: Floats, kernel: str, smoothing: float) -> Polyharmonic:
+    terms = _plane_terms(at)
+    count = len(at)
+    system = np.zeros((count + terms.shape[1],) * 2)
+    system[:count, :count] = KERNELS[kernel](_distances(at, at)) + smoothing * np.eye(count)
+    system[:count, count:], system[count:, :count] = terms, terms.T
+    inverse = np.linalg.inv(system)
+    weights, plane = inverse[:count, :count] @ colours, inverse[count:, :count] @ colours
+    residual = weights / np.diag(inverse)[:count, None]
+    return Polyharmonic(at, weights, plane, kernel, smoothing, delta_e_2000(colours, colours - residual))
+
+
+def _plane_terms(points: Floats) -> Floats:
+    return np.column_stack([np.ones(len(points)), points])
+
+
+def _distances(one: Floats, other: Floats) -> Floats:
+    from scipy.spatial.distance import cdist  # slow to import: kept off the start-up path
+
+    return np.asarray(cdist(one, other))

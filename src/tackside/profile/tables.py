@@ -1,0 +1,190 @@
+"""A profile's colour tables and curves decoded, to look into them; converting is LittleCMS's work.
+
+Source: ISO 15076-1:2010, clause 10: curveType, parametricCurveType, lut8Type, lut16Type, lutAToBType and
+lutBToAType. Any bytes may come in: what does not hold together is BadTable.
+"""
+
+from __future__ import annotations
+
+import struct
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tackside.colour.spaces import Floats
+
+MOST_NODES = 16_000_000
+PARAMETERS = (1, 3, 4, 5, 7)  # of a parametric curve, by function type
+
+
+class BadTable(Exception):
+    """Why a table or curve does not hold together, as half a sentence. Never leaves this floor."""
+
+
+@dataclass(frozen=True)
+class Table:
+    """A multi-dimensional table: ``nodes`` (n, outputs) as stored, 0 to 1; the curves before and after it.
+
+    ``nodes`` is None where the type goes without a table (curves and matrix alone).
+    """
+
+    type: str
+    inputs: int
+    outputs: int
+    grid: tuple[int, ...]
+    nodes: Floats | None
+    curves: tuple[Floats, ...]
+
+
+def read_table(content: memoryview) -> Table:
+    """lut8Type, lut16Type, lutAToBType or lutBToAType. Raises BadTable."""
+    kind = bytes(content[:4])
+    if kind in (b"mft1", b"mft2"):
+        return _old_table(content, kind.decode())
+    if kind in (b"mAB ", b"mBA "):
+        return _new_table(content, kind.decode())
+    raise BadTable("is of a type that holds no table")
+
+
+def read_curve(content: memoryview) -> Floats:
+    """Samples of a curve over 0 to 1, at least two: a table as stored, a formula at 257 places. Raises BadTable."""
+    return _curve(content)[0]
+
+
+def _old_table(content: memoryview, kind: str) -> Table:
+    if len(content) < 52:
+        raise BadTable("is cut short")
+    inputs, outputs, side = struct.unpack_from(">BBB", content, 8)
+    if not (inputs and outputs) or side < 2:
+        raise BadTable(f"claims {inputs} inputs, {outputs} outputs and {side} grid points a side")
+    if kind == "mft2":
+        before, after = struct.unpack_from(">HH", content, 48)
+        start, width = 52, 2
+    else:
+        before, after, start, width = 256, 256, 48, 1
+    if before < 2 or after < 2:
+        raise BadTable("has curves of fewer than two entries")
+    count = _node_count((side,) * inputs)
+    parts = (inputs * before, count * outputs, outputs * after)
+    if start + width * sum(parts) > len(content):
+        raise BadTable("is shorter than its own figures say")
+    values = _numbers(content, start, sum(parts), width)
+    first, nodes, last = np.split(values, np.cumsum(parts)[:2])
+    curves = (*first.reshape(inputs, before), *last.reshape(outputs, after))
+    return Table(kind, inputs, outputs, (side,) * inputs, nodes.reshape(count, outputs), curves)
+
+
+def _new_table(content: memoryview, kind: str) -> Table:
+    if len(content) < 32:
+        raise BadTable("is cut short")
+    inputs, outputs = struct.unpack_from(">BB", content, 8)
+    b_place, matrix_place, m_place, table_place, a_place = struct.unpack_from(">5I", content, 12)
+    if not (1 <= inputs <= 16 and 1 <= outputs <= 16):
+        raise BadTable(f"claims {inputs} inputs and {outputs} outputs")
+    if not b_place:
+        raise BadTable("lacks its B curves")
+    if matrix_place and matrix_place + 48 > len(content):
+        raise BadTable("has a matrix beyond its end")
+    connection, device = (outputs, inputs) if kind == "mAB " else (inputs, outputs)
+    curves = _curves(content, b_place, connection)
+    curves += _curves(content, m_place, connection) if m_place else ()
+    curves += _curves(content, a_place, device) if a_place else ()
+    if not table_place:
+        if inputs != outputs:
+            raise BadTable("leads between different numbers of channels without a table")
+        return Table(kind, inputs, outputs, (), None, curves)
+    if table_place + 20 > len(content):
+        raise BadTable("has its grid beyond its end")
+    grid = tuple(content[table_place : table_place + inputs])
+    width = content[table_place + 16]
+    if min(grid) < 2 or width not in (1, 2):
+        raise BadTable("has a grid of fewer than two points a side, or an unknown precision")
+    count = _node_count(grid)
+    if table_place + 20 + count * outputs * width > len(content):
+        raise BadTable("is shorter than its own figures say")
+    nodes = _numbers(content, table_place + 20, count * outputs, width).reshape(count, outputs)
+    return Table(kind, inputs, outputs, grid, nodes, curves)
+
+
+def _node_count(grid: tuple[int, ...]) -> int:
+    count = 1
+    for side in grid:
+        count *= side
+        if count > MOST_NODES:
+            raise BadTable("claims more grid points than any profile has")
+    return count
+
+
+def _numbers(content: memoryview, start: int, count: int, width: int) -> Floats:
+    """Unsigned big-endian integers of ``width`` bytes as 0 to 1."""
+    stored: NDArray[np.unsignedinteger] = np.frombuffer(content, f">u{width}", count, start)
+    return np.asarray(stored / (256.0**width - 1), dtype=np.float64)
+
+
+def _curves(content: memoryview, place: int, count: int) -> tuple[Floats, ...]:
+    """Curves one after the other, each on a boundary of four bytes."""
+    found = []
+    for _ in range(count):
+        if place >= len(content):
+            raise BadTable("has curves beyond its end")
+        samples, length = _curve(content[place:])
+        found.append(samples)
+        place += -(-length // 4) * 4
+    return tuple(found)
+
+
+def _curve(content: memoryview) -> tuple[Floats, int]:
+    """Samples of one curve and its length in bytes."""
+    kind = bytes(content[:4])
+    if kind == b"curv" and len(content) >= 12:
+        return _sampled(content)
+    if kind == b"para" and len(content) >= 12:
+        return _parametric(content)
+    raise BadTable("has something else where a curve should be")
+
+
+def _sampled(content: memoryview) -> tuple[Floats, int]:
+    (count,) = struct.unpack_from(">I", content, 8)
+    if count == 0:
+        return np.array([0.0, 1.0]), 12
+    if 12 + 2 * count > len(content):
+        raise BadTable("has a curve that is cut short")
+    if count == 1:
+        power = struct.unpack_from(">H", content, 12)[0] / 256
+        return np.asarray(_places() ** power), 14
+    return _numbers(content, 12, count, 2), 12 + 2 * count
+
+
+def _parametric(content: memoryview) -> tuple[Floats, int]:
+    """parametricCurveType: Y = (aX + b)^g + c from X = d (or -b/a) on, a straight line or a constant before."""
+    (function,) = struct.unpack_from(">H", content, 8)
+    if function >= len(PARAMETERS):
+        raise BadTable(f"has a curve of the unknown kind {function}")
+    length = 12 + 4 * PARAMETERS[function]
+    if length > len(content):
+        raise BadTable("has a curve that is cut short")
+    given = [value / 65536 for value in struct.unpack_from(f">{PARAMETERS[function]}i", content, 12)]
+    return _formula(function, given), length
+
+
+def _formula(function: int, given: list[float]) -> Floats:
+    x = _places()
+    g, a, b, offset, start, slope, below = given[0], 1.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    if function in (1, 2):
+        a, b = given[1:3]
+        offset = below = given[3] if function == 2 else 0.0
+        start = -b / a if a else 0.0
+    if function in (3, 4):
+        a, b, slope, start = given[1:5]
+        offset, below = (given[5], given[6]) if function == 4 else (0.0, 0.0)
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        upper = np.power(np.maximum(a * x + b, 0), g) + offset
+    samples = np.where(x >= start, upper, slope * x + below)
+    if not np.all(np.isfinite(samples)):
+        raise BadTable("has a curve without finite values")
+    return samples
+
+
+def _places() -> Floats:
+    return np.linspace(0, 1, 257)

@@ -1,0 +1,271 @@
+"""Matching: a card finds its own profile, and the error is put down to what is wrong."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from PIL import Image, ImageCms
+
+from tackside.colour.difference import delta_e_2000
+from tackside.colour.spaces import lab_to_xyz, xyz_to_lab
+from tackside.errors import BadProfile, BadRequest
+from tackside.press import (
+    StockModel,
+    cotton_etching,
+    craft_card,
+    matt_coated,
+    matt_uncoated_back,
+    semi_gloss,
+)
+from tackside.profile import working_space_profile
+from tackside.profile.convert import device_to_lab_by_profile
+from tackside.profile.device_model import fit_device_model
+from tackside.profile.match import CardReading, Match, card_reading, match_all, match_profile
+from tackside.profile.match_advice import Advice, OwnReading, advise
+from tests.profile import press_cards
+from tests.profile.printer_tables import ToLab, fitted, half, open_data, table_profile
+from tests.profile.small_profiles import grey_profile
+
+OPEN = ("FOGRA39L", "FOGRA29L", "TR003")
+STOCKS = (semi_gloss(), cotton_etching(), matt_coated(), matt_uncoated_back(), craft_card())
+
+
+@cache
+def cmyk_set() -> tuple[tuple[str, bytes], ...]:
+    """Six profiles: one of each open data set, made from half of its patches, and three made wrong on purpose."""
+    coated = fitted("FOGRA39L")
+    wrong: dict[str, ToLab] = {
+        "yellowish paper": lambda cmyk: on_paper(coated(cmyk), [88, 0, 6]),
+        "more gain": lambda cmyk: coated(cmyk + 4 * 0.08 * cmyk * (1 - cmyk)),
+        "cyan and magenta swapped": lambda cmyk: coated(cmyk[:, [1, 0, 2, 3]]),
+    }
+    makers: dict[str, ToLab] = {name: fitted(name) for name in OPEN} | wrong
+    return tuple((name, table_profile(4, maker, name)) for name, maker in makers.items())
+
+
+@cache
+def rgb_set() -> tuple[tuple[str, bytes], ...]:
+    return tuple((stock.name, stock_profile(stock)) for stock in STOCKS)
+
+
+@cache
+def stock_profile(stock: StockModel) -> bytes:
+    return table_profile(3, lambda rgb: press_cards.truth(stock, rgb), stock.name)
+
+
+def on_paper(lab: np.ndarray, paper: list[float]) -> np.ndarray:
+    return xyz_to_lab(lab_to_xyz(lab) * lab_to_xyz(paper) / lab_to_xyz([95, 0, -2]))
+
+
+def card_of(stock: StockModel, *, model: bool = True) -> CardReading:
+    volume = press_cards.model(stock).solid.volume if model else None
+    return card_reading(press_cards.patches(), press_cards.readings(stock), volume)
+
+
+def advice_of(stock: StockModel, profiles: tuple[tuple[str, bytes], ...]) -> tuple[Advice, tuple[Match, ...]]:
+    card, model = card_of(stock), press_cards.model(stock)
+    matches, _ = match_all(card, profiles)
+    own = OwnReading(model.error_median, model.error_p95)
+    return advise(card, matches, own=own, uncertainty=0.5), matches
+
+
+# FOGRA39L, FOGRA29L, TR 003: the profile is made from one half of the patches by scipy, the reading is the other.
+@pytest.mark.parametrize("name", OPEN)
+def test_open_data_are_matched_to_their_own_profile(name: str) -> None:
+    matches, _ = match_all(card_reading(*half(name, 1)), cmyk_set())
+    assert len(matches) == 6
+    assert matches[0].file == name
+    assert matches[0].de00_median < 0.5
+    assert matches[0].de00_median < matches[1].de00_median / 4
+    assert matches[0].de00_p95 < matches[1].de00_p95 / 2
+
+
+# The same with the device model between: it is fitted to one half and asked for colours in neither half.
+@pytest.mark.slow
+@pytest.mark.parametrize("name", OPEN)
+def test_a_device_model_of_open_data_is_matched_to_their_profile(name: str) -> None:
+    model = fit_device_model(*half(name, 1))
+    steps = [[0, 0, 0, step / 5] for step in range(6)]
+    chart = np.vstack([np.random.default_rng(3).random((400, 4)), steps, [[1, 1, 1, 1]]])
+    matches, _ = match_all(card_reading(chart, model.to_lab(chart)), cmyk_set())
+    assert matches[0].file == name
+    assert matches[0].de00_median < matches[1].de00_median / 4
+
+
+@pytest.mark.parametrize("stock", STOCKS, ids=lambda stock: stock.name)
+def test_an_rgb_card_is_matched_to_its_profile(stock: StockModel) -> None:
+    advice, matches = advice_of(stock, rgb_set())
+    assert matches[0].file == advice.profile == stock.name
+    assert advice.verdict == "fits"
+    assert not advice.use_own_reading
+    assert advice.close == ()
+
+
+# LittleCMS, asked directly for its ICC-absolute prediction, at the 8 bits that Pillow's binding has.
+def test_the_prediction_is_littlecms_absolute() -> None:
+    profile = stock_profile(cotton_etching())
+    rgb = np.random.default_rng(4).integers(0, 256, (300, 3)).astype(np.uint8)
+    transform = ImageCms.buildTransform(
+        ImageCms.ImageCmsProfile(io.BytesIO(profile)),
+        ImageCms.createProfile("LAB"),
+        "RGB",
+        "LAB",
+        ImageCms.Intent.ABSOLUTE_COLORIMETRIC,
+    )
+    stored = np.asarray(ImageCms.applyTransform(Image.fromarray(rgb[None]), transform))[0].astype(float)
+    coded = stored * [100 / 255, 1, 1]
+    coded[:, 1:] = np.where(stored[:, 1:] > 127, stored[:, 1:] - 256, stored[:, 1:])
+    ours = device_to_lab_by_profile(rgb / 255, profile, intent="absolute")
+    assert np.abs(ours - coded).max() < 1.2  # half a step of 8 bits, and its rounding inside
+    order = np.argsort(ours[:, 0])
+    card = CardReading(rgb / 255, ours, int(order[-1]), int(order[0]), ())
+    assert match_profile(card, "cotton", profile).de00_median == pytest.approx(0, abs=1e-9)
+
+
+def test_the_figures_are_medians_over_the_patches() -> None:
+    card = card_of(cotton_etching())
+    found = match_profile(card, "gloss", stock_profile(semi_gloss()))
+    told = device_to_lab_by_profile(card.device, stock_profile(semi_gloss()), intent="absolute")
+    off = delta_e_2000(told, card.lab)
+    assert found.de00_median == np.median(off)
+    assert found.de00_p95 == np.quantile(off, 0.95)
+    assert found.black == pytest.approx(4.5 - 15.2, abs=1)
+    assert found.volume_share == pytest.approx(card.volume / found.gamut_volume)
+    assert 0.5 < found.volume_share < 0.8
+
+
+def test_right_but_for_the_white() -> None:
+    warm = replace(semi_gloss(), name="semi-gloss, warm", paper_lab=(91.0, 0.0, 5.0))
+    advice, matches = advice_of(warm, rgb_set())
+    assert (advice.verdict, advice.profile) == ("but-for-white", "semi-gloss")
+    assert "is right but for the white" in advice.sentences[0]
+    assert "L* darker and yellower by" in advice.sentences[0]
+    assert matches[0].white == pytest.approx(delta_e_2000([91, 0, 5], semi_gloss().paper_lab), abs=1)
+    assert matches[0].after.white < 2 < matches[0].de00_median
+    assert not advice.use_own_reading
+
+
+def test_right_but_for_the_black() -> None:
+    def veiled(rgb: np.ndarray) -> np.ndarray:
+        """A fifteenth of the paper's light laid over all: black rises to L* 31, white stays."""
+        paper = lab_to_xyz(semi_gloss().paper_lab)
+        return xyz_to_lab(lab_to_xyz(press_cards.truth(semi_gloss(), rgb)) * 14 / 15 + paper / 15)
+
+    card = card_reading(press_cards.patches(), veiled(press_cards.patches()))
+    (found,), _ = match_all(card, (("gloss", stock_profile(semi_gloss())),))
+    advice = advise(card, (found,), own=None, uncertainty=0.5)
+    deep = press_cards.truth(semi_gloss(), np.zeros((1, 3)))[0, 0]
+    assert found.black == pytest.approx(deep - card.lab[card.black, 0], abs=0.1)
+    assert found.after.black < 0.3 < 2 < found.after.white
+    assert advice.verdict == "but-for-black"
+    assert "L* deeper than the card's. Print with black point compensation" in advice.sentences[0]
+
+
+def test_a_raised_tone_is_put_down_to_tone() -> None:
+    def darker(rgb: np.ndarray) -> np.ndarray:
+        return press_cards.truth(semi_gloss(), rgb**1.25)
+
+    card = card_reading(press_cards.patches(), darker(press_cards.patches()), 680_000.0)
+    (found,), _ = match_all(card, (("gloss", stock_profile(semi_gloss())),))
+    advice = advise(card, (found,), own=OwnReading(0.3, 1.0), uncertainty=0.5)
+    assert found.white < 0.5
+    assert abs(found.black) < 0.5
+    assert found.tone_shift == pytest.approx(found.tone, rel=0.01)
+    assert found.tone > 4
+    assert found.after.tone < 0.5 < 3 < found.after.black
+    assert advice.verdict == "but-for-tone"
+    assert "L* darker than it expects: try a media setting that lays less ink" in advice.sentences[0]
+    assert advice.use_own_reading
+
+
+def test_no_profile_makes_a_poor_card_good() -> None:
+    better = tuple(item for item in rgb_set() if item[0] in ("semi-gloss", "cotton etching", "matt coated"))
+    advice, matches = advice_of(craft_card(), better)
+    assert max(match.volume_share for match in matches) < 0.5
+    assert (advice.verdict, advice.profile) == ("none", None)
+    assert "the card holds less than half of what any of these expects" in advice.sentences[0]
+    assert "no profile will change that" in advice.sentences[0]
+    assert advice.use_own_reading
+    assert "Use the card's own reading instead of any profile" in advice.sentences[-1]
+
+
+def test_hue_is_told_apart_from_the_rest() -> None:
+    def turned(rgb: np.ndarray) -> np.ndarray:
+        lab = press_cards.truth(semi_gloss(), rgb).copy()
+        a, b = lab[:, 1].copy(), lab[:, 2].copy()
+        angle = np.radians(12)
+        lab[:, 1], lab[:, 2] = a * np.cos(angle) - b * np.sin(angle), a * np.sin(angle) + b * np.cos(angle)
+        return lab
+
+    card = card_reading(press_cards.patches(), turned(press_cards.patches()))
+    found = match_profile(card, "gloss", stock_profile(semi_gloss()))
+    assert found.hue_deg == pytest.approx(12, abs=1.5)
+    assert found.chroma == pytest.approx(1, abs=0.03)
+    assert found.tone < 0.3
+    assert found.after.tone > 0.8 * found.de00_median
+
+
+def test_two_profiles_as_good_are_called_close() -> None:
+    twin = table_profile(3, lambda rgb: press_cards.truth(semi_gloss(), rgb) + np.array([0.05, 0, 0]), "twin")
+    advice, _ = advice_of(semi_gloss(), (*rgb_set(), ("twin", twin)))
+    assert {advice.profile, *advice.close} == {"semi-gloss", "twin"}
+    assert "It is a close call" in advice.sentences[1]
+
+
+def test_a_scan_is_not_trusted_beyond_its_uncertainty() -> None:
+    card = card_of(matt_coated())
+    matches, _ = match_all(card, (("cotton", stock_profile(cotton_etching())),))
+    sure = advise(card, matches, own=None, uncertainty=0.5)
+    unsure = advise(card, matches, own=None, uncertainty=matches[0].de00_median + 1, scanned=True)
+    assert unsure.verdict == "fits"
+    assert any("take all this as an estimate" in sentence for sentence in unsure.sentences)
+    assert not any("estimate" in sentence for sentence in sure.sentences)
+
+
+def test_what_does_not_fit_is_left_out_with_its_reason() -> None:
+    others = (
+        ("cmyk.icc", cmyk_set()[0][1]),
+        ("grey.icc", grey_profile(2.2)),
+        ("scanner.icc", stock_profile(semi_gloss()).replace(b"prtr", b"scnr", 1)),
+        ("cut.icc", stock_profile(semi_gloss())[:900]),
+        ("random.icc", bytes(range(256)) * 4),
+        ("srgb.icc", working_space_profile("srgb")),
+    )
+    matches, notices = match_all(card_of(semi_gloss()), (*others, *rgb_set()))
+    assert {match.file for match in matches} == {"srgb.icc", *(stock.name for stock in STOCKS)}
+    for told in (
+        "cmyk.icc is for CMYK numbers, but the reading has RGB: left out",
+        "grey.icc is for grey numbers",
+        "scanner.icc is of the class input, no printer's profile: left out",
+        "cut.icc is no profile that can be used (the colour profile is cut short): left out",
+        "random.icc is no profile",
+        "srgb.icc describes a display or a working space, no print",
+    ):
+        assert any(notice.startswith(told) for notice in notices)
+    with pytest.raises(BadProfile, match=r"none of the profiles can be matched: cmyk\.icc is for CMYK"):
+        match_all(card_of(semi_gloss()), others[:5])
+
+
+def test_a_cmyk_reading_is_split_along_its_black_ramp() -> None:
+    cmyk, lab = open_data("FOGRA39L")
+    card = card_reading(cmyk, lab)
+    assert card.colour_space == "CMYK"
+    assert np.all(cmyk[card.white] == 0)
+    assert lab[card.black, 0] == lab[:, 0].min()
+    assert len(card.greys) > 5
+    found = match_profile(card, "yellowish", dict(cmyk_set())["yellowish paper"])
+    assert found.white > 5
+    assert found.after.white < 0.5
+
+
+@pytest.mark.parametrize(
+    ("rows", "told"),
+    [(slice(0, 5), "too few to tell profiles apart"), (slice(5, 60), "lacks the bare paper")],
+)
+def test_a_reading_without_what_it_takes_is_refused(rows: slice, told: str) -> None:
+    with pytest.raises(BadRequest, match=told):
+        card_reading(press_cards.patches()[rows], press_cards.readings(semi_gloss())[rows])

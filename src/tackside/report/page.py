@@ -34,11 +34,12 @@ def render_report(
     if not entries:
         raise BadRequest("there is no trial to report on", "name one or more trials")
     view = page_view(entries, title, note, made_at, __version__)
-    return _environment().get_template("report.html.j2").render(page=view, style=_style())
+    return environment().get_template("report.html.j2").render(page=view, style=style_sheet())
 
 
 @lru_cache(maxsize=1)
-def _environment() -> Environment:
+def environment() -> Environment:
+    """The templates of this floor; whatever is put in is escaped."""
     return Environment(
         loader=PackageLoader("tackside.report"),
         autoescape=True,
@@ -49,7 +50,7 @@ def _environment() -> Environment:
 
 
 @lru_cache(maxsize=1)
-def _style() -> Markup:
+def style_sheet() -> Markup:
     """The style sheet with the fonts inside."""
     faces = [
         f'@font-face{{font-family:"Cabin";font-weight:{weight};font-display:block;'

@@ -37,3 +37,9 @@ def key(index: int) -> str:
     line = element("line", x1=1, y1=8, x2=39, y2=8, class_=f"line s{style_of(index)}")
     size = 'viewBox="0 0 40 16" width="40" height="16"'
     return f'<svg class="key" {size} aria-hidden="true">{line}{mark(index, 20, 8)}</svg>'
+
+
+def sample(index: int) -> str:
+    """The sample of a line that carries no marks."""
+    line = element("line", x1=1, y1=8, x2=39, y2=8, class_=f"line s{style_of(index)}")
+    return f'<svg class="key" viewBox="0 0 40 16" width="40" height="16" aria-hidden="true">{line}</svg>'

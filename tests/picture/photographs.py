@@ -1,0 +1,23 @@
+"""The photographs that scikit-image ships (freely licensed; its ``data/README.txt`` names each one's source)."""
+
+from __future__ import annotations
+
+import warnings
+from pathlib import Path
+
+from PIL import Image
+
+with warnings.catch_warnings():
+    warnings.simplefilter("ignore")
+    import skimage
+
+FOLDER = Path(skimage.__file__).parent / "data"
+SHARP = ("astronaut.png", "chelsea.png", "coffee.png", "rocket.jpg", "grass.png", "coins.png")
+
+
+def photograph(name: str) -> Image.Image:
+    return Image.open(FOLDER / name).convert("RGB")
+
+
+def enlarged(image: Image.Image, factor: float, how: Image.Resampling) -> Image.Image:
+    return image.resize((round(image.width * factor), round(image.height * factor)), how)

@@ -1,0 +1,144 @@
+"""What a card does to a picture in figures, on pictures made for the purpose; and the advice that follows."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from skimage.color import deltaE_ciede2000
+
+from tackside.picture.advice import Variant, advise, cost_of, weigh
+from tackside.picture.figures import Figures, compare, local_contrast, out_of_gamut
+from tackside.picture.maps import FULL_DE00, HUES, paint
+
+LAB = np.random.default_rng(4).uniform([5, -60, -60], [95, 60, 60], (40, 50, 3))
+PLAIN = Figures(3, 2, 8, 0, 0, 1.0, 0.1, 0.1, 1.0, 0.3, 0.3)
+PERCEPTUAL, RELATIVE = Variant("perceptual", True), Variant("relative", True)
+
+
+def flat(lightness: float, a: float = 0, b: float = 0) -> np.ndarray:
+    return np.full((20, 20, 3), (lightness, a, b), dtype=float)
+
+
+def test_a_picture_beside_itself_has_lost_nothing() -> None:
+    figures = compare(LAB, LAB)
+    assert figures.de00_mean == figures.de00_p95 == figures.hue_shift_deg == 0
+    assert figures.lost_shadow == figures.lost_saturated == figures.grey_balance == 0
+
+
+def test_differences_are_ciede2000() -> None:
+    # scikit-image's own CIEDE2000
+    other = LAB + np.random.default_rng(5).normal(0, 3, LAB.shape)
+    theirs = deltaE_ciede2000(LAB, other)
+    ours = compare(LAB, other)
+    assert ours.de00_mean == pytest.approx(theirs.mean(), abs=1e-6)
+    assert ours.de00_p95 == pytest.approx(np.percentile(theirs, 95), abs=1e-6)
+
+
+def test_crushed_shadows_are_lost_and_flattened_ones_are_not() -> None:
+    dark = flat(0)
+    dark[..., 0] = np.random.default_rng(6).uniform(2, 22, (20, 20))
+    crushed = np.maximum(dark, [15, -99, -99])
+    half = compare(dark, crushed).lost_shadow
+    assert half is not None
+    assert 0.2 < half < 0.8
+    assert compare(dark, dark * 0.5).lost_shadow == 0
+    assert compare(dark, flat(15)).lost_shadow == 1
+
+
+def test_a_picture_without_shadows_loses_none() -> None:
+    figures = compare(flat(80), flat(70))
+    assert figures.lost_shadow is None
+    assert figures.lost_saturated is None
+    assert figures.hue_shift_deg is None
+
+
+def test_a_turned_hue_is_told_in_degrees_across_zero() -> None:
+    angles = np.radians([355.0, 5.0])
+    first, second = (flat(50, 40 * np.cos(angle), 40 * np.sin(angle)) for angle in angles)
+    assert compare(first, second).hue_shift_deg == pytest.approx(10)
+
+
+def test_a_cast_shows_in_the_greys() -> None:
+    assert compare(flat(50), flat(50, 3, 4)).grey_balance == pytest.approx(5)
+    assert compare(flat(50, 40, 0), flat(50, 43, 4)).grey_balance is None
+
+
+def test_only_what_lies_far_outside_counts() -> None:
+    near, far = flat(50), flat(50)
+    far[0, :10] = (58, 0, 0)
+    near[1] = (50.5, 0, 0)
+    outside = out_of_gamut(near, far)
+    assert np.count_nonzero(outside) == 10
+    assert outside[0, 0] == pytest.approx(float(deltaE_ciede2000(near[0, 0], far[0, 0])))
+
+
+def test_local_contrast_is_the_step_to_the_neighbours() -> None:
+    steps = flat(50)
+    steps[:, 10:, 0] = 60
+    contrast = local_contrast(steps)
+    assert np.all(contrast[:, 9] == 5)
+    assert np.count_nonzero(contrast) == 20
+
+
+def test_absolute_is_never_advised_and_the_cheapest_is() -> None:
+    table = [
+        (Variant("absolute", False), replace(PLAIN, de00_mean=0.1, de00_p95=0.2)),
+        (PERCEPTUAL, replace(PLAIN, de00_mean=5)),
+        (RELATIVE, PLAIN),
+    ]
+    weighed = weigh(table)
+    assert [each.variant.intent for each in weighed] == ["relative", "perceptual", "absolute"]
+    advice = advise(weighed)
+    assert advice.variant == RELATIVE
+    assert not advice.close
+    assert advice.why == (
+        "Relative colorimetric with black point compensation rather than perceptual with black point "
+        "compensation: colour closer to the picture on the whole (ΔE00 3.0 against ΔE00 5.0)"
+    )
+
+
+@pytest.mark.parametrize(("further", "words"), [(0.001, "come out alike"), (0.4, "is close")])
+def test_close_calls_are_called_close(further: float, words: str) -> None:
+    table = [(RELATIVE, PLAIN), (PERCEPTUAL, replace(PLAIN, de00_mean=3 + further))]
+    advice = advise(weigh(table))
+    assert advice.close
+    assert words in advice.why
+
+
+def test_what_speaks_against_the_advice_is_said() -> None:
+    table = [
+        (RELATIVE, replace(PLAIN, de00_mean=2, lost_shadow=0.2)),
+        (PERCEPTUAL, replace(PLAIN, de00_mean=7, lost_shadow=0.05)),
+    ]
+    assert "at the price of shadow detail (20% lost against 5% lost)" in advise(weigh(table)).why
+
+
+@pytest.mark.parametrize(
+    "worse",
+    [
+        replace(PLAIN, de00_mean=4),
+        replace(PLAIN, de00_p95=9),
+        replace(PLAIN, hue_shift_deg=3),
+        replace(PLAIN, lost_shadow=0.2),
+        replace(PLAIN, lost_saturated=0.2),
+        replace(PLAIN, grey_balance=2),
+    ],
+)
+def test_every_figure_weighs(worse: Figures) -> None:
+    assert cost_of(worse) > cost_of(PLAIN)
+
+
+def test_detail_lost_in_a_corner_weighs_less_than_in_half_the_picture() -> None:
+    lost = replace(PLAIN, lost_shadow=0.9)
+    assert cost_of(replace(lost, shadow=0.01)) < cost_of(lost)
+
+
+def test_a_map_leaves_what_is_right_grey_and_deepens_with_what_is_wrong() -> None:
+    size = np.zeros((20, 20))
+    size[0, 0], size[0, 1] = FULL_DE00, FULL_DE00 / 4
+    painted = paint(flat(50), size, FULL_DE00, HUES["de00"])
+    assert np.ptp(painted[5, 5].astype(int)) <= 1
+    assert painted[0, 0].astype(int).sum() < painted[0, 1].astype(int).sum() < painted[5, 5].astype(int).sum()
+    assert painted[0, 0, 0] > painted[0, 0, 2] + 60

@@ -39,7 +39,21 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "Read a printed sheet back, from a scan or an instrument file.",
     ),
     "judge": ("tackside.cli.commands.judge:judge", "Say how good a print is, and why."),
+    "picture": ("tackside.cli.commands.picture:app", "Look at pictures before any ink."),
+    "proof": (
+        "tackside.cli.commands.proof:proof",
+        "Show what a print will look like on a card, and what is lost.",
+    ),
+    "choose": ("tackside.cli.commands.choose:choose", "Say which card suits these pictures."),
+    "gamut": (
+        "tackside.cli.commands.gamut:gamut",
+        "Say what colours a card or a profile holds, and what it covers.",
+    ),
     "card": ("tackside.cli.commands.card:app", "Make the print-ready sheet of a card."),
+    "profile": (
+        "tackside.cli.commands.profile:app",
+        "Say what colour profiles are, and what is wrong with them.",
+    ),
     "report": ("tackside.cli.commands.report:report", "Write the comparison of trials, ready to publish."),
 }
 

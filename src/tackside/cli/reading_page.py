@@ -33,7 +33,9 @@ def reading_page(reading: Reading, trial: Trial) -> Group:
         rows += _placement(reading.placement)
     rows += [(_label(name), _figure(one)) for name, one in reading.attributes.items()]
     trust = reading.uncertainty
-    rows.append(("Colours are sure to", f"± {trust.de00:g} ΔE00 (one standard uncertainty): {trust.basis}"))
+    rows.append(
+        ("Uncertainty of colours", f"± {trust.de00:g} ΔE00 (one standard uncertainty): {trust.basis}")
+    )
     parts: list[RenderableType] = [facts.facts(rows)]
     if reading.notices:
         parts += ["", facts.sentences(reading.notices, "!", "yellow")]

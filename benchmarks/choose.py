@@ -1,0 +1,179 @@
+"""How long ``choose`` takes beside decoding the same pictures reduced with libvips, each in a fresh process, in turn.
+
+    python3 do.py test                  # makes the environment with what the tests need, once
+    .venv/bin/python benchmarks/choose.py [--pictures 200] [--stocks 20]
+
+The pictures are the photographs that scikit-image ships, enlarged to 24 megapixels with noise of their own, as JPEG,
+in the temporary folder, kept for the next run. The stocks are invented. The peer is ``thumbnail`` of libvips, to the
+same size, in as many threads. Aims: at most 1.5 times the peer; memory that does not grow with the pictures; a stock
+more costs a few per cent. "First" works each card out, "again" finds that kept from the last time.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import resource
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+import warnings
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+FOLDER = Path(tempfile.gettempdir()) / "tackside-benchmark" / "choose"
+CACHE = FOLDER / "cache"
+NAMES = (
+    "astronaut.png",
+    "chelsea.png",
+    "coffee.png",
+    "rocket.jpg",
+    "motorcycle_left.png",
+    "hubble_deep_field.jpg",
+)
+SIZE_PX = (6000, 4000)
+RUNS = 3
+
+
+def make_pictures(count: int) -> None:
+    import pyvips
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        import skimage
+    FOLDER.mkdir(parents=True, exist_ok=True)
+    for number in range(count):
+        path = FOLDER / f"{number:03}.jpg"
+        if path.exists():
+            continue
+        source = Path(skimage.__file__).parent / "data" / NAMES[number % len(NAMES)]
+        image = pyvips.Image.new_from_file(str(source))[:3]
+        image = image.resize(SIZE_PX[0] / image.width, vscale=SIZE_PX[1] / image.height)
+        noise = pyvips.Image.gaussnoise(*SIZE_PX, sigma=5, seed=number)
+        lighter = 1 + 0.1 * ((number % 7) - 3) / 3
+        (image * lighter + noise).cast("uchar").copy(interpretation="srgb").jpegsave(str(path), Q=90)
+
+
+def paths(count: int) -> list[Path]:
+    return [FOLDER / f"{number:03}.jpg" for number in range(count)]
+
+
+def ways(count: int) -> list[object]:
+    """Every way to so many invented stocks, by readings of a cube of 216 patches."""
+    import numpy as np
+
+    from tackside.bench.records import PatchReading, Reading, Uncertainty
+    from tackside.picture.cards import CardReading
+    from tackside.picture.ways import ways_of
+    from tackside.press import PrinterModel, cotton_etching, craft_card, matt_coated, print_sheet, semi_gloss
+
+    kinds = (semi_gloss(), cotton_etching(), matt_coated(), craft_card())
+    steps = np.linspace(0, 1, 6)
+    rgb = np.stack(np.meshgrid(steps, steps, steps, indexing="ij"), axis=-1).reshape(-1, 3)
+    cards = []
+    for number in range(count):
+        kind = kinds[number % 4]
+        model = replace(kind, name=f"Invented {number}", black_l=kind.black_l + 0.5 * (number // 4))
+        printed = print_sheet(np.full((60, 60, 3), 255, np.uint8), 600, model, PrinterModel())
+        reading = Reading(
+            kind="instrument",
+            source_name=model.name,
+            source_sha256="0" * 64,
+            made_at=datetime(2026, 1, 5, tzinfo=UTC),
+            patches=tuple(
+                PatchReading(name=str(n), rgb=tuple(numbers), lab=tuple(lab))
+                for n, (numbers, lab) in enumerate(
+                    zip(rgb.tolist(), printed.lab_of(rgb).tolist(), strict=True)
+                )
+            ),
+            uncertainty=Uncertainty(de00=0.2, basis="invented", comparable_with="colorimetric"),
+        )
+        cards.append((CardReading(model.name, reading), True))
+    return list(ways_of(cards, [])[0])
+
+
+def peer(pictures: int, _: int) -> float:
+    """Seconds for libvips to decode the pictures, reduced, in a pool of threads."""
+    import pyvips
+
+    from tackside.picture.colours import REDUCED_PX
+
+    def decode(path: Path) -> None:
+        pyvips.Image.thumbnail(str(path), REDUCED_PX, height=REDUCED_PX, size="down").copy_memory()
+
+    start = time.perf_counter()
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        list(pool.map(decode, paths(pictures)))
+    return time.perf_counter() - start
+
+
+def ours(pictures: int, stocks: int) -> float:
+    """Seconds from readings and pictures to the ranking."""
+    from tackside.picture.choose import choose
+
+    readings = ways(stocks)
+    start = time.perf_counter()
+    choice = choose(paths(pictures), readings, cache=CACHE)  # type: ignore[arg-type]
+    taken = time.perf_counter() - start
+    if len(choice.ranking) != len(readings) or any(each.fault for each in choice.pictures):
+        raise SystemExit("something was left out")
+    return taken
+
+
+def first(pictures: int, stocks: int) -> float:
+    shutil.rmtree(CACHE, ignore_errors=True)
+    return ours(pictures, stocks)
+
+
+STEPS = {"peer": peer, "first": first, "again": ours}
+
+
+def afresh(step: str, pictures: int, stocks: int) -> tuple[float, float]:
+    """Seconds and peak memory (MB) of one step in a process of its own."""
+    command = [sys.executable, __file__, "--step", step, "--pictures", str(pictures), "--stocks", str(stocks)]
+    shown = subprocess.run(command, check=True, capture_output=True, text=True).stdout
+    seconds, megabytes = json.loads(shown)
+    return seconds, megabytes
+
+
+def alone(step: str, pictures: int, stocks: int) -> None:
+    seconds = STEPS[step](pictures, stocks)
+    unit = 1 if sys.platform == "darwin" else 1024  # macOS counts bytes, Linux KiB
+    print(json.dumps([seconds, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * unit / 1e6]))
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
+    parser.add_argument("--pictures", type=int, default=200)
+    parser.add_argument("--stocks", type=int, default=20)
+    parser.add_argument("--runs", type=int, default=RUNS)
+    parser.add_argument("--step", choices=STEPS, help="run one step alone; for this program's own use")
+    asked = parser.parse_args()
+    if asked.step:
+        alone(asked.step, asked.pictures, asked.stocks)
+        return
+    make_pictures(asked.pictures)
+    found: dict[str, list[tuple[float, float]]] = {step: [] for step in STEPS}
+    for _ in range(asked.runs):
+        for step in STEPS:
+            found[step].append(afresh(step, asked.pictures, asked.stocks))
+    low, cold, warm = (statistics.median(seconds for seconds, _ in found[step]) for step in STEPS)
+    memory = max(megabytes for step in ("first", "again") for _, megabytes in found[step])
+    print(
+        "| pictures × stocks | libvips, reduced | choose, first | ratio | choose, again | ratio | peak memory |"
+    )
+    print("| --- | --- | --- | --- | --- | --- | --- |")
+    print(
+        f"| {asked.pictures} × {asked.stocks} | {low:.2f} s | {cold:.2f} s | {cold / low:.2f} "
+        f"| {warm:.2f} s | {warm / low:.2f} | {memory:.0f} MB |"
+    )
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,44 @@
+"""``tackside proof``: what a print will look like on this card, by which intent, and what is lost."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Literal
+
+from cyclopts import Parameter
+
+from tackside.cli.session import Outcome
+
+
+def proof(
+    picture: Annotated[Path, Parameter(help="The picture: JPEG, PNG, TIFF, WebP or AVIF.")],
+    *,
+    profile: Annotated[Path, Parameter(help="The card's printer profile, FILE.icc.")],
+    out: Annotated[Path, Parameter(help="The proof to write: FILE.tif, .png or .jpg; FILE.html for a page.")],
+    intent: Annotated[
+        Literal["perceptual", "relative", "saturation", "absolute"] | None,
+        Parameter(help="The rendering intent; without it all are weighed and the advised one is written."),
+    ] = None,
+    bpc: Annotated[
+        bool,
+        Parameter(negative="--no-bpc", help="Black point compensation; --no-bpc leaves it off."),
+    ] = True,
+    paper: Annotated[
+        bool, Parameter(negative=(), help="Show the card's own white and black beside the screen's.")
+    ] = False,
+    maps: Annotated[
+        Path | None,
+        Parameter(help="A folder for three maps: colours outside the card, differences, lost contrast."),
+    ] = None,
+) -> Outcome:
+    """Show what the print will look like on a card, and what the card takes from the picture.
+
+    The proof is an sRGB picture of the same size, for a screen that is calibrated to sRGB; without that, trust
+    the figures rather than the eye. Figures are taken with the card's white as white, from the picture reduced to
+    at most 0.25 megapixels.
+    """
+    from tackside.cli import proof_page  # numpy, LittleCMS and numba stay off the start-up path
+
+    return proof_page.make(
+        picture, profile, out, proof_page.Wishes(intent=intent, bpc=bpc, paper=paper, maps=maps)
+    )

@@ -1,0 +1,37 @@
+"""A profile from whatever file a person names: the profile itself, or a picture that carries one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pyvips
+
+from tackside.errors import BadImage, BadProfile
+from tackside.picture.kinds import MEND, kind_of
+from tackside.profile import embedded_profile
+from tackside.profile.files import is_profile_file, read_profile_file
+from tackside.profile.inspect import HEADER_SIZE
+
+PROFILE_SUFFIXES = (".icc", ".icm")
+
+
+def profile_from(path: Path) -> tuple[bytes, bool]:
+    """The profile's bytes, and whether they were inside a picture. Raises BadProfile, BadImage, StorageTrouble."""
+    if path.suffix.lower() in PROFILE_SUFFIXES or is_profile_file(path):
+        return read_profile_file(path), False
+    try:
+        kind = kind_of(path)
+    except BadImage as error:
+        raise BadProfile(
+            f"{path} is neither a colour profile nor a picture", "name an ICC profile, a JPEG, PNG or TIFF"
+        ) from error
+    try:
+        inside = embedded_profile(pyvips.Image.new_from_file(str(path), access="sequential"))
+    except pyvips.Error as error:
+        raise BadImage(f"{path} starts like a {kind} file but is damaged", MEND) from error
+    if inside is None or len(inside) < HEADER_SIZE:
+        raise BadProfile(
+            f"{path} has no colour profile inside",
+            "its numbers are taken for sRGB, or export it with its profile",
+        )
+    return inside, True

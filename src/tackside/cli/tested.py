@@ -1,0 +1,51 @@
+"""The cards on the bench that were printed and read, as devices: the newest reading of each side of each stock."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tackside.bench.records import Reading, Trial
+from tackside.bench.store import Bench
+from tackside.cli.session import bench_folder
+from tackside.errors import NotFound, TacksideError
+from tackside.picture.tested_cards import ReadCard
+from tackside.profile.device_model import DeviceModel
+
+
+def newest_readings(bench: Bench, printer: str | None = None) -> tuple[tuple[Trial, Reading], ...]:
+    """The newest reading of each stock, side and printer, with its trial; answers by eye have no colours and are
+    left out."""
+    newest: dict[tuple[str, str, str], tuple[Trial, Reading]] = {}
+    for trial in bench.trials.list():
+        if printer is not None and trial.printer != printer:
+            continue
+        key = (trial.stock, trial.side, trial.printer)
+        for reading in bench.readings.list(trial.id):
+            measured = reading.kind != "eye"
+            if measured and (key not in newest or reading.made_at >= newest[key][1].made_at):
+                newest[key] = (trial, reading)
+    return tuple(newest.values())
+
+
+def tested_cards() -> tuple[ReadCard, ...]:
+    """All cards that were read; none where there is no bench. A reading that no device can be made of is left out."""
+    try:
+        bench = Bench.open(bench_folder(), create=False)
+    except NotFound:
+        return ()
+    cards = []
+    for trial, reading in newest_readings(bench):
+        try:
+            cards.append(ReadCard(card_name(trial), DeviceModel.fitted(reading)))
+        except TacksideError:
+            continue
+    return tuple(cards)
+
+
+def card_name(trial: Trial) -> str:
+    return trial.stock if trial.side == "front" else f"{trial.stock} ({trial.side} side)"
+
+
+def comparable(readings: Sequence[Reading]) -> bool:
+    """Whether all were read alike, so that a ranking of them means something."""
+    return len({reading.uncertainty.comparable_with for reading in readings}) <= 1

@@ -1,10 +1,11 @@
 """The way in, with nothing but Python: ``python3 do.py demo`` and ``python3 do.py test``.
 
-    demo [OPTION…]   make the environment and run the whole job on an invented studio
-    tackside …       make the environment and run any Tackside command
-    test [OPTION…]   make the environment with what the tests need, and run all tests
-    lint             ruff, types and the floors
-    lock             write the lock files anew from pyproject.toml (asks the package registry)
+    demo [OPTION…]      make the environment and run the whole job on an invented studio
+    tackside …          make the environment and run any Tackside command
+    test [OPTION…]      make the environment with what the tests need, and run all tests
+    lint                ruff, types and the floors
+    benchmark [NAME…]   what things cost beside a named peer, from benchmarks/ (all: about ten minutes)
+    lock                write the lock files anew from pyproject.toml (asks the package registry)
 
 The environment lies in ``.venv`` beside this file. It is made once, and again when a lock file changes.
 """
@@ -95,6 +96,20 @@ def lint() -> int:
     return max(subprocess.run(check, check=False, cwd=HERE).returncode for check in checks)
 
 
+def benchmark(names: Sequence[str]) -> int:
+    """Run the benchmarks named, or all, one after the other; each prints its ratio."""
+    found = {file.stem: file for file in sorted((HERE / "benchmarks").glob("*.py"))}
+    unknown = [name for name in names if name not in found]
+    if unknown:
+        print(f"do.py: there is no benchmark {unknown[0]}; choose from {', '.join(found)}")
+        return 2
+    worst = 0
+    for name in names or found:
+        print(f"\n{name}", flush=True)
+        worst = max(worst, subprocess.run([str(PYTHON), str(found[name])], check=False, cwd=HERE).returncode)
+    return worst
+
+
 def lock() -> int:
     """Resolve once for every platform and Python from 3.11 on; hashes pin each file."""
     run(PYTHON, "-m", "pip", "install", "--quiet", "uv")
@@ -118,7 +133,7 @@ def main(arguments: Sequence[str]) -> int:
             + "; install Python 3.11 or later and run it with that"
         )
         return 2
-    if not arguments or arguments[0] not in {"demo", "tackside", "test", "lint", "lock"}:
+    if not arguments or arguments[0] not in {"demo", "tackside", "test", "lint", "benchmark", "lock"}:
         print(__doc__)
         return 0 if arguments in ([], ["--help"], ["-h"]) else 2
     task, rest = arguments[0], arguments[1:]
@@ -130,6 +145,8 @@ def main(arguments: Sequence[str]) -> int:
             return tackside(rest)
         if task == "test":
             return test(rest)
+        if task == "benchmark":
+            return benchmark(rest)
         return lint() if task == "lint" else lock()
     except subprocess.CalledProcessError as error:
         print(

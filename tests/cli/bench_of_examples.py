@@ -43,6 +43,12 @@ class Caller:
         assert isinstance(found, dict)
         return found
 
+    def warnings(self, *arguments: str | Path) -> str:
+        """What a command that does its work says on standard error beside it."""
+        code, _, err = self._call(*arguments)
+        assert code == 0
+        return err
+
     def refusal(self, *arguments: str | Path) -> str:
         """The one line on standard error of a call that is refused."""
         code, out, err = self._call(*arguments)

@@ -12,9 +12,10 @@ import pyvips
 import skimage.data
 from PIL import Image
 
-from tackside.press import cotton_etching
+from tackside.press import cotton_etching, craft_card
 from tackside.profile import working_space_profile
 from tests.cli.bench_of_examples import Caller
+from tests.cli.bench_of_readings import bench_of_readings
 from tests.profile.card_profiles import press_profile
 
 COFFEE = Path(skimage.data.__file__).parent / "coffee.png"  # a photograph in scikit-image's wheel, CC0
@@ -92,7 +93,7 @@ def test_maps_are_written_beside_the_proof(call: Caller, card: Path, picture: Pa
 def test_a_page_shows_both_and_loads_nothing(call: Caller, card: Path, picture: Path, tmp_path: Path) -> None:
     call.document("proof", picture, "--profile", card, "--out", tmp_path / "proof.html")
     page = (tmp_path / "proof.html").read_text()
-    assert page.count('<img src="data:image/') == 5
+    assert page.count('<img src="data:image/') == 5 + 8  # both, three maps; the picture and its seven ways
     assert "coffee.jpg" in page
     assert "cotton etching" in page
     assert "http" not in page.replace("http://www.w3.org", "")
@@ -132,7 +133,8 @@ def test_bad_input_is_refused_in_a_line_and_nothing_is_written(
         ((picture, "--profile", screen, "--out", out), "not of a printer"),
         ((picture, "--profile", cut, "--out", out), "cut short"),
         ((picture, "--profile", picture, "--out", out), "not an ICC colour profile"),
-        ((picture, "--profile", tmp_path / "none.icc", "--out", out), "does not exist"),
+        ((picture, "--profile", tmp_path / "none.icc", "--out", out), "there is no file"),
+        ((picture, "--out", out), "a proof needs to know the card"),
         ((picture, "--profile", card, "--out", tmp_path / "proof.webp"), "no picture format"),
         ((picture, "--profile", card, "--out", tmp_path / "none" / "proof.tif"), "does not exist"),
         ((short, "--profile", card, "--out", out), "damaged"),
@@ -143,3 +145,35 @@ def test_bad_input_is_refused_in_a_line_and_nothing_is_written(
     ):
         assert words in call.refusal("proof", *arguments)
     assert sorted(tmp_path.iterdir()) == before
+
+
+def test_a_card_that_was_read_needs_no_profile(
+    call: Caller, card: Path, picture: Path, tmp_path: Path
+) -> None:
+    (trial,) = bench_of_readings(call.folder, ("fulmar-etching-310",)).trials.list()
+    out = tmp_path / "proof.tif"
+    read = call.document("proof", picture, "--card", trial.id, "--out", out)
+    assert read["profile"] is None
+    assert read["card"] == "Fulmar Etching 310"
+    # The same press, once through a profile made of it and once by a model of its patches.
+    by_profile = call.document("proof", picture, "--profile", card, "--intent", "relative", "--out", out)
+    by_reading = call.document("proof", picture, "--card", trial.id, "--intent", "relative", "--out", out)
+    assert by_reading["white_lab"] == pytest.approx(by_profile["white_lab"], abs=0.3)
+    assert by_reading["de00"]["mean"] == pytest.approx(by_profile["de00"]["mean"], abs=0.5)
+    assert len(by_reading["intents"]) == 4
+    # Another card's profile does worse here than the card's own.
+    other = tmp_path / "other.icc"
+    other.write_bytes(press_profile(craft_card()))
+    wrong = call.document(
+        "proof", picture, "--card", trial.id, "--profile", other, "--intent", "relative", "--out", out
+    )
+    assert wrong["de00"]["mean"] > by_reading["de00"]["mean"] + 0.5
+
+
+def test_no_profile_is_foretold_on_a_sheet_that_was_colour_managed(
+    call: Caller, card: Path, picture: Path, tmp_path: Path
+) -> None:
+    (trial,) = bench_of_readings(call.folder, ("fulmar-etching-310",), purpose="path").trials.list()
+    out = tmp_path / "proof.tif"
+    assert "foretold" in call.refusal("proof", picture, "--card", trial.id, "--profile", card, "--out", out)
+    assert "through colour management" in call.warnings("proof", picture, "--card", trial.id, "--out", out)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from tackside.cli.proof_card import ProofCard
 from tackside.picture.advice import Advice, Variant, Weighed, advise
 from tackside.picture.open import Picture
 from tackside.picture.proof import Gamut, Sample, gamut_of, sample_of, weigh_variants
-from tackside.profile.device import Device, Intent, ProfileDevice
+from tackside.profile.device import Device, Intent
 
 HEADS = ("intent", "bpc", "ΔE00", "p95", "hue", "dark", "vivid", "grey")
 
@@ -18,17 +19,26 @@ class Proofed:
     """A picture, a card, the figures of every way between them, the advice and the way that is taken."""
 
     picture: Picture
-    card_name: str
+    card: ProofCard
     sample: Sample
-    device: Device
     gamut: Gamut
     weighed: tuple[Weighed, ...]
     advice: Advice
     taken: Weighed
 
+    @property
+    def device(self) -> Device:
+        return self.card.device
 
-def find_out(picture: Picture, device: ProfileDevice, intent: Intent | None, *, bpc: bool) -> Proofed:
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What must be known before the proof is trusted: of the picture, then of the card."""
+        return (*self.picture.warnings, *self.card.notices)
+
+
+def find_out(picture: Picture, card: ProofCard, intent: Intent | None, *, bpc: bool) -> Proofed:
     """Weigh every way to the card. Without an ``intent`` the advised one is taken."""
+    device = card.device
     sample = sample_of(picture)
     weighed = weigh_variants(sample, device)
     allowed = weighed if bpc else tuple(each for each in weighed if not each.variant.bpc)
@@ -36,8 +46,11 @@ def find_out(picture: Picture, device: ProfileDevice, intent: Intent | None, *, 
     asked = advice.variant
     if intent is not None:
         asked = Variant(intent, bpc and intent != "absolute")
-    taken = next(each for each in weighed if each.variant == asked)
-    return Proofed(picture, device.name, sample, device, gamut_of(sample, device), weighed, advice, taken)
+    taken = next((each for each in weighed if each.variant == asked), None)
+    if taken is None:
+        # A card's own reading has one compression for perceptual and saturation, whatever the black.
+        taken = next(each for each in weighed if each.variant.intent == "perceptual")
+    return Proofed(picture, card, sample, gamut_of(sample, device), weighed, advice, taken)
 
 
 def document_of(found: Proofed, files: list[str]) -> dict[str, Any]:
@@ -45,7 +58,8 @@ def document_of(found: Proofed, files: list[str]) -> dict[str, Any]:
     figures, advice = found.taken.figures, found.advice
     return {
         "picture": str(found.picture.path),
-        "profile": found.card_name,
+        "profile": found.card.profile_name,
+        "card": found.card.name,
         "intent": found.taken.variant.intent,
         "bpc": found.taken.variant.bpc,
         "out_of_gamut": found.gamut.share,
@@ -63,7 +77,7 @@ def document_of(found: Proofed, files: list[str]) -> dict[str, Any]:
         "white_lab": [float(value) for value in found.device.white_lab],
         "black_lab": [float(value) for value in found.device.black_lab],
         "files": files,
-        "warnings": list(found.picture.warnings),
+        "warnings": list(found.warnings),
     }
 
 

@@ -10,9 +10,10 @@ from tackside.cli.proof_findings import HEADS, Proofed, rows_of
 from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
 from tackside.picture.maps import FULL_DE00, FULL_LOST, FULL_OUTSIDE, HUES, painted, ramp
 from tackside.picture.proof import maps_of
-from tackside.profile.link import device_link
+from tackside.profile.link import Pixels, device_link
 from tackside.report.proof import ProofPage, ShownImage, ShownMap
 
+WAY_PX = 300  # width of a small print
 STEPS_SHOWN = 9  # colours that a browser blends into a scale
 
 
@@ -26,10 +27,11 @@ def page_of(found: Proofed, *, paper: bool) -> ProofPage:
     figures = found.taken.figures
     return ProofPage(
         title=found.picture.path.name,
-        card=found.card_name,
+        card=found.card.name,
         lead=found.advice.why + ".",
         original=ShownImage(_jpeg(original), "The picture"),
         proof=ShownImage(_jpeg(proof), f"The print, {variant.name}; {shown}"),
+        ways=_ways(found, original, paper),
         maps=_maps(found),
         facts=(
             (
@@ -48,9 +50,23 @@ def page_of(found: Proofed, *, paper: bool) -> ProofPage:
             "The figures take the card's white for white, as an eye does. Dark and vivid: the share of local contrast "
             "that is flattened to less than a third, in shadows (below L* 25) and in saturated colours (above C* 50). "
             "Hue and grey: how far hues and neutrals move.",
-            *(f"{warning}." for warning in found.picture.warnings),
+            *(f"{warning}." for warning in found.warnings),
         ),
     )
+
+
+def _ways(found: Proofed, original: NDArray[np.uint8], paper: bool) -> tuple[ShownImage, ...]:
+    """The picture, then its print by every way, in the order of the figures, small."""
+    sample = found.sample
+    step = max(1, round(sample.pixels.shape[1] / WAY_PX))
+    small: Pixels = np.ascontiguousarray(sample.pixels[::step, ::step])  # type: ignore[assignment]
+    shown = [ShownImage(_jpeg(original[::step, ::step]), "The picture")]
+    for each in found.weighed:
+        way = each.variant
+        link = device_link(sample.profile, found.device, way.intent, bpc=way.bpc, paper=paper)
+        caption = f"{way.name}, ΔE00 {each.figures.de00_mean:.1f}"
+        shown.append(ShownImage(_jpeg(link.apply(small)), caption[0].upper() + caption[1:]))
+    return tuple(shown)
 
 
 def _maps(found: Proofed) -> tuple[ShownMap, ...]:

@@ -11,15 +11,14 @@ from rich.text import Text
 
 from tackside.bench.files import atomic_path, explain, write_atomically
 from tackside.cli import facts
+from tackside.cli.proof_card import ProofCard
 from tackside.cli.proof_findings import HEADS, Proofed, document_of, find_out, rows_of
 from tackside.cli.session import Outcome
-from tackside.errors import BadProfile
 from tackside.picture.maps import painted
 from tackside.picture.open import open_picture
 from tackside.picture.proof import maps_of, write_proof
 from tackside.picture.strips import check_name
-from tackside.profile.device import Intent, ProfileDevice
-from tackside.profile.inspect import LARGEST_BYTES, describe, read_header
+from tackside.profile.device import Intent
 
 LEGEND = (
     "bpc: black point compensation; dark, vivid: share of local contrast lost in shadows and in saturated colours; "
@@ -37,12 +36,12 @@ class Wishes:
     maps: Path | None
 
 
-def make(picture: Path, profile: Path, out: Path, wishes: Wishes) -> Outcome:
-    """Proof a picture. Raises the errors of the floors below."""
+def make(picture: Path, card: ProofCard, out: Path, wishes: Wishes) -> Outcome:
+    """Proof a picture on a card. Raises the errors of the floors below."""
     as_page = out.suffix.lower() == ".html"
     if not as_page:
         check_name(out)
-    found = find_out(open_picture(picture), _device(profile), wishes.intent, bpc=wishes.bpc)
+    found = find_out(open_picture(picture), card, wishes.intent, bpc=wishes.bpc)
     if as_page:
         from tackside.cli.proof_html import page_of
         from tackside.report.proof import proof_page
@@ -53,27 +52,7 @@ def make(picture: Path, profile: Path, out: Path, wishes: Wishes) -> Outcome:
     files = [str(out)]
     if wishes.maps is not None:
         files += _write_maps(found, wishes.maps)
-    return Outcome(document_of(found, files), _text(found, files), found.picture.warnings)
-
-
-def _device(path: Path) -> ProfileDevice:
-    """A printer profile from a file. Raises BadProfile, StorageTrouble."""
-    try:
-        if path.stat().st_size > LARGEST_BYTES:
-            raise BadProfile(f"{path} is too large for a colour profile", "name an ICC profile")
-        data = path.read_bytes()
-    except OSError as error:
-        raise explain(error, path, "read") from error
-    try:
-        kind = read_header(data).profile_class
-        if kind != "output":
-            raise BadProfile(
-                f'"{describe(data)}" is of the class {kind}, not of a printer',
-                "choose the printer profile of the card",
-            )
-        return ProfileDevice(data)
-    except BadProfile as error:
-        raise BadProfile(f"{path.name}: {error.what}", error.mend) from error
+    return Outcome(document_of(found, files), _text(found, files), found.warnings)
 
 
 def _write_maps(found: Proofed, folder: Path) -> list[str]:
@@ -107,7 +86,7 @@ def _text(found: Proofed, files: list[str]) -> RenderableType:
         ),
     ]
     return facts.page(
-        f"{found.picture.path.name} on {found.card_name}",
+        f"{found.picture.path.name} on {found.card.name}",
         facts.facts(rows),
         facts.listing(HEADS, rows_of(found)),
         Text(LEGEND, style="dim"),

@@ -76,13 +76,14 @@ def as_html(sheet: ContactSheet) -> str:
     """One page with everything in it; names from files are escaped."""
     heads = "".join(
         f"<th scope=col><b>{escape(card.way.stock)}</b><br>{escape(how(card.way))}"
-        f"<br><span class=score>{card.score:.0f}</span> {escape(why(card))}</th>"
+        f"<br><span class=score>{card.score:.0f}</span> of 100: {escape(why(card))}</th>"
         for card in sheet.cards
     )
     rows = "".join(
-        f"<tr><th scope=row>{escape(row.name)}</th>{_cell(row.picture, row.name, 'as it is')}"
+        f"<tr><th scope=row>{_image(row.picture, row.name, 'as it is')}<span>{escape(row.name)}</span></th>"
         + "".join(
-            _cell(proof, row.name, card.way.stock)
+            f'<td><div class=card style="background: {_paper(card)}">'
+            f"{_image(proof, row.name, card.way.stock)}</div></td>"
             for proof, card in zip(row.proofs, sheet.cards, strict=True)
         )
         + "</tr>"
@@ -96,20 +97,26 @@ def as_html(sheet: ContactSheet) -> str:
         f"<style>{style}</style></head><body><main><h1>{escape(sheet.answer)}</h1>"
         "<p>Each picture as it is, then as each card will show it, on the card's own white. A screen is lit and a "
         "card is not: look at how the proofs differ, not at any one of them.</p>"
-        f"<div class=wide><table><thead><tr><td></td><th scope=col><b>The picture</b></th>{heads}</tr></thead>"
+        f"<div class=wide><table><thead><tr><th scope=col><b>The picture</b></th>{heads}</tr></thead>"
         f"<tbody>{rows}</tbody></table></div>{more}</main></body></html>\n"
     )
 
 
-def _cell(pixels: Rgb8, name: str, where: str) -> str:
+def _image(pixels: Rgb8, name: str, where: str) -> str:
     buffer = io.BytesIO()
     Image.fromarray(pixels).save(buffer, "jpeg", quality=92, subsampling=0)
     data = base64.b64encode(buffer.getvalue()).decode("ascii")
     height, width = pixels.shape[:2]
     return (
-        f'<td><img src="data:image/jpeg;base64,{data}" width={width} height={height} '
-        f'alt="{escape(name, quote=True)}, {escape(where, quote=True)}"></td>'
+        f'<img src="data:image/jpeg;base64,{data}" width={width} height={height} '
+        f'alt="{escape(name, quote=True)}, {escape(where, quote=True)}">'
     )
+
+
+def _paper(card: Ranked) -> str:
+    """The bare card's colour, for the border that is left around a print."""
+    red, green, blue = _on_screen(np.array([[[100.0, 0.0, 0.0]]]), card.way.card.device.white_lab)[0, 0]
+    return f"#{red:02x}{green:02x}{blue:02x}"
 
 
 MARGIN, GAP, HEAD, FOOT = 36, 18, 96, 26

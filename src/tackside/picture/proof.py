@@ -19,6 +19,7 @@ from tackside.picture.open import Picture
 from tackside.picture.strips import write_picture
 from tackside.profile.convert import opaque_rgb
 from tackside.profile.device import INTENTS, Device
+from tackside.profile.device_model import DeviceModel
 from tackside.profile.inspect import device_colour_space
 from tackside.profile.link import Pixels, device_link, link_to_lab, source_link
 from tackside.profile.working_space import working_space_profile
@@ -29,6 +30,17 @@ VARIANTS = tuple(
     for intent in INTENTS
     for bpc in ((True, False) if intent != "absolute" else (False,))
 )
+# A card's own reading has one compression for both perceptual and saturation, and it sees to black by itself.
+READING_VARIANTS = tuple(
+    each
+    for each in VARIANTS
+    if each.intent in ("relative", "absolute") or each == Variant("perceptual", True)
+)
+
+
+def variants_of(device: Device) -> tuple[Variant, ...]:
+    """The ways to a card that differ."""
+    return READING_VARIANTS if isinstance(device, DeviceModel) else VARIANTS
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,10 +114,11 @@ def gamut_of(sample: Sample, device: Device) -> Gamut:
 
 
 def weigh_variants(
-    sample: Sample, device: Device, variants: tuple[Variant, ...] = VARIANTS
+    sample: Sample, device: Device, variants: tuple[Variant, ...] | None = None
 ) -> tuple[Weighed, ...]:
-    """Every way to the card with its figures, cheapest first."""
-    return weigh([(variant, compare(sample.lab, sample.printed(device, variant))) for variant in variants])
+    """Every way to the card with its figures, cheapest first; by default those of ``variants_of``."""
+    chosen = variants_of(device) if variants is None else variants
+    return weigh([(variant, compare(sample.lab, sample.printed(device, variant))) for variant in chosen])
 
 
 def write_proof(

@@ -16,20 +16,22 @@ does. Perceptual intents are not specified by ISO 15076-1: other makers' differ.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
-from tackside.colour.spaces import Floats, lab_to_lch
-from tackside.profile.gamut_solid import GamutSolid, solid_of
+from tackside.colour.rgb_spaces import SRGB
+from tackside.colour.spaces import Floats, lab_to_lch, lab_to_xyz
+from tackside.profile.gamut_solid import GamutSolid
 
 STRETCH = 2.0
 GREY_CHROMA = 12.0
 TOE_REACH = 4.0
 HUES, ELEVATIONS = 72, 37
-RAY_STEP = 0.5
+COARSE_STEP, RAY_STEP, FARTHEST = 4.0, 0.25, 160.0
+Inside = Callable[[Floats], NDArray[np.bool_]]
 
 
 def toe(lightness: Floats, black_l: float) -> Floats:
@@ -75,28 +77,42 @@ class Compression:
 def compression_into(solid: GamutSolid, black_l: float) -> Compression:
     """The compression from sRGB into ``solid``, media-relative, with black at ``black_l``."""
     centre = (100 + black_l) / 2
-    return Compression(
-        black_l, centre, _reach(_toned_source(round(black_l, 3)), centre), _reach(solid, centre)
-    )
+    source = _reach(_holds_toned_source(black_l), centre)
+    return Compression(black_l, centre, source, _reach(solid.holds, centre))
 
 
-@lru_cache(maxsize=32)
-def _toned_source(black_l: float) -> GamutSolid:
-    (grid,) = solid_of(lambda rgb: rgb_to_lab(rgb, SRGB), 3).grids
-    return GamutSolid((np.concatenate([toe(grid[..., :1], black_l), grid[..., 1:]], axis=-1),))
+def _holds_toned_source(black_l: float) -> Inside:
+    """Whether colours lie inside sRGB with its lightness brought up by the toe."""
+    lightness = np.linspace(0, 100, 2001)
+    toned = toe(lightness, black_l)
+
+    def inside(lab: Floats) -> NDArray[np.bool_]:
+        first = np.interp(lab[..., 0], toned, lightness)
+        light = lab_to_xyz(np.concatenate([first[..., None], lab[..., 1:]], axis=-1)) @ SRGB.from_xyz_d50.T
+        between = (lab[..., 0] >= toned[0]) & (lab[..., 0] <= toned[-1])
+        return np.asarray(between & np.all((light >= 0) & (light <= 1), axis=-1))
+
+    return inside
 
 
-def _reach(solid: GamutSolid, centre_l: float) -> Floats:
-    """How far the solid reaches on each ray from the centre: (HUES, ELEVATIONS), in steps of RAY_STEP."""
+def _reach(inside: Inside, centre_l: float) -> Floats:
+    """How far colours reach on each ray from the centre, to the first gap: (HUES, ELEVATIONS), to within RAY_STEP."""
     hue = np.radians(np.arange(HUES) * 360 / HUES)[:, None]
     up = np.radians(np.linspace(-90, 90, ELEVATIONS))[None, :]
     ways = np.stack(
         np.broadcast_arrays(np.sin(up), np.cos(up) * np.cos(hue), np.cos(up) * np.sin(hue)), axis=-1
     )
-    steps = np.arange(0, 160, RAY_STEP)
-    inside = solid.holds(ways[..., None, :] * steps[:, None] + [centre_l, 0, 0])
-    first_out = np.where(inside.all(axis=-1), len(steps) - 1, np.argmin(inside, axis=-1))
-    return np.asarray(np.maximum(first_out - 0.5, 1) * RAY_STEP)
+    middle = np.array([centre_l, 0.0, 0.0])
+    steps = np.arange(0, FARTHEST, COARSE_STEP)
+    held = inside(ways[..., None, :] * steps[:, None] + middle)
+    first_out = np.where(held.all(axis=-1), len(steps) - 1, np.argmin(held, axis=-1))
+    far = np.maximum(first_out, 1) * COARSE_STEP
+    near = far - COARSE_STEP
+    while np.max(far - near) > RAY_STEP:  # halve the step that holds the edge
+        half = (near + far) / 2
+        out = ~inside(ways * half[..., None] + middle)
+        near, far = np.where(out, near, half), np.where(out, half, far)
+    return np.asarray(np.maximum((near + far) / 2, RAY_STEP))
 
 
 def _spots(away: Floats) -> tuple[Floats, Floats]:

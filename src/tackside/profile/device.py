@@ -101,6 +101,44 @@ class ProfileDevice:
         return lab_to_card_numbers(lab, self.profile, intent, bpc=bpc)
 
 
+@dataclass(frozen=True, eq=False)
+class ConvertedDevice:
+    """``card`` printed with numbers that another device's way gives, such as a profile's: what that profile does here.
+
+    Both take the same channels; raises BadProfile otherwise.
+    """
+
+    card: Device
+    converter: Device
+
+    def __post_init__(self) -> None:
+        if self.card.channels != self.converter.channels:
+            raise BadProfile(
+                f"the profile gives {self.converter.channels} channels, but the card was read with "
+                f"{self.card.channels}",
+                "choose a profile for the same kind of numbers",
+            )
+
+    @property
+    def channels(self) -> int:
+        return self.card.channels
+
+    @property
+    def white_lab(self) -> Floats:
+        return self.card.white_lab
+
+    @cached_property
+    def black_lab(self) -> Floats:
+        """Where the converter's black comes out on the card."""
+        return np.asarray(self.to_lab(self.from_lab(np.zeros((1, 3)), "relative", False))[0])
+
+    def to_lab(self, device: ArrayLike) -> Floats:
+        return self.card.to_lab(device)
+
+    def from_lab(self, lab: ArrayLike, intent: Intent, bpc: bool) -> Floats:
+        return self.converter.from_lab(lab, intent, bpc)
+
+
 def relative_lab(device: Device, numbers: ArrayLike) -> Floats:
     """Media-relative CIELAB (n, 3) of device numbers: the bare card is 100, 0, 0."""
     if isinstance(device, ProfileDevice):

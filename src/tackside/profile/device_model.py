@@ -19,12 +19,12 @@ from tackside.errors import BadRequest
 from tackside.profile.black_point import DEEPEST, compensate, relative_lightness
 from tackside.profile.compression import Compression, compression_into
 from tackside.profile.device import Intent
-from tackside.profile.gamut_solid import GamutSolid, solid_of
+from tackside.profile.gamut_solid import RGB_NODES, GamutSolid, solid_of
 from tackside.profile.nearest import DeviceTable
 from tackside.profile.polyharmonic import Polyharmonic, fit_polyharmonic
 
 SPACES = {3: "RGB", 4: "CMYK"}
-TABLE_NODES = {3: 33, 4: 13}
+TABLE_NODES = {3: RGB_NODES, 4: 13}
 LEAST_PATCHES = 30
 REACH = 0.02  # a channel must be read to within this of 0 and of 1
 MEND = "measure a whole chart: tackside sheet STOCK PRINTER --purpose device"
@@ -119,6 +119,8 @@ class DeviceModel:
     @cached_property
     def solid(self) -> GamutSolid:
         """The solid of its colours, paper included."""
+        if self.channels == 3:
+            return GamutSolid((self.table.lab,))
         return solid_of(self.to_lab, self.channels)
 
     @cached_property

@@ -8,6 +8,8 @@ of chroma as a weaker one. For four inks there are many ways to one colour: blac
 
 from __future__ import annotations
 
+import os
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -22,6 +24,7 @@ HUE_CARE = 2.0
 BLACK_WEIGHT = 0.2  # ΔE that a full step of black ink away from the wanted one is worth
 STARTS = 12  # table nodes that are weighed up as a beginning
 STEPS = 40
+WORTH_A_THREAD = 5000  # colours
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,6 +61,14 @@ class DeviceTable:
     def nearest(self, lab: ArrayLike) -> Floats:
         """Device numbers (m, channels), 0 to 1, of the nearest colours to ``lab`` (m, 3)."""
         targets = np.asarray(lab, dtype=np.float64).reshape(-1, 3)
+        if len(targets) < 2 * WORTH_A_THREAD:
+            return self._nearest(targets)
+        _ = self._tree  # made once, before threads would each make their own
+        parts = np.array_split(targets, min(os.cpu_count() or 1, len(targets) // WORTH_A_THREAD))
+        with ThreadPoolExecutor(len(parts)) as threads:
+            return np.concatenate(list(threads.map(self._nearest, parts)))
+
+    def _nearest(self, targets: Floats) -> Floats:
         if len(targets) == 0:
             return np.empty((0, self.channels))
         scales = difference_axes(targets)

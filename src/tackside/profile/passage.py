@@ -34,7 +34,7 @@ def rgb_codes_to_lab(codes: NDArray[np.uint8], profile: bytes, intent: str, *, b
     table = "relative" if intent == "absolute" else intent
     try:
         image = pyvips.Image.new_from_memory(codes.tobytes(), len(codes), 1, 3, "uchar")
-        image = with_profile(image.copy(interpretation="srgb"), _completed(profile, table))
+        image = with_profile(image.copy(interpretation="srgb"), completed(profile, table))
         lab = image.icc_import(pcs="lab", intent=table, black_point_compensation=bpc, embedded=True)
         colours = np.asarray(lab.numpy(), dtype=np.float64).reshape(-1, 3)
     except pyvips.Error as error:
@@ -61,14 +61,14 @@ def lab_to_card_numbers(lab: ArrayLike, profile: bytes, intent: str, *, bpc: boo
     stored = colours.astype(np.float32)
     try:
         image = pyvips.Image.new_from_memory(stored.tobytes(), len(stored), 1, 3, "float")
-        image = with_profile(image.copy(interpretation="lab"), _completed(profile, intent))
+        image = with_profile(image.copy(interpretation="lab"), completed(profile, intent))
         device = image.icc_export(pcs="lab", intent=intent, black_point_compensation=bpc, depth=16)
         return np.asarray(device.numpy(), dtype=np.float64).reshape(-1, CHANNELS[space]) / 65535
     except pyvips.Error as error:
         raise _unusable(profile) from error
 
 
-def _completed(profile: bytes, intent: str) -> bytes:
+def completed(profile: bytes, intent: str) -> bytes:
     """The profile with its perceptual tables under the intent's name where it has none of that name.
 
     LittleCMS does so itself; libvips would take another intent before it comes to that.

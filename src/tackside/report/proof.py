@@ -36,13 +36,17 @@ class ShownMap:
 
 @dataclass(frozen=True)
 class ProofPage:
-    """What the page says. ``heads`` and ``rows`` are the table of figures; ``taken`` is the proof's row."""
+    """What the page says. ``heads`` and ``rows`` are the table of figures; ``taken`` is the proof's row.
+
+    ``ways`` are the picture and its small prints in the order of the rows.
+    """
 
     title: str
     card: str
     lead: str
     original: ShownImage
     proof: ShownImage
+    ways: tuple[ShownImage, ...]
     maps: tuple[ShownMap, ...]
     facts: tuple[tuple[str, str], ...]
     heads: tuple[str, ...]

@@ -75,6 +75,7 @@ def gamut(
         "against": None if other is None else _other_document(one, other, basis),
         "picture": None if picture is None else picture_document(picture, one, basis),
     }
+    notices = list(dict.fromkeys(notices))
     return Outcome({**document, "notices": notices}, _text(one, document, covers, notices))
 
 

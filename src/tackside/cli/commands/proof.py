@@ -13,7 +13,15 @@ from tackside.cli.session import Outcome
 def proof(
     picture: Annotated[Path, Parameter(help="The picture: JPEG, PNG, TIFF, WebP or AVIF.")],
     *,
-    profile: Annotated[Path, Parameter(help="The card's printer profile, FILE.icc.")],
+    profile: Annotated[
+        Path | None, Parameter(help="The printer profile that the picture is converted with, FILE.icc.")
+    ] = None,
+    card: Annotated[
+        str | None,
+        Parameter(
+            help="A card that was read, by its trial: shown from its own reading, with or without a profile."
+        ),
+    ] = None,
     out: Annotated[Path, Parameter(help="The proof to write: FILE.tif, .png or .jpg; FILE.html for a page.")],
     intent: Annotated[
         Literal["perceptual", "relative", "saturation", "absolute"] | None,
@@ -38,7 +46,7 @@ def proof(
     at most 0.25 megapixels.
     """
     from tackside.cli import proof_page  # numpy, LittleCMS and numba stay off the start-up path
+    from tackside.cli.proof_card import proof_card
 
-    return proof_page.make(
-        picture, profile, out, proof_page.Wishes(intent=intent, bpc=bpc, paper=paper, maps=maps)
-    )
+    wishes = proof_page.Wishes(intent=intent, bpc=bpc, paper=paper, maps=maps)
+    return proof_page.make(picture, proof_card(profile, card), out, wishes)

@@ -56,6 +56,19 @@ def test_stocks_price_and_size_are_filters(call: Caller) -> None:
     assert "is what you want" in call.refusal("choose", COFFEE, "--size-mm", "60", "60")
 
 
+def test_what_is_in_the_drawer_is_a_filter(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    call = Caller(tmp_path / "bench", capsys)
+    bench = bench_of_readings(call.folder, TWO)
+    satin = bench.stocks.get("Harbour Satin 300")
+    bench.stocks.add(satin.model_copy(update={"sheets_on_hand": 12}))
+    enough = call.document("choose", COFFEE, "--on-hand", "12")
+    assert {each["stock"] for each in enough["ranking"]} == {"Harbour Satin 300"}
+    assert enough["left_out"] == [
+        {"name": "Shingle Craft 250", "why": "how many sheets are on hand is not known"}
+    ]
+    assert "12 sheets are on hand" in call.refusal("choose", COFFEE, "--on-hand", "13")
+
+
 def test_profiles_are_weighed_up_on_the_cards_that_were_read(call: Caller, tmp_path: Path) -> None:
     (tmp_path / "craft.icc").write_bytes(press_profile(craft_card()))
     found = call.document(

@@ -20,13 +20,18 @@ SIZE_SLACK_MM = 1.5  # a 5 × 7 in card is sold as 127 × 178 mm and measures 17
 
 @dataclass(frozen=True)
 class Wanted:
-    """What the card must be: one of these stocks (none named: any), for this printer, this size folded, and no dearer
-    a sheet. None asks nothing."""
+    """What the card must be: one of these stocks (none named: any), for this printer, this size folded, no dearer a
+    sheet, and at least so many sheets in the drawer. None asks nothing."""
 
     stocks: Sequence[str] = ()
     printer: str | None = None
     size_mm: tuple[float, float] | None = None
     max_price: Decimal | None = None
+    on_hand: int | None = None
+
+    @property
+    def asks(self) -> bool:
+        return self != Wanted()
 
 
 @dataclass(frozen=True)
@@ -91,6 +96,11 @@ def _against(bench: Bench, stock: Stock, trial: Trial, wanted: Wanted) -> str | 
             return f"no feed of {trial.printer} takes it"
         if not _same_size(fit.folded_size_mm, wanted.size_mm):
             return "it folds to {:.5g} × {:.5g} mm".format(*fit.folded_size_mm)
+    if wanted.on_hand is not None:
+        if stock.sheets_on_hand is None:
+            return "how many sheets are on hand is not known"
+        if stock.sheets_on_hand < wanted.on_hand:
+            return f"{stock.sheets_on_hand} sheets are on hand"
     if wanted.max_price is not None:
         price = sheet_price(stock)
         if price is None:

@@ -17,17 +17,20 @@ Base = Literal["photo", "matt", "cotton", "plain", "unknown"]
 CoatedSides = Literal["front", "back", "both", "none", "unknown"]
 CoatingFoundBy = Literal["damp-fingertip", "maker", "two-sided-trial", "not-checked"]
 Direction = Literal["horizontal", "vertical"]
+Folds = Literal["in", "out"]
 
 
 class Crease(Record):
     """A crease right across the open sheet.
 
     A horizontal crease is parallel to the width and ``at_mm`` counts from the top edge; a vertical
-    one is parallel to the height and ``at_mm`` counts from the left edge.
+    one is parallel to the height and ``at_mm`` counts from the left edge. It folds ``in`` where the inside faces
+    meet; every other crease of an accordion folds ``out``.
     """
 
     direction: Direction
     at_mm: LengthMm
+    folds: Folds = "in"
 
 
 class Pack(Record):
@@ -61,6 +64,7 @@ class Stock(Record):
     open_size_mm: SizeMm
     creases: tuple[Crease, ...] = ()
     pack: Pack | None = None
+    sheets_on_hand: Annotated[int, Field(ge=0, le=1_000_000)] | None = None
     sold_for_inkjet: bool | None = None
     notes: Annotated[str, StringConstraints(max_length=10_000)] = ""
 

@@ -40,7 +40,7 @@ def choose(
     *picture: Annotated[Path, Parameter(help="Pictures, or folders of them.")],
     stocks: Annotated[
         tuple[str, ...],
-        Parameter(help="Only these stocks, as those you have on hand.", consume_multiple=True),
+        Parameter(help="Only these stocks.", consume_multiple=True),
     ] = (),
     profiles: Annotated[
         tuple[Path, ...], Parameter(help="Printer profiles to weigh up as well.", consume_multiple=True)
@@ -51,6 +51,9 @@ def choose(
     ] = None,
     max_price: Annotated[
         Decimal | None, Parameter(help="The most that a sheet may cost, in its own currency.")
+    ] = None,
+    on_hand: Annotated[
+        int | None, Parameter(help="Only stocks of which so many sheets are on hand, by their records.")
     ] = None,
     sheet: Annotated[
         Path | None, Parameter(help="Write a contact sheet of the proofs: .html, .png or .tif.")
@@ -65,7 +68,7 @@ def choose(
     if sheet is not None and sheet.suffix.lower() not in SHEETS:
         raise BadRequest(f"a contact sheet cannot be written as {sheet.name}", f"name it {', '.join(SHEETS)}")
     paths = gather_pictures(picture)
-    wanted = Wanted(stocks, printer, size_mm, max_price)
+    wanted = Wanted(stocks, printer, size_mm, max_price, on_hand)
     found, left = _cards(wanted, named_profiles=bool(profiles))
     ways, unusable = ways_of([(each.card, each.prints_bare_numbers) for each in found], _profiles(profiles))
     if not ways:
@@ -85,7 +88,7 @@ def choose(
 
 
 def _cards(wanted: Wanted, *, named_profiles: bool) -> tuple[list[Candidate], list[LeftOut]]:
-    asked = bool(wanted.stocks or wanted.printer or wanted.size_mm or wanted.max_price is not None)
+    asked = wanted.asks
     try:
         bench = Bench.open(bench_folder(), create=False)
         found, left = candidates(bench, wanted)

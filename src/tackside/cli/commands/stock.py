@@ -101,6 +101,7 @@ def text(found: Revision[Stock], history: tuple[Revision[Stock], ...]) -> Render
             ("Open sheet", facts.size(stock.open_size_mm)),
             ("Crease", "; ".join(map(_crease, stock.creases)) or "none"),
             ("Pack", _pack(stock.pack)),
+            ("On hand", None if stock.sheets_on_hand is None else f"{stock.sheets_on_hand} sheets"),
             ("Sold for inkjet", facts.yes_or_no(stock.sold_for_inkjet)),
             *([("Notes", stock.notes)] if stock.notes else []),
             ("Revision", f"{found.number} of {len(history)}, kept {facts.day(found.kept_at)}"),

@@ -132,6 +132,9 @@ def _own_fault(error: Exception) -> None:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one call; 0 done, 2 bad input, 70 our own fault, 130 interrupted. Errors are one line."""
     logging.getLogger("pyvips").addHandler(logging.NullHandler())  # its errors come as exceptions too
+    # Our matrices are small, and work is already shared between cores: a library's own threads would only spin.
+    # It reads this when numpy is first imported, which is later than here.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         app.meta(sys.argv[1:] if arguments is None else arguments)
     except TacksideError as error:

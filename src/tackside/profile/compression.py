@@ -78,7 +78,9 @@ def compression_into(solid: GamutSolid, black_l: float) -> Compression:
     """The compression from sRGB into ``solid``, media-relative, with black at ``black_l``."""
     centre = (100 + black_l) / 2
     source = _reach(_holds_toned_source(black_l), centre)
-    return Compression(black_l, centre, source, _reach(solid.holds, centre))
+    # Every second node is enough for a reach, and fills its lattice in a third of the time.
+    coarse = GamutSolid(tuple(grid[::2, ::2, ::2] for grid in solid.grids))
+    return Compression(black_l, centre, source, _reach(coarse.holds, centre))
 
 
 def _holds_toned_source(black_l: float) -> Inside:

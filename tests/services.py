@@ -1,7 +1,7 @@
-"""What the tests need beyond Python: a headless Chromium, for the pages that a person opens.
+"""What the tests need beyond Python: a headless Chromium, PostgreSQL, and a test printer that speaks IPP.
 
-Standard library only: it runs before the environment does. On Debian-like Linux, as root, a missing
-browser is installed; elsewhere the person is told, and the browser tests say that they were skipped.
+Standard library only: it runs before the environment does. On Debian-like Linux, as root, what is missing
+is installed; elsewhere the person is told, and the tests that need it say that they were skipped.
 """
 
 from __future__ import annotations
@@ -10,8 +10,14 @@ import os
 import shutil
 import subprocess
 import sys
+from collections.abc import Callable
+from pathlib import Path
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome")
+# Where Debian keeps PostgreSQL's own programs; elsewhere they are on the path.
+POSTGRES_HOME = Path("/usr/lib/postgresql")
+# Debian makes and starts a database of its own on installation, unless this file says otherwise.
+POSTGRES_CLUSTERS = Path("/etc/postgresql-common/createcluster.conf")
 
 
 def browser() -> str | None:
@@ -20,21 +26,64 @@ def browser() -> str | None:
     return next((path for path in found if path), None)
 
 
+def postgres() -> str | None:
+    """The folder of PostgreSQL's programs (initdb, pg_ctl, postgres), or None."""
+    on_path = shutil.which("initdb")
+    if on_path:
+        return str(Path(on_path).resolve().parent)  # a link leads to the folder that holds the others
+    found = sorted(POSTGRES_HOME.glob("*/bin/initdb"), key=lambda path: float(path.parts[-3]))
+    return str(found[-1].parent) if found else None
+
+
+def ipp_printer() -> str | None:
+    """The path of the IPP Everywhere test printer (and, beside it, of ``ipptool``), or None."""
+    return shutil.which("ippeveprinter") if shutil.which("ipptool") else None
+
+
+def announcer() -> str | None:
+    """The path of Avahi, through which that printer announces itself (over D-Bus), or None."""
+    return shutil.which("avahi-daemon") if shutil.which("dbus-daemon") else None
+
+
+def pdf_drawer() -> str | None:
+    """The path of poppler's ``pdftocairo``, which draws PDFs by a code of its own, or None."""
+    return shutil.which("pdftocairo") if shutil.which("pdftoppm") else None
+
+
+def printer_tools() -> bool:
+    """Whether all is there to start a test printer."""
+    return ipp_printer() is not None and announcer() is not None
+
+
+# Debian package → how to tell that it is there, and which tests are skipped without it.
+NEEDED: dict[str, tuple[Callable[[], str | None], str]] = {
+    "chromium": (browser, "browser tests"),
+    "poppler-utils": (pdf_drawer, "tests that draw PDFs a second time"),
+    "postgresql": (postgres, "tests of a bench on PostgreSQL"),
+    "cups-ipp-utils": (ipp_printer, "tests of printing by IPP"),
+    "avahi-daemon": (announcer, "tests of printing by IPP"),
+}
+
+
 def provide() -> None:
     """Install what is missing where that can be done without asking, and say so where it can't."""
-    if browser():
+    missing = [package for package, (found, _) in NEEDED.items() if not found()]
+    if not missing:
         return
     if sys.platform == "linux" and shutil.which("apt-get") and os.geteuid() == 0:
-        print("Installing a headless browser for the tests…", flush=True)
+        print(f"Installing for the tests: {', '.join(missing)}…", flush=True)
+        if "postgresql" in missing and not POSTGRES_CLUSTERS.exists():
+            POSTGRES_CLUSTERS.parent.mkdir(parents=True, exist_ok=True)
+            POSTGRES_CLUSTERS.write_text("create_main_cluster = false\n", encoding="utf-8")
         quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
         subprocess.run(["apt-get", "update", "-qq"], check=False, env=quiet)
-        subprocess.run(
-            ["apt-get", "install", "-y", "-qq", "--no-install-recommends", "chromium"],
-            check=False,
-            env=quiet,
-            stdout=subprocess.DEVNULL,
-        )
-    if not browser():
-        print(
-            "No Chromium found: the browser tests will be skipped. Install Chromium to run them.", flush=True
-        )
+        for package in missing:
+            subprocess.run(
+                ["apt-get", "install", "-y", "-qq", "--no-install-recommends", package],
+                check=False,
+                env=quiet,
+                stdout=subprocess.DEVNULL,
+            )
+    for package, (found, tests) in NEEDED.items():
+        if not found():
+            print(f"No {package} found: the {tests} will be skipped. Install it to run them.", flush=True)

@@ -9,6 +9,8 @@
     ├── DoesNotFit                something asked for has no room, or cannot be fed
     ├── NotFound                  a name or id that the bench does not hold
     ├── BadRequest                an option or a combination of options that makes no sense
+    ├── Overtaken                 an edit of something that was changed elsewhere meanwhile
+    ├── PrinterTrouble            a printer that cannot be reached, refuses, or answers nonsense
     └── StorageTrouble            a disk, a folder or the bench's database that refuses
 
 Every message says what is wrong (and where), then the mend. Errors of other libraries are
@@ -64,6 +66,14 @@ class NotFound(TacksideError):
 
 class BadRequest(TacksideError):
     """An option or a combination of options that makes no sense."""
+
+
+class Overtaken(TacksideError):
+    """An edit of something that was changed elsewhere meanwhile; nothing was overwritten."""
+
+
+class PrinterTrouble(TacksideError):
+    """A printer that cannot be reached, refuses a job, or answers nonsense."""
 
 
 class StorageTrouble(TacksideError):

@@ -12,6 +12,7 @@ from alembic.script import ScriptDirectory
 from sqlalchemy.engine import Connection
 
 from tackside.bench import migrations
+from tackside.bench.place import place_of
 from tackside.bench.storage import connect, sqlite_url
 from tackside.bench.store import Bench
 from tackside.bench.tables import Table
@@ -24,9 +25,9 @@ def test_the_code_knows_the_newest_migration() -> None:
     assert ScriptDirectory(str(folder)).get_heads() == [migrations.HEAD]
 
 
-def test_the_migrations_make_the_tables_that_the_code_reads(tmp_path: Path) -> None:
-    bench = Bench.open(tmp_path)
-    with connect(sqlite_url(bench.folder / "bench.sqlite")).connect() as connection:
+def test_the_migrations_make_the_tables_that_the_code_reads(bench: Bench) -> None:
+    where = place_of(bench.folder).url or sqlite_url(bench.folder / "bench.sqlite")
+    with connect(where).connect() as connection:
         context = MigrationContext.configure(connection, opts={"compare_type": True})
         assert compare_metadata(context, Table.metadata) == []
 

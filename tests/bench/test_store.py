@@ -19,11 +19,6 @@ from tests.bench import invented
 
 
 @pytest.fixture
-def bench(tmp_path: Path) -> Bench:
-    return Bench.open(tmp_path / "bench")
-
-
-@pytest.fixture
 def filled(bench: Bench) -> Bench:
     """A bench with a stock, a printer and a trial."""
     bench.stocks.add(invented.stock())
@@ -32,8 +27,8 @@ def filled(bench: Bench) -> Bench:
     return bench
 
 
-def test_records_come_back_as_they_went_in(filled: Bench, tmp_path: Path) -> None:
-    again = Bench.open(tmp_path / "bench", create=False)
+def test_records_come_back_as_they_went_in(filled: Bench, place: Path) -> None:
+    again = Bench.open(place, create=False)
     assert again.stocks.get("Harbour Satin 300") == invented.stock()
     assert again.printers.get("Tern 8") == invented.printer()
     assert again.trials.get("7K3M9QPA") == invented.trial()

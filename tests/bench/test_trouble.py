@@ -268,15 +268,15 @@ for number in range(15):
 """
 
 
-def test_processes_share_a_bench_from_its_first_moment(tmp_path: Path) -> None:
+def test_processes_share_a_bench_from_its_first_moment(place: Path) -> None:
     writers = [
-        subprocess.Popen([sys.executable, "-c", SEVERAL, str(tmp_path), name], stderr=subprocess.PIPE)
+        subprocess.Popen([sys.executable, "-c", SEVERAL, str(place), name], stderr=subprocess.PIPE)
         for name in "abc"
     ]
     for writer in writers:
         _, fault = writer.communicate()
         assert writer.returncode == 0, fault.decode()
-    bench = Bench.open(tmp_path)
+    bench = Bench.open(place)
     history = bench.stocks.history("Harbour Satin 300")
     assert [each.number for each in history] == list(range(1, 46))
     ids = [reading.id for reading in bench.readings.list()]

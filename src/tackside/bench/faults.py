@@ -45,6 +45,12 @@ def fault_of(error: ValidationError, kind: type[Record]) -> Fault:
     return (f"{what} (and {more} more fault{'s' if more > 1 else ''})" if more else what), mend
 
 
+def faults_by_place(error: ValidationError, kind: type[Record]) -> tuple[tuple[Place, Fault], ...]:
+    """Every fault with the place of its field, for whoever shows each beside its own."""
+    found = _separate(error.errors(include_url=False))
+    return tuple((tuple(each["loc"]), _fault(each, kind)) for each in found)
+
+
 def _separate(errors: list[ErrorDetails]) -> list[ErrorDetails]:
     """Without the list that is too short only because a faulty entry of it does not count."""
     inner = {

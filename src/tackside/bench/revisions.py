@@ -16,7 +16,7 @@ from tackside.bench.nearest import not_found
 from tackside.bench.records import Printer, Stock
 from tackside.bench.tables import NamedRow, PrinterRow, StockRow
 from tackside.bench.vault import Vault, kept
-from tackside.errors import NotFound
+from tackside.errors import NotFound, Overtaken
 
 Revised = TypeVar("Revised", Stock, Printer)
 
@@ -50,14 +50,26 @@ class Revisions(Generic[Revised]):
         self._word = kind.__name__.lower()
         self._rows: type[NamedRow] = StockRow if kind is Stock else PrinterRow
 
-    def add(self, record: Revised, source_path: str | os.PathLike[str] | None = None) -> Added:
-        """Keep a record, and the file it came from; the same content again makes no new revision."""
+    def add(
+        self,
+        record: Revised,
+        source_path: str | os.PathLike[str] | None = None,
+        *,
+        after: int | None = None,
+    ) -> Added:
+        """Keep a record, and the file it came from; the same content again makes no new revision.
+
+        ``after`` is the revision that was edited (0: there is none yet). Raises Overtaken where another one has
+        become the newest meanwhile.
+        """
         source = None if source_path is None else self._files.keep(source_path)
         with self._vault.writing() as session:
             last = self._last(session, record.name)
             if last is not None and self._vault.revive(self._kind, last.body) == record:
                 return Added(last.revision, is_new=False)
             number = 1 if last is None else last.revision + 1
+            if after is not None and after != number - 1:
+                raise self._overtaken(record.name, after, number - 1)
             session.add(self._row(record, number, source))
         return Added(number, is_new=True)
 
@@ -124,6 +136,16 @@ class Revisions(Generic[Revised]):
                 **shared,
             )
         return PrinterRow(ink_kind=record.inks.kind, grid_ppi=record.grid_ppi, **shared)
+
+    def _overtaken(self, name: str, after: int, newest: int) -> Overtaken:
+        if after == 0:
+            return Overtaken(
+                f"there is a {self._word} {name!r} already", f"give this {self._word} a name of its own"
+            )
+        return Overtaken(
+            f"the {self._word} {name!r} was changed elsewhere meanwhile (revision {newest}; you edited {after})",
+            "look at what was changed, then save again if yours is to hold",
+        )
 
     def _missing(self, session: Session, name: str, revision: int | None) -> NotFound:
         known: Sequence[str] = session.scalars(select(self._rows.name).distinct()).all()

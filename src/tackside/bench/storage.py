@@ -1,4 +1,7 @@
-"""The bench's database connection: SQLite in WAL mode, and what its refusals mean to a person."""
+"""The bench's database connection: SQLite in WAL mode, and what its refusals mean to a person.
+
+A server's own ways are in ``server``.
+"""
 
 from __future__ import annotations
 
@@ -10,11 +13,12 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import URL, Engine, NullPool, create_engine, event
+from sqlalchemy import URL, Engine, NullPool, create_engine, event, make_url
 from sqlalchemy.engine import Connection
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from tackside.bench.files import explain
+from tackside.bench.server import connect_to_server, refusal_of_server
 from tackside.errors import StorageTrouble
 
 # How long one process waits for another that is writing. Our own writes take milliseconds.
@@ -45,7 +49,10 @@ def connect(url: str | URL) -> Engine:
 
     Connections are closed after use, so a bench holds nothing open between two calls.
     """
-    engine = create_engine(url, poolclass=NullPool)
+    target = make_url(url)
+    if target.get_backend_name() == "postgresql":
+        return connect_to_server(target, WAIT_SECONDS, WRITES)
+    engine = create_engine(target, poolclass=NullPool)
     if engine.dialect.name == "sqlite":
         event.listen(engine, "connect", _prepare_sqlite)
         event.listen(engine, "begin", _begin_sqlite)
@@ -57,8 +64,8 @@ def sqlite_url(file: Path) -> URL:
 
 
 @contextlib.contextmanager
-def translated(database: Path) -> Iterator[None]:
-    """Turn what SQLAlchemy, sqlite3 or the system raise into StorageTrouble that names ``database``."""
+def translated(database: Path | str) -> Iterator[None]:
+    """Turn what SQLAlchemy, the drivers or the system raise into StorageTrouble that names ``database``."""
     try:
         yield
     except DBAPIError as error:
@@ -68,10 +75,12 @@ def translated(database: Path) -> Iterator[None]:
     except json.JSONDecodeError as error:  # a row's body, read by SQLAlchemy
         raise StorageTrouble(f"the bench {database} is damaged", _RESTORE) from error
     except OSError as error:
-        raise explain(error, database, "write") from error
+        raise explain(error, Path(database), "write") from error
 
 
-def _refusal(error: BaseException | None, database: Path) -> StorageTrouble:
+def _refusal(error: BaseException | None, database: Path | str) -> StorageTrouble:
+    if type(error).__module__.startswith("psycopg"):
+        return refusal_of_server(error, database)
     code = getattr(error, "sqlite_errorcode", None)
     if isinstance(code, int) and code & 0xFF in _REFUSALS:  # the low byte is the primary code
         what, mend = _REFUSALS[code & 0xFF]

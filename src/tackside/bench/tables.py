@@ -12,6 +12,7 @@ from typing import Any
 from sqlalchemy import (
     JSON,
     BigInteger,
+    Boolean,
     DateTime,
     Dialect,
     Double,
@@ -19,6 +20,7 @@ from sqlalchemy import (
     ForeignKeyConstraint,
     Index,
     String,
+    Text,
     UniqueConstraint,
 )
 from sqlalchemy.orm import DeclarativeBase, Mapped, declared_attr, mapped_column
@@ -125,6 +127,7 @@ class TrialRow(Kept):
         ForeignKeyConstraint(
             ["printer", "printer_revision"], ["printer.name", "printer.revision"], name="fk_trial_printer"
         ),
+        Index("ix_trial_listing", "id", "stock", "printer", "side", "made_at", "seq"),
     )
 
     id: Mapped[str] = mapped_column(String(40))
@@ -141,7 +144,10 @@ class SettingsRow(Kept):
     """The settings of a trial as they were known at one time; the highest revision holds."""
 
     __tablename__ = "settings"
-    __table_args__ = (UniqueConstraint("trial", "revision", name="uq_settings_trial_revision"),)
+    __table_args__ = (
+        UniqueConstraint("trial", "revision", name="uq_settings_trial_revision"),
+        Index("ix_settings_listing", "trial", "revision", "media_setting"),
+    )
 
     trial: Mapped[str] = mapped_column(ForeignKey("trial.id", name="fk_settings_trial"))
     revision: Mapped[int]
@@ -163,8 +169,53 @@ class VerdictRow(FindingRow):
     __table_args__ = (
         UniqueConstraint("id", name="uq_verdict_id"),
         Index("ix_verdict_trial_seq", "trial", "seq"),
+        Index("ix_verdict_listing", "trial", "seq", "grade", "cause"),
     )
 
     reading: Mapped[str | None] = mapped_column(ForeignKey("reading.id", name="fk_verdict_reading"))
     grade: Mapped[str] = mapped_column(String(20), index=True)
     cause: Mapped[str] = mapped_column(String(40))
+
+
+class ShelvingRow(Table):
+    """A record put away or taken out again; the newest row of a name holds."""
+
+    __tablename__ = "shelving"
+    __table_args__ = (Index("ix_shelving_kind_name", "kind", "name", "seq"),)
+
+    seq: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
+    kind: Mapped[str] = mapped_column(String(20))
+    name: Mapped[str] = mapped_column(String(80))
+    archived: Mapped[bool] = mapped_column(Boolean)
+    kept_at: Mapped[datetime]
+    version: Mapped[str] = mapped_column(String(40))
+
+
+class JobRow(Table):
+    """Work in the background. It is no record: the row follows the work and is changed in place."""
+
+    __tablename__ = "job"
+    __table_args__ = (
+        UniqueConstraint("id", name="uq_job_id"),
+        Index("ix_job_state_seq", "state", "seq"),
+        Index("ix_job_subject_seq", "subject", "kind", "seq"),
+    )
+
+    seq: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
+    id: Mapped[str] = mapped_column(String(40))
+    kind: Mapped[str] = mapped_column(String(40))
+    subject: Mapped[str | None] = mapped_column(String(80))
+    asked: Mapped[dict[str, Any]]
+    state: Mapped[str] = mapped_column(String(20))
+    share: Mapped[float]
+    said: Mapped[str] = mapped_column(String(400))
+    # Plain NULL where there is none: JSON would keep the word null.
+    result: Mapped[dict[str, Any] | None] = mapped_column(JSON(none_as_null=True))
+    what: Mapped[str | None] = mapped_column(Text)
+    mend: Mapped[str | None] = mapped_column(Text)
+    attempts: Mapped[int]
+    keeper: Mapped[str | None] = mapped_column(String(40))
+    made_at: Mapped[datetime]
+    beat_at: Mapped[datetime | None]
+    ended_at: Mapped[datetime | None]
+    version: Mapped[str] = mapped_column(String(40))

@@ -15,7 +15,7 @@ from tackside.bench.records import Printer, Settings, Stock, Trial
 from tackside.bench.records.sheet_plan import Purpose, Side, Space
 from tackside.bench.tables import PrinterRow, SettingsRow, StockRow, TrialRow
 from tackside.bench.vault import Vault, kept
-from tackside.errors import BadRequest, NotFound
+from tackside.errors import BadRequest, NotFound, Overtaken
 
 
 @dataclass(frozen=True)
@@ -94,10 +94,11 @@ class Trials:
             rows = session.scalars(select(TrialRow).order_by(TrialRow.seq)).all()
             return tuple(self._whole(session, row) for row in rows)
 
-    def update_settings(self, trial: str, settings: Settings) -> int:
+    def update_settings(self, trial: str, settings: Settings, *, after: int | None = None) -> int:
         """Append what is now known of a trial's settings; the earlier knowledge is kept.
 
-        Returns the revision, which stays where nothing is new. Raises NotFound.
+        Returns the revision, which stays where nothing is new. ``after`` is the revision that was edited. Raises
+        NotFound, and Overtaken where another one has become the newest meanwhile.
         """
         with self._vault.writing() as session:
             row = self._found(session, trial)
@@ -105,6 +106,11 @@ class Trials:
             if last is not None and self._vault.revive(Settings, last.body) == settings:
                 return last.revision
             revision = 1 if last is None else last.revision + 1
+            if after is not None and after != revision - 1:
+                raise Overtaken(
+                    f"the settings of trial {row.id} were changed elsewhere meanwhile",
+                    "look at what was changed, then save again if yours is to hold",
+                )
             session.add(_settings_row(row.id, revision, settings))
         return revision
 

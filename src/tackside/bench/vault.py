@@ -10,12 +10,14 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
-from sqlalchemy import Engine
+from sqlalchemy import Engine, func, select
 from sqlalchemy.orm import Session
 
 from tackside import __version__
+from tackside.bench.migrations import require_same_form
 from tackside.bench.records import Record
 from tackside.bench.storage import WRITES, translated
+from tackside.bench.tables import Table
 from tackside.errors import StorageTrouble
 
 AnyRecord = TypeVar("AnyRecord", bound=Record)
@@ -26,7 +28,7 @@ class Vault:
     """The database of one bench. Transactions are short; a failed one leaves nothing behind."""
 
     engine: Engine
-    database: Path
+    database: Path | str
 
     @contextlib.contextmanager
     def reading(self) -> Iterator[Session]:
@@ -35,10 +37,28 @@ class Vault:
 
     @contextlib.contextmanager
     def writing(self) -> Iterator[Session]:
-        """Take the write lock at once, commit at the end of the block."""
+        """Take the write lock at once, commit at the end of the block.
+
+        Raises StorageTrouble where the bench was moved elsewhere, or brought to a newer form, since it was opened.
+        """
         writer = self.engine.execution_options(**{WRITES: True})
         with translated(self.database), Session(writer) as session, session.begin():
+            require_same_form(session.connection(), self.database)
             yield session
+
+    @contextlib.contextmanager
+    def at_once(self) -> Iterator[Vault]:
+        """A vault for the block alone, all of whose writing is one transaction: kept whole, or not at all."""
+        with self.writing() as session:
+            yield _Joined(self.engine, self.database, session)
+
+    def counts(self) -> dict[str, int]:
+        """How many rows each table holds."""
+        with self.reading() as session:
+            return {
+                table.name: session.scalar(select(func.count()).select_from(table)) or 0
+                for table in Table.metadata.sorted_tables
+            }
 
     def revive(self, kind: type[AnyRecord], body: dict[str, Any]) -> AnyRecord:
         """The record that a row's JSON holds. Raises StorageTrouble where it is no longer one."""
@@ -48,8 +68,24 @@ class Vault:
             raise StorageTrouble(
                 f"the bench {self.database} holds a {kind.__name__.lower()} that does not hold together "
                 f"({error.error_count()} faults)",
-                "restore bench.sqlite from your last copy of it, or install the version that wrote it",
+                "restore the records from your last copy of them, or install the version that wrote it",
             ) from error
+
+
+@dataclass(frozen=True)
+class _Joined(Vault):
+    """Reads and writes in a transaction that is already open."""
+
+    session: Session
+
+    @contextlib.contextmanager
+    def reading(self) -> Iterator[Session]:
+        yield self.session
+
+    @contextlib.contextmanager
+    def writing(self) -> Iterator[Session]:
+        yield self.session
+        self.session.flush()
 
 
 def kept(record: Record, source_sha256: str | None) -> dict[str, Any]:

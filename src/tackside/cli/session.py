@@ -14,9 +14,16 @@ _bench_folder = Path.home() / "Tackside"
 
 
 def choose_bench(folder: str | Path | None) -> None:
-    """Set the bench folder for the commands that follow; None keeps the default, ``~/Tackside``."""
+    """Set the bench for the commands that follow: a folder, or the URL of a database whose files lie in a folder.
+
+    None keeps the default, ``~/Tackside``.
+    """
     global _bench_folder  # one process serves one call of the command line
-    if folder is not None:
+    if isinstance(folder, str) and "://" in folder:
+        from tackside.bench.place import place_of, remember  # kept off the start-up path
+
+        _bench_folder = remember(place_of(folder))
+    elif folder is not None:
         _bench_folder = Path(folder)
 
 

@@ -36,12 +36,15 @@ class Placement(Record):
     ``scale_x`` and ``scale_y`` are printed length over asked-for length along the sheet's width and height.
     ``rotation_deg`` is the turn of the print against the sheet, clockwise as seen, and ``offset_mm`` the shift
     (x right, y down) of the point where the sheet's top left corner was meant to be; both None where
-    the sheet's edges do not show. ``residual_um`` is the RMS distance of the marks from the fitted map.
+    the sheet's edges do not show. ``skew_deg`` is how much further clockwise the print's vertical is turned than
+    its horizontal, None in readings that did not measure it. ``residual_um`` is the RMS distance of the marks from
+    the fitted map.
     """
 
     scale_x: float
     scale_y: float
     rotation_deg: float | None = None
+    skew_deg: float | None = None
     offset_mm: tuple[float, float] | None = None
     residual_um: float
     marks_found: int

@@ -47,8 +47,41 @@ class RuleOutcome(Record):
     source: str
 
 
+class Evidence(Record):
+    """What one figure says of one cause.
+
+    ``weight`` is log10 of how much likelier the figure is under this cause than under the others together
+    (positive speaks for it); ``sentence`` has the figure and what the cause would lead one to expect.
+    """
+
+    cause: Cause
+    figure: str
+    weight: float
+    sentence: str
+
+
+class NextStep(Record):
+    """A next print or act that would tell the causes apart: its expected gain in bits and its cost in sheets."""
+
+    step: str
+    gain_bits: float
+    sheets: float
+    sentence: str
+
+
+class Combination(Record):
+    """Two faults at once, with their joint probability (shared out between the two in ``causes``)."""
+
+    causes: tuple[Cause, Cause]
+    probability: float
+
+
 class Verdict(Record):
-    """The verdict on one reading. ``causes`` sum to 1; ``cause`` is the likeliest."""
+    """The verdict on one reading. ``causes`` sum to 1; ``cause`` is the likeliest.
+
+    ``evidence`` speaks for and against the likeliest causes, the weightiest first; ``next_steps`` come with the
+    most informative first; ``combined`` are pairs of faults worth naming.
+    """
 
     id: str | None = None
     trial: str | None = None
@@ -63,3 +96,6 @@ class Verdict(Record):
     rules: tuple[RuleOutcome, ...]
     reasons: tuple[str, ...]
     notices: tuple[str, ...] = ()
+    evidence: tuple[Evidence, ...] = ()
+    next_steps: tuple[NextStep, ...] = ()
+    combined: tuple[Combination, ...] = ()

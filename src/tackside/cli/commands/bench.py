@@ -1,0 +1,102 @@
+"""``tackside bench``: where the records lie; a backup, a restore, a move to another place."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+from cyclopts import App, Parameter
+
+from tackside.cli.session import Outcome, bench_folder
+from tackside.errors import BadRequest
+
+app = App(
+    name="bench", help="Look after the bench: show, back up, restore, move.", result_action="return_value"
+)
+
+
+@app.command
+def show() -> Outcome:
+    """Say where the records and files lie, and how many there are."""
+    from tackside.bench.beside import kept_hashes
+    from tackside.bench.place import place_of
+    from tackside.bench.store import Bench
+
+    place = place_of(bench_folder())
+    bench = Bench.open(place.folder, create=False)
+    counted = bench.counts()
+    files = sum(1 for _ in kept_hashes(place.folder))
+    told = [
+        f"Records: {place.database}",
+        f"Files: {files} in {place.folder / 'files'}",
+        *(f"{name.replace('_', ' ').capitalize()}: {count}" for name, count in counted.items() if count),
+    ]
+    document = {"records": str(place.database), "folder": str(place.folder), "files": files, "rows": counted}
+    return Outcome(document, "\n".join(told))
+
+
+@app.command
+def backup(out: Annotated[Path, Parameter(help="The archive to write: FILE.zip.")]) -> Outcome:
+    """Write the whole bench, records and files, into one archive; work may go on meanwhile."""
+    from tackside.bench.backup import back_up
+    from tackside.bench.place import place_of
+
+    if out.suffix.lower() != ".zip":
+        raise BadRequest(f"{out.name} does not say what it is to be", "end the name in .zip")
+    done = back_up(place_of(bench_folder()), out, _say)
+    document = {"file": str(out), "rows": done.rows, "files": done.files, "beside": done.beside}
+    return Outcome(document, f"Kept {done.rows} records and {done.files} files in {out}.")
+
+
+@app.command
+def restore(file: Annotated[Path, Parameter(help="An archive that bench backup wrote.")]) -> Outcome:
+    """Bring a backup back to the bench that --bench names; it must hold no records yet."""
+    from tackside.bench.backup import restore as bring_back
+    from tackside.bench.place import place_of
+
+    place = place_of(bench_folder())
+    done = bring_back(file, place, _say)
+    document = {
+        "bench": str(place.database),
+        "rows": done.rows,
+        "files": done.files,
+        "beside": done.beside,
+    }
+    told = f"{done.rows} records and {done.files} files, all counts and hashes right"
+    return Outcome(document, f"Restored {told}, to {place.database}.")
+
+
+@app.command
+def move(
+    source: Annotated[str, Parameter(help="The bench that moves: its folder or URL.")],
+    target: Annotated[
+        str, Parameter(help="Where to: an empty folder, or postgresql://user@host/name?files=FOLDER.")
+    ],
+) -> Outcome:
+    """Move all records and files to another place, every count and hash verified.
+
+    The old rows and files stay where they are, sealed: nothing reads or writes them any more.
+    """
+    from tackside.bench.move import move_bench
+    from tackside.bench.place import place_of
+
+    from_, to = place_of(source), place_of(target)
+    moved = move_bench(from_, to, _say)
+    rows = sum(moved.rows.values())
+    document = {
+        "from": str(from_.database),
+        "to": str(to.database),
+        "rows": moved.rows,
+        "files": moved.files,
+        "beside": moved.beside,
+    }
+    told = f"Moved {rows} records and {moved.files} files to {to.database}; all counts and hashes are right"
+    return Outcome(
+        document, f"{told}.\nThe old ones are sealed; remove them when you have a backup of the new."
+    )
+
+
+def _say(message: str) -> None:
+    if sys.stderr.isatty():
+        print(f"\r\033[K{message}", end="", file=sys.stderr, flush=True)

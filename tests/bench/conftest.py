@@ -1,0 +1,73 @@
+"""A bench on each kind of database: what holds for one must hold for the other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from sqlalchemy import make_url
+
+from tackside.bench.migrations import HEAD
+from tackside.bench.place import Place, point_to
+from tackside.bench.rows import tables
+from tackside.bench.store import Bench
+from tests.postgres import Server, running
+
+
+@pytest.fixture(scope="session")
+def server() -> Iterator[Server]:
+    """A running PostgreSQL, one for all tests of this process."""
+    with running() as found:
+        if found is None:
+            pytest.skip("no PostgreSQL here")
+        yield found
+
+
+@pytest.fixture(scope="session")
+def spare() -> list[str]:
+    """Databases that have their tables and no rows: emptying one is quicker than making one."""
+    return []
+
+
+@pytest.fixture
+def on_server(server: Server, spare: list[str], tmp_path: Path) -> Iterator[Callable[[str], Path]]:
+    """Makes folders whose records lie in a database of the server that holds none yet."""
+    used: list[str] = []
+
+    def make(name: str) -> Path:
+        folder = tmp_path / name
+        folder.mkdir()
+        database = spare.pop() if spare else server.fresh()
+        used.append(database)
+        point_to(Place(folder, make_url(server.url(database))))
+        return folder
+
+    yield make
+    for database in used:
+        if not _has_form(server, database):
+            continue
+        emptied = ", ".join(f'"{table.name}"' for table in tables())
+        server.run(
+            f"TRUNCATE {emptied} RESTART IDENTITY; UPDATE alembic_version SET version_num = '{HEAD}'",
+            database,
+        )
+        spare.append(database)
+
+
+def _has_form(server: Server, database: str) -> bool:
+    return server.run("SELECT to_regclass('alembic_version') IS NOT NULL", database) == "t"
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def place(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
+    """The folder of a bench that is still empty, on each kind of database."""
+    if request.param == "sqlite":
+        return tmp_path / "bench"
+    made: Path = request.getfixturevalue("on_server")("bench")
+    return made
+
+
+@pytest.fixture
+def bench(place: Path) -> Bench:
+    return Bench.open(place)

@@ -1,0 +1,30 @@
+"""Two hundred kills at random instants: nothing confirmed is lost, nothing is half-written, the next start is clean."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.postgres import running
+
+KILLS = 200
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(os.name != "posix", reason="kill -9 and fork are POSIX's")
+def test_a_bench_survives_two_hundred_kills() -> None:
+    # Its own process, which forks its children: this one may have threads.
+    call = [sys.executable, "-W", "error", "-m", "tests.bench.kills", "--kills", str(KILLS)]
+    with running() as server:
+        more = [] if server is None else ["--server", server.url(server.fresh())]
+        done = subprocess.run([*call, *more], capture_output=True, text=True, cwd=Path(__file__).parents[2])
+    assert done.returncode == 0, done.stderr[-2000:]
+    told = json.loads(done.stdout)
+    assert told["imports"] + told["counts"] + told["moves"] == KILLS
+    assert told["midway"] >= KILLS / 3, told  # else they came before or after the work, and say little
+    print(told)

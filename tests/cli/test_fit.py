@@ -80,6 +80,58 @@ def test_a_card_for_which_there_is_no_envelope_has_null(call: Caller, tmp_path: 
     assert "none of the common ones" in call.text("fit", "Harbour Satin 300", "Tern 8")
 
 
+def test_scripts_get_margins_after_folding_post_insert_and_ways(call: Caller, tmp_path: Path) -> None:
+    call.text("stock", "add", edited(tmp_path, SATIN, ("[210, 297]", "[210, 290]"), ("148.5", "145")))
+    document = call.document("fit", "Harbour Satin 300", "Tern 8")
+    by_panel = {each["panel"]: each for each in document["folded_margins"]}
+    # The leading edge's 3 mm are at the back's foot once it is folded; the crease has none.
+    assert by_panel["back"] == {
+        "panel": "back",
+        "top": 0,
+        "right": 3.4,
+        "bottom": 3,
+        "left": 3.4,
+        "equal_border_mm": 3.4,
+    }
+    assert document["fold"] == "top"
+    assert document["insert"]["folded_mm"] == [204, 142]
+    assert document["mass_g"] == 18.3
+    assert document["inside"]["inside_takes"] == "text"
+    assert document["borderless_ways"][0]["kind"] == "other-size"
+    kingdom = next(each for each in document["post"] if each["country"] == "United Kingdom")
+    assert kingdom["goes"] is True
+    assert kingdom["noted"] == "2026-11-25"
+    assert {panel["name"]: panel["behind"] for panel in document["panels"]} == {
+        "back": "inside-right",
+        "front": "inside-left",
+    }
+
+
+def test_people_read_of_borders_ways_and_the_post(call: Caller, tmp_path: Path) -> None:
+    call.text("stock", "add", edited(tmp_path, SATIN, ("[210, 297]", "[210, 290]"), ("148.5", "145")))
+    shown = call.text("fit", "Harbour Satin 300", "Tern 8")
+    for words in (
+        "To print to the edge",
+        "As a letter",
+        "noted 2026-11-25",
+        "Equal borders",
+        "Way round",
+    ):
+        assert words in shown
+
+
+def test_the_users_postal_limits_lie_in_the_bench_folder(call: Caller) -> None:
+    own = call.folder / "post.toml"
+    own.write_text(
+        "[[services]]\ncountry = 'United Kingdom'\nname = 'letter'\nmax_mass_g = 20\n"
+        "noted = 2027-01-01\nsource = 'invented'\n",
+        encoding="utf-8",
+    )
+    assert "over 20 g (noted 2027-01-01)" in call.text("fit", "Harbour Satin 300", "Tern 8")
+    own.write_text("[[services]]\ncountry = 'United Kingdom'\n", encoding="utf-8")
+    assert "post.toml" in call.refusal("fit", "Harbour Satin 300", "Tern 8")
+
+
 def test_names_that_are_not_there_get_the_nearest(call: Caller) -> None:
     assert "did you mean 'Harbour Satin 300'" in call.refusal("fit", "Harbour Satin", "Tern 8")
     assert "did you mean 'Tern 8'" in call.refusal("fit", "Harbour Satin 300", "Tern 9")

@@ -56,7 +56,25 @@ def test_a_thick_card_wants_a_larger_envelope_unless_the_two_are_a_pair() -> Non
 
 
 def test_a_roomy_envelope_says_so() -> None:
-    assert "roomy" in envelopes_for((150, 150), (300, 150), 0.6)[0].remark
+    assert "roomy" in envelopes_for((140, 190), (280, 190), 0.6)[0].remark
+
+
+@pytest.mark.parametrize(
+    ("folded", "first"),
+    [
+        ((150, 150), "square 155 mm"),
+        ((125, 125), "square 130 mm"),
+        # 6.25 in go into 6.5 in (common practice).
+        ((158.75, 158.75), "US square 6.5 in"),
+        ((98.4, 225.4), "US #10"),
+    ],
+)
+def test_squares_and_slim_cards_have_envelopes_of_their_own(folded: tuple[float, float], first: str) -> None:
+    assert envelopes_for(folded, (2 * folded[0], folded[1]), 0.6)[0].name == first
+
+
+def test_a_bookmark_does_not_go_into_a_square_envelope() -> None:
+    assert "square" not in envelopes_for((50, 150), (50, 150), 0.3)[0].name
 
 
 def test_a_card_that_no_envelope_takes_has_none() -> None:

@@ -37,7 +37,9 @@ def sheet_diagram(fit: Fit) -> Text:
     arrow = "▲ goes in first".center(columns + 2).rstrip()
     drawn = Text(f"{arrow}\n┌{edge}┐\n{body}\n└{edge}┘", no_wrap=True)
     drawn.highlight_regex(r"[·╌╎]+|▲ goes in first|turned \w+|upside down", "dim")
-    drawn.highlight_regex("|".join(panel.name for panel in fit.panels), "bold")
+    drawn.highlight_regex(
+        "|".join(part for panel in fit.panels for part in (panel.name, *panel.name.split("-"))), "bold"
+    )
     return drawn
 
 
@@ -61,6 +63,10 @@ def _clear(picture: list[list[str]], panel: Panel, scale: tuple[float, float]) -
     top = _first(box.y, scale[1])
     last_column = len(picture[0]) - _first(right - box.right, scale[0])
     last_row = len(picture) - _first(bottom - box.bottom, scale[1])
+    if abs(box.right - panel.trim.right) < 1e-6:  # nothing is bare there: as far as the next panel begins
+        last_column = round(box.right * scale[0])
+    if abs(box.bottom - panel.trim.bottom) < 1e-6:
+        last_row = round(box.bottom * scale[1])
     for line in picture[top:last_row]:
         line[left:last_column] = " " * max(0, last_column - left)
 
@@ -72,8 +78,9 @@ def _first(distance_mm: float, scale: float) -> int:
 
 def _label(picture: list[list[str]], panel: Panel, scale: tuple[float, float]) -> None:
     x, y = panel.trim.centre
-    words = [panel.name, *filter(None, [_TURNED[panel.turn_deg]])]
     room = round(panel.trim.w * scale[0]) - 1
+    name = [panel.name] if len(panel.name) <= room else panel.name.replace("-", "-\n").split("\n")
+    words = [*name, *filter(None, [_TURNED[panel.turn_deg]])]
     row = round(y * scale[1]) - len(words) // 2
     for number, word in enumerate(words):
         shown = word[: max(0, room)]

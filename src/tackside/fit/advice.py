@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tackside.bench.records import Crease, Feed, Printer, Stock
+from tackside.bench.records import Crease, Feed, Margins, Printer, Stock
 from tackside.bench.records.sheet_plan import Side
 from tackside.fit.feeds import SAFE_MARGIN_MM, Appraisal
 from tackside.fit.model import Panel
@@ -96,6 +96,17 @@ def on_margins(feed: Feed, *, borderless: bool, assumed: bool, borderless_turned
     if borderless_turned:
         said.append("The maker lists this size as borderless only with the card turned by 90°.")
     return said
+
+
+def on_expected_margins(margins: Margins, *, borderless: bool, assumed: bool) -> str | None:
+    """Which margins the driver should show for this page size; None where there are none or they are a guess."""
+    if borderless or assumed:
+        return None
+    return (
+        f"Expect margins of {margins.top:g} mm at the top, {margins.bottom:g} mm at the bottom, "
+        f"{margins.left:g} mm left and {margins.right:g} mm right. If the driver shows others for this page "
+        "size, put those in the printer file."
+    )
 
 
 def on_panels(panels: Sequence[Panel]) -> list[str]:

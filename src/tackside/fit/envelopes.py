@@ -1,8 +1,9 @@
-"""The envelope for a folded card, from the ISO and the US family."""
+"""The envelope for a folded card, from the ISO, the US and the metric family."""
 
 from __future__ import annotations
 
-from tackside.fit.formats import ENVELOPES, Family, Format, card_of, sheet_of
+from tackside.fit.format_tables import ENVELOPES, Family, Format
+from tackside.fit.formats import card_of, sheet_of
 from tackside.fit.model import Envelope
 
 # What is usually left in each direction beside the card and its thickness (trade figure, 3 to 6 mm).
@@ -22,22 +23,29 @@ def envelopes_for(
     than 3 mm is left; the remark says so. A family without an envelope large enough is left out, and so is a
     second choice in which the card would slide about.
     """
-    card = tuple(sorted(folded_mm, reverse=True))
+    card = max(folded_mm), min(folded_mm)
     name = card_of(folded_mm)
     pair = _pair_of(name.format) if name else None
-    found: list[Envelope] = []
-    for family in _families(folded_mm, open_mm):
-        best = _smallest((card[0], card[1]), thickness_mm or 0.0, family, pair)
-        if best is not None:
-            found.append(best)
+    takers = [_smallest(card, thickness_mm or 0.0, family, pair) for family in _families(folded_mm, open_mm)]
+    found = [taker for taker in takers if taker is not None]
     if name is None and sheet_of(open_mm) is None:  # of no family: the closer one first
         found.sort(key=lambda envelope: max(envelope.clearance_mm))
+    found.sort(key=_looseness)
     return (*found[:1], *(second for second in found[1:] if max(second.clearance_mm) <= LOOSEST_SECOND_MM))
 
 
-def _families(folded_mm: tuple[float, float], open_mm: tuple[float, float]) -> tuple[Family, Family]:
-    own = card_of(folded_mm) or sheet_of(open_mm)
-    return ("US", "ISO") if own is not None and own.format.family == "US" else ("ISO", "US")
+def _looseness(envelope: Envelope) -> float:
+    """Nothing for an envelope that holds the card; else what is left in the looser direction."""
+    loosest = max(envelope.clearance_mm)
+    return loosest if loosest > LOOSEST_SECOND_MM else 0.0
+
+
+def _families(folded_mm: tuple[float, float], open_mm: tuple[float, float]) -> tuple[Family, ...]:
+    """All families, the card's own first."""
+    named = card_of(folded_mm) or sheet_of(open_mm)
+    own: Family = named.format.family if named else "ISO"
+    families: tuple[Family, ...] = ("ISO", "US", "metric")
+    return tuple(sorted(families, key=lambda family: family != own))
 
 
 def _smallest(
@@ -62,7 +70,9 @@ def _smallest(
 
 
 def _pair_of(card: Format) -> str | None:
-    """The envelope that a card size is made for: its own name in the US, C5 for A5 with ISO 269."""
+    """The envelope that a card size is made for: its own name in the US; C5 for A5, DL for a third of A4 (ISO 269)."""
+    if card.name == "a third of A4":
+        return "DL"
     if card.kind == "card":
         return card.name
     return f"C{card.name[1:]}" if card.name.startswith("A") else None

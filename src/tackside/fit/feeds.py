@@ -16,6 +16,7 @@ SAFE_MARGIN_MM = 6.35
 class Appraisal:
     """What one feed makes of one stock: ``refusals`` are sentences, none where the feed takes it.
 
+    ``too_stout`` where the card is over the limit of caliper or weight, whatever its size.
     ``unproven`` counts the limits that could not be checked because a figure is missing.
     """
 
@@ -24,6 +25,7 @@ class Appraisal:
     takes_turned: bool
     borderless: bool
     borderless_turned: bool
+    too_stout: bool
     unproven: int
 
 
@@ -31,13 +33,15 @@ def appraise(stock: Stock, feed: Feed) -> Appraisal:
     """Hold a stock against a feed's limits, the open size in the orientation as fed."""
     turned = (stock.open_size_mm[1], stock.open_size_mm[0])
     size = _size_refusal(stock.open_size_mm, feed)
+    stout = tuple(filter(None, (_caliper_refusal(stock, feed), _weight_refusal(stock, feed))))
     limits = (feed.max_caliper_mm, stock.caliper_mm), (feed.max_weight_gsm, stock.weight_gsm)
     return Appraisal(
         feed=feed,
-        refusals=tuple(filter(None, (size, _caliper_refusal(stock, feed), _weight_refusal(stock, feed)))),
+        refusals=stout if size is None else (size, *stout),
         takes_turned=size is not None and _size_refusal(turned, feed) is None,
         borderless=_listed(stock.open_size_mm, feed.borderless_sizes_mm),
         borderless_turned=_listed(turned, feed.borderless_sizes_mm),
+        too_stout=bool(stout),
         unproven=sum(limit is None or value is None for limit, value in limits),
     )
 

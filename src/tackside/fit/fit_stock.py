@@ -6,20 +6,34 @@ from tackside.bench.nearest import not_found
 from tackside.bench.records import Margins, Printer, Stock
 from tackside.bench.records.sheet_plan import Side
 from tackside.fit import advice, page_size
+from tackside.fit import post as letters
+from tackside.fit.borderless import ways_to_borderless
 from tackside.fit.envelopes import envelopes_for
 from tackside.fit.feeds import Appraisal, appraise, choose, margins_of
+from tackside.fit.fold_advice import on_fold
+from tackside.fit.folded_margins import folded_margins
+from tackside.fit.folds import fold_of, folded_size, layers
 from tackside.fit.formats import card_of, sheet_of
+from tackside.fit.inside import insert_for, inside_advice
 from tackside.fit.model import Fit, Panel
-from tackside.fit.panels import creases_on, folded_size, layers, panels
+from tackside.fit.panels import creases_on, panels
+from tackside.fit.way_round import on_turned, way_round
 from tackside.units import Box
 
 
-def fit_stock(stock: Stock, printer: Printer, feed: str | None = None, side: Side = "front") -> Fit:
+def fit_stock(
+    stock: Stock,
+    printer: Printer,
+    feed: str | None = None,
+    side: Side = "front",
+    post: letters.PostLimits | None = None,
+) -> Fit:
     """What the printer can do with the stock, fed with ``side`` as the printed face.
 
     ``feed`` names one feed; by default the best one is chosen. Where none takes the card the fit is
     returned all the same, with ``feed`` None and the reasons in ``warnings``: it is for its reader to decide
-    what to do without a feed. Raises NotFound for a feed that the printer does not have.
+    what to do without a feed. ``post`` are the limits to hold the card in its envelope against. Raises
+    NotFound for a feed that the printer does not have, BadRecord for creases that can't be folded.
     """
     asked = _appraisals(stock, printer, feed)
     taken = choose(stock, printer) if feed is None else next((a for a in asked if not a.refusals), None)
@@ -29,9 +43,14 @@ def fit_stock(stock: Stock, printer: Printer, feed: str | None = None, side: Sid
     size = stock.open_size_mm
     parts = tuple(_reached(panel, size, margins) for panel in panels(size, stock.creases, side))
     folded = folded_size(size, stock.creases)
-    thickness = None if stock.caliper_mm is None else round(stock.caliper_mm * layers(stock.creases), 3)
+    thickness = None if stock.caliper_mm is None else round(stock.caliper_mm * layers(size, stock.creases), 3)
+    mass = letters.mass_g(stock)
     envelopes = envelopes_for(folded, size, thickness)
+    mailed = (
+        letters.mailed(mass, thickness, envelopes[0] if envelopes else None, post.envelope) if post else None
+    )
     sheet_name, card_name = sheet_of(size), card_of(folded)
+    inside = inside_advice(stock)
     return Fit(
         stock=stock.name,
         printer=printer.name,
@@ -49,18 +68,36 @@ def fit_stock(stock: Stock, printer: Printer, feed: str | None = None, side: Sid
         folded_size_name=card_name.format.name if card_name else None,
         thickness_mm=thickness,
         custom_size=page_size.custom_size(size),
+        fold=fold_of(size, stock.creases),
+        way_round=way_round(size, side, parts),
+        folded_margins=folded_margins(parts),
+        borderless_ways=ways_to_borderless(stock, printer, taken),
+        inside=inside,
+        insert=insert_for(stock),
+        mass_g=None if mass is None else round(mass, 1),
+        mailed=mailed,
+        post=tuple(letters.check(mailed, each) for each in post.services) if post and mailed else (),
         envelopes=envelopes,
         warnings=(
             *_on_feeding(stock, printer, asked, taken, assumed=assumed),
             *advice.on_coating(stock, side),
             *page_size.mistakes(size, folded),
+            *on_fold(stock),
             *advice.on_panels(parts),
         ),
-        notes=(
-            page_size.what_to_choose(stock, folded),
-            *advice.on_creases(size, stock.creases),
-            *_on_envelopes(stock, found=bool(envelopes)),
-            advice.CAUTION,
+        notes=tuple(
+            filter(
+                None,
+                (
+                    page_size.what_to_choose(stock, folded),
+                    advice.on_expected_margins(margins, borderless=borderless, assumed=assumed),
+                    on_turned(parts),
+                    *advice.on_creases(size, stock.creases),
+                    inside.sentence,
+                    *_on_envelopes(stock, found=bool(envelopes)),
+                    advice.CAUTION,
+                ),
+            )
         ),
     )
 

@@ -1,4 +1,4 @@
-"""Sizes that have a name: sheets, folded cards and envelopes, by family.
+"""Which named size a size is: the sheet's, the card's; and the named ones that it is mistaken for.
 
 The families are kept apart: the US A2, A6 and A7 cards and envelopes are not the ISO sizes of that name.
 """
@@ -6,13 +6,9 @@ The families are kept apart: the US A2, A6 and A7 cards and envelopes are not th
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
-from tackside.units import MM_PER_INCH
-
-# The two families that a card, a sheet or an envelope can belong to.
-Family = Literal["ISO", "US"]
-Kind = Literal["sheet", "card", "envelope"]
+from tackside.fit.format_tables import CARDS, ISO_SHEETS, SHEETS, US_SHEETS, Format
 
 # Two sizes are the same where both edges agree within this; a printer's list of sizes is read so too.
 SAME_MM = 0.5
@@ -20,102 +16,11 @@ SAME_MM = 0.5
 NEAR_MM = 3.0
 
 
-class Format(NamedTuple):
-    """A named size, short edge first, in mm."""
-
-    name: str
-    family: Family
-    kind: Kind
-    short_mm: float
-    long_mm: float
-    source: str
-
-
 class Named(NamedTuple):
     """A format found for a size; ``turned`` where its long edge runs across the feed."""
 
     format: Format
     turned: bool
-
-
-def _iso(kind: Kind, source: str, sizes: dict[str, tuple[float, float]]) -> tuple[Format, ...]:
-    return tuple(Format(name, "ISO", kind, short, long, source) for name, (short, long) in sizes.items())
-
-
-def _us(kind: Kind, source: str, inches: dict[str, tuple[float, float]]) -> tuple[Format, ...]:
-    return tuple(
-        Format(name, "US", kind, short * MM_PER_INCH, long * MM_PER_INCH, source)
-        for name, (short, long) in inches.items()
-    )
-
-
-ISO_SHEETS = _iso(
-    "sheet",
-    "ISO 216",
-    {
-        "A3": (297, 420),
-        "A4": (210, 297),
-        "A5": (148, 210),
-        "A6": (105, 148),
-        "A7": (74, 105),
-        "B4": (250, 353),
-        "B5": (176, 250),
-        "B6": (125, 176),
-        "B7": (88, 125),
-    },
-)
-US_SHEETS = _us(
-    "sheet",
-    "US trade sizes, common practice",
-    {
-        "US letter": (8.5, 11),
-        "US half letter": (5.5, 8.5),
-        "US legal": (8.5, 14),
-        "US tabloid": (11, 17),
-        "13 × 19 in": (13, 19),
-        "8 × 10 in": (8, 10),
-        "5 × 7 in": (5, 7),
-        "4 × 6 in": (4, 6),
-    },
-)
-# Folded cards, by the name of the envelope that they are made for.
-US_CARDS = _us(
-    "card",
-    "US trade sizes, common practice",
-    {"US A2": (4.25, 5.5), "US A6": (4.5, 6.25), "US A7": (5, 7), "US A9": (5.5, 8.5)},
-)
-ISO_ENVELOPES = _iso(
-    "envelope",
-    "ISO 269",
-    {
-        "C7": (81, 114),
-        "C7/C6": (81, 162),
-        "C6": (114, 162),
-        "C6/C5": (114, 229),
-        "DL": (110, 220),
-        "B6": (125, 176),
-        "C5": (162, 229),
-        "B5": (176, 250),
-        "C4": (229, 324),
-        "B4": (250, 353),
-        "C3": (324, 458),
-    },
-)
-US_ENVELOPES = _us(
-    "envelope",
-    "US trade sizes, common practice",
-    {
-        "US A2": (4.375, 5.75),
-        "US A6": (4.75, 6.5),
-        "US A7": (5.25, 7.25),
-        "US A8": (5.5, 8.125),
-        "US A9": (5.75, 8.75),
-        "US A10": (6, 9.5),
-        "US #10": (4.125, 9.5),
-    },
-)
-SHEETS = ISO_SHEETS + US_SHEETS
-ENVELOPES = ISO_ENVELOPES + US_ENVELOPES
 
 
 def named(
@@ -140,8 +45,8 @@ def sheet_of(size_mm: tuple[float, float]) -> Named | None:
 
 
 def card_of(size_mm: tuple[float, float]) -> Named | None:
-    """The name of a folded card: a US card size, else the ISO 216 or US sheet of that size."""
-    return named(size_mm, US_CARDS) or named(size_mm, SHEETS)
+    """The name of a finished card: a trade size of cards, else the ISO 216 or US sheet of that size."""
+    return named(size_mm, CARDS) or named(size_mm, SHEETS)
 
 
 def sharing_a_side(size_mm: tuple[float, float]) -> Format | None:

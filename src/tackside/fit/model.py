@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Literal
 
 from tackside.bench.records import Crease, Margins, Record
@@ -11,19 +12,28 @@ from tackside.units import Box
 
 TurnDeg = Literal[0, 90, 180, 270]
 Fold = Literal["left", "top"]
+# The ways to fold a card; ``other`` is any richer pattern of creases.
+FoldName = Literal["flat", "side", "top", "gate", "accordion", "roll", "quarter", "other"]
 
 
 class Panel(Record):
     """A part of the open sheet between crease and edge, in sheet coordinates (mm).
 
     ``trim`` is the whole panel; ``printable`` is the part of it that the printer reaches (no area where it
-    reaches none). ``turn_deg`` is the clockwise turn that makes contents stand upright on the folded card.
+    reaches none). ``turn_deg`` is the clockwise turn that makes contents stand upright on the folded card;
+    ``behind`` is the panel in the same place on the sheet's other face.
     """
 
     name: str
     trim: Box
     printable: Box
     turn_deg: TurnDeg = 0
+    behind: str | None = None
+
+    @property
+    def is_upside_down(self) -> bool:
+        """Whether contents that stand upright on the card are upside down on the open sheet."""
+        return self.turn_deg == 180
 
     @property
     def is_reached(self) -> bool:
@@ -45,6 +55,68 @@ class Envelope(Record):
     remark: str = ""
 
 
+class PanelMargins(Record):
+    """What the printer leaves bare on a panel, in mm from each edge of it as the reader sees it, upright.
+
+    ``equal_border_mm`` is the narrowest border that is alike on all four edges, the crease being one of them.
+    """
+
+    panel: str
+    top: float
+    right: float
+    bottom: float
+    left: float
+    equal_border_mm: float
+
+
+class BorderlessWay(Record):
+    """One change that would let the card be printed to the edge: ``size_mm`` is what is then fed."""
+
+    kind: Literal["turn", "other-feed", "other-size", "trim"]
+    feed: str
+    size_mm: tuple[float, float]
+    sentence: str
+
+
+class Insert(Record):
+    """A sheet that sits inside the card: its open size, its crease if it has one, and its size once folded."""
+
+    size_mm: SizeMm
+    folded_mm: SizeMm
+    crease: Crease | None
+
+
+class InsideAdvice(Record):
+    """Whether the outside is coated, and what the inside takes: a ``print``, ``text`` only, or nobody knows yet."""
+
+    outside_is_coated: bool | None
+    inside_takes: Literal["print", "text", "unknown"]
+    sentence: str
+
+
+class Mailed(Record):
+    """The folded card in its envelope, [long edge, short edge]; None where the card's own figure is unknown."""
+
+    envelope: str
+    size_mm: tuple[float, float]
+    mass_g: float | None
+    thickness_mm: float | None
+
+
+class PostCheck(Record):
+    """One kind of letter: whether the card goes as it and why not, whether it costs more, which limits could not be
+    checked, and how old the knowledge is."""
+
+    country: str
+    service: str
+    goes: bool
+    reasons: tuple[str, ...]
+    surcharge: str | None
+    unchecked: tuple[str, ...]
+    noted: date
+    source: str
+
+
 class Fit(Record):
     """What a printer can do with a stock, seen on the face that is printed.
 
@@ -52,8 +124,10 @@ class Fit(Record):
     those of a safe default. ``size_mm`` is the open sheet as fed. ``margins_mm`` are zero where
     ``borderless``; ``margins_assumed`` says that the printer record has none. ``enlargement_mm`` is what the
     borderless mode adds to each edge, None where unknown or not borderless. ``thickness_mm`` is that of the
-    folded card. ``custom_size`` is the page size to type into the driver, None where a size of the driver's
-    own will do.
+    folded card and ``mass_g`` its mass. ``custom_size`` is the page size to type into the driver, None where a size of
+    the driver's own will do. ``folded_margins`` are those of each panel that the printer reaches, held upright.
+    ``borderless_ways`` say what would have to change to print to the edge. ``mailed`` and ``post`` are there where the
+    limits of the post were given.
     """
 
     stock: str
@@ -72,6 +146,15 @@ class Fit(Record):
     folded_size_name: str | None
     thickness_mm: float | None
     custom_size: str | None
+    fold: FoldName
+    way_round: str
+    folded_margins: tuple[PanelMargins, ...]
+    borderless_ways: tuple[BorderlessWay, ...]
+    inside: InsideAdvice
+    insert: Insert | None
+    mass_g: float | None
+    mailed: Mailed | None = None
+    post: tuple[PostCheck, ...] = ()
     envelopes: tuple[Envelope, ...]
     warnings: tuple[str, ...]
     notes: tuple[str, ...]

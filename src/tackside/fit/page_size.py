@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from tackside.bench.records import Stock
-from tackside.fit.formats import Format, card_of, iso_namesake, near_miss, sharing_a_side, sheet_of
+from tackside.fit.format_tables import Format
+from tackside.fit.formats import card_of, iso_namesake, near_miss, sharing_a_side, sheet_of
 from tackside.units import MM_PER_INCH
 
 # A named sheet without a crease whose short edge is under this may be a folded card in truth: A5 and less.

@@ -1,0 +1,202 @@
+"""The placement of one way of printing, from the readings of its trials: mean, spread, correction, what is left."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import sqrt
+from typing import NamedTuple
+
+from tackside.bench.records import Placement, Record
+from tackside.bench.records.sheet_plan import Side
+from tackside.fit.formats import SAME_MM
+from tackside.fit.placement.correction import (
+    IDENTITY,
+    Correction,
+    Matrix,
+    inverse_of,
+    matrix_of,
+    mean_of,
+    placement_of,
+)
+from tackside.fit.placement.residual import TRADE_SD_MM, TRADE_WITHIN_MM, Residual, residual_of
+
+# A print further off than this was not made at the sheet's own size and place: nothing to correct, but to print anew.
+FURTHEST_OFFSET_MM = 15.0
+FURTHEST_TURN_DEG = 3.0
+FURTHEST_SCALE = 0.15
+# Both axes off alike by more than this: the print path scales, as no feed slips so much across and along alike.
+SCALED_BY = 0.01
+ALIKE_WITHIN = 0.004
+# A border or a distance from the crease must be this many residuals wide (the project's own rule).
+SAFE_RESIDUALS = 2.0
+
+
+class Way(Record):
+    """One way of printing whose placement is one thing: the same machine, path, card, face and direction.
+
+    ``size_mm`` is the open sheet as fed, so it tells upright from turned.
+    """
+
+    printer: str
+    feed: str
+    stock: str
+    side: Side
+    size_mm: tuple[float, float]
+    borderless: bool
+
+    def is_like(self, other: Way) -> bool:
+        """Whether both are the same way, sizes within half a millimetre."""
+        apart = max(abs(one - its) for one, its in zip(self.size_mm, other.size_mm, strict=True))
+        return apart <= SAME_MM and self.model_copy(update={"size_mm": other.size_mm}) == other
+
+
+class Spread(NamedTuple):
+    """Standard deviations over repeats."""
+
+    offset_mm: tuple[float, float]
+    scale_x: float
+    scale_y: float
+    rotation_deg: float
+
+
+class MeasuredPlacement(Record):
+    """Where prints fall on the sheet and what is left once output is corrected.
+
+    ``trials`` are those that it is measured on, ``offset_mm`` … ``skew_deg`` their means by the conventions of
+    ``Placement``, ``spread`` the standard deviations (None with one trial). ``residual_mm`` is one standard
+    deviation of an edge's place at the sheet's worst corner on the next, corrected print, ``within_95_mm`` the
+    distance that 95 prints in 100 keep; a border, and the distance of anything from a crease, should not be
+    under ``safe_border_mm``. ``enlargement_mm`` is how far a borderless mode prints past the sheet, [at left and
+    right, at top and bottom], None for other prints. ``basis`` says where the spread comes from.
+    """
+
+    trials: tuple[str, ...] = ()
+    offset_mm: tuple[float, float] = (0.0, 0.0)
+    scale_x: float = 1.0
+    scale_y: float = 1.0
+    rotation_deg: float = 0.0
+    skew_deg: float = 0.0
+    spread: Spread | None = None
+    residual_mm: float
+    within_95_mm: float
+    safe_border_mm: float
+    enlargement_mm: tuple[float, float] | None = None
+    correction: Correction = IDENTITY
+    basis: str
+    notices: tuple[str, ...] = ()
+
+
+UNMEASURED = MeasuredPlacement(
+    residual_mm=TRADE_SD_MM,
+    within_95_mm=TRADE_WITHIN_MM,
+    safe_border_mm=SAFE_RESIDUALS * TRADE_SD_MM,
+    basis=f"Nothing is measured yet: ±{TRADE_WITHIN_MM:g} mm is what the trade sees, and nothing is corrected.",
+)
+
+
+def correction_from(placements: Sequence[Placement], size_mm: tuple[float, float]) -> Correction:
+    """What output needs so that prints fall where they are wanted; nothing at all where no placement can tell."""
+    found = measure([("", placement) for placement in placements], size_mm)
+    return IDENTITY if found is None else found.correction
+
+
+def measure(
+    placements: Sequence[tuple[str, Placement]], size_mm: tuple[float, float], *, borderless: bool = False
+) -> MeasuredPlacement | None:
+    """The placement from (trial, placement) of repeats of one way of printing; None where none can be used.
+
+    A placement without offset or turn, or off by so much that the sheet was not printed at its own size and
+    place, is left out with a notice.
+    """
+    used, notices = _usable(placements)
+    if not used:
+        return None
+    matrices = [matrix for _, matrix in used]
+    mean = mean_of(matrices)
+    scale_x, scale_y, turn, skew, offset = placement_of(mean)
+    left = residual_of(matrices, size_mm)
+    if not borderless and _is_scaled(scale_x, scale_y):
+        notices.append(
+            f"The print path scales by about {(scale_x + scale_y) / 2:.3f} both ways: switch off any fitting to the "
+            "page and print a new test sheet, rather than correct it."
+        )
+    return MeasuredPlacement(
+        trials=tuple(trial for trial, _ in used),
+        offset_mm=offset,
+        scale_x=scale_x,
+        scale_y=scale_y,
+        rotation_deg=turn,
+        skew_deg=skew,
+        spread=_spread(matrices),
+        residual_mm=left.residual_mm,
+        within_95_mm=left.within_95_mm,
+        safe_border_mm=SAFE_RESIDUALS * left.residual_mm,
+        enlargement_mm=_enlargement(scale_x, scale_y, size_mm) if borderless else None,
+        correction=Correction(matrix=inverse_of(mean)),
+        basis=_basis(left, len(used)),
+        notices=tuple(notices),
+    )
+
+
+def _usable(placements: Sequence[tuple[str, Placement]]) -> tuple[list[tuple[str, Matrix]], list[str]]:
+    used: list[tuple[str, Matrix]] = []
+    notices: list[str] = []
+    for trial, placement in placements:
+        matrix = matrix_of(placement)
+        if matrix is None:
+            notices.append(
+                f"Trial {trial} tells no offset: scan it again with all four edges of the sheet in view."
+            )
+        elif not _is_believable(matrix):
+            notices.append(
+                f"Trial {trial} is left out: it lies so far off that its page size or scaling was wrong. "
+                "Print it again at 100 % on the page size that the fit names."
+            )
+        else:
+            used.append((trial, matrix))
+    return used, notices
+
+
+def _is_believable(matrix: Matrix) -> bool:
+    scale_x, scale_y, turn, skew, offset = placement_of(matrix)
+    return (
+        max(abs(offset[0]), abs(offset[1])) <= FURTHEST_OFFSET_MM
+        and max(abs(turn), abs(skew)) <= FURTHEST_TURN_DEG
+        and max(abs(scale_x - 1.0), abs(scale_y - 1.0)) <= FURTHEST_SCALE
+    )
+
+
+def _is_scaled(scale_x: float, scale_y: float) -> bool:
+    return abs(scale_x - scale_y) <= ALIKE_WITHIN and abs((scale_x + scale_y) / 2 - 1.0) > SCALED_BY
+
+
+def _spread(matrices: list[Matrix]) -> Spread | None:
+    if len(matrices) < 2:
+        return None
+    found = [placement_of(matrix) for matrix in matrices]
+    return Spread(
+        offset_mm=(_deviation([each[4][0] for each in found]), _deviation([each[4][1] for each in found])),
+        scale_x=_deviation([each[0] for each in found]),
+        scale_y=_deviation([each[1] for each in found]),
+        rotation_deg=_deviation([each[2] for each in found]),
+    )
+
+
+def _deviation(values: list[float]) -> float:
+    mean = sum(values) / len(values)
+    return sqrt(sum((value - mean) ** 2 for value in values) / (len(values) - 1))
+
+
+def _enlargement(scale_x: float, scale_y: float, size_mm: tuple[float, float]) -> tuple[float, float]:
+    """Half of what the print is larger than the sheet, each way."""
+    return (scale_x - 1.0) * size_mm[0] / 2, (scale_y - 1.0) * size_mm[1] / 2
+
+
+def _basis(left: Residual, count: int) -> str:
+    if left.measured:
+        return f"The spread is measured over {count} prints."
+    prints = "One print tells no spread" if count == 1 else "Two prints may agree by luck"
+    return (
+        f"{prints}: the trade's ±{TRADE_WITHIN_MM:g} mm is taken for it. Print and read more test sheets on the same "
+        "way, three in all or more, to have your own."
+    )

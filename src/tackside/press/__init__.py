@@ -1,5 +1,6 @@
 """A virtual press and scanner: the demo's hardware and the tests' ground truth. Its figures are invented."""
 
+from tackside.press.ink import LaidInk, laid_ink
 from tackside.press.instrument import measure
 from tackside.press.printer_model import PrinterModel
 from tackside.press.printing import Print, print_sheet
@@ -17,6 +18,7 @@ from tackside.press.stock_model import (
 from tackside.press.sweep import SheetTruth
 
 __all__ = [
+    "LaidInk",
     "OnBed",
     "Print",
     "PrinterModel",
@@ -27,6 +29,7 @@ __all__ = [
     "colorimetric",
     "cotton_etching",
     "craft_card",
+    "laid_ink",
     "matt_coated",
     "matt_uncoated_back",
     "measure",

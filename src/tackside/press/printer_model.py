@@ -31,6 +31,9 @@ class PrinterModel:
     ``offset_mm``, ``scale_x``, ``scale_y``, ``rotation_deg`` (clockwise as seen): where the print falls, as
     in ``bench.records.Placement``; ``skew_deg`` turns the print's vertical a little further.
     ``margins_mm``: what the head can't reach. ``enlargement_mm``: borderless enlargement past each edge.
+    ``banding_period_mm`` (0: none) and ``banding_lightness``: bands that vary as a sine along ``banding_axis``
+    (``feed``: down the sheet), with this peak amplitude of L* in a tone of about
+    L* 50 (as far as there is ink: about four fifths of it there).
     """
 
     reads_as: Literal["srgb", "adobe-rgb"] = "srgb"
@@ -46,6 +49,9 @@ class PrinterModel:
     skew_deg: float = 0.0
     margins_mm: Margins = _NONE
     enlargement_mm: float = 0.0
+    banding_period_mm: float = 0.0
+    banding_lightness: float = 0.0
+    banding_axis: Literal["feed", "across"] = "feed"
 
     def colour_part(self) -> PrinterModel:
         """The same printer as far as flat colours go: placed truly and without margins."""
@@ -73,6 +79,7 @@ class PrinterModel:
             scale_x=float(np.hypot(*to_printed[:, 0])),
             scale_y=float(np.hypot(*to_printed[:, 1])),
             rotation_deg=self.rotation_deg,
+            skew_deg=self.skew_deg,
             offset_mm=(float(to_printed[0, 2]), float(to_printed[1, 2])),
             residual_um=0.0,
             marks_found=0,

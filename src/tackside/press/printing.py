@@ -17,7 +17,7 @@ from tackside.press.colour_table import colour_table, look_up
 from tackside.press.halftone import Floats
 from tackside.press.printer_model import PrinterModel
 from tackside.press.stock_model import StockModel
-from tackside.press.surface import grain_field, mottle_field
+from tackside.press.surface import banding_field, grain_field, mottle_field
 from tackside.units import MM_PER_INCH
 
 Pixels = NDArray[np.float32]
@@ -86,7 +86,7 @@ def print_sheet(
         sheet_size_mm = (image.shape[1] * MM_PER_INCH / ppi, image.shape[0] * MM_PER_INCH / ppi)
     shrink = max(1, int(ppi / (at_ppi or 300.0) + 1e-6))
     surplus = max(0.0, printer.ink - 1.0)
-    spread_um = stock.spread_um * (1.0 + _CREEP_OF_SURPLUS * surplus)
+    spread_um = spread_of(stock, printer)
 
     laid = _lay_down(image, ppi, shrink, spread_um, colour_table(stock, printer))
     work_ppi = ppi / shrink
@@ -96,8 +96,13 @@ def print_sheet(
     placed = _place(laid, work_ppi, sheet_size_mm, stock, printer)
     del laid  # at 600 ppi each raster of an A4 sheet takes 0.4 GB
     uneven = 1.0 + _BLOTCH_OF_SURPLUS * surplus
-    _blotch(placed, work_ppi, stock, stock.mottle * uneven, stock.grain)
+    _blotch(placed, work_ppi, stock, stock.mottle * uneven, stock.grain, printer)
     return Print(placed, work_ppi, sheet_size_mm, stock, printer)
+
+
+def spread_of(stock: StockModel, printer: PrinterModel) -> float:
+    """How far ink creeps beyond each edge, µm: the stock's spread, more where too much ink is laid."""
+    return stock.spread_um * (1.0 + _CREEP_OF_SURPLUS * max(0.0, printer.ink - 1.0))
 
 
 def _lay_down(
@@ -167,13 +172,20 @@ def _place(
     return placed
 
 
-def _blotch(xyz: Pixels, ppi: float, stock: StockModel, mottle: float, grain: float) -> None:
+def _blotch(
+    xyz: Pixels, ppi: float, stock: StockModel, mottle: float, grain: float, printer: PrinterModel
+) -> None:
     """Make the ink uneven, in place."""
     rng = np.random.default_rng(stock.seed)
     shape = xyz.shape[:2]
+    slow = mottle_field(shape, ppi, mottle, rng)
+    if printer.banding_period_mm > 0:
+        slow += banding_field(
+            shape, ppi, printer.banding_period_mm, printer.banding_lightness, printer.banding_axis == "feed"
+        )
     kernels.blotch(
         xyz,
-        mottle_field(shape, ppi, mottle, rng),
+        slow,
         grain_field(shape, ppi, grain, rng),
         np.float32(stock.paper_xyz[1]),
         xyz,

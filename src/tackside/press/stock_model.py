@@ -48,7 +48,9 @@ class StockModel:
     how far ink creeps beyond each edge, µm, so that a line grows by twice as much. ``feather_um``: standard
     deviation of the edge's blur, µm. ``mottle`` and ``grain``: standard deviation of L* in a tone of about
     L* 50, below and above 0.4 cycles/mm. ``takes_ink``: whether the side has an inkjet coating. Gloss is
-    left out: a flat scan could not show it.
+    left out: a flat scan could not show it. ``primaries``: the 16 overprints, CIELAB D50, in the order of
+    ``halftone.OVERPRINTS``, where they were fitted to measured data; paper, black and ``hold_*`` are then
+    taken from them.
     """
 
     name: str
@@ -68,11 +70,14 @@ class StockModel:
     grain: float = 0.3
     takes_ink: bool = True
     seed: int = 1
+    primaries: tuple[Lab, ...] | None = None
 
     @cached_property
     def overprints_lab(self) -> Floats:
         """The 16 overprints on this stock, (16, 3) CIELAB D50: the ideal ones, drawn in between black and
         paper."""
+        if self.primaries is not None:
+            return np.array(self.primaries)
         paper = np.array(self.paper_lab)
         depth = (_IDEAL[0, 0] - _IDEAL[:, 0]) / (_IDEAL[0, 0] - _IDEAL[-1, 0])  # 0 paper, 1 darkest
         hold = np.full(len(_IDEAL), min(self.hold_c, self.hold_m, self.hold_y))

@@ -29,6 +29,16 @@ def grain_field(
     return _field(shape, ppi, _GRAIN_PITCH_MM, lightness_sd, rng, keep_slow=False)
 
 
+def banding_field(
+    shape: tuple[int, int], ppi: float, period_mm: float, amplitude: float, down: bool
+) -> NDArray[np.float32]:
+    """Bands (h, w): relative change of Y, a sine down the sheet (or across it) of peak ``amplitude`` L* at L* 50."""
+    count = shape[0] if down else shape[1]
+    at_mm = (np.arange(count) + 0.5) * MM_PER_INCH / ppi
+    wave = (lightness_to_relative(amplitude) * np.sin(2 * np.pi * at_mm / period_mm)).astype(np.float32)
+    return np.broadcast_to(wave[:, np.newaxis] if down else wave[np.newaxis, :], shape)
+
+
 def lightness_to_relative(lightness_sd: float) -> float:
     """dY / Y for a small change of L* at L* 50: 3 dL* / (L* + 16), from CIE 15:2018, 8.2.1."""
     return 3.0 * lightness_sd / (50.0 + 16.0)

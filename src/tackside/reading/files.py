@@ -10,13 +10,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+import numpy as np
+
 from tackside.bench.records import Attribute, Placement, Reading, SheetPlan
 from tackside.bench.records.reading import Source
+from tackside.colour.difference import delta_e_2000
 from tackside.errors import BadRequest, BadScan
 from tackside.reading.instrument import read_instrument_file
 from tackside.reading.recognise import kind_of
 from tackside.reading.scan.read import (
     ScanReading,
+    finished,
     left_out,
     read_one_scan,
     require_patches,
@@ -24,15 +28,26 @@ from tackside.reading.scan.read import (
     unseen_edges,
 )
 from tackside.reading.scan.trust import uncertainty_of
+from tackside.reading.scanners.use import ScannerUse
+
+# Two scans of one print with one scanner differ by well under this, ΔE00 in the middle; two prints of one file on one
+# card often too, but not on two cards.
+SAME_PRINT, FEWEST_SHARED = 4.0, 6
 
 
 def read_files(
-    paths: Sequence[Path], plan: SheetPlan, *, trial: str | None = None, device: str | None = None
+    paths: Sequence[Path],
+    plan: SheetPlan,
+    *,
+    trial: str | None = None,
+    device: str | None = None,
+    scanner: ScannerUse | None = None,
 ) -> Reading:
     """Read one trial back from all its files.
 
     ``trial`` is its id, by default the one on the plan's tag. ``device`` names the scanner and its settings, or the
-    instrument, as the user does. Raises BadRequest, BadImage, BadScan, BadInstrumentFile.
+    instrument, as the user does. ``scanner`` is one that was learnt. Raises BadRequest, BadImage, BadScan,
+    BadInstrumentFile.
     """
     if not paths:
         raise BadRequest("there is no file to read", "name a scan or an instrument file")
@@ -43,16 +58,21 @@ def read_files(
         raise BadRequest(
             f"{measured[0].name} and {measured[1].name} are both instrument files", "read them one at a time"
         )
-    scans = [read_one_scan(path, plan, trial, device) for path, kind in kinds.items() if kind == "scan"]
+    sharpness = () if scanner is None else scanner.scanner.sharpness
+    scans = [
+        read_one_scan(path, plan, trial, device, sharpness) for path, kind in kinds.items() if kind == "scan"
+    ]
     if not measured:
-        return joined(scans, plan, device)
+        return joined(scans, plan, device, scanner)
     instrument = read_instrument_file(measured[0], plan).model_copy(update={"trial": trial})
     if scans:
         return _measured_and_placed(instrument, _ranked(scans))
     return instrument.model_copy(update={"device": instrument.device or device})
 
 
-def joined(scans: Sequence[ScanReading], plan: SheetPlan, device: str | None) -> Reading:
+def joined(
+    scans: Sequence[ScanReading], plan: SheetPlan, device: str | None, scanner: ScannerUse | None = None
+) -> Reading:
     """One reading from scans of one sheet."""
     for other in scans[1:]:
         if other.settings != scans[0].settings:
@@ -62,13 +82,14 @@ def joined(scans: Sequence[ScanReading], plan: SheetPlan, device: str | None) ->
                 "scan all parts of a sheet alike, or read one of them",
             )
     ranked = _ranked(scans)
+    _refuse_mixed(ranked)
     found = {patch.name: patch for scan in reversed(ranked) for patch in scan.reading.patches}
     patches = tuple(found[patch.name] for patch in plan.patches if patch.name in found)
     require_patches(patches, [scan.name for scan in scans])
     notices = [notice for scan in ranked for notice in (*scan.colour_notices, *scan.place_notices)]
     placement = _placement(ranked)
     first = ranked[0]
-    return first.reading.model_copy(
+    reading = first.reading.model_copy(
         update={
             "patches": patches,
             "placement": placement,
@@ -80,6 +101,26 @@ def joined(scans: Sequence[ScanReading], plan: SheetPlan, device: str | None) ->
             "notices": _once([*notices, *unseen_edges(placement), *left_out(plan, patches)]),
         }
     )
+    faults = list(dict.fromkeys(fault for scan in ranked for fault in scan.faults))
+    return finished(reading, first.settings, faults, scanner)
+
+
+def _refuse_mixed(ranked: Sequence[ScanReading]) -> None:
+    """Scans of one print agree on the patches that they share."""
+    for other in ranked[1:]:
+        first = {patch.name: patch.lab for patch in ranked[0].reading.patches}
+        shared = [patch for patch in other.reading.patches if patch.name in first]
+        if len(shared) < FEWEST_SHARED:
+            continue
+        gap = delta_e_2000(
+            np.array([first[patch.name] for patch in shared]), np.array([patch.lab for patch in shared])
+        )
+        if float(np.median(gap)) > SAME_PRINT:
+            raise BadScan(
+                f"{ranked[0].name} and {other.name} show mixed prints: the patches that both hold differ by "
+                f"{np.median(gap):.1f} ΔE00",
+                "read the scans of one print at a time, all made with the same settings",
+            )
 
 
 def _measured_and_placed(measured: Reading, ranked: Sequence[ScanReading]) -> Reading:

@@ -8,10 +8,13 @@ from typing import Annotated, Any
 from cyclopts import Parameter
 
 from tackside.bench.records import Reading
+from tackside.bench.scanners import Scanners
 from tackside.bench.store import Bench
+from tackside.cli.learnt import scanner_use
 from tackside.cli.reading_page import reading_page
 from tackside.cli.session import Outcome, bench_folder
 from tackside.reading import read_files
+from tackside.reading.drying import dried
 
 
 def read(
@@ -26,6 +29,9 @@ def read(
         str | None,
         Parameter(help="The scanner and its settings in your words: readings with the same are comparable."),
     ] = None,
+    scanner: Annotated[
+        str | None, Parameter(help="A scanner that you have learnt: see tackside scanner learn.")
+    ] = None,
 ) -> Outcome:
     """Read a printed sheet back, from a scan or an instrument file.
 
@@ -34,7 +40,11 @@ def read(
     """
     bench = Bench.open(bench_folder(), create=False)
     found = bench.trials.get(trial)
-    reading = read_files(files, found.sheet, trial=found.id, device=device)
+    use = None
+    if scanner is not None:
+        use = scanner_use(bench, Scanners(bench.folder).get(scanner), found)
+    reading = read_files(files, found.sheet, trial=found.id, device=device, scanner=use)
+    reading = dried(reading, found.settings.drying_hours)
     for file in files:
         bench.keep_file(file)
     kept = bench.readings.add(reading)

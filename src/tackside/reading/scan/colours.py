@@ -31,12 +31,15 @@ MAD_TO_SD = 1.4826
 class Sampled:
     """Colours of flat areas: ``lab`` (n, 3) CIELAB D50, ``sd`` (n,) ΔE*ab spread within, ``clipped`` (n,) bool.
 
+    ``numbers`` (n, 3): the mean of the scan's own numbers, 0 to 1.
+
     ``colourless``: red, green and blue are the very same in every pixel, as in a grey scan saved as RGB.
     """
 
     lab: Floats
     sd: Floats
     clipped: NDArray[np.bool_]
+    numbers: Floats
     colourless: bool
 
 
@@ -62,7 +65,9 @@ def sample_boxes(scan: ScanImage, sheet_map: SheetMap, boxes: list[Box]) -> Samp
     Boxes must lie inside the scan. Dust is left out by lightness; the mean of the rest is taken in XYZ.
     """
     if not boxes:
-        return Sampled(np.empty((0, 3)), np.empty(0), np.empty(0, dtype=np.bool_), colourless=False)
+        return Sampled(
+            np.empty((0, 3)), np.empty(0), np.empty(0, dtype=np.bool_), np.empty((0, 3)), colourless=False
+        )
     side_px = min(min(box.w, box.h) for box in boxes) * INNER * sheet_map.px_per_mm
     count = int(np.clip(round(side_px), 4, MOST_SAMPLES_A_SIDE))
     inside = (np.arange(count) + 0.5) / count - 0.5
@@ -70,14 +75,16 @@ def sample_boxes(scan: ScanImage, sheet_map: SheetMap, boxes: list[Box]) -> Samp
     unit = np.stack([across.ravel(), along.ravel()], axis=-1)
     corner = np.array([[box.x + box.w / 2, box.y + box.h / 2] for box in boxes])
     size = np.array([[box.w, box.h] for box in boxes])
-    numbers = _numbers_at(scan.pixels, sheet_map.to_px(corner[:, None] + unit * size[:, None]))
+    numbers = numbers_at(scan.pixels, sheet_map.to_px(corner[:, None] + unit * size[:, None]))
     top = np.iinfo(scan.pixels.dtype).max
     clipped = np.mean((numbers == 0) | (numbers == top), axis=1).max(axis=-1) > 0.05
     mean, sd = _means(to_lab(scan, numbers / top))
-    return Sampled(mean, sd, clipped, colourless=bool(np.all(numbers == numbers[..., :1])))
+    return Sampled(
+        mean, sd, clipped, numbers.mean(axis=1) / top, colourless=bool(np.all(numbers == numbers[..., :1]))
+    )
 
 
-def _numbers_at(pixels: Pixels, at: Floats) -> Pixels:
+def numbers_at(pixels: Pixels, at: Floats) -> Pixels:
     """The scan's own numbers at pixel positions (..., 2): nearest pixels, nothing interpolated."""
     height, width = pixels.shape[:2]
     column = np.clip(np.floor(at[..., 0]).astype(np.intp), 0, width - 1)

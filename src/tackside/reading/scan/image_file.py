@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from tackside.errors import BadImage, BadProfile, BadScan
 from tackside.profile import describe
 from tackside.profile.convert import embedded_profile, require_usable
+from tackside.reading.scan.origin import UNKNOWN, Origin, origin_of
 from tackside.units import MM_PER_INCH
 
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
@@ -43,6 +44,7 @@ class ScanImage:
     stated_ppi: float | None
     profile: bytes | None
     notices: tuple[str, ...]
+    origin: Origin = UNKNOWN
 
     @property
     def bits(self) -> int:
@@ -72,6 +74,12 @@ def open_scan(path: Path) -> ScanImage:
             "scan at 150 ppi or more, 300 is better",
         )
     _refuse_other_than_rgb(header, path)
+    origin = origin_of(path, header.get_fields())
+    if origin.ycbcr:
+        raise BadScan(
+            f"{path.name} is a TIFF of luma and chroma (YCbCr), not of RGB",
+            "save it again as an RGB TIFF or as PNG",
+        )
     notices: list[str] = []
     profile = _profile(header, path, notices)
     return ScanImage(
@@ -81,6 +89,7 @@ def open_scan(path: Path) -> ScanImage:
         stated_ppi=_stated_ppi(header),
         profile=profile,
         notices=tuple(notices),
+        origin=origin,
     )
 
 

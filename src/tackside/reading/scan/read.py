@@ -10,26 +10,36 @@ from pathlib import Path
 import numpy as np
 
 from tackside.bench.records import Patch, PatchReading, Placement, Reading, SheetPlan
+from tackside.bench.records.scanner import Sharpness
+from tackside.colour.spaces import Floats, lab_to_xyz
 from tackside.errors import BadRequest, BadScan
+from tackside.reading.quality.all import judge_quality
 from tackside.reading.scan.borders import find_edges
-from tackside.reading.scan.colours import Sampled, is_inside, sample_boxes
+from tackside.reading.scan.colours import Sampled, is_inside, sample_boxes, to_lab
+from tackside.reading.scan.fitness import WITHIN, Fault, colour_faults, sharpened, with_faults
 from tackside.reading.scan.image_file import ScanImage
-from tackside.reading.scan.lines import line_attributes
 from tackside.reading.scan.locate import Located, locate
 from tackside.reading.scan.mapping import FEWEST_MARKS
-from tackside.reading.scan.placement import place
+from tackside.reading.scan.placement import MOST_FLAT_UM, place
 from tackside.reading.scan.tags import PREFIX
 from tackside.reading.scan.trust import ScanSettings, resolution, settings_of, uncertainty_of
+from tackside.reading.scanners.correct import corrected
+from tackside.reading.scanners.use import ScannerUse
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class ScanReading:
-    """One scan read: the reading, with its notices held apart, and the settings that it was made with."""
+    """One scan read: the reading, with its notices held apart, and the settings that it was made with.
+
+    ``primaries`` (3, 3): XYZ of the file's full red, green and blue, as columns. ``faults`` make it unfit.
+    """
 
     reading: Reading
     settings: ScanSettings
     colour_notices: tuple[str, ...]
     place_notices: tuple[str, ...]
+    primaries: Floats
+    faults: tuple[Fault, ...] = ()
 
     @property
     def name(self) -> str:
@@ -41,14 +51,20 @@ class ScanReading:
 
 
 def read_scan(
-    path: Path | str, plan: SheetPlan, *, trial: str | None = None, device: str | None = None
+    path: Path | str,
+    plan: SheetPlan,
+    *,
+    trial: str | None = None,
+    device: str | None = None,
+    scanner: ScannerUse | None = None,
 ) -> Reading:
     """Read the sheet of ``trial`` (by default the one that the plan's tag names) back from one scan.
 
     ``device`` names the scanner and its settings as the user does; readings with the same label, resolution, depth
-    and profile may be compared. Raises BadImage, BadScan.
+    and profile may be compared. ``scanner`` is one that was learnt. Raises BadImage, BadScan, BadRequest.
     """
-    one = read_one_scan(Path(path), plan, trial or trial_of(plan), device)
+    sharpness = () if scanner is None else scanner.scanner.sharpness
+    one = read_one_scan(Path(path), plan, trial or trial_of(plan), device, sharpness)
     require_patches(one.reading.patches, [one.name])
     notices = (
         *one.colour_notices,
@@ -56,7 +72,17 @@ def read_scan(
         *unseen_edges(one.reading.placement),
         *left_out(plan, one.reading.patches),
     )
-    return one.reading.model_copy(update={"notices": notices})
+    reading = one.reading.model_copy(update={"notices": notices})
+    return finished(reading, one.settings, one.faults, scanner)
+
+
+def finished(
+    reading: Reading, settings: ScanSettings, faults: Sequence[Fault], scanner: ScannerUse | None
+) -> Reading:
+    """The reading with its colours by the scanner, where that was learnt, and no more trust than is due."""
+    if scanner is not None:
+        reading = corrected(reading, settings.colours, scanner)
+    return with_faults(reading, faults)
 
 
 def trial_of(plan: SheetPlan) -> str:
@@ -67,13 +93,17 @@ def trial_of(plan: SheetPlan) -> str:
     raise BadRequest("this sheet has no tag that names its trial", "name the trial")
 
 
-def read_one_scan(path: Path, plan: SheetPlan, trial: str, device: str | None) -> ScanReading:
+def read_one_scan(
+    path: Path, plan: SheetPlan, trial: str, device: str | None, sharpness: Sequence[Sharpness] = ()
+) -> ScanReading:
     """Open a scan, find the sheet in it and read it."""
-    return read_located(locate(path, plan, trial), trial, device)
+    return read_located(locate(path, plan, trial), trial, device, sharpness)
 
 
-def read_located(located: Located, trial: str, device: str | None) -> ScanReading:
-    """Sample the patches, place the print and judge the lines of a located sheet.
+def read_located(
+    located: Located, trial: str, device: str | None, sharpness: Sequence[Sharpness] = ()
+) -> ScanReading:
+    """Sample the patches, place the print and judge the quality of a located sheet.
 
     A scan of a panel without patches has none in its reading: it may still tell of lines and placement.
     """
@@ -84,7 +114,9 @@ def read_located(located: Located, trial: str, device: str | None) -> ScanReadin
     ppi, ppi_notices = resolution(scan, sheet.map.px_per_mm)
     settings = settings_of(scan, ppi)
     edges = find_edges(scan, sheet.map, plan)
-    attributes, line_notices = line_attributes(scan, sheet.map, plan.targets, ppi)
+    patch_readings = _patch_readings(patches, sampled)
+    quality = judge_quality(scan, sheet.map, plan, patch_readings, ppi, sharpness)
+    faults = (*colour_faults(scan, sheet, patches, sampled), *sharpened(scan, quality.overshoot))
     reading = Reading(
         trial=trial,
         kind="scan",
@@ -93,16 +125,22 @@ def read_located(located: Located, trial: str, device: str | None) -> ScanReadin
         made_at=datetime.now(UTC),
         device=device,
         profile=scan.profile_name,
-        patches=_patch_readings(patches, sampled),
+        patches=patch_readings,
         placement=place(sheet, edges, plan.size_mm, ppi),
-        attributes=attributes,
+        attributes=quality.attributes,
         uncertainty=uncertainty_of(settings, device, [scan.sha256]),
     )
     return ScanReading(
         reading,
         settings,
-        colour_notices=(*scan.notices, *_clipping(patches, sampled)),
-        place_notices=(*located.notices, *ppi_notices, *line_notices),
+        colour_notices=(
+            *(fault.sentence for fault in faults),
+            *scan.notices,
+            *_clipping(patches, sampled),
+        ),
+        place_notices=(*located.notices, *ppi_notices, *quality.notices),
+        primaries=lab_to_xyz(to_lab(scan, np.eye(3))).T,
+        faults=faults,
     )
 
 
@@ -163,8 +201,13 @@ def _patch_readings(patches: Sequence[Patch], sampled: Sampled) -> tuple[PatchRe
 
 
 def _clipping(patches: Sequence[Patch], sampled: Sampled) -> tuple[str, ...]:
-    """A notice where the scanner ran out of numbers, in light or in saturated patches."""
-    count = int(np.sum(sampled.clipped))
+    """A notice where the scanner ran out of numbers, in light or in saturated patches.
+
+    A patch that reads exactly as it was asked for lost nothing: it lies at the end of the numbers by rights.
+    """
+    asked = np.array([patch.rgb for patch in patches]).reshape(-1, 3)
+    exact = np.abs(sampled.numbers - asked).max(axis=1, initial=0.0) <= WITHIN
+    count = int(np.sum(sampled.clipped & ~exact))
     if count == 0:
         return ()
     return (
@@ -177,6 +220,12 @@ def unseen_edges(placement: Placement | None) -> tuple[str, ...]:
     """A notice where the sheet's edges do not tell how the print lies on it."""
     if placement is None or placement.offset_mm is not None:
         return ()
+    if placement.residual_um > MOST_FLAT_UM:
+        return (
+            f"The sheet did not lie flat ({placement.residual_um:.0f} µm off a plane): rotation and "
+            "offset of the print on "
+            "it are not told.",
+        )
     unknown = "rotation and offset" if placement.rotation_deg is None else "the offset"
     verb = "are" if placement.rotation_deg is None else "is"
     return (f"Too few of the sheet's edges show: {unknown} of the print on the sheet {verb} not known.",)

@@ -25,6 +25,11 @@ class ScanSettings:
     bits: int
     profile: str | None
 
+    @property
+    def colours(self) -> str:
+        """The part that colours depend on: the resolution does not change them."""
+        return f"{self.bits} bits, {self.profile or 'sRGB assumed'}"
+
     def __str__(self) -> str:
         return f"{self.ppi} ppi, {self.bits} bits, {self.profile or 'sRGB assumed'}"
 
@@ -60,11 +65,14 @@ def uncertainty_of(settings: ScanSettings, device: str | None, sha256: Sequence[
     sheets in one scan always are.
     """
     if settings.profile is None:
-        de00, basis = ASSUMED_DE00, "a scan with no colour profile, its numbers taken for sRGB: an estimate"
+        de00, basis = (
+            ASSUMED_DE00,
+            "relative: a scan with no colour profile, its numbers taken for sRGB: an estimate",
+        )
     else:
         de00, basis = (
             PROFILED_DE00,
-            "a scan through its embedded profile, the scanner itself not characterised: an estimate",
+            "relative: a scan through its embedded profile, the scanner itself not characterised: an estimate",
         )
     source = f"device {device}" if device else "file " + "+".join(sorted(sha256))
     return Uncertainty(de00=de00, basis=basis, comparable_with=f"scan | {source} | {settings}")

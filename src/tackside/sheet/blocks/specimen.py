@@ -78,12 +78,16 @@ def _snapped(box: Box, grid: Grid) -> Box:
 
 
 def draw(canvas: Canvas, target: Target) -> None:
+    canvas.fill(target.box_mm, target.ground)
+    text, x_mm, baseline_mm = line_of(target)
+    draw_line(canvas, text, x_mm, baseline_mm, target.size_pt or 6.0, target.ink)
+
+
+def line_of(target: Target) -> tuple[str, float, float]:
+    """The text of a line, and where it starts and stands, mm."""
     box, size = target.box_mm, target.size_pt or 6.0
-    canvas.fill(box, target.ground)
-    label = f"{size:.0f}"
     inset = 0.0 if target.ground[0] > 0.5 else 1.2
     room = box.w - inset - 1.0
-    fitting = [words_that_fit(f"{label} {sentence}", room, size).rstrip(",") for sentence in SENTENCES]
+    fitting = [words_that_fit(f"{size:.0f} {sentence}", room, size).rstrip(",") for sentence in SENTENCES]
     text = max(fitting, key=lambda line: width_mm(line, size))
-    baseline = box.y + box.h / 2 + size * MM_PER_POINT * 0.3
-    draw_line(canvas, text, box.x + inset, baseline, size, target.ink)
+    return text, box.x + inset, box.y + box.h / 2 + size * MM_PER_POINT * 0.3

@@ -1,0 +1,14 @@
+"""A learnt scanner on the inks and the surface of one trial."""
+
+from __future__ import annotations
+
+from tackside.bench.records import Trial
+from tackside.bench.records.scanner import Scanner
+from tackside.bench.store import Bench
+from tackside.reading.scanners.use import ScannerUse
+
+
+def scanner_use(bench: Bench, scanner: Scanner, trial: Trial) -> ScannerUse:
+    """The scanner on the inks and the surface of a trial."""
+    stock = bench.stocks.get(trial.stock, trial.stock_revision)
+    return ScannerUse(scanner, inks=trial.printer, surface=stock.surface or stock.base, stock=trial.stock)

@@ -1,0 +1,31 @@
+"""Prints that were read before they were dry."""
+
+from __future__ import annotations
+
+from tackside.bench.records import Reading
+from tackside.reading.scan.fitness import Fault, with_faults
+
+# Touch-dry after 5 to 30 minutes, to be measured after 24 hours (TRADE: several secondary sources). What a print may
+# still change by until then is this project's own estimate.
+TOUCH_DRY_HOURS, DRY_HOURS = 1.0, 24.0
+
+
+def dried(reading: Reading, hours: float | None) -> Reading:
+    """The reading with the trust that ``hours`` of drying allow; None: not known, nothing is said."""
+    if hours is None or hours >= DRY_HOURS:
+        return reading
+    if hours < TOUCH_DRY_HOURS:
+        fault = Fault(
+            f"The print was still half wet when it was read, after {hours:g} hours: black and colours "
+            "change until it is dry. "
+            "Read it again after 24 hours.",
+            0.5,
+            2.5,
+        )
+        return with_faults(
+            reading.model_copy(update={"notices": (fault.sentence, *reading.notices)}), [fault]
+        )
+    note = f"The print had dried for {hours:g} hours only: read it again after 24 to be sure of its colours."
+    trust = reading.uncertainty
+    wider = trust.model_copy(update={"de00": round((trust.de00**2 + 0.7**2) ** 0.5, 2)})
+    return reading.model_copy(update={"uncertainty": wider, "notices": (*reading.notices, note)})

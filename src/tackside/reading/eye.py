@@ -1,0 +1,300 @@
+"""Answers by eye: what a person tells of a print in the hand, as a reading with wide, honest uncertainty.
+
+Patches are given only where the answers tell something: bare card, the darkest grey, and the ends of the grey ramp. All
+else becomes attributes. What an answer is worth is this project's own estimate, written in the tables below.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Annotated, Literal
+
+import numpy as np
+from pydantic import Field
+
+from tackside.bench.records import Attribute, Patch, PatchReading, Placement, Reading, SheetPlan, Uncertainty
+from tackside.bench.records.base import Record
+from tackside.errors import BadRequest
+from tackside.reading.eye_checks import Contradiction, contradictions
+
+Some = Literal["no", "slightly", "much"]
+Drag = Literal["yes", "unsure", "no"]
+Tint = Literal["none", "red", "yellow", "green", "cyan", "blue", "magenta"]
+Beside = Literal["more", "same", "less", "much-less"]
+RulerMm = tuple[Annotated[float, Field(gt=0)], Annotated[float, Field(gt=0)]]
+
+# One standard uncertainty, in ΔE00, of a colour told by eye without a measure: it is remembered, not seen
+# beside another.
+ANSWERED_DE00, ANSWERED_BESIDE_DE00 = 8.0, 5.0
+# A ruler read to half a millimetre, a rectangular distribution at each end.
+RULER_SD_MM = 0.5 / np.sqrt(3.0)
+# CIELAB hue angles, degrees, of what people call these colours (from memory, rounded).
+HUES = {"red": 30.0, "yellow": 95.0, "green": 150.0, "cyan": 220.0, "blue": 285.0, "magenta": 345.0}
+DEGREES = {"no": 0.0, "slightly": 0.5, "much": 1.0}
+DRAGS = {"no": 0.0, "unsure": 0.5, "yes": 1.0}
+LINES = {"none": 0.0, "few": 0.5, "many": 1.0}
+VIVID = {"more": -1.0, "same": 0.0, "less": 1.0, "much-less": 2.0}
+
+
+class Answers(Record):
+    """The short form. Every answer may be left out; None means not answered.
+
+    ``dark_steps_alike``: how many grey steps next to black look like black; ``light_steps_alike``: next to white.
+    ``beside_screen``: the picture's colours beside the screen; ``*_beside_good``: beside a print known to be
+    good, on whatever
+    card. ``ruler_*_mm``: the printed ruler's own figure, and what a real ruler says of it.
+    """
+
+    dark_steps_alike: Annotated[int, Field(ge=0, le=60)] | None = None
+    light_steps_alike: Annotated[int, Field(ge=0, le=60)] | None = None
+    smallest_type_pt: Annotated[float, Field(gt=0, le=72)] | None = None
+    smallest_reversed_type_pt: Annotated[float, Field(gt=0, le=72)] | None = None
+    creep: Some | None = None
+    drag_this_side: Drag | None = None
+    drag_other_side: Drag | None = None
+    beside_screen: Beside | None = None
+    greys_tint: Tint | None = None
+    tint_strength: Literal["slight", "strong"] | None = None
+    light_lines: Literal["none", "few", "many"] | None = None
+    doubled_lines: Literal["none", "vertical", "horizontal", "both"] | None = None
+    missing_inks: tuple[Literal["c", "m", "y", "k"], ...] | None = None
+    ruler_across_mm: RulerMm | None = None
+    ruler_along_mm: RulerMm | None = None
+    black_beside_good: Literal["same", "less", "much-less"] | None = None
+    colour_beside_good: Beside | None = None
+    drying_hours: Annotated[float, Field(ge=0)] | None = None
+
+
+@dataclass(frozen=True)
+class Question:
+    """One question of the form: the field it fills, its words, and the answers that it takes (empty: a number)."""
+
+    field: str
+    words: str
+    choices: tuple[str, ...] = ()
+
+
+QUESTIONS = (
+    Question("dark_steps_alike", "How many grey steps next to black look as black as black? (0 if none)"),
+    Question("light_steps_alike", "How many grey steps next to white look as white as the card? (0 if none)"),
+    Question("smallest_type_pt", "What is the smallest size of black type that you can read, in pt?"),
+    Question("smallest_reversed_type_pt", "And of white type on black, in pt?"),
+    Question("creep", "Does ink creep out of the solids, so that their edges look furred?", tuple(DEGREES)),
+    Question(
+        "drag_this_side", "Does a damp fingertip drag on a clear corner of the printed side?", tuple(DRAGS)
+    ),
+    Question("drag_other_side", "And on the other side of the card?", tuple(DRAGS)),
+    Question("beside_screen", "Beside the screen, how strong are the scene's colours?", tuple(VIVID)),
+    Question("greys_tint", "Which way are the greys tinted?", ("none", *HUES)),
+    Question("tint_strength", "How much?", ("slight", "strong")),
+    Question("light_lines", "Are there fine light lines across the solids?", tuple(LINES)),
+    Question("doubled_lines", "Are thin lines doubled?", ("none", "vertical", "horizontal", "both")),
+    Question(
+        "ruler_across_mm",
+        "The ruler across the sheet: its last figure and its true length in mm, as 100 99.5",
+    ),
+    Question("ruler_along_mm", "The ruler along the feed, likewise"),
+    Question(
+        "black_beside_good", "Beside a good print: how deep is the black?", ("same", "less", "much-less")
+    ),
+    Question("colour_beside_good", "Beside a good print: how strong are the colours?", tuple(VIVID)),
+    Question("drying_hours", "For how many hours has it dried?"),
+)
+
+
+def read_answers(answers: Answers, plan: SheetPlan, *, trial: str, source_name: str = "answers") -> Reading:
+    """A reading of kind ``eye``. Raises BadRequest where nothing was answered.
+
+    Answers that contradict each other are all kept, with a notice each and wider uncertainty.
+    """
+    given = answers.model_dump(exclude_none=True)
+    if not given:
+        raise BadRequest(
+            "no question was answered", "answer one at least; leave out only what you cannot tell"
+        )
+    text = answers.model_dump_json(exclude_none=True)
+    found = contradictions(given)
+    attributes = _attributes(answers, plan)
+    attributes |= _ends(answers, plan)
+    if found:
+        attributes = {name: _wider(one, found) for name, one in attributes.items()}
+        attributes["unfit"] = Attribute(value=min(0.5 * len(found), 1.0), unit="1")
+    beside = answers.black_beside_good is not None or answers.colour_beside_good is not None
+    de00 = (ANSWERED_BESIDE_DE00 if beside else ANSWERED_DE00) * (1.5 if found else 1.0)
+    return Reading(
+        trial=trial,
+        kind="eye",
+        source_name=source_name,
+        source_sha256=hashlib.sha256(text.encode()).hexdigest(),
+        made_at=datetime.now(UTC),
+        patches=_patches(answers, plan),
+        placement=_placement(answers),
+        attributes=attributes,
+        uncertainty=Uncertainty(
+            de00=de00,
+            basis="answers by eye"
+            + (", a good print beside it" if beside else ", with no other print beside it")
+            + ": an estimate, good for telling plain faults only",
+            comparable_with="eye",
+        ),
+        notices=(*(one.sentence for one in found), *_notices(answers, beside)),
+    )
+
+
+def _attributes(answers: Answers, plan: SheetPlan) -> dict[str, Attribute]:
+    found: dict[str, Attribute] = {}
+
+    def code(name: str, value: float | None, sd: float) -> None:
+        if value is not None:
+            found[name] = Attribute(value=value, unit="answer", sd=sd)
+
+    def of(table: dict[str, float], answer: str | None) -> float | None:
+        return None if answer is None else table[answer]
+
+    code("eye_creep", of(DEGREES, answers.creep), 0.3)
+    code("eye_drag_this_side", of(DRAGS, answers.drag_this_side), 0.3)
+    code("eye_drag_other_side", of(DRAGS, answers.drag_other_side), 0.3)
+    code("eye_dull", of(VIVID, answers.beside_screen), 0.7)  # screens differ more than prints do
+    code("eye_light_lines", of(LINES, answers.light_lines), 0.2)
+    code("eye_black_beside", of(VIVID, answers.black_beside_good), 0.4)
+    code("eye_colour_beside", of(VIVID, answers.colour_beside_good), 0.4)
+    if answers.greys_tint is not None:
+        length = {None: 1.0, "slight": 1.0, "strong": 2.0}[answers.tint_strength]
+        length = 0.0 if answers.greys_tint == "none" else length
+        hue = np.radians(HUES.get(answers.greys_tint, 0.0))
+        code("eye_tint_a", float(length * np.cos(hue)), 0.5)
+        code("eye_tint_b", float(length * np.sin(hue)), 0.5)
+    if answers.doubled_lines is not None:
+        for direction in ("vertical", "horizontal"):
+            code(f"eye_doubled_{direction}", float(answers.doubled_lines in (direction, "both")), 0.2)
+    if answers.missing_inks is not None:
+        for ink in "cmyk":
+            code(f"eye_missing_{ink}", float(ink in answers.missing_inks), 0.2)
+    sizes = sorted({target.size_pt for target in plan.targets if target.kind == "text" and target.size_pt})
+    for name, size in (
+        ("positive", answers.smallest_type_pt),
+        ("reversed", answers.smallest_reversed_type_pt),
+    ):
+        if size is not None:
+            step = max(float(np.min(np.diff(sizes))) if len(sizes) > 1 else 1.0, 1.0)
+            found[f"text_legible_{name}"] = Attribute(value=size, unit="pt", sd=step)
+    return found
+
+
+def _ends(answers: Answers, plan: SheetPlan) -> dict[str, Attribute]:
+    """The device level of the first step told apart from black, the last told apart from white."""
+    levels = _grey_levels(plan)
+    found = {}
+    for name, count, ordered in (
+        ("shadow_step", answers.dark_steps_alike, levels),
+        ("highlight_step", answers.light_steps_alike, levels[::-1]),
+    ):
+        if count is not None and len(ordered) > 2:
+            at = min(count + 1, len(ordered) - 1)
+            beside = abs(ordered[min(at + 1, len(ordered) - 1)] - ordered[max(at - 1, 0)])
+            # Two people differ by a step or so either way.
+            found[name] = Attribute(value=ordered[at], unit="1", sd=max(beside / 2, 0.01))
+    return found
+
+
+def _grey_levels(plan: SheetPlan) -> list[float]:
+    return sorted({patch.rgb[0] for patch in plan.patches if max(patch.rgb) - min(patch.rgb) < 1e-6})
+
+
+def _patches(answers: Answers, plan: SheetPlan) -> tuple[PatchReading, ...]:
+    """Bare card, black and the ramp between, where greys were looked at; typical of a print, and no more than that."""
+    if answers.dark_steps_alike is None and answers.black_beside_good is None:
+        return ()
+    levels = _grey_levels(plan)
+    closed = (answers.dark_steps_alike or 0) / max(len(levels), 1)
+    # Typical black L* (TRADE): 5 gloss … 16 matt … 30 bare card. What is told of the black only leans that way.
+    weaker = {None: 0.0, "same": 0.0, "less": 8.0, "much-less": 18.0}[answers.black_beside_good]
+    black = 12.0 + weaker
+    open_at = levels[min((answers.dark_steps_alike or 0), len(levels) - 1)]
+    greys: dict[float, Patch] = {}
+    for patch in plan.patches:
+        if max(patch.rgb) - min(patch.rgb) < 1e-6:
+            greys.setdefault(patch.rgb[0], patch)
+
+    def lightness(level: float) -> float:
+        if level <= open_at:
+            return black
+        return black + (95.0 - black) * (level - open_at) / (1.0 - open_at)
+
+    sd = 8.0 if answers.black_beside_good is None else 6.0
+    return tuple(
+        PatchReading(
+            name=patch.name, rgb=patch.rgb, lab=(lightness(level), 0.0, 0.0), sd=sd + 4.0 * float(closed)
+        )
+        for level, patch in sorted(greys.items())
+    )
+
+
+def _placement(answers: Answers) -> Placement | None:
+    across, along = answers.ruler_across_mm, answers.ruler_along_mm
+    if across is None or along is None:
+        return None
+    shortest = min(across[0], along[0])
+    return Placement(
+        scale_x=across[1] / across[0],
+        scale_y=along[1] / along[0],
+        residual_um=1000.0 * float(RULER_SD_MM) * 100.0 / shortest,
+        marks_found=0,
+    )
+
+
+def _wider(one: Attribute, found: list[Contradiction]) -> Attribute:
+    return one.model_copy(update={"sd": None if one.sd is None else one.sd * (1.0 + 0.5 * len(found))})
+
+
+def _notices(answers: Answers, beside: bool) -> tuple[str, ...]:
+    said = []
+    if not beside:
+        said.append(
+            "No good print lay beside it: how deep the black and how rich the colours are is not known by eye."
+        )
+    if answers.drying_hours is not None and answers.drying_hours < 1.0:
+        said.append(
+            "The print is still half wet: black and colours change until it is dry. Answer again after 24 hours."
+        )
+    if (answers.ruler_across_mm is None) != (answers.ruler_along_mm is None):
+        said.append("One ruler alone does not tell whether the sheet or only its feed is off: measure both.")
+    return tuple(said)
+
+
+Asker = Callable[[Question], str]
+
+
+def asked(ask: Asker) -> Answers:
+    """The form gone through with ``ask``, which gives the answer's words, empty for none. Raises BadRequest."""
+    given: dict[str, object] = {}
+    for question in QUESTIONS:
+        if question.field == "tint_strength" and given.get("greys_tint") in (None, "none"):
+            continue
+        words = ask(question).strip()
+        if words:
+            given[question.field] = words.split() if question.field.startswith("ruler") else words
+    return answers_from(given)
+
+
+def answers_from(given: dict[str, object]) -> Answers:
+    """Checked answers from plain words or a TOML table. Raises BadRequest that names the first wrong answer."""
+    from pydantic import ValidationError
+
+    try:
+        return Answers.model_validate(given)
+    except ValidationError as error:
+        fault = error.errors()[0]
+        field = str(fault["loc"][0]) if fault["loc"] else "answers"
+        known = next((one for one in QUESTIONS if one.field == field), None)
+        if known is None and field not in Answers.model_fields:
+            raise BadRequest(
+                f"there is no question {field!r}", f"the questions are {', '.join(Answers.model_fields)}"
+            ) from error
+        choices = (
+            " or ".join(known.choices) if known is not None and known.choices else "a number that can be"
+        )
+        raise BadRequest(f"{field} = {given.get(field)!r:.40} is no answer", f"give {choices}") from error

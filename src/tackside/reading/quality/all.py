@@ -1,0 +1,113 @@
+"""All attributes of a located sheet, one after another."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from math import sqrt
+
+import numpy as np
+from scipy.special import ndtr
+
+from tackside.bench.records import Attribute, PatchReading, SheetPlan
+from tackside.bench.records.scanner import Sharpness
+from tackside.colour.spaces import Floats
+from tackside.reading.quality.banding import banding_attributes
+from tackside.reading.quality.edges import edge_attributes, scanner_response, spread_um
+from tackside.reading.quality.ends import end_attributes
+from tackside.reading.quality.evenness import evenness_attributes, surface
+from tackside.reading.quality.legible import legibility_attributes
+from tackside.reading.quality.smudge import bleed_attributes, smudge_attribute
+from tackside.reading.scan.image_file import ScanImage
+from tackside.reading.scan.lines import LEAST_PPI, TEN_TO_NINETY, line_attributes
+from tackside.reading.scan.mapping import SheetMap
+from tackside.sheet.grid import Grid
+
+
+@dataclass(frozen=True)
+class Quality:
+    """What a scan tells of the print beyond its colours. ``overshoot``: the greatest at its edges, share of
+    the step.
+    """
+
+    attributes: dict[str, Attribute]
+    overshoot: float
+    notices: tuple[str, ...]
+
+
+def judge_quality(
+    scan: ScanImage,
+    sheet_map: SheetMap,
+    plan: SheetPlan,
+    patches: Sequence[PatchReading],
+    ppi: float,
+    sharpness: Sequence[Sharpness] = (),
+) -> Quality:
+    """Attributes by name; ``sharpness`` is what is known of the scanner's own response."""
+    known = {
+        direction: spread_um(one)
+        for direction in ("horizontal", "vertical")
+        # Across a vertical line lies the sheet's width, as it does across a vertical edge.
+        if (one := scanner_response(sharpness, sheet_map, direction, ppi)) is not None
+    }
+    found, notices = line_attributes(scan, sheet_map, plan.targets, ppi, known)
+    sharp = edge_attributes(scan, sheet_map, plan.targets, ppi, sharpness)
+    found |= sharp.attributes | _doubling(found)
+    by_name = {patch.name: patch for patch in patches}
+    planned = [patch for patch in plan.patches if patch.name in by_name]
+    lightness = np.array([by_name[patch.name].lab[0] for patch in planned])
+    seen = surface(scan, sheet_map, planned, lightness)
+    found |= evenness_attributes(seen) | banding_attributes(seen)
+    found |= legibility_attributes(scan, sheet_map, plan.targets, ppi)
+    paper = next((patch.lab for patch in patches if patch.rgb == (1.0, 1.0, 1.0)), None)
+    for target in plan.targets:
+        if target.kind != "smudge":
+            continue
+        if ppi >= LEAST_PPI:
+            found |= bleed_attributes(scan, sheet_map, target, Grid(plan.ppi))
+        if paper is not None:
+            found |= smudge_attribute(scan, sheet_map, target, np.array(paper))
+    return Quality(found | end_attributes(patches), sharp.overshoot, (*notices, *sharp.notices))
+
+
+def _doubling(found: dict[str, Attribute]) -> dict[str, Attribute]:
+    """``doubling_{direction}`` in µm: how far apart two half-strength images would have to lie.
+
+    Of the blurriness in both directions the lesser is taken for the single image's; two such edges side by side, half
+    a step each, then have the greater 10 to 90 % distance.
+    """
+    pair = [found.get(f"line_blurriness_{direction}") for direction in ("horizontal", "vertical")]
+    if pair[0] is None or pair[1] is None:
+        return {}
+    least = min(pair[0].value, pair[1].value)
+    spread = sqrt(sum((one.sd or 0.0) ** 2 for one in (pair[0], pair[1])))
+    return {
+        f"doubling_{direction}": Attribute(
+            value=apart_um(least / TEN_TO_NINETY, one.value),
+            unit="µm",
+            sd=apart_um(least / TEN_TO_NINETY, one.value + spread)
+            - apart_um(least / TEN_TO_NINETY, one.value),
+        )
+        for direction, one in zip(("horizontal", "vertical"), (pair[0], pair[1]), strict=True)
+    }
+
+
+def apart_um(sigma_um: float, blurriness_um: float) -> float:
+    """The distance s of two Gaussian edges of ``sigma_um``, half a step each, whose 10 to 90 % is ``blurriness_um``."""
+    if blurriness_um <= TEN_TO_NINETY * sigma_um or sigma_um <= 0:
+        return 0.0
+    apart, wide = _two_edges()
+    ratio = blurriness_um / sigma_um
+    if ratio >= wide[-1]:  # far apart, each edge ends alone: the distance grows with the width one to one
+        return float((ratio - wide[-1] + apart[-1]) * sigma_um)
+    return float(np.interp(ratio, wide, apart) * sigma_um)
+
+
+@lru_cache(maxsize=1)
+def _two_edges() -> tuple[Floats, Floats]:
+    """Distances of two edges, and the 10 to 90 % width of their sum, both in σ."""
+    apart = np.linspace(0.0, 12.0, 121)
+    x = np.linspace(0.0, 12.0, 2401)
+    sums = (ndtr(x + apart[:, None] / 2) + ndtr(x - apart[:, None] / 2)) / 2
+    return apart, np.array([2 * float(np.interp(0.9, row, x)) for row in sums])

@@ -1,0 +1,276 @@
+"""Evidence that is not fit: scans that a program has improved, squeezed files, photographs.
+
+Each fault found has a sentence, a degree (0.5: trust it less; 1: conclude nothing about colour), and what it may move
+a colour by, in ΔE00, one standard uncertainty (this project's own estimates).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+
+from tackside.bench.records import Attribute, Patch, Reading
+from tackside.colour.spaces import Floats
+from tackside.reading.scan.colours import Sampled, is_inside, sample_boxes
+from tackside.reading.scan.image_file import ScanImage
+from tackside.reading.scan.sheets import FoundSheet
+from tackside.units import Box
+
+# Optics round an edge off and never go beyond its plateaus; noise alone stays below this share of the step.
+MOST_OVERSHOOT = 0.04
+LEAST_JPEG_QUALITY = 75
+# Of the luminance across block borders, against that within blocks, in even areas.
+BLOCKS_SHOW = 1.5
+# A flatbed's scale is the same all over; a lens a hand's breadth away and a degree askew changes it by more.
+MOST_PERSPECTIVE = 1.01
+MOST_UNEVEN_L = 4.0
+MOIRE_L, MOIRE_SHARE = 1.0, 0.5
+EQUAL_ENDS = 3  # so many greys in a row at the very end of the numbers
+WITHIN = 2.0 / 255.0
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing wrong with the evidence."""
+
+    sentence: str
+    degree: float
+    de00: float
+
+
+def colour_faults(
+    scan: ScanImage, sheet: FoundSheet, patches: Sequence[Patch], sampled: Sampled
+) -> tuple[Fault, ...]:
+    """Everything that spoils colours, as far as the file and its pixels show it."""
+    faults = [
+        _photograph(scan, sheet),
+        _moire(scan, sheet, patches),
+        _uneven(scan, sheet),
+        _ends(scan, patches, sampled),
+        _squeezed(scan, sheet, patches),
+    ]
+    return tuple(fault for fault in faults if fault is not None)
+
+
+def sharpened(scan: ScanImage, overshoot: float) -> tuple[Fault, ...]:
+    """A fault where edges in the scan go beyond their own plateaus."""
+    if overshoot <= MOST_OVERSHOOT:
+        return ()
+    return (
+        Fault(
+            f"{scan.name} was sharpened: edges overshoot by {100 * overshoot:.0f} %. Sharpness, line "
+            "widths and graininess "
+            "are the program's, not the print's: turn sharpening off and scan again.",
+            0.5,
+            0.5,
+        ),
+    )
+
+
+def with_faults(reading: Reading, faults: Sequence[Fault]) -> Reading:
+    """The reading with wider uncertainty and the attribute ``unfit``; the sentences are left to the caller."""
+    if not faults:
+        return reading
+    degree = max(fault.degree for fault in faults)
+    de00 = float(np.sqrt(reading.uncertainty.de00**2 + sum(fault.de00**2 for fault in faults)))
+    key = reading.uncertainty.comparable_with
+    trust = reading.uncertainty.model_copy(
+        update={"de00": round(de00, 2), "comparable_with": f"unfit | {key}" if degree >= 1 else key}
+    )
+    unfit = {"unfit": Attribute(value=degree, unit="1")}
+    return reading.model_copy(update={"uncertainty": trust, "attributes": {**reading.attributes, **unfit}})
+
+
+def _photograph(scan: ScanImage, sheet: FoundSheet) -> Fault | None:
+    lens = scan.origin.camera
+    askew = perspective(sheet)
+    if not lens and askew <= MOST_PERSPECTIVE:
+        return None
+    how = "its tags name a lens" if lens else f"its scale changes by {100 * (askew - 1):.1f} % over the sheet"
+    return Fault(
+        f"{scan.name} is a photograph ({how}). Light, lens and the phone's own corrections are in its numbers: "
+        "nothing can be concluded about colours, blacks or evenness. Scan the sheet on a flatbed.",
+        1.0,
+        8.0,
+    )
+
+
+def perspective(sheet: FoundSheet) -> float:
+    """The greatest local scale of the marks over the least, by the plane perspective (homography) through them."""
+    if len(sheet.marks) < 5:  # four fit any perspective, and say nothing of how sure it is
+        return 1.0
+    mm = np.array([mark.box_mm.centre for mark, _ in sheet.marks])
+    px = np.array([seen.centre for _, seen in sheet.marks])
+    matrix, _ = cv2.findHomography(mm - mm.mean(axis=0), px - px.mean(axis=0), 0)
+    if matrix is None:
+        return 1.0
+    corners = np.column_stack([mm - mm.mean(axis=0), np.ones(len(mm))])
+    # The determinant of a homography's derivative is det H / w³.
+    w = corners @ np.asarray(matrix)[2]
+    scale = np.abs(w) ** -1.5
+    return float(scale.max() / scale.min())
+
+
+def _uneven(scan: ScanImage, sheet: FoundSheet) -> Fault | None:
+    """Bare card beside the marks, from one end of the sheet to the other."""
+    boxes = [Box(mark.box_mm.x - 0.75, mark.box_mm.y, 0.5, mark.box_mm.h) for mark, _ in sheet.marks]
+    inside = [box for box in boxes if is_inside(scan.pixels, sheet.map, box)]
+    if len(inside) < 4:
+        return None
+    light = sample_boxes(scan, sheet.map, inside).lab[:, 0]
+    spread = float(np.ptp(light))
+    if spread <= MOST_UNEVEN_L:
+        return None
+    return Fault(
+        f"The light in {scan.name} is uneven: bare card differs by {spread:.0f} L* over the sheet, as "
+        "in a photograph or "
+        "under an open lid. Close the lid and scan again.",
+        0.5 if spread < 3 * MOST_UNEVEN_L else 1.0,
+        spread / 3,
+    )
+
+
+def _ends(scan: ScanImage, patches: Sequence[Patch], sampled: Sampled) -> Fault | None:
+    """Greys that ought to differ and lie at the very end of the numbers: an automatic setting cut the tone off."""
+    greys = sorted(
+        (patch.rgb[0], number)
+        for number, patch in enumerate(patches)
+        if max(patch.rgb) - min(patch.rgb) < 1e-6
+    )
+    if len(greys) < 3 * EQUAL_ENDS:
+        return None
+    order = [number for _, number in greys]
+    numbers = sampled.numbers[order]
+    asked = np.array([level for level, _ in greys])
+    exact = np.abs(numbers - asked[:, None]).max(axis=1) <= WITHIN  # reads as asked: nothing was cut
+    dark = (numbers.max(axis=1) <= 0.002) & ~exact
+    light = (numbers.min(axis=1) >= 0.998) & ~exact
+    shut = [name for name, cut in (("dark", _run(dark)), ("light", _run(light[::-1]))) if cut >= EQUAL_ENDS]
+    if not shut:
+        return None
+    return Fault(
+        f"An automatic tone correction cut off the {' and the '.join(shut)} greys in {scan.name}: "
+        "they all reach the end "
+        "of its numbers. Turn automatic exposure and tone off and scan again.",
+        0.5,
+        4.0,
+    )
+
+
+def _run(cut: Floats | Sequence[bool]) -> int:
+    """How many are cut from the first on, the very end (bare card, black) left out of account."""
+    found = 0
+    for number, each in enumerate(cut):
+        if number > 0 and not each:
+            break
+        found += bool(each)
+    return found
+
+
+def _squeezed(scan: ScanImage, sheet: FoundSheet, patches: Sequence[Patch]) -> Fault | None:
+    quality = scan.origin.jpeg_quality
+    if quality is not None and quality < LEAST_JPEG_QUALITY:
+        return Fault(
+            f"{scan.name} is a heavily squeezed JPEG (quality {quality} of 100): fine lines and "
+            "graininess are blurred by "
+            "its blocks. Save scans as TIFF or PNG.",
+            0.5,
+            1.0,
+        )
+    shown = blocks(_even_light(scan, sheet, patches)) if quality is None else 0.0
+    if shown <= BLOCKS_SHOW:
+        return None
+    return Fault(
+        f"{scan.name} was once a heavily squeezed JPEG: its blocks of 8 pixels show. Scan again and "
+        "save as TIFF or PNG.",
+        0.5,
+        1.0,
+    )
+
+
+def blocks(areas: Sequence[tuple[int, int, Floats]]) -> float:
+    """How much more neighbours differ across borders of 8 pixels than elsewhere, along rows and columns; 1 for not.
+
+    ``areas``: left and top in the scan, and the light (rows, columns) of even areas.
+    """
+    found = 1.0
+    sums, counts = np.zeros((2, 8)), np.zeros((2, 8))
+    for left, top, light in areas:
+        for axis, start in ((1, left), (0, top)):
+            steps = np.abs(np.diff(light, axis=axis)).mean(axis=1 - axis)
+            phase = (start + 1 + np.arange(len(steps))) % 8
+            np.add.at(sums[axis], phase, steps)
+            np.add.at(counts[axis], phase, 1)
+    for axis in (0, 1):
+        if counts[axis].min() < 8:
+            continue
+        mean = sums[axis] / counts[axis]
+        rest = float(np.median(np.delete(mean, 0)))
+        if rest > 0 or mean[0] > 0:
+            found = max(found, min(float(mean[0] / max(rest, 1e-6)), 99.0))
+    return found
+
+
+def _even_light(
+    scan: ScanImage, sheet: FoundSheet, patches: Sequence[Patch]
+) -> list[tuple[int, int, Floats]]:
+    """The green numbers, 0 to 255, of the middles of some mid-tone patches."""
+    areas = []
+    top_number = float(np.iinfo(scan.pixels.dtype).max)
+    mid = [patch for patch in patches if min(patch.rgb) > 0.15 and max(patch.rgb) < 0.95][:40]
+    for patch in mid:
+        x, y = sheet.map.to_px(patch.box_mm.centre)
+        reach = 0.3 * min(patch.box_mm.w, patch.box_mm.h) * sheet.map.px_per_mm
+        left, top = int(x - reach), int(y - reach)
+        part = scan.pixels[max(top, 0) : int(y + reach), max(left, 0) : int(x + reach), 1]
+        areas.append((max(left, 0), max(top, 0), part.astype(float) / top_number * 255.0))
+    return areas
+
+
+def _moire(scan: ScanImage, sheet: FoundSheet, patches: Sequence[Patch]) -> Fault | None:
+    """A regular pattern on bare card: a screen's own grid in a picture of a screen."""
+    white = next((patch for patch in patches if min(patch.rgb) >= 1.0), None)
+    if white is None:
+        return None
+    x, y = sheet.map.to_px(white.box_mm.centre)
+    reach = int(0.35 * min(white.box_mm.w, white.box_mm.h) * sheet.map.px_per_mm)
+    part = scan.pixels[
+        max(int(y) - reach, 0) : int(y) + reach, max(int(x) - reach, 0) : int(x) + reach, 1
+    ].astype(float)
+    if min(part.shape) < 12:
+        return None
+    part = part / float(np.iinfo(scan.pixels.dtype).max) * 100.0
+    waves, share = pattern(part)
+    if waves < MOIRE_L or share < MOIRE_SHARE:
+        return None
+    return Fault(
+        f"Bare card in {scan.name} shows a regular pattern, as a picture of a screen does. Nothing "
+        "can be concluded about "
+        "the print: scan the printed sheet itself.",
+        1.0,
+        8.0,
+    )
+
+
+def pattern(light: Floats) -> tuple[float, float]:
+    """Amplitude of the strongest wave in an even area (rows, columns), and its share of the variance."""
+    rows, columns = np.mgrid[0 : light.shape[0], 0 : light.shape[1]]
+    design = np.column_stack([np.ones(light.size), rows.ravel(), columns.ravel()])
+    flat = light.ravel() - design @ np.linalg.lstsq(design, light.ravel(), rcond=None)[0]
+    left = flat.reshape(light.shape)
+    total = float(np.sum(left**2))
+    if total <= 0:
+        return 0.0, 0.0
+    power = np.abs(np.fft.fft2(left)) ** 2 / light.size
+    power[0, 0] = 0.0
+    row, column = np.unravel_index(int(np.argmax(power)), power.shape)
+    near = sum(
+        float(power[(row + i) % power.shape[0], (column + j) % power.shape[1]])
+        for i in (-1, 0, 1)
+        for j in (-1, 0, 1)
+    )
+    share = min(2 * near / total, 1.0)
+    return float(np.sqrt(2 * share * total / light.size)), share

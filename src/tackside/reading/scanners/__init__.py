@@ -1,0 +1,1 @@
+"""Scanners: what one sees of your inks, learnt once by regression, watched for drift, named in each reading."""

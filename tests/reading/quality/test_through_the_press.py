@@ -1,0 +1,149 @@
+"""Attributes of printed and scanned sheets against the press's own truth, at 600 ppi."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from tackside.bench.records import Reading
+from tackside.bench.records.scanner import Scanner, Sharpness
+from tackside.press import (
+    PrinterModel,
+    ScannerModel,
+    StockModel,
+    cotton_etching,
+    craft_card,
+    office,
+    print_sheet,
+    scan,
+    semi_gloss,
+    write_scan,
+)
+from tackside.press.printing import Print
+from tackside.press.truth import half_response, printed_line
+from tackside.reading import read_scan
+from tackside.reading.scanners.learn import learn_sharpness
+from tackside.reading.scanners.use import ScannerUse
+from tackside.sheet import render
+from tests.reading.scan import prints
+
+pytestmark = pytest.mark.slow
+
+PPI = 600.0
+TRUE = PrinterModel()
+BANDED = PrinterModel(banding_period_mm=1.7, banding_lightness=0.6)
+MISALIGNED = PrinterModel(misalignment_mm=0.12)
+SCANNERS = {
+    "colorimetric": ScannerModel(ppi=PPI, compression="none", tilt_deg=1.3),
+    "office": replace(office(), ppi=PPI, compression="none", turn=90),
+}
+
+
+@cache
+def printed(stock: StockModel, printer: PrinterModel) -> Print:
+    plan = prints.planned()
+    return print_sheet(render(plan), plan.ppi, stock, printer, sheet_size_mm=plan.size_mm, at_ppi=PPI)
+
+
+def sharp_edge(scanner: ScannerModel, path: Path, turn: int) -> Path:
+    """A knife-sharp edge, as no print has it, under the same optics and settings."""
+    side = 600
+    rows, columns = np.mgrid[0:side, 0:side] + 0.5
+    away = (columns - side / 2) - np.tan(np.radians(5.0)) * (rows - side / 2)
+    xyz = np.clip(away[..., None] + 0.5, 0, 1) * np.array([0.8, 0.83, 0.68]) + 0.02
+    edge = replace(printed(semi_gloss(), TRUE), xyz=xyz.astype(np.float32), ppi=1200.0, size_mm=(12.7, 12.7))
+    flat = replace(scanner, turn=turn, tilt_deg=0.0, margin_mm=0.0, shadow=0.0, crop_mm=(1.0, 1.0, 1.0, 1.0))  # type: ignore[arg-type]
+    write_scan(scan(edge, flat), path)
+    return path
+
+
+@cache
+def learnt(name: str) -> tuple[Sharpness, ...]:
+    import tempfile
+
+    with tempfile.TemporaryDirectory() as folder:
+        return tuple(
+            learn_sharpness(sharp_edge(SCANNERS[name], Path(folder) / f"{turn}.tif", turn))
+            for turn in (0, 90)
+        )
+
+
+@cache
+def reading(stock: StockModel, printer: PrinterModel, name: str, known: bool) -> Reading:
+    import tempfile
+
+    use = ScannerUse(Scanner(name=name, sharpness=learnt(name)), "i", "s", "t") if known else None
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "scan.tif"
+        write_scan(scan(printed(stock, printer), SCANNERS[name]), path)
+        return read_scan(path, prints.planned(), scanner=use)
+
+
+STOCKS = [semi_gloss(), cotton_etching(), craft_card()]
+
+
+@pytest.mark.parametrize("stock", STOCKS, ids=lambda stock: stock.name)
+@pytest.mark.parametrize("name", list(SCANNERS))
+def test_line_width_is_within_ten_micrometres_where_the_scanner_is_known(
+    stock: StockModel, name: str
+) -> None:
+    found = reading(stock, TRUE, name, known=True).attributes
+    widths = [
+        target.width_mm for target in prints.planned().targets if target.name == "line-black-vertical-0.50"
+    ]
+    truth = printed_line(widths[0] or 0.0, stock, TRUE)
+    for direction in ("vertical", "horizontal"):
+        assert found[f"line_width_{direction}"].value == pytest.approx(truth.width_r60, abs=10.0)
+
+
+@pytest.mark.parametrize("stock", STOCKS, ids=lambda stock: stock.name)
+@pytest.mark.parametrize("name", list(SCANNERS))
+def test_half_response_is_within_five_per_cent_of_print_and_scanner(stock: StockModel, name: str) -> None:
+    found = reading(stock, TRUE, name, known=False)
+    # The print's own raster and the scanner's pixel each average over their width.
+    truth = half_response(stock, scanner_blur_um=SCANNERS[name].blur_um, boxes_ppi=(PPI, PPI))
+    for direction in ("vertical", "horizontal"):
+        assert found.attributes[f"edge_mtf50_{direction}"].value == pytest.approx(truth, rel=0.05)
+    assert any("include the scanner" in notice for notice in found.notices)
+
+
+@pytest.mark.parametrize("stock", STOCKS, ids=lambda stock: stock.name)
+def test_banding_is_found_with_its_period_and_axis(stock: StockModel) -> None:
+    found = reading(stock, BANDED, "colorimetric", known=False).attributes
+    assert found["banding_period_feed"].value == pytest.approx(BANDED.banding_period_mm, rel=0.02)
+    assert "banding_period_across" not in found
+    even = reading(stock, TRUE, "colorimetric", known=False).attributes
+    assert "banding_period_feed" not in even
+    # The press lays bands on as far as there is ink: at L* 50 that is 1 − Y / Y of bare card.
+    ink = 1.0 - ((50.0 + 16.0) / 116.0) ** 3 / float(stock.paper_xyz[1])
+    truth = BANDED.banding_lightness * ink
+    assert found["banding_amplitude_feed"].value == pytest.approx(truth, rel=0.1)
+
+
+def test_a_misaligned_head_doubles_verticals_by_what_it_is_off() -> None:
+    found = reading(semi_gloss(), MISALIGNED, "colorimetric", known=False).attributes
+    assert found["doubling_vertical"].value == pytest.approx(120.0, abs=15.0)
+    assert found["doubling_horizontal"].value == 0.0
+
+
+def test_rougher_cards_grow_grainier_and_bleed_more() -> None:
+    fine, coarse = (
+        reading(stock, TRUE, "colorimetric", known=False).attributes for stock in (STOCKS[0], STOCKS[2])
+    )
+    for name in (
+        "graininess_mid",
+        "mottle_mid",
+        "bleed_black",
+        "feathering_vertical",
+        "line_raggedness_vertical",
+    ):
+        assert coarse[name].value > fine[name].value
+    # The press's grain and mottle are those of a tone of L* 50, as far as there is ink (four fifths of it).
+    assert fine["graininess_mid"].value == pytest.approx(0.95 * STOCKS[0].grain, abs=0.2)
+    assert coarse["graininess_mid"].value == pytest.approx(0.95 * STOCKS[2].grain, rel=0.25)
+    assert fine["smudge"].value < 0.5
+    assert fine["text_legible_positive"].value <= 4.0

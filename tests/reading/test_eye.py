@@ -1,0 +1,131 @@
+"""Answers by eye become readings with wide uncertainty; contradictions are told, and nothing is made up."""
+
+from __future__ import annotations
+
+import itertools
+
+import pytest
+
+from tackside.errors import BadRequest
+from tackside.reading.eye import QUESTIONS, Answers, Question, answers_from, asked, read_answers
+from tests.reading.scan.prints import TRIAL, planned
+
+GOOD = Answers(
+    dark_steps_alike=1, light_steps_alike=0, smallest_type_pt=4, smallest_reversed_type_pt=5, creep="no",
+    drag_this_side="yes", drag_other_side="no", beside_screen="same", greys_tint="none", light_lines="none",
+    doubled_lines="none", ruler_across_mm=(100, 99.5), ruler_along_mm=(100, 99.5), black_beside_good="same",
+    colour_beside_good="same", drying_hours=30,
+)  # fmt: skip
+
+
+def test_a_good_print_answered_in_full() -> None:
+    reading = read_answers(GOOD, planned(), trial=TRIAL)
+    assert reading.kind == "eye"
+    assert reading.trial == TRIAL
+    assert reading.uncertainty.comparable_with == "eye"
+    assert reading.uncertainty.de00 >= 4  # far wider than any scan's
+    assert reading.placement is not None
+    assert reading.placement.scale_x == pytest.approx(0.995)
+    assert reading.attributes["eye_drag_this_side"].value == 1.0
+    assert reading.attributes["eye_drag_other_side"].value == 0.0
+    assert all(one.sd is not None and one.sd > 0 for one in reading.attributes.values())
+    assert reading.notices == ()
+    assert "unfit" not in reading.attributes
+
+
+def test_the_ends_of_the_ramp_are_the_steps_that_the_sheet_has() -> None:
+    levels = sorted({patch.rgb[0] for patch in planned().patches if len(set(patch.rgb)) == 1})
+    found = read_answers(Answers(dark_steps_alike=3, light_steps_alike=2), planned(), trial=TRIAL).attributes
+    assert found["shadow_step"].value == levels[4]
+    assert found["highlight_step"].value == levels[-4]
+
+
+def test_patches_are_given_only_where_greys_were_looked_at() -> None:
+    assert read_answers(Answers(creep="much"), planned(), trial=TRIAL).patches == ()
+    ramp = read_answers(Answers(dark_steps_alike=4), planned(), trial=TRIAL).patches
+    assert {len(set(patch.rgb or ())) for patch in ramp} == {1}
+    light = [patch.lab[0] for patch in ramp]
+    assert light == sorted(light)
+    assert len(set(light[:5])) == 1  # what looked like black is given as black
+    assert all((patch.sd or 0) >= 6 for patch in ramp)
+
+
+@pytest.mark.parametrize(
+    ("tint", "a", "b"), [("red", 1, 1), ("green", -1, 1), ("blue", 1, -1), ("yellow", 0, 1), ("cyan", -1, -1)]
+)
+def test_a_tint_points_to_its_quarter_of_the_colour_circle(tint: str, a: int, b: int) -> None:
+    given = answers_from({"greys_tint": tint, "tint_strength": "strong"})
+    found = read_answers(given, planned(), trial=TRIAL).attributes
+    for name, sign in (("eye_tint_a", a), ("eye_tint_b", b)):
+        assert sign == 0 or found[name].value * sign > 0
+    assert found["eye_tint_a"].value ** 2 + found["eye_tint_b"].value ** 2 == pytest.approx(4.0)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"black_beside_good": "much-less", "colour_beside_good": "more"},
+        {"creep": "much", "smallest_reversed_type_pt": 3},
+        {"greys_tint": "none", "tint_strength": "strong"},
+        {"ruler_across_mm": (100, 60)},
+        {"beside_screen": "more", "colour_beside_good": "much-less"},
+    ],
+)
+def test_answers_that_contradict_each_other_count_for_less(changes: dict[str, object]) -> None:
+    odd = answers_from({**GOOD.model_dump(exclude_none=True), **changes})
+    plain, doubted = (read_answers(one, planned(), trial=TRIAL) for one in (GOOD, odd))
+    assert any("contradict" in notice for notice in doubted.notices)
+    assert doubted.attributes["unfit"].value >= 0.5
+    assert doubted.uncertainty.de00 > plain.uncertainty.de00
+    kept = doubted.attributes["eye_drag_this_side"]
+    assert (kept.sd or 0) > (plain.attributes["eye_drag_this_side"].sd or 0)
+
+
+def test_what_is_missing_or_too_early_is_said() -> None:
+    alone = read_answers(Answers(dark_steps_alike=0, drying_hours=0.3), planned(), trial=TRIAL)
+    assert any("No good print" in notice for notice in alone.notices)
+    assert any("half wet" in notice for notice in alone.notices)
+
+
+def test_no_answer_is_no_reading() -> None:
+    with pytest.raises(BadRequest, match="no question"):
+        read_answers(Answers(), planned(), trial=TRIAL)
+
+
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [({"creep": "perhaps"}, "creep"), ({"dark_steps_alike": "-2"}, "dark"), ({"glow": "1"}, "glow")],
+)
+def test_a_wrong_answer_is_told_with_the_right_ones(given: dict[str, object], told: str) -> None:
+    with pytest.raises(BadRequest, match=told):
+        answers_from(given)
+
+
+def test_the_form_asks_each_question_once_and_takes_silence() -> None:
+    words = {
+        "dark_steps_alike": "2",
+        "greys_tint": "red",
+        "tint_strength": "slight",
+        "ruler_across_mm": "100 99",
+    }
+    put: list[str] = []
+
+    def person(question: Question) -> str:
+        put.append(question.field)
+        return words.get(question.field, "")
+
+    answers = asked(person)
+    assert answers == Answers(
+        dark_steps_alike=2, greys_tint="red", tint_strength="slight", ruler_across_mm=(100, 99)
+    )
+    assert put == [question.field for question in QUESTIONS]
+    assert {question.field for question in QUESTIONS} | {"missing_inks"} == set(Answers.model_fields)
+
+
+def test_any_single_choice_gives_a_reading() -> None:
+    pairs = itertools.chain.from_iterable(
+        ((one.field, choice) for choice in one.choices) for one in QUESTIONS
+    )
+    for field, choice in pairs:
+        reading = read_answers(answers_from({field: choice}), planned(), trial=TRIAL)
+        assert reading.kind == "eye"

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tackside.bench.records import Attribute, Cause, Placement, Settings
+from tackside.bench.records import Attribute, Cause, Placement, Reading, Settings
+from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, rgb_to_xyz_d50, xyz_d50_to_rgb
 from tackside.press import (
     PrinterModel,
     StockModel,
@@ -23,7 +24,7 @@ from tackside.press import (
 from tackside.reading.instrument import read_instrument_file
 from tackside.verdict import judge
 from tackside.verdict.symptoms import PRIORS, SYMPTOMS
-from tests.verdict.readings import reading, stock, trial
+from tests.verdict.readings import Floats, device_numbers, print_lab, reading, stock, trial
 
 WEAK = {"black": 31.0, "chroma": 0.45}
 
@@ -96,8 +97,41 @@ def test_closed_shadows_with_a_deep_black_point_at_too_much_ink() -> None:
 
 
 def test_dull_colour_with_a_deep_black_points_at_the_space() -> None:
+    # The fault itself: a right path turns the sheet's Adobe RGB numbers into sRGB ones first, the wrong one does not.
+    rgb = device_numbers()
+    right = np.clip(xyz_d50_to_rgb(rgb_to_xyz_d50(rgb, ADOBE_RGB), SRGB), 0, 1)
+    wide = trial(space="adobe-rgb")
+
+    def printed(numbers: Floats) -> Reading:
+        lab = print_lab(numbers)
+        patches = [
+            patch.model_copy(update={"lab": tuple(row)})
+            for patch, row in zip(reading().patches, lab.tolist(), strict=True)
+        ]
+        return reading().model_copy(update={"patches": tuple(patches)})
+
+    beside = judge(
+        printed(rgb),
+        trial=wide,
+        reference=printed(right),
+        reference_trial=trial(space="adobe-rgb", name="GOOD"),
+    )
+    assert beside.cause == "wide-read-as-narrow"
+    assert beside.causes["wide-read-as-narrow"] > 0.7
+    sound = judge(
+        printed(right),
+        trial=wide,
+        reference=printed(right),
+        reference_trial=trial(space="adobe-rgb", name="GOOD"),
+    )
+    assert sound.cause == "none"
+
+
+def test_dull_colour_with_nothing_beside_it_is_no_certain_fault() -> None:
     dull = reading(chroma=0.38)
-    assert judge(dull, trial=trial(space="adobe-rgb")).cause == "wide-read-as-narrow"
+    causes = judge(dull, trial=trial(space="adobe-rgb")).causes
+    assert causes["wide-read-as-narrow"] > 0.1
+    assert max(causes.values()) < 0.7
     assert judge(dull, trial=trial(space="srgb")).causes["wide-read-as-narrow"] < 0.2
 
 

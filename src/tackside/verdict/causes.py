@@ -1,7 +1,8 @@
 """Why a print is as it is: probabilities over the causes that the design names.
 
-A first cut: naive Bayes over the symptoms in ``symptoms``. Symptoms that were not measured say nothing. What
-is known of the stock and of the settings changes the odds beforehand.
+What is known of the stock and of the settings changes the odds beforehand. Where a reading has the patches of a
+sheet, ``diagnosis`` weighs forward models; for bare files and CMYK, ``weigh_causes`` is naive Bayes over the symptoms
+in ``symptoms``. Symptoms that were not measured say nothing.
 """
 
 from __future__ import annotations
@@ -30,7 +31,7 @@ def weigh_causes(
     reading of it is at hand.
     """
     path = trial is not None and trial.sheet.purpose == "path"
-    weights = {cause: prior * _odds(cause, trial, stock) for cause, prior in PRIORS.items()}
+    weights = prior_odds(trial=trial, stock=stock)
     weights["none"] *= SOUND[grade] if grade is not None else 1.0
     for symptom in SYMPTOMS:
         if symptom.path_only and not path:
@@ -45,6 +46,16 @@ def weigh_causes(
         _weigh_sides(weights, other_side)
     total = sum(weights.values())
     return {cause: weight / total for cause, weight in weights.items()}
+
+
+def prior_odds(
+    *, trial: Trial | None = None, stock: Stock | None = None, other_side: float | None = None
+) -> dict[Cause, float]:
+    """Weights of the causes before the print is looked at: how common, what is known, and the other side's black."""
+    weights = {cause: prior * _odds(cause, trial, stock) for cause, prior in PRIORS.items()}
+    if other_side is not None:
+        _weigh_sides(weights, other_side)
+    return weights
 
 
 def likeliest(causes: dict[Cause, float]) -> Cause:
@@ -85,7 +96,7 @@ def _stock_odds(cause: Cause, stock: Stock, trial: Trial | None) -> float:
     if stock.coated == "none":
         return {"stock": 4.0 * surely, "side": 0.05}.get(cause, 1.0)
     if stock.coated == "both":
-        return {"side": 0.1 / surely, "stock": 0.4 / surely}.get(cause, 1.0)
+        return {"side": 0.05 / surely, "stock": 0.4 / surely}.get(cause, 1.0)
     if stock.coated in ("front", "back") and trial is not None:
         if trial.side == stock.coated:
             return {"side": 0.2 / surely, "stock": 0.5 / surely}.get(cause, 1.0)

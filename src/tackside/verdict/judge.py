@@ -5,16 +5,26 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 from tackside.bench.records import Printer, Reading, Stock, Trial, Verdict
-from tackside.bench.records.verdict import GRADES, Cause, Grade, Measure, RuleOutcome
+from tackside.bench.records.verdict import GRADES, Grade, Measure, RuleOutcome
 from tackside.errors import BadRequest
-from tackside.verdict.causes import comparable, likeliest, same_card_other_side, weigh_causes
+from tackside.verdict.by_eye import by_eye_measures, grade_by_eye
+from tackside.verdict.causes import comparable, same_card_other_side
 from tackside.verdict.compare import shares
+from tackside.verdict.finding import Beside, Finding, find_causes
 from tackside.verdict.grading import apply_rules, worst_grade
-from tackside.verdict.measures import measure, number
+from tackside.verdict.measures import measure
 from tackside.verdict.paper import paper_classes, tint_words
 from tackside.verdict.roles import PatchTable, patch_table
+from tackside.verdict.settings import compared
 from tackside.verdict.solids import weakest_solid
-from tackside.verdict.words import GRADE_WORDS, cause_sentence, listed, share_sentence
+from tackside.verdict.words import (
+    GRADE_WORDS,
+    cause_sentence,
+    combined_sentences,
+    limits,
+    listed,
+    share_sentence,
+)
 
 
 def judge(
@@ -25,40 +35,41 @@ def judge(
     printer: Printer | None = None,
     reference: Reading | None = None,
     reference_trial: Trial | None = None,
+    other_side: Reading | None = None,
+    other_side_trial: Trial | None = None,
     made_at: datetime | None = None,
 ) -> Verdict:
     """Measures, grade, causes and reasons of one reading.
 
-    ``reference`` is ranked against only where both readings are comparable; else a notice says why not.
-    Raises BadRequest where the reading holds no black patch.
+    ``reference`` is ranked against only where both readings are comparable; else a notice says why not. So is
+    ``other_side``, a reading of the same print on the card's other side. A reading by eye needs no patches. Raises
+    BadRequest where any other holds no black patch.
     """
-    table = patch_table(reading, trial.sheet if trial else None)
-    measures = measure(table, reading)
+    by_eye = reading.kind == "eye"
+    table = None if by_eye else patch_table(reading, trial.sheet if trial else None)
+    measures = by_eye_measures(reading) if table is None else measure(table, reading)
     measures |= weakest_solid(measures)
     outcomes = apply_rules(measures, path=trial is not None and trial.sheet.purpose == "path")
-    grade = worst_grade(outcomes)
-    notices = [*reading.notices, *table.notices]
+    grade = grade_by_eye(reading) if by_eye else worst_grade(outcomes)
+    notices = [*reading.notices, *(table.notices if table else ())]
     estimate = reading.uncertainty.comparable_with != "colorimetric"
     if estimate:
-        notices.append(
-            "The colours come from a scan with no reference of the same inks on the same kind of card, "
-            "so the grade is an estimate; measure the sheet with an instrument to be sure."
-        )
-    other_side = None
-    if reference is not None:
-        other = measure(_reference_table(reference, reference_trial), reference)
-        if comparable(reading, reference):
-            measures |= shares(measures, other)
-            notices += _conditions_differ(reading, reference)
-            if same_card_other_side(trial, reference_trial):
-                other_side = (number(measures, "black_l") or 0.0) - (number(other, "black_l") or 0.0)
-        else:
-            notices.append(
-                "The two readings come from different devices or settings, so they are not ranked and no "
-                "shares are given; scan both sheets on one scanner with the same settings, at best in "
-                "one scan."
-            )
-    causes = weigh_causes(measures, trial=trial, stock=stock, grade=grade, other_side=other_side)
+        notices.append(_BY_EYE if by_eye else _FROM_A_SCAN)
+    beside = _beside(reading, reference, reference_trial, notices)
+    if beside is not None:
+        measures |= shares(measures, beside.measures)
+        notices += _conditions_differ(reading, beside.reading)
+    other = _beside(reading, other_side, other_side_trial, notices)
+    if other is None and same_card_other_side(trial, reference_trial):
+        other = beside
+    found = find_causes(
+        reading, table, measures, grade=grade, trial=trial, stock=stock, reference=beside, other_side=other
+    )
+    compared_with = (
+        compared(trial, reference_trial, measures, beside.measures)
+        if trial is not None and reference_trial is not None and beside is not None
+        else ()
+    )
     return Verdict(
         trial=reading.trial or (trial.id if trial else None),
         reading=reading.id,
@@ -66,13 +77,41 @@ def judge(
         made_at=made_at or datetime.now(UTC),
         grade=grade,
         estimate=estimate,
-        cause=likeliest(causes),
-        causes=causes,
+        cause=found.cause,
+        causes=found.causes,
         measures=measures,
         rules=outcomes,
-        reasons=_reasons(grade, outcomes, measures, causes, estimate),
-        notices=tuple(dict.fromkeys(notices)),
+        reasons=(*_reasons(grade, outcomes, measures, found, estimate, by_eye), *compared_with),
+        notices=tuple(dict.fromkeys((*notices, *found.notices))),
+        evidence=found.evidence,
+        next_steps=found.steps,
+        combined=found.combined,
     )
+
+
+_FROM_A_SCAN = (
+    "The colours come from a scan with no reference of the same inks on the same kind of card, "
+    "so the grade is an estimate; measure the sheet with an instrument to be sure."
+)
+_BY_EYE = "This rests on answers by eye alone: grade and causes are estimates; scan the sheet to be surer."
+_NOT_ALIKE = (
+    "The two readings come from different devices or settings, so they are not ranked and no "
+    "shares are given; scan both sheets on one scanner with the same settings, at best in "
+    "one scan."
+)
+
+
+def _beside(
+    reading: Reading, other: Reading | None, trial: Trial | None, notices: list[str]
+) -> Beside | None:
+    """The other reading ready to be compared with; None, and a notice, where the two were not read alike."""
+    if other is None or other.kind == "eye" or reading.kind == "eye":
+        return None
+    table = _reference_table(other, trial)
+    if not comparable(reading, other):
+        notices.append(_NOT_ALIKE)
+        return None
+    return Beside(other, table, measure(table, other), trial)
 
 
 def _reference_table(reference: Reading, trial: Trial | None) -> PatchTable:
@@ -97,20 +136,26 @@ def _reasons(
     grade: Grade,
     outcomes: tuple[RuleOutcome, ...],
     measures: dict[str, Measure],
-    causes: dict[Cause, float],
+    found: Finding,
     estimate: bool,
+    by_eye: bool,
 ) -> tuple[str, ...]:
     """Sentences for a card maker: the grade, what holds it down first, then the rest."""
-    opening = f"An estimate from a scan: {GRADE_WORDS[grade]}" if estimate else GRADE_WORDS[grade]
+    source = "by eye" if by_eye else "from a scan"
+    opening = f"An estimate {source}: {GRADE_WORDS[grade]}" if estimate else GRADE_WORDS[grade]
     worst_first = sorted(outcomes, key=lambda outcome: -GRADES.index(outcome.grade))
-    said = [
-        opening[0].upper() + opening[1:],
-        *(outcome.sentence for outcome in worst_first),
-        _paper(measures),
-    ]
+    said = [opening[0].upper() + opening[1:], *(outcome.sentence for outcome in worst_first)]
+    if "paper_lab" in measures:
+        said.append(_paper(measures))
     said += share_sentence(measures)
-    said.append(cause_sentence(grade, causes))
+    said += [cause_sentence(grade, found.causes), *combined_sentences(found.combined), *limits(found.causes)]
+    if found.steps and found.causes[found.cause] < _SETTLED:
+        said.append(f"Next: {found.steps[0].sentence}")
     return tuple(said)
+
+
+# Above this probability a cause needs no further print.
+_SETTLED = 0.9
 
 
 def _paper(measures: dict[str, Measure]) -> str:

@@ -14,11 +14,11 @@ from tackside.verdict.rules import BLACK, GAMUT, GREYS, SHADOWS, TRUE_SIZE
 
 # How common each cause is before anything is known (this project's own estimates).
 PRIORS: dict[Cause, float] = {
-    "none": 0.38,
+    "none": 0.40,
     "stock": 0.16,
     "side": 0.10,
     "too-little-ink": 0.08,
-    "too-much-ink": 0.05,
+    "too-much-ink": 0.03,
     "managed-twice": 0.04,
     "unmanaged": 0.04,
     "wide-read-as-narrow": 0.03,

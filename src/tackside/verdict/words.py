@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tackside.bench.records.verdict import Cause, Grade, Measure
+from tackside.bench.records.verdict import Cause, Combination, Grade, Measure
 from tackside.verdict.measures import number, spread
 
 GRADE_WORDS: dict[Grade, str] = {
@@ -45,7 +45,7 @@ CAUSE_TESTS: dict[Cause, str] = {
     "alignment": "run the printer's head alignment",
     "scaling": "switch off any fit or borderless enlargement, and measure the printed ruler",
 }
-_WORTH_NAMING, _SURE_ENOUGH = 0.15, 0.4
+_WORTH_NAMING, _SURE_ENOUGH, _PLAIN = 0.15, 0.4, 0.6
 
 
 def cause_sentence(grade: Grade, causes: dict[Cause, float]) -> str:
@@ -63,6 +63,25 @@ def cause_sentence(grade: Grade, causes: dict[Cause, float]) -> str:
     tests = [CAUSE_TESTS[cause] for cause in named if cause in CAUSE_TESTS][:2]
     advice = f" To tell: {'; or '.join(tests)}." if tests else ""
     return f"{opening}: {weighed}.{advice}"
+
+
+def combined_sentences(combined: Sequence[Combination]) -> list[str]:
+    """Faults that may be there together."""
+    return [
+        f"Two faults may be at work together: {CAUSE_WORDS[one.causes[0]]}, and {CAUSE_WORDS[one.causes[1]]} "
+        f"({_percent(one.probability)})."
+        for one in combined
+    ]
+
+
+def limits(causes: dict[Cause, float]) -> list[str]:
+    """What no setting can mend, said plainly."""
+    card = causes["stock"] + causes["side"]
+    if card < _PLAIN:
+        return []
+    if causes["side"] > 2 * causes["stock"]:
+        return ["No setting gives depth that this side can't hold: turn the card over."]
+    return ["No setting gives depth that the card can't hold: this needs another card, or its other side."]
 
 
 def share_sentence(measures: dict[str, Measure]) -> list[str]:

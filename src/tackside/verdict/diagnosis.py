@@ -1,0 +1,144 @@
+"""The causes of one reading: look, faults, cards and traits brought together into probabilities."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tackside.bench.records import Stock, Trial
+from tackside.bench.records.reading import Reading
+from tackside.bench.records.verdict import Cause
+from tackside.verdict.cards import CardModel, Known, bare, coated, own_way
+from tackside.verdict.evidence import FLOOR, SHARE_EACH, PatchEvidence, Seen, patch_evidence
+from tackside.verdict.faults import Drawn, draw
+from tackside.verdict.looks import Look, from_table, typical
+from tackside.verdict.posterior import PATCH_WEIGHT, Posterior, by_cause, weigh_states
+from tackside.verdict.roles import PatchTable
+from tackside.verdict.traits import Traits, weigh_traits
+
+# The numbers that are looked at: greys, each hue's solid and middle tones, and the middle of the cube.
+_GREYS = (0.0, 0.04, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
+_HUES = ((0, 1, 1), (1, 0, 1), (1, 1, 0), (1, 0, 0), (0, 1, 0), (0, 0, 1))
+_MIXED = (
+    (0.5, 0.5, 0.17),
+    (0.17, 0.5, 0.5),
+    (0.5, 0.17, 0.5),
+    (0.83, 0.5, 0.5),
+    (0.5, 0.83, 0.5),
+    (0.5, 0.5, 0.83),
+)
+_NEAR = 0.06
+FEWEST = 20
+
+
+@dataclass(frozen=True, eq=False)
+class Diagnosis:
+    """The posterior and what it was weighed from."""
+
+    posterior: Posterior
+    known: Known
+    rows: NDArray[np.intp]
+    coated: PatchEvidence
+    bare: PatchEvidence
+    traits: Traits
+
+
+def diagnose(
+    reading: Reading,
+    table: PatchTable | None,
+    odds: dict[Cause, float],
+    *,
+    trial: Trial,
+    stock: Stock | None = None,
+    reference: PatchTable | None = None,
+    reference_reading: Reading | None = None,
+    reference_trial: Trial | None = None,
+) -> Diagnosis | None:
+    """What the reading says of the causes; None where its patches are too few to look at.
+
+    ``reference``: a good print read alike (same scanner and settings, or instruments both).
+    """
+    traits = weigh_traits(reading, reference_reading)
+    rows = _rows(table) if table is not None else None
+    if table is None or rows is None:
+        return None
+    space = trial.sheet.space or "srgb"
+    look, known = _look(reference, trial, reference_trial)
+    assert table.rgb is not None
+    # A reading that is compared with one by the same scanner shares the scanner's error with it.
+    shared = 0.5 if known != "typical" else table.de00
+    seen = Seen(table.rgb[rows], table.lab[rows], np.hypot(table.noise[rows], 0.15), shared)
+    drawn = draw(look, seen.asked, space, path=trial.sheet.purpose == "path")
+    floor, each = FLOOR[known], SHARE_EACH[known]
+    on_coated = patch_evidence(
+        seen, look, drawn, coated(look, known, stock), floor, each, own_way(seen.asked, known)
+    )
+    on_bare = patch_evidence(
+        seen,
+        look,
+        drawn,
+        bare(look, known),
+        max(floor, FLOOR["other-card"]),
+        each,
+        own_way(seen.asked, "other-card" if known == "same-card" else known, 1.2),
+    )
+    unknown = patch_evidence(
+        seen, look, _first(drawn), _anything(), 3.0, each, own_way(seen.asked, "typical")
+    )
+    weight = PATCH_WEIGHT[known]
+    posterior = weigh_states(
+        odds,
+        by_cause(on_coated, weight),
+        by_cause(on_bare, weight),
+        float(unknown.log_likelihood[0]),
+        traits,
+        weight=weight,
+    )
+    return Diagnosis(posterior, known, rows, on_coated, on_bare, traits)
+
+
+def _first(drawn: Drawn) -> Drawn:
+    """The look as it should be, alone."""
+    return Drawn(drawn.causes[:1], drawn.log_shares[:1], drawn.lab[:1], drawn.numbers[:1], drawn.loose[:1])
+
+
+def _anything() -> CardModel:
+    """Any print at all: each corner, and the tones, may be anywhere within what prints show."""
+    modes = []
+    for corner in range(8):
+        for axis, sd in enumerate((14.0, 22.0, 22.0)):
+            mode = np.zeros((8, 3))
+            mode[corner, axis] = sd
+            modes.append(mode)
+    return CardModel(None, 10.0, np.ones(8), 0.3, np.array(modes), (0.0, 0.2))
+
+
+def _look(reference: PatchTable | None, trial: Trial, reference_trial: Trial | None) -> tuple[Look, Known]:
+    if reference is None:
+        return typical(), "typical"
+    space = reference_trial.sheet.space if reference_trial is not None else None
+    look = from_table(reference, space or trial.sheet.space or "srgb")
+    if look is None:
+        return typical(), "typical"
+    same = reference_trial is not None and (reference_trial.stock, reference_trial.side) == (
+        trial.stock,
+        trial.side,
+    )
+    return look, "same-card" if same else "other-card"
+
+
+def _rows(table: PatchTable) -> NDArray[np.intp] | None:
+    """Rows nearest to the wanted numbers; None where the reading has too few of them."""
+    if table.rgb is None:
+        return None
+    wanted = np.array(
+        [(g, g, g) for g in _GREYS]
+        + [tuple(1 - t * (1 - c) for c in hue) for hue in _HUES for t in (1.0, 0.5, 0.25)]
+        + list(_MIXED)
+    )
+    off = np.abs(table.rgb[None] - wanted[:, None]).max(axis=-1)
+    nearest = off.argmin(axis=1)
+    rows = np.unique(nearest[off.min(axis=1) <= _NEAR])
+    return rows if len(rows) >= FEWEST else None

@@ -139,6 +139,8 @@ def test_the_public_names_are_these() -> None:
         "CardPicture",
         "CardSheet",
         "CardText",
+        "Output",
+        "PrintPath",
         "boxes_mm",
         "load_card",
         "make_card",

@@ -1,4 +1,4 @@
-"""A card as its file tells it: which picture and which text stands on which panel."""
+"""A card as its file tells it: which picture, ground and text stands on which panel."""
 
 from __future__ import annotations
 
@@ -9,68 +9,153 @@ from pydantic import Field, StringConstraints, field_validator, model_validator
 
 from tackside.bench.records import Record
 from tackside.bench.records.sheet_plan import Space
-from tackside.bench.records.stock import Name
-from tackside.fit.model import Fold
+from tackside.bench.records.stock import LengthMm, Name, SizeMm
+from tackside.fit.model import Fold, TurnDeg
 
 # front, back, inside-left, inside-right; stocks with more creases have more (see the fit of the stock).
+# A picture or a ground may also name a whole face: outside, inside.
 PanelName = Name
 Share = Annotated[float, Field(ge=0, le=1)]
+FileName = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=500)]
+Wording = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=2000)]
+SizePt = Annotated[float, Field(ge=3, le=200)]
+# Red, green and blue of sRGB (IEC 61966-2-1) in hexadecimal.
+Colour = Annotated[str, StringConstraints(pattern=r"^#[0-9A-Fa-f]{6}$")]
+PlaceMm = Annotated[float, Field(ge=0, le=2000)]
+BoxMm = tuple[PlaceMm, PlaceMm, LengthMm, LengthMm]
+
+BLACK = "#000000"
 
 
 class CardPicture(Record):
-    """A picture on a panel. ``fit = "fill"`` crops, ``"fit"`` keeps all of it.
+    """A picture on a panel, or on a whole face. ``fit = "fill"`` crops, ``"fit"`` keeps all of it.
 
-    ``border_mm`` is measured from each of the panel's four edges, the crease being one of them. ``focus`` is
-    the point [x, y], as shares of the upright picture's width and height, that a crop keeps nearest the
-    middle.
+    ``border_mm`` is measured from each of the panel's four edges, the crease being one of them; a picture on
+    ``outside`` runs on over the crease, from the front to the back. ``focus`` is the point [x, y], as shares of the
+    upright picture's width and height, that a crop keeps nearest the middle. ``turn`` turns the picture clockwise.
     """
 
     panel: PanelName
-    file: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=500)]
+    file: FileName
     fit: Literal["fill", "fit"] = "fill"
     border_mm: Annotated[float, Field(ge=0, le=200)] = 0.0
     focus: tuple[Share, Share] = (0.5, 0.5)
+    turn: TurnDeg = 0
+
+
+class CardGround(Record):
+    """A flat colour over a panel, or over a whole face (``outside``, ``inside``)."""
+
+    panel: PanelName
+    colour: Colour
+
+
+class CardFont(Record):
+    """A font file beside the card file, and the name that texts call it by."""
+
+    name: Name
+    file: FileName
 
 
 class CardText(Record):
-    """A few lines of text on a panel, centred across it; ``place`` says where along its height.
+    """A few lines of text on a panel. Line breaks in ``text`` are kept; longer lines are broken where they may be.
 
-    Line breaks in ``text`` are kept; longer lines are broken between words.
+    The text stands in ``box_mm``, [x, y, width, height] from the upright panel's top left corner, or else in the whole
+    panel clear of its edges; ``place`` says where along the height, ``align`` where along the width. ``start`` is the
+    left of a text that runs from the left, the right of one that runs from the right. ``leading`` is the distance of
+    baselines in sizes. ``{name}`` is filled from the rows of a run; ``{{`` and ``}}`` print a brace.
     """
 
     panel: PanelName
-    text: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=2000)]
-    size_pt: Annotated[float, Field(ge=3, le=200)] = 10.0
-    face: Literal["sans", "serif"] = "sans"
+    text: Wording
+    size_pt: SizePt = 10.0
+    face: Name = "sans"
     place: Literal["head", "middle", "foot"] = "middle"
+    align: Literal["start", "centre", "end", "justified"] = "centre"
+    leading: Annotated[float, Field(ge=0.8, le=4)] = 1.35  # common practice for short lines of small type
+    colour: Colour = BLACK
+    box_mm: BoxMm | None = None
+    turn: TurnDeg = 0
+    direction: Literal["auto", "ltr", "rtl"] = "auto"
+    # BCP 47; some fonts shape letters by language.
+    language: Annotated[str, StringConstraints(pattern=r"^([A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*)?$")] = ""
 
 
-class Card(Record):
-    """One card design. ``folder`` is where its file lies; pictures are looked for there and below.
+class CardCredit(Record):
+    """Who made the card, at the foot of a panel: a text, a QR code over it, or both."""
+
+    text: Annotated[str, StringConstraints(strip_whitespace=True, max_length=500)] = ""
+    qr: Annotated[str, StringConstraints(strip_whitespace=True, max_length=500)] = ""
+    panel: PanelName = "back"
+    size_pt: SizePt = 7.0
+    face: Name = "sans"
+    colour: Colour = BLACK
+    qr_mm: Annotated[float, Field(ge=8, le=60)] = 14.0
+
+    @model_validator(mode="after")
+    def _something_said(self) -> Self:
+        if not self.text and not self.qr:
+            raise ValueError("give the credit a text, a qr, or both")
+        return self
+
+
+class CardFile(Record):
+    """All that a card file may hold.
 
     ``fold`` says how the finished card stands: with its fold at the left or at the top. None: as the crease
     lies (vertical: left; horizontal: top). ``space`` is the working space that the output is written in.
+    ``background`` is a colour over the whole outside. ``cut_to_mm``, [width, height], is the open card when it is
+    cut out of the middle of the sheet; ``ticks`` then draws hairlines outside it where to cut and to crease.
     """
 
     stock: Name
     printer: Name
     fold: Fold | None = None
     space: Space = "srgb"
+    cut_to_mm: SizeMm | None = None
+    ticks: bool = False
+    background: Colour | None = None
+    backgrounds: tuple[CardGround, ...] = ()
+    fonts: tuple[CardFont, ...] = ()
     pictures: tuple[CardPicture, ...] = ()
     texts: tuple[CardText, ...] = ()
-    folder: Path = Path()
+    credit: CardCredit | None = None
 
     @field_validator("pictures")
     @classmethod
     def _one_picture_a_panel(cls, pictures: tuple[CardPicture, ...]) -> tuple[CardPicture, ...]:
-        panels = [picture.panel for picture in pictures]
-        twice = next((panel for panel in panels if panels.count(panel) > 1), None)
+        twice = _twice([picture.panel for picture in pictures])
         if twice:
             raise ValueError(f"the panel {twice} has two pictures, keep one of them")
         return pictures
 
+    @field_validator("fonts")
+    @classmethod
+    def _one_file_a_font(cls, fonts: tuple[CardFont, ...]) -> tuple[CardFont, ...]:
+        twice = _twice([font.name for font in fonts])
+        if twice:
+            raise ValueError(f'two fonts are called "{twice}", rename one of them')
+        return fonts
+
     @model_validator(mode="after")
     def _something_to_print(self) -> Self:
-        if not self.pictures and not self.texts:
+        parts = (self.pictures, self.texts, self.background, self.backgrounds, self.credit)
+        if not any(parts):
             raise ValueError("the card holds neither a picture nor a text; add [[pictures]] or [[texts]]")
         return self
+
+    @model_validator(mode="after")
+    def _ticks_have_room(self) -> Self:
+        if self.ticks and self.cut_to_mm is None:
+            raise ValueError("give cut_to_mm with ticks: they are drawn outside the card that is cut out")
+        return self
+
+
+class Card(CardFile):
+    """One card design. ``folder`` is where its file lies; pictures and fonts are looked for there and below."""
+
+    folder: Path = Path()
+
+
+def _twice(names: list[str]) -> str | None:
+    return next((name for name in names if names.count(name) > 1), None)

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from tackside.fit.model import Panel, TurnDeg
 from tackside.units import Box
 
+_TURNS: tuple[TurnDeg, ...] = (0, 90, 180, 270)
+
 
 @dataclass(frozen=True)
 class Frame:
@@ -43,5 +45,6 @@ class Frame:
         return Box(min(x1, x2), min(y1, y2), abs(x2 - x1), abs(y2 - y1))
 
 
-def frame_of(panel: Panel) -> Frame:
-    return Frame(panel.trim, panel.turn_deg)
+def frame_of(panel: Panel, turn: TurnDeg = 0) -> Frame:
+    """The panel as its contents see it, themselves turned clockwise on it by ``turn``."""
+    return Frame(panel.trim, _TURNS[(panel.turn_deg + turn) // 90 % 4])

@@ -1,32 +1,51 @@
-"""The card laid out: each face of the open sheet with its panels, pictures and texts, all in mm."""
+"""The card laid out: each face of the open sheet with its panels and all that stands on them, in mm."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 
 from tackside.bench.records import Stock
 from tackside.bench.records.sheet_plan import Side
-from tackside.card.design import Card
+from tackside.card.colours import rgb_in
+from tackside.card.credit import place_credit
+from tackside.card.design import Card, CardPicture
+from tackside.card.font_shelf import FontShelf, shelf_of
+from tackside.card.load import refuse_outside
 from tackside.card.pictures import PlacedPicture, place_picture
+from tackside.card.placed import PlacedCode, PlacedFill, PlacedRule
 from tackside.card.texts import PlacedText, place_text
+from tackside.card.ticks import ticks
+from tackside.card.zones import cut_panels, trim_of, whole_face, with_bleed
 from tackside.errors import BadRecord
 from tackside.fit.model import Fit, Panel
 from tackside.fit.panels import panels
 from tackside.picture import open_picture
+from tackside.units import Box
 
 SIDES: tuple[Side, Side] = ("front", "back")
+WHITE = (1.0, 1.0, 1.0)
 
 
 @dataclass(frozen=True)
 class CardFace:
     """One face of the open sheet. ``fit`` is that of the stock and printer for this side, ``panels`` with the
-    turn that this card's fold asks for."""
+    turn that this card's fold asks for, and cut to the card where it is smaller than its sheet.
+
+    ``trim`` is the open card on the sheet, ``bleed`` what may be printed round it. Drawn in this order: ``fills``,
+    ``pictures``, ``codes``, ``texts``, ``rules``.
+    """
 
     side: Side
     fit: Fit
     panels: tuple[Panel, ...]
     pictures: tuple[PlacedPicture, ...]
     texts: tuple[PlacedText, ...]
+    trim: Box
+    bleed: Box
+    fills: tuple[PlacedFill, ...] = ()
+    codes: tuple[PlacedCode, ...] = ()
+    rules: tuple[PlacedRule, ...] = ()
 
     @property
     def name(self) -> str:
@@ -37,18 +56,31 @@ class CardFace:
 
     @property
     def is_empty(self) -> bool:
-        return not self.pictures and not self.texts
+        return not (self.pictures or self.texts or self.fills or self.codes)
+
+    @property
+    def zones(self) -> dict[str, Panel]:
+        """The panels by name, and the whole face by its own."""
+        return _zones(self.panels, self.side)
 
 
-def lay_out(card: Card, stock: Stock, fits: dict[Side, Fit]) -> tuple[CardFace, ...]:
+def lay_out(
+    card: Card, stock: Stock, fits: Mapping[Side, Fit], shelf: FontShelf | None = None
+) -> tuple[CardFace, ...]:
     """The faces that hold something, outside first. Opens the pictures (their headers only).
 
+    ``shelf`` holds the fonts at hand, by default the shipped ones, the card's and this computer's.
     Raises BadRecord for a panel that the stock does not have, DoesNotFit, BadImage.
     """
-    turned = {side: _turned(card, stock, fits[side]) for side in SIDES}
-    _refuse_unknown_panels(card, turned)
-    faces = (_face(card, side, fits[side], turned[side]) for side in SIDES)
-    return tuple(face for face in faces if not face.is_empty)
+    shelf = shelf or shelf_of(card)
+    trim = trim_of(stock.open_size_mm, card.cut_to_mm)
+    parts = {side: cut_panels(_turned(card, stock, fits[side]), trim) for side in SIDES}
+    _refuse_unknown_panels(card, parts)
+    faces = [_face(card, side, fits[side], parts[side], trim, shelf) for side in SIDES]
+    found = [face for face in faces if not face.is_empty]
+    if card.ticks:
+        found[0] = replace(found[0], rules=ticks(trim, found[0].fit, found[0].fit.creases))
+    return tuple(found)
 
 
 def edge_margin(panel: Panel) -> float:
@@ -71,26 +103,75 @@ def _turned(card: Card, stock: Stock, fit: Fit) -> tuple[Panel, ...]:
     return tuple(panel.model_copy(update={"turn_deg": turns[panel.name]}) for panel in fit.panels)
 
 
-def _face(card: Card, side: Side, fit: Fit, turned: tuple[Panel, ...]) -> CardFace:
-    by_name = {panel.name: panel for panel in turned}
+def _zones(parts: tuple[Panel, ...], side: Side) -> dict[str, Panel]:
+    whole = whole_face(parts, side)
+    return {panel.name: panel for panel in (*parts, *([whole] if whole else []))}
+
+
+def _face(
+    card: Card, side: Side, fit: Fit, parts: tuple[Panel, ...], trim: Box, shelf: FontShelf
+) -> CardFace:
+    zones = _zones(parts, side)
     pictures = tuple(
-        place_picture(asked, open_picture(card.folder / asked.file), by_name[asked.panel])
-        for asked in card.pictures
-        if asked.panel in by_name
+        _picture(asked, card, zones[asked.panel], trim, fit)
+        for asked in sorted(card.pictures, key=lambda asked: asked.panel not in ("outside", "inside"))
+        if asked.panel in zones
     )
-    texts = tuple(
-        place_text(asked, by_name[asked.panel], edge_margin(by_name[asked.panel]))
+    texts = [
+        place_text(asked, zones[asked.panel], edge_margin(zones[asked.panel]), shelf, card.space)
         for asked in card.texts
-        if asked.panel in by_name
-    )
-    return CardFace(side, fit, turned, pictures, texts)
+        if asked.panel in zones
+    ]
+    fills = tuple(_fills(card, zones, trim, fit))
+    codes: tuple[PlacedCode, ...] = ()
+    if card.credit and card.credit.panel in zones:
+        panel = zones[card.credit.panel]
+        text, code = place_credit(card.credit, panel, edge_margin(panel), shelf, card.space)
+        texts += [text] if text else []
+        codes = (_grounded(code, fills, pictures),) if code else ()
+    bleed = with_bleed(trim, trim, fit).intersection(Box(0, 0, *fit.size_mm)) or trim
+    return CardFace(side, fit, parts, pictures, tuple(texts), trim, bleed, fills, codes)
 
 
-def _refuse_unknown_panels(card: Card, turned: dict[Side, tuple[Panel, ...]]) -> None:
-    known = [panel.name for side in SIDES for panel in turned[side]]
-    for asked in [part.panel for part in card.pictures] + [part.panel for part in card.texts]:
-        if asked not in known:
-            raise BadRecord(
-                f'the card names a panel "{asked}", which {card.stock} does not have',
-                f"choose one of {', '.join(known)}",
-            )
+def _picture(asked: CardPicture, card: Card, zone: Panel, trim: Box, fit: Fit) -> PlacedPicture:
+    """A picture that fills its panel to the edges gets its bleed; borders are measured from the trim."""
+    if asked.fit == "fill" and asked.border_mm == 0:
+        zone = zone.model_copy(update={"trim": with_bleed(zone.trim, trim, fit)})
+    refuse_outside(asked.file, card.folder, f"the picture on the {asked.panel} panel")
+    return place_picture(asked, open_picture(card.folder / asked.file), zone)
+
+
+def _fills(card: Card, zones: Mapping[str, Panel], trim: Box, fit: Fit) -> Iterator[PlacedFill]:
+    """Grounds, whole faces before their panels."""
+    asked = [(ground.panel, ground.colour) for ground in card.backgrounds]
+    if card.background:
+        asked.insert(0, ("outside", card.background))
+    for name, colour in sorted(asked, key=lambda ground: ground[0] not in ("outside", "inside")):
+        if name in zones:
+            yield PlacedFill(with_bleed(zones[name].trim, trim, fit), rgb_in(card.space, colour))
+
+
+def _grounded(
+    code: PlacedCode, fills: tuple[PlacedFill, ...], pictures: tuple[PlacedPicture, ...]
+) -> PlacedCode:
+    """A code gets a white ground where it does not stand on bare card."""
+    boxes = [*(fill.box_mm for fill in fills), *(placed.box_mm for placed in pictures)]
+    covered = any(code.box_mm.intersection(box) for box in boxes)
+    return replace(code, ground=WHITE) if covered else code
+
+
+def _refuse_unknown_panels(card: Card, parts: Mapping[Side, tuple[Panel, ...]]) -> None:
+    known = [panel.name for side in SIDES for panel in parts[side]]
+    whole = [name for side in SIDES for name in _zones(parts[side], side) if name not in known]
+    on_panels = [*(part.panel for part in card.texts), *([card.credit.panel] if card.credit else [])]
+    anywhere = [*(part.panel for part in card.pictures), *(part.panel for part in card.backgrounds)]
+    for asked in [*anywhere, *on_panels]:
+        if asked in known or (asked in whole and asked not in on_panels):
+            continue
+        choices = known if asked in on_panels else [*known, *whole]
+        raise BadRecord(
+            f'the card names a panel "{asked}", which {card.stock} does not have'
+            if asked not in whole
+            else f'a text stands on "{asked}", but texts stand on a panel',
+            f"choose one of {', '.join(choices)}",
+        )

@@ -6,25 +6,39 @@ import os
 from pathlib import Path
 
 from tackside.bench.toml_files import load_record
-from tackside.card.design import Card
+from tackside.card.design import Card, CardFile
 from tackside.errors import BadRecord
 
 
 def load_card(path: Path | str) -> Card:
-    """Read a card file; its pictures must lie in its folder or below. Raises BadRecord, naming the field."""
+    """Read a card file; its pictures and fonts must lie in its folder or below.
+
+    Raises BadRecord, naming the field.
+    """
     path = Path(path)
-    card = load_record(path, Card)
-    if "folder" in card.model_fields_set:
-        raise BadRecord(f"{path}: folder: unknown field", "remove it; pictures lie beside the card file")
-    for number, picture in enumerate(card.pictures, start=1):
-        _refuse_outside(picture.file, f"{path}: pictures[{number}].file")
-    return card.model_copy(update={"folder": path.parent})
+    card = load_record(path, CardFile)
+    files = {"pictures": [part.file for part in card.pictures], "fonts": [part.file for part in card.fonts]}
+    for kind, named in files.items():
+        for number, file in enumerate(named, start=1):
+            refuse_outside(file, path.parent, f"{path}: {kind}[{number}].file")
+    return Card.model_validate({**dict(card), "folder": path.parent})
 
 
-def _refuse_outside(file: str, field: str) -> None:
-    """A card file may come from anybody; it must not reach for files elsewhere on the disk."""
+def refuse_outside(file: str, folder: Path, field: str) -> None:
+    """A card file may come from anybody; it must not reach for files elsewhere on the disk, by a link neither.
+
+    Raises BadRecord; ``field`` is how it calls the place where the file is named.
+    """
     plain = os.path.normpath(file.replace("\\", "/"))
-    if "\0" in file or Path(plain).is_absolute() or plain.split("/")[0] == ".." or ":" in plain[:2]:
+    outside = "\0" in file or Path(plain).is_absolute() or plain.split("/")[0] == ".." or ":" in plain[:2]
+    if not outside:
+        try:
+            outside = not (folder / file).resolve().is_relative_to(folder.resolve())
+        except (OSError, RuntimeError) as error:  # a link that leads to itself
+            raise BadRecord(
+                f'{field}: "{file}" cannot be followed', "copy the file beside the card file"
+            ) from error
+    if outside:
         raise BadRecord(
-            f'{field}: "{file}" leaves the folder of the card file', "copy the picture beside the card file"
+            f'{field}: "{file}" leaves the folder of the card file', "copy the file beside the card file"
         )

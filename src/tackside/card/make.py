@@ -2,106 +2,195 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+import contextlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 
-from tackside.bench.records import Printer, Stock
+import pyvips
+
+from tackside.bench.files import atomic_path
+from tackside.bench.records import Margins, Printer, Stock
 from tackside.bench.records.sheet_plan import Side
+from tackside.card.conversion import OutputColour, output_colour
 from tackside.card.design import Card
-from tackside.card.layout import SIDES, CardFace, lay_out
-from tackside.card.pdf import write_pdf
+from tackside.card.layout import CardFace, lay_out
+from tackside.card.output import Output
+from tackside.card.pdf import save_pdf
 from tackside.card.raster import render
 from tackside.card.remarks import remarks
-from tackside.card.tiff import write_tiff
-from tackside.errors import BadRequest, DoesNotFit
+from tackside.card.sharpen import sharpening_for
+from tackside.card.tiff import JPEG_EDGE_PX, save_jpeg, save_tiff
+from tackside.errors import BadImage, BadRequest, DoesNotFit, StorageTrouble
 from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Fit
-from tackside.profile import working_space_profile
-from tackside.units import Box
+from tackside.fit.placement import IDENTITY, Correction, MeasuredPlacement
+from tackside.picture.kinds import MEND
 
-SUFFIXES = (".pdf", ".tif", ".tiff")
+SUFFIXES = (".pdf", ".tif", ".tiff", ".jpg", ".jpeg")
+
+
+@dataclass(frozen=True)
+class PrintPath:
+    """What is known of the way into the printer, by side.
+
+    ``placements`` are measured on trials. ``half_turned``: the sheet goes in for its second side head first
+    where the first side went in foot first, so that page is turned by half a turn.
+    """
+
+    placements: Mapping[Side, MeasuredPlacement] = field(default_factory=dict)
+    half_turned: bool = False
+
+    def residual_mm(self, side: Side) -> float | None:
+        """What is left at the worst corner after correction, one standard deviation; None where not measured."""
+        return self.placements[side].residual_mm if side in self.placements else None
+
+    def correction(self, side: Side, size_mm: tuple[float, float]) -> Correction:
+        """From wanted places on the sheet to those that the file must have."""
+        measured = self.placements[side].correction if side in self.placements else IDENTITY
+        if side == "front" or not self.half_turned:
+            return measured
+        (a, b, c), (d, e, f) = measured.matrix
+        w, h = size_mm
+        return Correction(matrix=((-a, -b, a * w + b * h + c), (-d, -e, d * w + e * h + f)))
+
+
+AS_THE_CARD_SAYS = Output()
+UNKNOWN_PATH = PrintPath()
 
 
 @dataclass(frozen=True)
 class CardSheet:
-    """What was made. ``files`` maps each face to its file; a PDF holds all faces, outside first."""
+    """What was made. ``files`` maps each face to its file; a PDF holds all faces, outside first.
+
+    ``path`` is what was known of the way into the printer, and is corrected for.
+    """
 
     files: dict[str, Path]
     faces: tuple[CardFace, ...]
     warnings: tuple[str, ...]
+    path: PrintPath = UNKNOWN_PATH
 
 
-def make_card(card: Card, stock: Stock, printer: Printer, out: Path | str) -> CardSheet:
-    """Lay the card out and write the open sheet at true size: ``.pdf``, or ``.tif`` at the printer's grid.
+@dataclass(frozen=True)
+class LaidOut:
+    """A card laid out for a printer, before anything is drawn."""
 
-    The outside is the file asked for. What stands inside becomes a second page of a PDF, or a second TIFF
-    beside the first, ``NAME-inside.tif``. Nothing is written where anything is wrong with the card.
-    Raises BadRequest, BadRecord, BadImage, DoesNotFit, StorageTrouble.
+    faces: tuple[CardFace, ...]
+    colour: OutputColour
+    warnings: tuple[str, ...]
+
+
+def make_card(
+    card: Card,
+    stock: Stock,
+    printer: Printer,
+    out: Path | str,
+    *,
+    output: Output = AS_THE_CARD_SAYS,
+    path: PrintPath = UNKNOWN_PATH,
+) -> CardSheet:
+    """Lay the card out and write the open sheet at true size: ``.pdf``, or ``.tif`` or ``.jpg`` at the printer's grid.
+
+    The outside is the file asked for. What stands inside becomes a second page of a PDF, or a second image
+    beside the first, ``NAME-inside.tif``. Nothing is written where anything is wrong with the card: all files are
+    finished before the first takes its name. Raises BadRequest, BadRecord, BadImage, BadProfile, DoesNotFit,
+    StorageTrouble.
     """
     out = Path(out)
     suffix = out.suffix.lower()
     if suffix not in SUFFIXES:
-        raise BadRequest(f"{out.name} is neither a PDF nor a TIFF", "end the name of --out in .pdf or .tif")
-    fits = {side: fit_stock(stock, printer, side=side) for side in SIDES}
+        raise BadRequest(
+            f"{out.name} is neither a PDF nor a TIFF nor a JPEG",
+            "end the name of --out in .pdf, .tif or .jpg",
+        )
+    laid = lay_out_for(card, stock, printer, output=output, path=path)
+    files = _files(laid.faces, out)
+    _write(laid, stock, printer, files, output, path)
+    return CardSheet(files, laid.faces, laid.warnings, path)
+
+
+def lay_out_for(
+    card: Card,
+    stock: Stock,
+    printer: Printer,
+    *,
+    output: Output = AS_THE_CARD_SAYS,
+    path: PrintPath = UNKNOWN_PATH,
+) -> LaidOut:
+    """The card's faces on this printer, with what its maker should know. Raises as ``make_card``."""
+    inside = _half_turned(printer) if path.half_turned else printer
+    fits: dict[Side, Fit] = {
+        "front": fit_stock(stock, printer, side="front"),
+        "back": fit_stock(stock, inside, side="back"),
+    }
     _refuse_unfed(fits, stock, printer)
     faces = lay_out(card, stock, fits)
-    files = _files(faces, out)
-    if suffix == ".pdf":
-        write_pdf(faces, printer.grid_ppi, card.space, out)
-    else:
-        # All faces are rendered before the first is written: a broken picture leaves no half of a card
-        # behind.
-        sheets = {face.name: render(face, printer.grid_ppi, card.space) for face in faces}
-        for name, pixels in sheets.items():
-            write_tiff(pixels, printer.grid_ppi, working_space_profile(card.space), files[name])
-    found = [remark for face in faces for remark in (*face.fit.warnings, *remarks(face, printer.grid_ppi))]
-    return CardSheet(files, faces, tuple(dict.fromkeys(found)))
+    pictures = [placed.picture for face in faces for placed in face.pictures]
+    colour = output_colour(output, card.space, pictures)
+    found = [
+        remark
+        for face in faces
+        for remark in (
+            *face.fit.warnings,
+            *remarks(face, printer.grid_ppi, path.residual_mm(face.side)),
+        )
+    ]
+    return LaidOut(faces, colour, tuple(dict.fromkeys(found)))
 
 
-def boxes_mm(faces: Sequence[CardFace]) -> dict[str, object]:
-    """Where everything stands, as plain data: boxes are [x, y, w, h] in mm on the face as fed."""
-    size = faces[0].fit.size_mm
-    return {
-        "sheet": [0.0, 0.0, *size],
-        "panels": {
-            panel.name: {
-                "face": face.name,
-                "trim": _plain(panel.trim),
-                "printable": _plain(panel.printable),
-                "turn_deg": panel.turn_deg,
-            }
-            for face in faces
-            for panel in face.panels
-        },
-        "pictures": [
-            {
-                "panel": placed.asked.panel,
-                "file": placed.asked.file,
-                "face": face.name,
-                "box": _plain(placed.box_mm),
-                "turn_deg": placed.frame.turn_deg,
-                "ppi": round(placed.ppi, 1),
-            }
-            for face in faces
-            for placed in face.pictures
-        ],
-        "texts": [
-            {
-                "panel": text.asked.panel,
-                "face": face.name,
-                "box": _plain(text.box_mm),
-                "turn_deg": text.frame.turn_deg,
-                "lines": [line.text for line in text.lines],
-            }
-            for face in faces
-            for text in face.texts
-        ],
-    }
+def _write(
+    laid: LaidOut, stock: Stock, printer: Printer, files: dict[str, Path], output: Output, path: PrintPath
+) -> None:
+    """All files of a card, or none. Raises BadImage, StorageTrouble."""
+    sharpening, ppi = sharpening_for(stock, output), printer.grid_ppi
+    corrections = {face.side: path.correction(face.side, face.fit.size_mm) for face in laid.faces}
+    targets = list(dict.fromkeys(files.values()))
+    try:
+        with contextlib.ExitStack() as stack:
+            # Renamed when the stack unwinds, and only if every one of them was written.
+            temporary = {target: stack.enter_context(atomic_path(target)) for target in targets}
+            if targets[0].suffix.lower() == ".pdf":
+                save_pdf(
+                    laid.faces,
+                    ppi,
+                    laid.colour,
+                    temporary[targets[0]],
+                    sharpening=sharpening,
+                    corrections=corrections,
+                )
+                return
+            for face in laid.faces:
+                sheet = render(
+                    face, ppi, laid.colour, sharpening=sharpening, correction=corrections[face.side]
+                )
+                _save_image(sheet, laid.colour.profile, temporary[files[face.name]], output)
+    except pyvips.Error as error:
+        refuse_broken_pictures(laid.faces)
+        raise StorageTrouble(
+            f"{targets[0]} cannot be written", "check that the disk has room and the folder can be written to"
+        ) from error
 
 
-def _plain(box: Box) -> list[float]:
-    return [round(length, 4) for length in box]
+def _save_image(sheet: pyvips.Image, profile: bytes, path: Path, output: Output) -> None:
+    if path.suffix.lower() in (".tif", ".tiff"):
+        save_tiff(sheet, profile, path)
+        return
+    if max(sheet.width, sheet.height) > JPEG_EDGE_PX:
+        raise BadRequest("the sheet has more pixels than a JPEG holds", "end the name of --out in .tif")
+    save_jpeg(sheet, profile, path, output.quality)
+
+
+def refuse_broken_pictures(faces: Sequence[CardFace]) -> None:
+    """Find out which picture it was. Raises BadImage; returns where all of them can be read to their end."""
+    for face in faces:
+        for placed in face.pictures:
+            try:
+                placed.picture.stream().avg()
+            except pyvips.Error as error:
+                raise BadImage(
+                    f"{placed.picture.path} breaks off or is damaged part of the way in", MEND
+                ) from error
 
 
 def _files(faces: Sequence[CardFace], out: Path) -> dict[str, Path]:
@@ -109,6 +198,19 @@ def _files(faces: Sequence[CardFace], out: Path) -> dict[str, Path]:
         return {face.name: out for face in faces}
     first, second = faces
     return {first.name: out, second.name: out.with_name(f"{out.stem}-{second.name}{out.suffix}")}
+
+
+def _half_turned(printer: Printer) -> Printer:
+    """The printer as a sheet sees it that goes in the other end first."""
+    feeds = tuple(
+        feed.model_copy(update={"margins_mm": _opposite(feed.margins_mm)}) if feed.margins_mm else feed
+        for feed in printer.feeds
+    )
+    return printer.model_copy(update={"feeds": feeds})
+
+
+def _opposite(margins: Margins) -> Margins:
+    return Margins(top=margins.bottom, bottom=margins.top, left=margins.right, right=margins.left)
 
 
 def _refuse_unfed(fits: dict[Side, Fit], stock: Stock, printer: Printer) -> None:

@@ -1,136 +1,185 @@
-"""The card as a PDF (ISO 32000-1): one page a face, boxes exact, pictures and text in a profiled space."""
+"""The card as a PDF (ISO 32000-1): one page a face, boxes exact, everything in one profiled space.
+
+It states its colours by an output intent and asks for no scaling. It claims no conformance to a part of PDF/X: no
+checker has passed it.
+"""
 
 from __future__ import annotations
 
-import io
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from pathlib import Path
 
+import numpy as np
 import pikepdf
 from pikepdf import Array, Dictionary, Name
 
-from tackside.bench.files import write_atomically
-from tackside.bench.records.sheet_plan import Space
-from tackside.card.frame import Frame
+from tackside.bench.records.sheet_plan import Side
+from tackside.card.conversion import OutputColour
+from tackside.card.cover import Affine, code_ground, code_runs
 from tackside.card.layout import CardFace
-from tackside.card.pdf_font import embed_font, shown
+from tackside.card.pdf_font import embed_fonts, text_operators
 from tackside.card.pdf_image import embed_picture
 from tackside.card.pictures import PlacedPicture
-from tackside.card.texts import PlacedText
-from tackside.profile import working_space_profile
-from tackside.units import MM_PER_POINT
+from tackside.card.placed import PlacedCode, PlacedRule, Rgb
+from tackside.card.raster import sheet_px
+from tackside.card.resample import Upright, joined, made_ready, turned
+from tackside.card.sharpen import Sharpening
+from tackside.fit.placement import IDENTITY, Correction
+from tackside.profile import describe
+from tackside.units import MM_PER_INCH, MM_PER_POINT, Box
 
-# The direction of "right" on the upright panel, in PDF space (y upwards), for each clockwise turn.
-RIGHT: dict[int, tuple[int, int]] = {0: (1, 0), 90: (0, -1), 180: (-1, 0), 270: (0, 1)}
 
-
-def write_pdf(faces: Sequence[CardFace], ppi: float, space: Space, path: Path) -> None:
+def save_pdf(
+    faces: Sequence[CardFace],
+    ppi: float,
+    colour: OutputColour,
+    path: Path,
+    *,
+    sharpening: Sharpening | None = None,
+    corrections: Mapping[Side, Correction] | None = None,
+) -> None:
     """Write the faces, a page each; pictures at ``ppi`` at most. Same input, same bytes.
 
-    Raises StorageTrouble, BadImage.
+    ``corrections``, by side, take wanted places on the sheet to those that the file must have; they become each
+    page's first matrix. Raises BadImage, pyvips.Error from a picture, OSError.
     """
     with pikepdf.new() as pdf:
-        colours = _colour_space(pdf, space)
-        fonts = _fonts(pdf, faces)
+        profile = pdf.make_stream(colour.profile, N=3, Alternate=Name.DeviceRGB)
+        space = pdf.make_indirect(Array([Name.ICCBased, profile]))
+        fonts = embed_fonts(pdf, faces)
         for face in faces:
-            images = {
-                f"/Picture{number}": embed_picture(pdf, picture, ppi, space, colours)
-                for number, picture in enumerate(face.pictures, start=1)
-            }
-            _add_page(pdf, face, images, fonts, colours)
+            correction = (corrections or {}).get(face.side, IDENTITY)
+            _add_page(pdf, face, ppi, colour, space, fonts, sharpening, correction)
+        pdf.Root.OutputIntents = Array([_output_intent(pdf, colour, profile)])
         # A print path that scales to the page would spoil the size: ask it not to (clause 12.2, table 150).
         pdf.Root.ViewerPreferences = Dictionary(PrintScaling=Name("/None"))
-        stream = io.BytesIO()
-        pdf.save(stream, deterministic_id=True, min_version="1.6")
-    write_atomically(path, stream.getvalue())
+        pdf.save(path, deterministic_id=True, min_version="1.6")
 
 
-def _colour_space(pdf: pikepdf.Pdf, space: Space) -> pikepdf.Object:
-    profile = pdf.make_stream(working_space_profile(space), N=3, Alternate=Name.DeviceRGB)
-    return pdf.make_indirect(Array([Name.ICCBased, profile]))
-
-
-def _fonts(pdf: pikepdf.Pdf, faces: Sequence[CardFace]) -> dict[str, pikepdf.Object]:
-    """Each font that the card uses, once, with the characters that it needs."""
-    texts = [text for face in faces for text in face.texts]
-    return {
-        f"/{font.name}": embed_font(
-            pdf,
-            font,
-            {
-                character
-                for text in texts
-                if text.font == font
-                for line in text.lines
-                for character in line.text
-            },
+def _output_intent(pdf: pikepdf.Pdf, colour: OutputColour, profile: pikepdf.Object) -> pikepdf.Object:
+    """Clause 14.11.5, table 365: the numbers in the file are those of the embedded profile."""
+    said = describe(colour.profile)
+    return pdf.make_indirect(
+        Dictionary(
+            Type=Name.OutputIntent,
+            S=Name.GTS_PDFX,
+            OutputConditionIdentifier=pikepdf.String("Custom"),
+            OutputCondition=pikepdf.String(said),
+            Info=pikepdf.String(said),
+            DestOutputProfile=profile,
         )
-        for font in {text.font.name: text.font for text in texts}.values()
-    }
+    )
 
 
 def _add_page(
     pdf: pikepdf.Pdf,
     face: CardFace,
-    images: dict[str, pikepdf.Object],
+    ppi: float,
+    colour: OutputColour,
+    space: pikepdf.Object,
     fonts: dict[str, pikepdf.Object],
-    colours: pikepdf.Object,
+    sharpening: Sharpening | None,
+    correction: Correction,
 ) -> None:
-    width, height = face.fit.size_mm
-    content = [
-        f"q {_picture_matrix(picture, height)} cm {name} Do Q"
-        for name, picture in zip(images, face.pictures, strict=True)
-    ]
-    content += [line for text in face.texts for line in _text(text, height)]
-    box = Array([0, 0, Decimal(_points(width)), Decimal(_points(height))])
+    height = face.fit.size_mm[1]
+
+    def paint(rgb: Rgb) -> str:
+        return f"{_numbers(colour.of_rgb(rgb))} scn"
+
+    content = ["/Output cs"]
+    if not correction.is_identity:
+        content.append(f"{_matrix(_flipped(np.array(correction.matrix), height))} cm")
+    for fill in face.fills:
+        content += [paint(fill.rgb), f"{_rectangle(fill.box_mm, height)} f"]
+    images: dict[str, pikepdf.Object] = {}
+    for number, placed in enumerate(face.pictures, start=1):
+        sheet = sheet_px(face.fit.size_mm, ppi)
+        ready = made_ready(placed, ppi, sheet, colour, sharpening)
+        images[f"/Picture{number}"] = embed_picture(pdf, ready.image, space)
+        content.append(_picture(f"/Picture{number}", placed, ready, sheet, ppi, height))
+    for code in face.codes:
+        content += _code(code, height, paint)
+    for text in face.texts:
+        content += text_operators(text, height, paint)
+    content += [_stroke(rule, height, colour) for rule in face.rules]
+    sheet_box = Box(0, 0, *face.fit.size_mm)
+    # A box that reached past the medium would be cut to it all the same (clause 14.11.2.1).
+    bleed = face.bleed.intersection(sheet_box) or sheet_box
     page = Dictionary(
         Type=Name.Page,
-        MediaBox=box,
-        TrimBox=box,
+        MediaBox=_page_box(sheet_box, height),
+        BleedBox=_page_box(bleed, height),
+        TrimBox=_page_box(face.trim, height),
         Resources=Dictionary(
-            XObject=Dictionary(images), Font=Dictionary(fonts), ColorSpace=Dictionary(Working=colours)
+            XObject=Dictionary(images), Font=Dictionary(fonts), ColorSpace=Dictionary(Output=space)
         ),
         Contents=pdf.make_stream("\n".join(content).encode("ascii")),
     )
     pdf.pages.append(pikepdf.Page(pdf.make_indirect(page)))
 
 
-def _picture_matrix(placed: PlacedPicture, sheet_height: float) -> str:
-    """The matrix that lays the unit square on the picture's box, turned as its panel asks."""
-    box = placed.box_mm
-    rx, ry = RIGHT[placed.frame.turn_deg]
-    ux, uy = -ry, rx
-    wide, tall = (box.w, box.h) if placed.frame.turn_deg in (0, 180) else (box.h, box.w)
-    # The unit square's corner is the box's middle, less half of each of its sides.
-    x, y = box.centre
-    corner_x = x - (rx * wide + ux * tall) / 2
-    corner_y = sheet_height - y - (ry * wide + uy * tall) / 2
-    return " ".join(map(_points, (rx * wide, ry * wide, ux * tall, uy * tall, corner_x, corner_y)))
+def _picture(
+    name: str, placed: PlacedPicture, ready: Upright, sheet: tuple[int, int], ppi: float, height: float
+) -> str:
+    """The picture's pixels where they belong, cut to its box: it holds a few more than show."""
+    image = np.array([[ready.scale[0], 0, ready.start[0]], [0, ready.scale[1], ready.start[1]]])
+    to_mm = joined(turned(placed.frame.turn_deg, sheet), image) * MM_PER_INCH / ppi
+    # The unit square's origin is the image's lower left corner, its second axis points to the image's head.
+    unit = np.array([[ready.image.width, 0, 0], [0, -ready.image.height, ready.image.height]])
+    on_page = joined(_to_points(height), joined(to_mm, unit))
+    return f"q {_rectangle(placed.box_mm, height)} W n {_matrix(on_page)} cm {name} Do Q"
 
 
-def _text(placed: PlacedText, sheet_height: float) -> list[str]:
-    """The lines of a text as PDF operators, in black of the working space."""
-    rx, ry = RIGHT[placed.frame.turn_deg]
-    operators = [f"BT /Working cs 0 0 0 scn /{placed.font.name} {_number(placed.asked.size_pt)} Tf"]
-    for line in filter(lambda line: line.text, placed.lines):
-        x, y = _in_pdf(placed.frame, line.x_mm, line.baseline_mm, sheet_height)
-        operators.append(
-            f"{rx} {ry} {-ry} {rx} {_points(x)} {_points(y)} Tm {shown(placed.font, line.text)} TJ"
-        )
-    return [*operators, "ET"]
+def _code(code: PlacedCode, height: float, paint: Callable[[Rgb], str]) -> Iterator[str]:
+    if code.ground is not None:
+        yield paint(code.ground)
+        yield f"{_rectangle(code_ground(code), height)} f"
+    yield paint(code.rgb)
+    # One path for all: no hairs of white between neighbours.
+    yield " ".join(_rectangle(box, height) for box in code_runs(code)) + " f"
 
 
-def _in_pdf(frame: Frame, x_mm: float, y_mm: float, sheet_height: float) -> tuple[float, float]:
-    x, y = frame.point_on_sheet(x_mm, y_mm)
-    return x, sheet_height - y
+def _stroke(rule: PlacedRule, height: float, colour: OutputColour) -> str:
+    start, end = (
+        f"{_number(x / MM_PER_POINT)} {_number((height - y) / MM_PER_POINT)}"
+        for x, y in (rule.start, rule.end)
+    )
+    ink, width = _numbers(colour.of_rgb(rule.rgb)), _number(rule.width_mm / MM_PER_POINT)
+    return f"q /Output CS {ink} SCN 0 J {width} w {start} m {end} l S Q"
 
 
-def _points(mm: float) -> str:
-    return _number(mm / MM_PER_POINT)
+def _to_points(height_mm: float) -> Affine:
+    """From the sheet's mm, y downwards, to the page's points, y upwards."""
+    return np.array([[1.0, 0.0, 0.0], [0.0, -1.0, height_mm]]) / MM_PER_POINT
 
 
-def _number(value: float) -> str:
+def _flipped(matrix: Affine, height_mm: float) -> Affine:
+    """A map of the sheet in mm as the same map of the page in points."""
+    back = np.array([[MM_PER_POINT, 0.0, 0.0], [0.0, -MM_PER_POINT, height_mm]])
+    return joined(_to_points(height_mm), joined(matrix, back))
+
+
+def _matrix(affine: Affine) -> str:
+    """The six numbers of ``cm``: a b c d e f of clause 8.3.3. Six decimals, as they scale whole sheets."""
+    return " ".join(_number(value, 6) for value in affine.T.ravel())
+
+
+def _rectangle(box: Box, height_mm: float) -> str:
+    corner = (box.x, height_mm - box.bottom)
+    return " ".join(_number(mm / MM_PER_POINT) for mm in (*corner, box.w, box.h)) + " re"
+
+
+def _page_box(box: Box, height_mm: float) -> Array:
+    edges = (box.x, height_mm - box.bottom, box.right, height_mm - box.y)
+    return Array([Decimal(_number(edge / MM_PER_POINT)) for edge in edges])
+
+
+def _numbers(rgb: Rgb) -> str:
+    return " ".join(_number(value, 5) for value in rgb)
+
+
+def _number(value: float, decimals: int = 4) -> str:
     """Four decimals of a point are less than a ten-thousandth of a mm."""
-    text = f"{value:.4f}".rstrip("0").rstrip(".")
+    text = f"{value:.{decimals}f}".rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text

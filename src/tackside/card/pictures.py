@@ -29,7 +29,7 @@ class PlacedPicture:
 
 def place_picture(asked: CardPicture, picture: Picture, panel: Panel) -> PlacedPicture:
     """Lay a picture on its panel. Raises DoesNotFit where the border leaves no room."""
-    frame = frame_of(panel)
+    frame = frame_of(panel, asked.turn)
     room = Box(0, 0, *frame.size).shrunk(asked.border_mm)
     if room.w < SMALLEST_MM or room.h < SMALLEST_MM:
         most = min(frame.size) / 2

@@ -1,32 +1,47 @@
-"""A face of the card as pixels on the printer's grid."""
+"""A face of the card as pixels on the printer's grid, streamed: nothing but small shapes is held in memory."""
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
-from numpy.typing import NDArray
-from PIL import Image, ImageDraw, ImageFont
+import pyvips
 
-from tackside.bench.records.sheet_plan import Space
+from tackside.card.conversion import OutputColour
+from tackside.card.cover import Affine, Cover, corners, laid_over, quad
 from tackside.card.layout import CardFace
 from tackside.card.pictures import PlacedPicture
-from tackside.card.texts import PlacedText
-from tackside.picture import pixels_for
-from tackside.units import MM_PER_POINT, Box, mm_to_px
+from tackside.card.placed import PlacedFill
+from tackside.card.resample import made_ready, on_sheet
+from tackside.card.sharpen import Sharpening
+from tackside.fit.placement import IDENTITY, Correction
+from tackside.units import MM_PER_INCH, Box, mm_to_px
 
-Pixels = NDArray[np.uint8]
+Window = tuple[int, int, int, int]
 
 
-def render(face: CardFace, ppi: float, space: Space) -> Pixels:
-    """The whole open sheet, (h, w, 3), 8 bits, in the numbers of ``space``; white where nothing stands."""
-    width, height = sheet_px(face.fit.size_mm, ppi)
-    sheet: Pixels = np.full((height, width, 3), 255, dtype=np.uint8)
+def render(
+    face: CardFace,
+    ppi: float,
+    colour: OutputColour,
+    *,
+    sharpening: Sharpening | None = None,
+    correction: Correction = IDENTITY,
+) -> pyvips.Image:
+    """The whole open sheet, RGB of 8 bits, in the output's numbers; bare card where nothing stands.
+
+    ``correction`` takes wanted places on the sheet to those that the file must have. libvips computes when
+    pixels are asked for, and its errors come then.
+    """
+    size = sheet_px(face.fit.size_mm, ppi)
+    to_px = np.asarray(correction.matrix, dtype=np.float64) * ppi / MM_PER_INCH
+    sheet = pyvips.Image.black(1, 1, bands=3).linear(1, 255, uchar=True).embed(0, 0, *size, extend="copy")
+    sheet = sheet.copy(interpretation="srgb")
+    for fill in face.fills:
+        sheet = _with_fill(sheet, fill, to_px, ppi, colour, exact=correction.is_identity)
     for placed in face.pictures:
-        _lay_picture(sheet, placed, ppi, space)
-    for text in face.texts:
-        _lay_text(sheet, text, ppi)
-    return sheet
+        sheet = _with_picture(sheet, placed, ppi, colour, sharpening, correction)
+    for cover in laid_over(face, to_px, size):
+        sheet = inked(sheet, cover, colour)
+    return sheet.copy(xres=ppi / MM_PER_INCH, yres=ppi / MM_PER_INCH)
 
 
 def sheet_px(size_mm: tuple[float, float], ppi: float) -> tuple[int, int]:
@@ -34,69 +49,66 @@ def sheet_px(size_mm: tuple[float, float], ppi: float) -> tuple[int, int]:
     return round(mm_to_px(size_mm[0], ppi)), round(mm_to_px(size_mm[1], ppi))
 
 
-def box_px(box: Box, ppi: float, sheet: tuple[int, int]) -> tuple[int, int, int, int]:
-    """Left, top, right and bottom of a box, each edge on its nearest pixel and inside the sheet (w, h)."""
+def box_px(box: Box, ppi: float, sheet: tuple[int, int]) -> Window:
+    """Left, top, width and height of a box, each edge on its nearest pixel and inside the sheet (w, h)."""
     left, top, right, bottom = (round(mm_to_px(edge, ppi)) for edge in (box.x, box.y, box.right, box.bottom))
-    return max(left, 0), max(top, 0), min(right, sheet[0]), min(bottom, sheet[1])
+    left, top = min(max(left, 0), sheet[0]), min(max(top, 0), sheet[1])
+    return left, top, max(min(right, sheet[0]) - left, 0), max(min(bottom, sheet[1]) - top, 0)
 
 
-def turned(pixels: Pixels, turn_deg: int) -> Pixels:
-    """Pixels (h, w, …) turned clockwise by a multiple of 90°."""
-    return np.rot90(pixels, -(turn_deg // 90))
+def inked(sheet: pyvips.Image, cover: Cover, colour: OutputColour) -> pyvips.Image:
+    """The sheet with a flat colour laid over it where ``cover`` is."""
+    height, width = cover.share.shape
+    ground = sheet.crop(cover.left, cover.top, width, height)
+    mask = pyvips.Image.new_from_array(cover.share)
+    ink = [value * 255 for value in colour.of_rgb(cover.rgb)]
+    return sheet.insert(mask.ifthenelse(ink, ground, blend=True), cover.left, cover.top)
 
 
-def _lay_picture(sheet: Pixels, placed: PlacedPicture, ppi: float, space: Space) -> None:
-    left, top, right, bottom = box_px(placed.box_mm, ppi, (sheet.shape[1], sheet.shape[0]))
-    size = (right - left, bottom - top)
-    upright = size if placed.frame.turn_deg in (0, 180) else size[::-1]
-    pixels = pixels_for(placed.picture, placed.part_px, upright, space)
-    sheet[top:bottom, left:right] = turned(pixels, placed.frame.turn_deg)
-
-
-def _lay_text(sheet: Pixels, placed: PlacedText, ppi: float) -> None:
-    """Black letters with grey edges, each at its own place, so that lines are as long as measured."""
-    size_px = mm_to_px(placed.asked.size_pt * MM_PER_POINT, ppi)
-    font = _pillow_font(placed, size_px)
-    pad = math.ceil(size_px)  # letters may reach beyond their advance and their ascender
-    x0, y0, block_w, block_h = _upright_block(placed, ppi)
-    mask = Image.new("L", (block_w + 2 * pad, block_h + 2 * pad), 0)
-    pen = ImageDraw.Draw(mask)
-    for line in placed.lines:
-        start = mm_to_px(line.x_mm, ppi) - x0 + pad
-        baseline = mm_to_px(line.baseline_mm, ppi) - y0 + pad
-        for character, (_, place_em) in zip(line.text, placed.font.places(line.text), strict=True):
-            pen.text((start + place_em * size_px, baseline), character, fill=255, font=font, anchor="ls")
-    cover = turned(np.asarray(mask), placed.frame.turn_deg)
-    left = round(mm_to_px(placed.box_mm.x, ppi)) - pad
-    top = round(mm_to_px(placed.box_mm.y, ppi)) - pad
-    _darken(sheet, cover, left, top)
-
-
-def _upright_block(placed: PlacedText, ppi: float) -> tuple[float, float, int, int]:
-    """The text's block on its upright panel, in pixels: x, y, and the size rounded up."""
-    left = min(line.x_mm for line in placed.lines)
-    em = placed.asked.size_pt * MM_PER_POINT
-    top = placed.lines[0].baseline_mm - placed.font.ascent / placed.font.per_em * em
-    box = placed.box_mm
-    width, height = (box.w, box.h) if placed.frame.turn_deg in (0, 180) else (box.h, box.w)
-    return (
-        mm_to_px(left, ppi),
-        mm_to_px(top, ppi),
-        math.ceil(mm_to_px(width, ppi)),
-        math.ceil(mm_to_px(height, ppi)),
+def _with_fill(
+    sheet: pyvips.Image, fill: PlacedFill, to_px: Affine, ppi: float, colour: OutputColour, *, exact: bool
+) -> pyvips.Image:
+    size = (sheet.width, sheet.height)
+    if not exact:
+        for cover in quad(corners(fill.box_mm), fill.rgb, to_px, size):
+            sheet = inked(sheet, cover, colour)
+        return sheet
+    left, top, width, height = box_px(fill.box_mm, ppi, size)
+    if not width or not height:
+        return sheet
+    ink = [round(value * 255) for value in colour.of_rgb(fill.rgb)]
+    flat = (
+        pyvips.Image.black(1, 1, bands=3).linear(1, ink, uchar=True).embed(0, 0, width, height, extend="copy")
     )
+    return sheet.insert(flat, left, top)
 
 
-def _pillow_font(placed: PlacedText, size_px: float) -> ImageFont.FreeTypeFont:
-    import io
-
-    return ImageFont.truetype(io.BytesIO(placed.font.data), size_px, layout_engine=ImageFont.Layout.BASIC)
-
-
-def _darken(sheet: Pixels, cover: Pixels, left: int, top: int) -> None:
-    """Lay black ink over the sheet; ``cover`` (h, w) is 255 where it hides all. The rest is cut off."""
-    height, width = cover.shape
-    y0, x0 = max(top, 0), max(left, 0)
-    window = sheet[y0 : max(top + height, 0), x0 : max(left + width, 0)]
-    part = cover[y0 - top : y0 - top + window.shape[0], x0 - left : x0 - left + window.shape[1], None]
-    window[...] = np.rint(window * (1.0 - part / np.float32(255))).astype(np.uint8)
+def _with_picture(
+    sheet: pyvips.Image,
+    placed: PlacedPicture,
+    ppi: float,
+    colour: OutputColour,
+    sharpening: Sharpening | None,
+    correction: Correction,
+) -> pyvips.Image:
+    size = (sheet.width, sheet.height)
+    if correction.is_identity:
+        window = box_px(placed.box_mm, ppi, size)
+        if not window[2] or not window[3]:
+            return sheet
+        ready = made_ready(placed, ppi, size, colour, sharpening)
+        return sheet.insert(on_sheet(ready, placed.frame.turn_deg, None, size, window), *window[:2])
+    # A corrected box has slanting edges: its pixels are laid through a mask.
+    to_px = np.asarray(correction.matrix, dtype=np.float64) * ppi / MM_PER_INCH
+    ready = made_ready(placed, ppi, size, colour, sharpening)
+    for cover in quad(corners(placed.box_mm), (0.0, 0.0, 0.0), to_px, size):
+        height, width = cover.share.shape
+        window = (cover.left, cover.top, width, height)
+        in_px = to_px.copy()
+        in_px[:, :2] *= MM_PER_INCH / ppi  # pixels to pixels; the shift is in pixels already
+        pixels = on_sheet(ready, placed.frame.turn_deg, in_px, size, window)
+        if not (cover.share == 255).all():
+            ground = sheet.crop(*window)
+            pixels = pyvips.Image.new_from_array(cover.share).ifthenelse(pixels, ground, blend=True)
+        sheet = sheet.insert(pixels, cover.left, cover.top)
+    return sheet

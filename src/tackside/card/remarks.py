@@ -1,5 +1,5 @@
 """What a card maker should know before the sheet goes in: cut edges, uneven borders, pictures with too few
-pixels.
+pixels, things too near to an edge or a crease.
 """
 
 from __future__ import annotations
@@ -7,8 +7,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tackside.card.layout import CardFace, edge_margin
+from tackside.card.nearness import on_nearness
 from tackside.card.pictures import PlacedPicture
+from tackside.card.tenths import tenths_up
+from tackside.card.text_remarks import on_codes, on_texts
 from tackside.fit.model import Fit, Panel
+from tackside.fit.placement import UNMEASURED
 from tackside.units import Box
 
 # The eye's limit at 30 cm is 291 ppi, at 25 cm 349 (3438 ÷ viewing distance in inches); half of it looks
@@ -18,59 +22,80 @@ SOFT_PPI = 150.0
 SLACK_MM = 0.05
 
 
-def remarks(face: CardFace, grid_ppi: float) -> tuple[str, ...]:
-    """Sentences about one face, in the order of its pictures; then its texts."""
-    panels = {panel.name: panel for panel in face.panels}
+def remarks(face: CardFace, grid_ppi: float, residual_mm: float | None = None) -> tuple[str, ...]:
+    """Sentences about one face, in the order of its pictures; then its texts.
+
+    ``residual_mm`` is the standard deviation of an edge's place on the next print, None where it is not measured.
+    """
+    zones = face.zones
     found: list[str] = []
     for placed in face.pictures:
-        panel = panels[placed.asked.panel]
+        zone = zones[placed.asked.panel]
         found += (f"{warning}." for warning in placed.picture.warnings)
-        found += _edges(placed, panel, face.fit)
+        found += _edges(placed, zone, face.fit)
         found += _resolution(placed, min(FINE_PPI, grid_ppi))
-    found += _text_over_picture(face)
+    found += _grounds(face)
+    found += on_texts(face)
+    found += on_codes(face)
+    measured = residual_mm is not None
+    found += on_nearness(
+        face, UNMEASURED.residual_mm if residual_mm is None else residual_mm, measured=measured
+    )
     return tuple(dict.fromkeys(found))
 
 
-def _edges(placed: PlacedPicture, panel: Panel, fit: Fit) -> Iterator[str]:
+def _edges(placed: PlacedPicture, zone: Panel, fit: Fit) -> Iterator[str]:
     asked = placed.asked
-    unreached = edge_margin(panel)
-    if not panel.is_reached:
-        yield f"The printer reaches no part of the {panel.name} panel, so {asked.file} will not be printed."
+    unreached = edge_margin(zone)
+    if not zone.is_reached:
+        yield f"The printer reaches no part of the {zone.name} panel, so {asked.file} will not be printed."
         return
-    hidden = not panel.printable.contains(placed.box_mm, SLACK_MM)
+    on_card = placed.box_mm.intersection(zone.trim) or placed.box_mm
+    hidden = not zone.printable.contains(on_card, SLACK_MM)
     if hidden and asked.border_mm == 0:
         yield (
-            f"{asked.file} runs to the edge of the {panel.name} panel, but the printer leaves a margin "
-            "there: it prints "
-            f"only {_said(panel.printable)}; border_mm = {_up(unreached)} or more keeps the borders equal."
+            f"{asked.file} runs to the edge of the {zone.name} panel, but the printer leaves a margin "
+            f"there: it prints only {_said(zone.printable)}; border_mm = {tenths_up(unreached)} or more keeps the "
+            "borders equal."
         )
     elif hidden:
         yield (
-            f"The border of {asked.border_mm:g} mm on the {panel.name} panel is narrower than the printer's "
-            "margin of "
-            f"{unreached:.1f} mm, so the borders come out unequal; the smallest equal one is border_mm = "
-            f"{_up(unreached)}."
+            f"The border of {asked.border_mm:g} mm on the {zone.name} panel is narrower than the printer's "
+            f"margin of {unreached:.1f} mm, so the borders come out unequal; the smallest equal one is "
+            f"border_mm = {tenths_up(unreached)}."
         )
     if fit.borderless and fit.enlargement_mm:
-        yield from _enlargement(placed, panel, fit.enlargement_mm)
+        yield from _enlargement(placed, zone, fit.enlargement_mm)
 
 
-def _enlargement(placed: PlacedPicture, panel: Panel, enlargement: float) -> Iterator[str]:
+def _enlargement(placed: PlacedPicture, zone: Panel, enlargement: float) -> Iterator[str]:
     """What borderless printing does: it enlarges the sheet past its edges, the crease stays."""
     asked = placed.asked
-    touches_edge = not panel.trim.shrunk(SLACK_MM).contains(placed.box_mm)
+    touches_edge = not zone.trim.shrunk(SLACK_MM).contains(placed.box_mm)
     if touches_edge:
         yield (
             f"Borderless printing carries about {enlargement:g} mm of {asked.file} past each outer edge of "
-            "the "
-            f"{panel.name} panel; keep what matters further in."
+            f"the {zone.name} panel; keep what matters further in."
         )
     elif asked.border_mm > 0:
         yield (
-            f"Borderless printing makes the border on the {panel.name} panel about {enlargement:g} mm "
-            "narrower at the "
-            "outer edges than at the crease; print with margins instead, as nothing here reaches an edge."
+            f"Borderless printing makes the border on the {zone.name} panel about {enlargement:g} mm "
+            "narrower at the outer edges than at the crease; print with margins instead, as nothing here reaches "
+            "an edge."
         )
+
+
+def _grounds(face: CardFace) -> Iterator[str]:
+    """Flat colours run to the edges of their panels: said where the printer does not reach so far."""
+    for fill in face.fills:
+        on_card = fill.box_mm.intersection(face.trim) or fill.box_mm
+        zone = next((each for each in face.zones.values() if each.trim.contains(on_card, SLACK_MM)), None)
+        if zone and zone.is_reached and not zone.printable.contains(on_card, SLACK_MM):
+            yield (
+                f"The ground of the {zone.name} panel runs to its edges, but the printer leaves a margin there: it "
+                f"prints only {_said(zone.printable)}. Print it borderless, or on a larger sheet that you cut "
+                "(cut_to_mm)."
+            )
 
 
 def _resolution(placed: PlacedPicture, wanted: float) -> Iterator[str]:
@@ -82,26 +107,9 @@ def _resolution(placed: PlacedPicture, wanted: float) -> Iterator[str]:
     looks = "clearly soft" if placed.ppi < SOFT_PPI else "a little soft"
     yield (
         f"{asked.file} has {placed.ppi:.0f} pixels an inch on the {asked.panel} panel, under {wanted:.0f}, "
-        "and will look "
-        f"{looks}; a sharp print needs {need_w} × {need_h} pixels there."
+        f"and will look {looks}; a sharp print needs {need_w} × {need_h} pixels there."
     )
-
-
-def _text_over_picture(face: CardFace) -> Iterator[str]:
-    for text in face.texts:
-        for placed in face.pictures:
-            if text.box_mm.intersection(placed.box_mm):
-                yield (
-                    f"The text on the {text.asked.panel} panel stands on {placed.asked.file}, in black; "
-                    "look whether it can be read there."
-                )
 
 
 def _said(box: Box) -> str:
     return f"{box.w:.1f} × {box.h:.1f} mm of the panel"
-
-
-def _up(mm: float) -> str:
-    """A border that is surely wide enough: the next tenth of a mm."""
-    tenths = -int(-(mm * 10) // 1)
-    return f"{tenths / 10:g}"

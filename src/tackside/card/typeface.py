@@ -1,148 +1,149 @@
-"""One of the shipped fonts, read for setting type: which glyph a character has, how wide it is, what kerns.
-
-Reads the OpenType tables that are needed (OpenType 1.9: ``cmap`` formats 4 and 12, ``head``, ``hhea``,
-``hmtx``, ``kern`` format 0). The fonts are our own files, so their tables are taken at their word.
-"""
+"""A font read for setting type: what it is called, its measures, what it has, and its shaper."""
 
 from __future__ import annotations
 
+import hashlib
+import re
 import struct
-from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING
 
+from tackside.errors import BadRecord
 from tackside.sheet.text import FACES
+
+if TYPE_CHECKING:
+    import uharfbuzz
+
+# OpenType 1.9, OS/2, fsType: what a font's licence says of putting it into documents.
+RESTRICTED, BITMAPS_ONLY, NO_SUBSET = 0x0002, 0x0200, 0x0100
+LARGEST_BYTES = 200_000_000
+COLLECTIONS = (b"ttcf",)
+KINDS = (b"\x00\x01\x00\x00", b"OTTO", b"true", *COLLECTIONS)
 
 
 @dataclass(frozen=True)
 class Typeface:
-    """A font's bytes and its measures, in units of ``per_em`` to the em. ``glyphs`` maps a character to its
-    glyph.
+    """A font. Lengths are in units of ``per_em`` to the em, y upwards; ``descent`` is below zero.
+
+    ``name`` is the PostScript name, ``key`` tells fonts of one name apart, ``family`` is what people say. ``data``
+    is the whole file, ``face_index`` which face of a collection. ``shaper`` is HarfBuzz' font at a scale of
+    ``per_em``. ``own`` says that the font is shipped or named by the card, not one of this computer's.
     """
 
     name: str
-    data: bytes
-    tables: dict[str, bytes]
-    per_em: int
-    ascent: int
-    descent: int
-    box: tuple[int, int, int, int]
-    glyphs: dict[str, int]
-    advances: tuple[int, ...]
-    kerning: dict[tuple[int, int], int]
+    key: str
+    data: bytes = field(repr=False, compare=False)
+    face_index: int = 0
+    family: str = field(default="", compare=False)
+    own: bool = field(default=True, compare=False)
+    per_em: int = field(default=1000, compare=False)
+    ascent: int = field(default=0, compare=False)
+    descent: int = field(default=0, compare=False)
+    capitals: int = field(default=0, compare=False)
+    box: tuple[int, int, int, int] = field(default=(0, 0, 0, 0), compare=False)
+    embedding: int = field(default=0, compare=False)
+    has_cubic_outlines: bool = field(default=False, compare=False)
+    shaper: uharfbuzz.Font = field(default=None, compare=False, repr=False)
 
-    def places(self, line: str) -> list[tuple[int, float]]:
-        """Each character's glyph and the place of its origin in ems from the line's start, kerned."""
-        placed: list[tuple[int, float]] = []
-        at, before = 0.0, None
-        for character in line:
-            glyph = self.glyphs[character]
-            if before is not None:
-                at += self.kerning.get((before, glyph), 0) / self.per_em
-            placed.append((glyph, at))
-            at += self.advances[glyph] / self.per_em
-            before = glyph
-        return placed
+    def has(self, character: str) -> bool:
+        """Whether the font has a glyph for the character."""
+        return self.shaper.get_nominal_glyph(ord(character)) is not None
 
-    def width_em(self, line: str) -> float:
-        """How long a line is, in ems."""
-        placed = self.places(line)
-        return placed[-1][1] + self.advances[placed[-1][0]] / self.per_em if placed else 0.0
+    def advance(self, glyph: int) -> int:
+        """How far the pen moves after a glyph."""
+        return int(self.shaper.get_glyph_h_advance(glyph))
 
 
 @lru_cache(maxsize=8)
 def typeface(face: str) -> Typeface:
-    """The shipped font for ``sans``, ``serif`` or another of the sheet's faces."""
+    """One of the shipped fonts: ``sans``, ``serif`` or another of the sheet's faces."""
     file = resources.files("tackside.sheet") / "fonts" / FACES[face]
-    data = file.read_bytes()
-    tables = _tables(data)
-    box = struct.unpack_from(">4h", tables["head"], 36)
-    ascent, descent = struct.unpack_from(">2h", tables["hhea"], 4)
+    return read_typeface(file.read_bytes(), FACES[face], shipped=True)
+
+
+def typeface_from(path: Path, *, own: bool = True) -> Typeface:
+    """A font file. Raises BadRecord where it cannot be read, or may not be put into a file."""
+    try:
+        size = path.stat().st_size
+        data = path.read_bytes() if size <= LARGEST_BYTES else b""
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise BadRecord(
+            f"cannot read the font {path.name}: {reason.lower()}", "copy the font beside the card file"
+        ) from error
+    return read_typeface(data, path.name, own=own)
+
+
+def read_typeface(
+    data: bytes, file: str, *, face_index: int = 0, own: bool = True, shipped: bool = False
+) -> Typeface:
+    """A font from its bytes; ``file`` is what errors call it. Raises BadRecord."""
+    import uharfbuzz as hb  # kept off the start-up path
+
+    if data[:4] not in KINDS:
+        raise BadRecord(f"{file} is not a font that can be used", "name a .ttf, .otf or .ttc file")
+    face = hb.Face(data, face_index)
+    try:
+        tables = set(face.table_tags)
+        name, family = (
+            str(face.get_name(which) or Path(file).stem)
+            for which in (hb.OTNameIdPredefined.POSTSCRIPT_NAME, hb.OTNameIdPredefined.FONT_FAMILY)
+        )
+    except UnicodeDecodeError as error:
+        raise BadRecord(f"{file} is damaged", "fetch the font again") from error
+    outlines = tables & {"glyf", "CFF "}
+    if face.glyph_count == 0 or not outlines or not tables >= {"cmap", "head", "hhea", "hmtx", "maxp"}:
+        raise BadRecord(
+            f"{file} has no outlines that can be printed", "name a .ttf or .otf file with outlines"
+        )
+    font = hb.Font(face)
+    font.scale = (face.upem, face.upem)
+    head, hhea, os2 = (bytes(face.reference_table(tag).data) for tag in ("head", "hhea", "OS/2"))
+    if len(head) < 54 or len(hhea) < 36:
+        raise BadRecord(f"{file} is damaged", "fetch the font again")
+    embedding = struct.unpack_from(">H", os2, 8)[0] if len(os2) >= 10 else 0
+    if _forbids(embedding):
+        raise BadRecord(
+            f"the licence of {file} does not let it be put into other files (its fsType says so)",
+            "choose a font whose licence allows it",
+        )
+    ascent, descent = struct.unpack_from(">2h", hhea, 4)
+    name = _plain_name(name)
     return Typeface(
-        name=FACES[face].rsplit(".", 1)[0],
+        name=name,
+        key=name if shipped else f"{name}-{hashlib.sha256(data).hexdigest()[:6]}",
         data=data,
-        tables=tables,
-        per_em=struct.unpack_from(">H", tables["head"], 18)[0],
+        face_index=face_index,
+        family=family,
+        own=own,
+        per_em=face.upem,
         ascent=ascent,
         descent=descent,
-        box=(box[0], box[1], box[2], box[3]),
-        glyphs=_glyphs(tables["cmap"]),
-        advances=_advances(tables),
-        kerning=dict(_kerning(tables.get("kern", b""))),
+        capitals=_capitals(os2, face.upem),
+        box=struct.unpack_from(">4h", head, 36),
+        embedding=embedding,
+        has_cubic_outlines="CFF " in outlines,
+        shaper=font,
     )
 
 
-def _glyphs(cmap: bytes) -> dict[str, int]:
-    """Characters and their glyphs; a font without a no-break space takes the space for it."""
-    glyphs = dict(_characters(cmap))
-    return {"\u00a0": glyphs[" "], **glyphs}
+def _forbids(embedding: int) -> bool:
+    """Bits 0 to 3 hold one usage; 2 alone is "restricted"."""
+    return embedding & 0x000F == RESTRICTED or bool(embedding & BITMAPS_ONLY)
 
 
-def _tables(data: bytes) -> dict[str, bytes]:
-    (count,) = struct.unpack_from(">H", data, 4)
-    entries = (struct.unpack_from(">4s4xII", data, 12 + 16 * i) for i in range(count))
-    return {tag.decode("ascii"): data[start : start + length] for tag, start, length in entries}
+def _capitals(os2: bytes, per_em: int) -> int:
+    """Height of capitals (OS/2 version 2 and later), else seven tenths of the em."""
+    if len(os2) >= 90 and struct.unpack_from(">H", os2)[0] >= 2:
+        height: int = struct.unpack_from(">h", os2, 88)[0]
+        if height > 0:
+            return height
+    return round(0.7 * per_em)
 
 
-def _advances(tables: dict[str, bytes]) -> tuple[int, ...]:
-    """Every glyph's advance; the last full entry of ``hmtx`` holds for all that follow."""
-    (full,) = struct.unpack_from(">H", tables["hhea"], 34)
-    (glyphs,) = struct.unpack_from(">H", tables["maxp"], 4)
-    widths = [struct.unpack_from(">H", tables["hmtx"], 4 * i)[0] for i in range(full)]
-    return tuple(widths + [widths[-1]] * (glyphs - full))
-
-
-def _characters(cmap: bytes) -> Iterator[tuple[str, int]]:
-    (count,) = struct.unpack_from(">H", cmap, 2)
-    subtables = {}
-    for i in range(count):
-        platform, encoding, start = struct.unpack_from(">HHI", cmap, 4 + 8 * i)
-        subtables[platform, encoding] = cmap[start:]
-    for key in ((3, 10), (0, 4), (3, 1), (0, 3)):  # the widest Unicode coverage first
-        if key not in subtables:
-            continue
-        chosen = subtables[key]
-        (form,) = struct.unpack_from(">H", chosen)
-        yield from _groups(chosen) if form == 12 else _segments(chosen)
-        return
-
-
-def _groups(table: bytes) -> Iterator[tuple[str, int]]:
-    (count,) = struct.unpack_from(">I", table, 12)
-    for i in range(count):
-        first, last, glyph = struct.unpack_from(">III", table, 16 + 12 * i)
-        for code in range(first, last + 1):
-            yield chr(code), glyph + code - first
-
-
-def _segments(table: bytes) -> Iterator[tuple[str, int]]:
-    (twice,) = struct.unpack_from(">H", table, 6)
-    count = twice // 2
-    ends = struct.unpack_from(f">{count}H", table, 14)
-    starts = struct.unpack_from(f">{count}H", table, 16 + twice)
-    deltas = struct.unpack_from(f">{count}h", table, 16 + 2 * twice)
-    for i in range(count):
-        place = 16 + 3 * twice + 2 * i
-        (offset,) = struct.unpack_from(">H", table, place)
-        for code in range(starts[i], min(ends[i], 0xFFFE) + 1):
-            if offset == 0:
-                glyph = (code + deltas[i]) & 0xFFFF
-            else:
-                (glyph,) = struct.unpack_from(">H", table, place + offset + 2 * (code - starts[i]))
-                glyph = (glyph + deltas[i]) & 0xFFFF if glyph else 0
-            if glyph:
-                yield chr(code), glyph
-
-
-def _kerning(kern: bytes) -> Iterator[tuple[tuple[int, int], int]]:
-    """The pairs of the first horizontal subtable; fonts that kern elsewhere (GPOS) are set without."""
-    if len(kern) < 18:
-        return
-    (coverage,) = struct.unpack_from(">H", kern, 8)
-    if coverage & 0xFF07 != 1:
-        return
-    (pairs,) = struct.unpack_from(">H", kern, 10)
-    for i in range(pairs):
-        left, right, value = struct.unpack_from(">HHh", kern, 18 + 6 * i)
-        yield (left, right), value
+def _plain_name(name: str) -> str:
+    """A name as PDF takes it without escapes."""
+    return re.sub(r"[^A-Za-z0-9_-]", "-", name)[:63] or "Font"

@@ -1,0 +1,115 @@
+"""The options of the commands that write a card's files, and what the bench knows of the way into the printer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from cyclopts import Parameter
+
+from tackside.bench.files import explain
+from tackside.errors import BadRequest
+
+if TYPE_CHECKING:
+    from tackside.bench.records import Printer, Stock
+    from tackside.bench.store import Bench
+    from tackside.card import CardSheet, Output, PrintPath
+
+
+@Parameter(name="*")
+@dataclass(frozen=True)
+class OutputOptions:
+    """How the files are written."""
+
+    space: Annotated[
+        Literal["srgb", "adobe-rgb", "picture"] | None,
+        Parameter(help="The numbers in the file: a working space, or that of the pictures."),
+    ] = None
+    profile: Annotated[
+        Path | None, Parameter(help="Convert to this printer profile (ICC); then print without management.")
+    ] = None
+    intent: Annotated[
+        Literal["perceptual", "relative", "saturation", "absolute"],
+        Parameter(help="Rendering intent of that conversion."),
+    ] = "relative"
+    no_bpc: Annotated[bool, Parameter(negative=(), help="No black point compensation.")] = False
+    surface: Annotated[
+        Literal["semi-gloss", "matt", "cotton"] | None,
+        Parameter(help="Sharpen for this surface; by default as the stock is."),
+    ] = None
+    no_sharpening: Annotated[bool, Parameter(negative=(), help="Leave the sharpening out.")] = False
+    quality: Annotated[int, Parameter(help="Quality of a JPEG, 1 to 100.")] = 95
+    as_measured: Annotated[
+        bool,
+        Parameter(negative="--no-correction", help="Correct for where earlier trials of this card fell."),
+    ] = True
+
+    def output(self) -> Output:
+        """The choices as the card takes them; reads the profile. Raises BadRequest, StorageTrouble."""
+        from tackside.card import Output
+
+        if not 1 <= self.quality <= 100:
+            raise BadRequest(f"a JPEG has no quality of {self.quality}", "choose 1 to 100")
+        try:
+            profile = None if self.profile is None else self.profile.read_bytes()
+        except OSError as error:
+            raise explain(error, self.profile or Path(), "read") from error
+        return Output(
+            space=self.space,
+            profile=profile,
+            intent=self.intent,
+            bpc=not self.no_bpc,
+            sharpen=not self.no_sharpening,
+            surface=self.surface,
+            quality=self.quality,
+        )
+
+
+def print_path(bench: Bench, stock: Stock, printer: Printer, *, corrected: bool) -> PrintPath:
+    """Where earlier trials of this stock on this printer fell, by side, and how the sheet is turned over."""
+    from tackside.bench.second_sides import second_side_of
+    from tackside.card import PrintPath
+    from tackside.fit import fit_stock
+    from tackside.fit.placement import measured_for
+
+    placements = {}
+    answer = None
+    for fit in (fit_stock(stock, printer, side="front"), fit_stock(stock, printer, side="back")):
+        if fit.feed is None:
+            continue
+        answer = second_side_of(bench.folder, printer.name, fit.feed)
+        measured = measured_for(
+            bench,
+            stock.name,
+            printer.name,
+            feed=fit.feed,
+            side=fit.side,
+            size_mm=fit.size_mm,
+            borderless=fit.borderless,
+        )
+        if measured is not None and corrected:
+            placements[fit.side] = measured
+    return PrintPath(placements, half_turned=answer is not None and answer.half_turned)
+
+
+def placement_document(made: CardSheet) -> dict[str, dict[str, Any] | None]:
+    """What each face is corrected by and what is left, None where no trial was read: for scripts."""
+    found: dict[str, dict[str, Any] | None] = {}
+    for face in made.faces:
+        measured = made.path.placements.get(face.side)
+        kept = {"trials", "residual_mm", "within_95_mm", "safe_border_mm", "basis"}
+        found[face.name] = None if measured is None else measured.model_dump(mode="json", include=kept)
+    return found
+
+
+def placement_facts(made: CardSheet) -> list[tuple[str, str]]:
+    """The same in words, for those faces that are corrected."""
+    return [
+        (
+            f"Placed, {face.name}",
+            f"corrected by {', '.join(measured.trials)}; 95 prints in 100 land within {measured.within_95_mm:.1f} mm",
+        )
+        for face in made.faces
+        if (measured := made.path.placements.get(face.side)) is not None
+    ]

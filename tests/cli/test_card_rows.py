@@ -1,0 +1,63 @@
+"""``tackside card new`` and ``card make --csv``: from a template to a file for each guest."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tackside.card.templates import TEMPLATES
+from tests.cli.bench_of_examples import SATIN, TERN, Caller
+
+
+@pytest.fixture
+def call(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Caller:
+    caller = Caller(tmp_path / "bench", capsys)
+    caller.text("stock", "add", SATIN)
+    caller.text("printer", "add", TERN)
+    return caller
+
+
+def begun(call: Caller, folder: Path, name: str = "by-name") -> Path:
+    card = folder / "card.toml"
+    names = ("--stock", "Harbour Satin 300", "--printer", "Tern 8")
+    assert call.document("card", "new", name, "--out", card, *names) == {"file": str(card), "template": name}
+    return card
+
+
+def test_a_run_makes_a_file_for_each_row(call: Caller, tmp_path: Path) -> None:
+    card = begun(call, tmp_path)
+    guests = tmp_path / "guests.csv"
+    guests.write_text("name,table\nAnn,1\nZoë,2\n", encoding="utf-8")
+    made = call.document("card", "make", card, "--out", tmp_path / "card.pdf", "--csv", guests)
+    assert made["files"] == [str(tmp_path / "card-001.pdf"), str(tmp_path / "card-002.pdf")]
+    assert all(Path(file).exists() for file in made["files"])
+    assert [row["values"]["name"] for row in made["rows"]] == ["Ann", "Zoë"]
+    assert made["boxes_mm"]["texts"][0]["lines"] == ["Ann"]
+    assert {"files", "boxes_mm", "warnings", "faces"} <= set(made)
+    said = call.text("card", "make", card, "--out", tmp_path / "card.pdf", "--csv", guests)
+    assert "Cards 2" in said
+
+
+def test_a_missing_field_is_one_line_and_nothing_is_written(call: Caller, tmp_path: Path) -> None:
+    card = begun(call, tmp_path)
+    guests = tmp_path / "guests.csv"
+    guests.write_text("name,table\nAnn,1\nZoë,\n", encoding="utf-8")
+    said = call.refusal("card", "make", card, "--out", tmp_path / "card.pdf", "--csv", guests)
+    assert 'guests.csv, row 2 (line 3), column 2: no "table"' in said
+    assert not list(tmp_path.glob("*.pdf"))
+
+
+def test_a_template_does_not_write_over_a_card(call: Caller, tmp_path: Path) -> None:
+    card = begun(call, tmp_path)
+    before = card.read_text(encoding="utf-8")
+    assert "is there already" in call.refusal("card", "new", "mount", "--out", card)
+    assert card.read_text(encoding="utf-8") == before
+    assert "mount, brimful" in call.refusal("card", "new", "qqq", "--out", tmp_path / "other.toml")
+
+
+@pytest.mark.parametrize("name", list(TEMPLATES))
+def test_a_person_is_told_what_to_do_next(call: Caller, tmp_path: Path, name: str) -> None:
+    said = call.text("card", "new", name, "--out", tmp_path / f"{name}.toml")
+    assert TEMPLATES[name] in " ".join(said.split())
+    assert "tackside card make" in " ".join(said.split())

@@ -6,7 +6,8 @@ from pathlib import Path
 from typing import Annotated, Any
 
 from cyclopts import App, Parameter
-from rich.console import RenderableType
+from rich.console import Group, RenderableType
+from rich.padding import Padding
 from rich.text import Text
 
 from tackside.bench.records import Feed, Inks, Margins, Printer
@@ -15,8 +16,9 @@ from tackside.bench.store import Bench
 from tackside.bench.toml_files import load_printer
 from tackside.cli import facts
 from tackside.cli.session import Outcome, bench_folder
+from tackside.errors import BadRequest
 
-app = App(name="printer", help="Keep printers: add, list, show.", result_action="return_value")
+app = App(name="printer", help="Keep printers: add, list, show, find, ask.", result_action="return_value")
 
 
 @app.command
@@ -61,6 +63,60 @@ def show(
     printers = Bench.open(bench_folder(), create=False).printers
     found, history = printers.kept(name, revision), printers.history(name)
     return Outcome(document(found, history), text(found, history))
+
+
+@app.command
+def ask(
+    address: Annotated[str, Parameter(help="The printer's address, as ipp://printer.local/ipp/print.")],
+    *,
+    name: Annotated[str | None, Parameter(help="What to call it; by default what it calls itself.")] = None,
+) -> Outcome:
+    """Ask a printer on the network what it can do (IPP), and keep its record.
+
+    What a person has noted before and printers never say, such as the thickest card, is kept.
+    """
+    from tackside.run.ipp.client import Connection
+    from tackside.run.ipp.job import ask_printer
+    from tackside.run.ipp.printer_record import gaps, merged, printer_record
+
+    told = ask_printer(Connection(address))
+    printer = printer_record(told, name)
+    bench = Bench.open(bench_folder())
+    known = {each.name: each for each in bench.printers.list()}.get(printer.name)
+    added = bench.printers.add(printer if known is None else merged(printer, known))
+    found, history = bench.printers.kept(printer.name), bench.printers.history(printer.name)
+    open_points = gaps(told, found.record)
+    shown = Group(text(found, history), Padding(facts.sentences(open_points, "!", "bold yellow"), (0, 2)), "")
+    told_all = {
+        **document(found, history),
+        "new": added.is_new,
+        "gaps": list(open_points),
+        "formats": list(told.formats),
+        "media_types": list(told.types),
+        "accepts_jobs": told.accepts_jobs,
+    }
+    return Outcome(told_all, shown)
+
+
+@app.command
+def find(
+    *,
+    seconds: Annotated[float, Parameter(help="How long to listen.")] = 3.0,
+) -> Outcome:
+    """Look for printers on your network that announce themselves (DNS-SD)."""
+    from tackside.run.ipp.discovery import find_printers
+
+    if not 0 < seconds <= 120:
+        raise BadRequest(f"{seconds:g} seconds cannot be listened for", "give between 1 and 120")
+    found = find_printers(seconds)
+    shown = (
+        facts.listing(("name", "address", "model"), [(each.name, each.uri, each.model) for each in found])
+        if found
+        else "No printer announces itself. Is it on, and on the same network? Else: tackside printer ask ADDRESS"
+    )
+    return Outcome(
+        {"printers": [{"name": each.name, "uri": each.uri, "model": each.model} for each in found]}, shown
+    )
 
 
 def document(found: Revision[Printer], history: tuple[Revision[Printer], ...]) -> dict[str, Any]:

@@ -1,0 +1,1 @@
+"""Many cards: quantities, ink, cost, price, batches, sending."""

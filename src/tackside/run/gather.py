@@ -1,0 +1,172 @@
+"""From a run file to lines whose facts are known: card files, lists, stocks, printers and logs are looked up."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from pathlib import Path
+
+from tackside.bench.records import Pack
+from tackside.bench.store import Bench
+from tackside.bench.toml_files import load_record
+from tackside.card import Card, load_card
+from tackside.card.rows import card_variables, personalised, read_rows
+from tackside.errors import BadRecord
+from tackside.fit import fit_stock
+from tackside.fit.post_file import limits_for
+from tackside.run.batches import Line
+from tackside.run.calibration import Calibration, calibrate
+from tackside.run.coverage import Coverage, coverage_of
+from tackside.run.money import digits
+from tackside.run.plan import RunPlan, plan_run
+from tackside.run.posting import Posting, postings, remarks
+from tackside.run.records import Run, RunCard
+from tackside.run.waste import Log
+
+_CENT_ML = Decimal("0.01")
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """A run with its lines, the packs of all its stocks, its logs, and what must be said about them."""
+
+    run: Run
+    lines: tuple[Line, ...]
+    packs: dict[str, Pack | None]
+    logs: dict[tuple[str, str], Log]
+    assumptions: tuple[str, ...]
+    post: tuple[Posting, ...]
+
+
+def load_run(path: Path | str) -> Run:
+    """Read a run file. Raises BadRecord, naming the field."""
+    path = Path(path)
+    run = load_record(path, Run)
+    if "folder" in run.model_fields_set:
+        raise BadRecord(f"{path}: folder: unknown field", "remove it; files lie beside the run file")
+    digits(run.currency)
+    for card in run.cards:
+        for file in filter(None, (card.file, card.recipients)):
+            _refuse_outside(file, f"{path}: {card.name}")
+    return run.model_copy(update={"folder": path.parent})
+
+
+def plan(run: Run, bench: Bench) -> RunPlan:
+    """The plan of a run with what the bench knows. Raises BadRecord, NotFound, DoesNotFit, BadImage."""
+    gathered = gather(run, bench)
+    return plan_run(run, gathered.lines, gathered.packs, gathered.logs, gathered.assumptions, gathered.post)
+
+
+def gather(run: Run, bench: Bench) -> Gathered:
+    """Look everything up, once each."""
+    calibrations: dict[str, Calibration] = {}
+    lines: list[Line] = []
+    said: list[str] = []
+    for card in run.cards:
+        line, warnings = _line(run, card, bench, calibrations)
+        lines.append(line)
+        said += [f"{card.name}: {warning}" for warning in warnings]
+    stocks = list(dict.fromkeys([*(line.stock for line in lines), *run.instead]))
+    used = {line.printer for line in lines if line.card.ink_ml is None}
+    said += [f"{calibrations[name].basis}." for name in sorted(used)]
+    logs = {(line.stock, line.printer): log_of(bench, line.stock, line.printer) for line in lines}
+    post = _post(bench, lines)
+    said += remarks(run.postage, post) if run.postage else ()
+    said += [
+        f"{line.card.name}: ink is counted on the first of {line.quantity:,} rows."
+        for line in lines
+        if line.recipients and line.tones_m2 is not None
+    ]
+    packs = {name: bench.stocks.get(name).pack for name in stocks}
+    return Gathered(run, tuple(lines), packs, logs, tuple(said), post)
+
+
+def _post(bench: Bench, lines: Sequence[Line]) -> tuple[Posting, ...]:
+    limits = limits_for(bench.folder)
+    pairs = dict.fromkeys((line.stock, line.printer) for line in lines)
+    return postings(
+        fit_stock(bench.stocks.get(stock), bench.printers.get(printer), post=limits)
+        for stock, printer in pairs
+    )
+
+
+def log_of(bench: Bench, stock: str, printer: str) -> Log:
+    """What was counted of a stock on a printer so far."""
+    log = Log()
+    for _, _, kind, sheets in bench.runs.sheets(stock, printer):
+        log = log.plus(
+            Log(
+                good=sheets if kind == "good" else 0,
+                spoiled=sheets if kind == "spoiled" else 0,
+                setups=(sheets,) if kind == "set-up" else (),
+            )
+        )
+    return log
+
+
+def calibration_of(bench: Bench, printer: str) -> Calibration:
+    """The ink calibration of a printer, from its records on the bench."""
+    changes = bench.runs.ink_changes(printer)
+    tallies = bench.runs.tallies(printer=printer) if changes else ()
+    return calibrate(printer, bench.printers.get(printer).inks.count, changes, tallies)
+
+
+def _line(
+    run: Run, card: RunCard, bench: Bench, calibrations: dict[str, Calibration]
+) -> tuple[Line, tuple[str, ...]]:
+    design = load_card(run.folder / card.file) if card.file else None
+    stock = bench.stocks.get(card.stock or (design.stock if design else ""))
+    printer = bench.printers.get(card.printer or (design.printer if design else ""))
+    if printer.name not in calibrations:
+        calibrations[printer.name] = calibration_of(bench, printer.name)
+    rows, first = _recipients(run, card, design)
+    coverage: Coverage | None = None
+    if first is None:
+        _refuse_unfed(fit_stock(stock, printer).feed, stock.name, printer.name)
+    elif card.ink_ml is None or card.faces is None:
+        coverage = coverage_of(first, stock, printer)
+    if card.ink_ml is not None:
+        ml, doubt = Decimal(repr(card.ink_ml)), 0.0
+    else:
+        assert coverage is not None
+        known = calibrations[printer.name]
+        ml, doubt = Decimal(repr(round(coverage.tones_m2 * known.ml_m2, 6))), known.doubt
+    line = Line(
+        card=card,
+        quantity=len(rows) if rows else card.quantity or 0,
+        stock=stock.name,
+        printer=printer.name,
+        faces=card.faces or (coverage.faces if coverage else 1),
+        ink_ml=ml.quantize(_CENT_ML),
+        doubt=doubt,
+        tones_m2=coverage.tones_m2 if coverage else None,
+        recipients=rows,
+    )
+    return line, coverage.warnings if coverage else ()
+
+
+def _recipients(
+    run: Run, card: RunCard, design: Card | None
+) -> tuple[tuple[dict[str, str], ...], Card | None]:
+    """The rows of a personalised card, and the design with the first of them filled in."""
+    if card.recipients is None:
+        return (), design
+    rows = read_rows(run.folder / card.recipients)
+    first = design
+    if design is not None and card_variables(design):
+        first = personalised(design, rows)[0]
+    return tuple(row.values for row in rows.rows), first
+
+
+def _refuse_unfed(feed: str | None, stock: str, printer: str) -> None:
+    if feed is None:
+        raise BadRecord(f"{printer} cannot be fed with {stock}", "tackside fit says why, and what would do")
+
+
+def _refuse_outside(file: str, where: str) -> None:
+    """A run file may come from anybody; it must not reach for files elsewhere on the disk."""
+    plain = os.path.normpath(file.replace("\\", "/"))
+    if "\0" in file or Path(plain).is_absolute() or plain.split("/")[0] == ".." or ":" in plain[:2]:
+        raise BadRecord(f'{where}: "{file}" leaves the folder of the run file', "copy it beside the run file")

@@ -1,0 +1,206 @@
+"""A job from file to finish: checked, sent, followed, given up on (RFC 8011 sections 4.2 and 4.3)."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from enum import IntEnum
+from pathlib import Path
+
+from tackside.bench.records.run import JobState
+from tackside.errors import PrinterTrouble
+from tackside.run.ipp.capabilities import Capabilities, capabilities
+from tackside.run.ipp.client import Connection, refusal
+from tackside.run.ipp.ticket import Ticket
+from tackside.run.ipp.values import Attribute, Group, Message, Tag, attribute
+
+
+class Operation(IntEnum):
+    """RFC 8011 section 5.4.15."""
+
+    PRINT_JOB = 0x0002
+    VALIDATE_JOB = 0x0004
+    CREATE_JOB = 0x0005
+    SEND_DOCUMENT = 0x0006
+    CANCEL_JOB = 0x0008
+    GET_JOB_ATTRIBUTES = 0x0009
+    GET_PRINTER_ATTRIBUTES = 0x000B
+
+
+# RFC 8011 section 5.3.7, job-state.
+_STATES: dict[int, JobState] = {
+    3: "pending",
+    4: "held",
+    5: "processing",
+    6: "stopped",
+    7: "canceled",
+    8: "aborted",
+    9: "completed",
+}
+ENDED: frozenset[JobState] = frozenset({"canceled", "aborted", "completed", "lost"})
+_WANTED = ("job-state", "job-state-reasons", "job-media-sheets-completed", "job-impressions-completed")
+_BUSY = 0x0507
+# RFC 8011 appendix B: fine, but some attributes were ignored or replaced.
+_SUBSTITUTED = 0x0001
+
+Told = Callable[["JobNews"], None]
+
+
+@dataclass(frozen=True)
+class JobNews:
+    """What is known of a job: its number on the printer, its state, why, and how many sheets came out."""
+
+    id: int
+    state: JobState
+    reasons: tuple[str, ...] = ()
+    sheets: int | None = None
+    ignored: tuple[str, ...] = ()
+
+
+def ask_printer(connection: Connection) -> Capabilities:
+    """What the printer says of itself. Raises PrinterTrouble."""
+    asked = attribute("requested-attributes", Tag.KEYWORD, "all", "media-col-database")
+    answer = connection.ask(Operation.GET_PRINTER_ATTRIBUTES, (asked,))
+    return capabilities(answer.group(Tag.PRINTER))
+
+
+def send(
+    connection: Connection,
+    told: Capabilities,
+    ticket: Ticket,
+    file: Path,
+    kind: str,
+    name: str,
+    *,
+    busy_seconds: float = 600.0,
+    every_seconds: float = 2.0,
+    sleep: Callable[[float], None] = time.sleep,
+) -> JobNews:
+    """Send a file of MIME type ``kind``. The printer must follow each attribute of the ticket or refuse the job.
+
+    A printer that is busy with another job is asked again for ``busy_seconds``. Raises PrinterTrouble where it
+    refuses, and nothing is printed then; NoAnswer where it falls silent, and nobody knows.
+    """
+
+    def begin(operation: Operation, head: tuple[Attribute, ...], document: Path | None) -> JobNews:
+        waited = 0.0
+        while True:
+            answer = connection.ask(operation, head, ticket.attributes, document, accept=(_BUSY,))
+            if answer.code != _BUSY:
+                return _news(answer, None)
+            if waited >= busy_seconds:
+                raise refusal(answer)
+            sleep(every_seconds)
+            waited += every_seconds
+
+    head = (
+        *_head(name),
+        attribute("document-format", Tag.MIME_TYPE, kind),
+        attribute("ipp-attribute-fidelity", Tag.BOOLEAN, True),
+    )
+    if Operation.VALIDATE_JOB in told.operations:
+        connection.ask(Operation.VALIDATE_JOB, head, ticket.attributes)
+    if not {Operation.CREATE_JOB, Operation.SEND_DOCUMENT} <= set(told.operations):
+        return begin(Operation.PRINT_JOB, head, file)
+    fidelity = attribute("ipp-attribute-fidelity", Tag.BOOLEAN, True)
+    made = begin(Operation.CREATE_JOB, (*_head(name), fidelity), None)
+    whole = (
+        attribute("job-id", Tag.INTEGER, made.id),
+        *_head(None),
+        attribute("document-format", Tag.MIME_TYPE, kind),
+        attribute("last-document", Tag.BOOLEAN, True),
+    )
+    try:
+        sent = connection.ask(Operation.SEND_DOCUMENT, whole, document=file)
+    except PrinterTrouble:
+        cancel(connection, made.id)  # an empty job would hold up those behind it
+        raise
+    return replace(_news(sent, made.id), ignored=made.ignored)
+
+
+def follow(
+    connection: Connection,
+    news: JobNews,
+    tell: Told,
+    *,
+    every_seconds: float = 2.0,
+    patience_seconds: float = 60.0,
+    at_most_seconds: float = 6 * 3600.0,
+    sleep: Callable[[float], None] = time.sleep,
+    clock: Callable[[], float] = time.monotonic,
+) -> JobNews:
+    """Ask after a job until it has ended; ``tell`` hears of each change.
+
+    A printer that does not answer is asked again for ``patience_seconds``; then the job is ``lost``: what came out
+    must be counted by hand. So it is after ``at_most_seconds``.
+    """
+    began = heard = clock()
+    pause = every_seconds / 8  # a small job is soon done; a long one is asked after less and less often
+    while news.state not in ENDED:
+        sleep(pause)
+        pause = min(every_seconds, pause * 2)
+        try:
+            latest = replace(look(connection, news.id), ignored=news.ignored)
+            heard = clock()
+        except PrinterTrouble as trouble:
+            if clock() - heard < patience_seconds:
+                continue
+            latest = replace(news, state="lost", reasons=(trouble.what,))
+        if clock() - began > at_most_seconds and latest.state not in ENDED:
+            latest = replace(latest, state="lost", reasons=(*latest.reasons, "it did not come to an end"))
+        if latest != news:
+            tell(latest)
+        news = latest
+    return news
+
+
+def look(connection: Connection, job: int) -> JobNews:
+    """How a job stands now. Raises PrinterTrouble."""
+    asked = (
+        attribute("job-id", Tag.INTEGER, job),
+        attribute("requested-attributes", Tag.KEYWORD, *_WANTED),
+    )
+    return _news(connection.ask(Operation.GET_JOB_ATTRIBUTES, asked), job)
+
+
+def cancel(connection: Connection, job: int) -> None:
+    """Cancel a job; a printer that does not answer, or has ended it already, is left alone."""
+    try:
+        connection.ask(
+            Operation.CANCEL_JOB,
+            (attribute("job-id", Tag.INTEGER, job), *_head(None)),
+            accept=(0x0404, 0x0406),
+        )
+    except PrinterTrouble:
+        return
+
+
+def _head(name: str | None) -> tuple[Attribute, ...]:
+    user = attribute("requesting-user-name", Tag.NAME, "tackside")
+    return (user,) if name is None else (user, attribute("job-name", Tag.NAME, name[:127]))
+
+
+def _news(answer: Message, job: int | None) -> JobNews:
+    group = answer.group(Tag.JOB)
+    number = job if job is not None else _number(group, "job-id")
+    state = _STATES.get(_number(group, "job-state") or 0)
+    if number is None or (state is None and group.attributes):
+        raise PrinterTrouble(
+            "the printer does not say what became of the job", "look at its display, and count what came out"
+        )
+    sheets = _number(group, "job-media-sheets-completed")
+    if sheets is None:
+        sheets = _number(group, "job-impressions-completed")
+    reasons = tuple(
+        each for each in group.get("job-state-reasons") if isinstance(each, str) and each != "none"
+    )
+    ignored = tuple(each.name for each in answer.group(Tag.UNSUPPORTED_GROUP).attributes)
+    return JobNews(
+        number, state or "pending", reasons, sheets, ignored if answer.code == _SUBSTITUTED else ()
+    )
+
+
+def _number(group: Group, name: str) -> int | None:
+    first = next(iter(group.get(name)), None)
+    return first if isinstance(first, int) and not isinstance(first, bool) and first >= 0 else None

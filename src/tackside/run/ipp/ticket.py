@@ -1,0 +1,168 @@
+"""What is asked of the printer for one job: size, margins, type, quality, no scaling, colour (RFC 8011, PWG 5100.7)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tackside.bench.records.printer import Margins
+from tackside.errors import DoesNotFit
+from tackside.run.ipp.capabilities import EDGES, PER_MM, Capabilities, SizeMm
+from tackside.run.ipp.values import Attribute, Collection, Held, Tag, attribute, collection
+
+QUALITIES = {"draft": 3, "normal": 4, "high": 5}  # RFC 8011 section 5.2.13
+# The program's words for rendering intents → IPP's (PWG 5100.13, print-rendering-intent).
+INTENTS = {
+    ("perceptual", False): "perceptual",
+    ("perceptual", True): "perceptual",
+    ("relative", False): "relative",
+    ("relative", True): "relative-bpc",
+    ("saturation", False): "saturation",
+    ("saturation", True): "saturation",
+    ("absolute", False): "absolute",
+    ("absolute", True): "absolute",
+}
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """How a sheet is to be printed. ``size_mm`` as fed; ``margins`` zero where borderless; ``media_type`` and
+    ``source`` in the printer's own words, None leaves the choice to it."""
+
+    size_mm: SizeMm
+    margins: Margins
+    media_type: str | None = None
+    source: str | None = None
+    quality: str = "high"
+    intent: str = "relative"
+    black_point_compensation: bool = True
+    copies: int = 1
+
+
+@dataclass(frozen=True)
+class Ticket:
+    """The job's attributes, and sentences on what this printer cannot be asked."""
+
+    attributes: tuple[Attribute, ...]
+    left_out: tuple[str, ...]
+
+    @property
+    def plain(self) -> dict[str, object]:
+        """The attributes as plain data, for the record."""
+        return {each.name: _plain(each.plain) for each in self.attributes}
+
+
+def ticket(told: Capabilities, wanted: Wanted) -> Ticket:
+    """The attributes of a job on a printer with those capabilities; the printer must follow each of them.
+
+    Raises DoesNotFit where the printer does not list the size, or cannot print it with those margins, or does not
+    know the media type or source; what is merely not to be asked for is named in ``left_out``.
+    """
+    _refuse_size(told, wanted)
+    _refuse_word("paper type", wanted.media_type, told.types)
+    _refuse_word("feed", wanted.source, told.sources)
+    left_out: list[str] = []
+    found = [attribute("media-col", Tag.COLLECTION, _media_col(told, wanted))]
+    found += _choice(told, left_out, "print-scaling", "none", told.scalings, "it must not scale to fit")
+    quality = QUALITIES[wanted.quality]
+    if quality in told.qualities:
+        found.append(attribute("print-quality", Tag.ENUM, quality))
+    else:
+        left_out.append(f"Quality {wanted.quality} cannot be asked for: the printer prints in its own.")
+    found += _choice(
+        told, left_out, "print-color-mode", "color", told.colour_modes, "it must print in colour"
+    )
+    found += _choice(
+        told,
+        left_out,
+        "print-content-optimize",
+        "photo",
+        told.optimisations,
+        "it should print as a photograph",
+    )
+    intent = INTENTS[wanted.intent, wanted.black_point_compensation]
+    found += _choice(
+        told,
+        left_out,
+        "print-rendering-intent",
+        intent,
+        told.intents,
+        f"the intent {intent} cannot be asked for",
+    )
+    if wanted.copies > 1:
+        found.append(attribute("copies", Tag.INTEGER, wanted.copies))
+    found.append(attribute("sides", Tag.KEYWORD, "one-sided"))
+    return Ticket(tuple(found), tuple(left_out))
+
+
+def _media_col(told: Capabilities, wanted: Wanted) -> Collection:
+    x, y = (round(length * PER_MM) for length in wanted.size_mm)
+    size = collection(attribute("x-dimension", Tag.INTEGER, x), attribute("y-dimension", Tag.INTEGER, y))
+    members = [attribute("media-size", Tag.COLLECTION, size)]
+    for edge in EDGES:
+        allowed = told.margins_mm[edge]
+        asked = getattr(wanted.margins, edge)
+        nearest = min((each for each in allowed if each >= asked - 1e-6), default=max(allowed, default=asked))
+        members.append(
+            attribute(f"media-{edge}-margin", Tag.INTEGER, round((0 if asked == 0 else nearest) * PER_MM))
+        )
+    if wanted.media_type is not None:
+        members.append(attribute("media-type", Tag.KEYWORD, wanted.media_type))
+    if wanted.source is not None:
+        members.append(attribute("media-source", Tag.KEYWORD, wanted.source))
+    return collection(*members)
+
+
+def _refuse_size(told: Capabilities, wanted: Wanted) -> None:
+    width, height = wanted.size_mm
+    fitting = [each for each in told.media if each.holds(wanted.size_mm)]
+    if not fitting:
+        turned = any(each.holds((height, width)) for each in told.media)
+        raise DoesNotFit(
+            f"the printer does not list a sheet of {width:g} × {height:g} mm as fed",
+            f"it lists {height:g} × {width:g}: feed it the other way"
+            if turned
+            else "print by its driver, with a custom size",
+        )
+    if wanted.margins == Margins() and not _borderless(told, wanted.size_mm):
+        raise DoesNotFit(
+            f"the printer does not print {width:g} × {height:g} mm borderless", "print it with margins"
+        )
+
+
+def _borderless(told: Capabilities, size_mm: SizeMm) -> bool:
+    listed = [each for each in told.media if each.holds(size_mm) and each.margins is not None]
+    if listed:
+        return any(each.is_borderless for each in listed)
+    return all(0.0 in told.margins_mm[edge] for edge in EDGES)
+
+
+def _refuse_word(what: str, asked: str | None, known: tuple[str, ...]) -> None:
+    if asked is not None and asked not in known:
+        raise DoesNotFit(
+            f'the printer knows no {what} "{asked}"',
+            f"choose one of {', '.join(known) or 'none, it names none'}",
+        )
+
+
+def _choice(
+    told: Capabilities, left_out: list[str], name: str, value: str, known: tuple[str, ...], why: str
+) -> list[Attribute]:
+    """The attribute where the printer can be asked for that value; else a sentence."""
+    askable = name in told.job_attributes or not told.job_attributes
+    if askable and value in known:
+        return [attribute(name, Tag.KEYWORD, value)]
+    left_out.append(f"{name} = {value} cannot be asked of this printer ({why}): look at the first sheet.")
+    return []
+
+
+def _plain(values: tuple[Held, ...]) -> object:
+    plain = [_one(each) for each in values]
+    return plain[0] if len(plain) == 1 else plain
+
+
+def _one(held: Held) -> object:
+    if isinstance(held, Collection):
+        return {name: _plain(tuple(value.held for value in values)) for name, values in held.members}
+    if isinstance(held, bytes):
+        return held.hex()
+    return list(held) if isinstance(held, tuple) else held

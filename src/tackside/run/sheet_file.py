@@ -1,0 +1,96 @@
+"""One face of a card as the file that goes to the printer: a PDF, or PWG Raster where it takes no PDF."""
+
+from __future__ import annotations
+
+import io
+import tempfile
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import numpy as np
+
+from tackside.bench.records import Printer, Stock
+from tackside.card import Card, CardSheet, make_card
+from tackside.errors import BadRequest, DoesNotFit
+from tackside.run.ipp import pwg_raster
+from tackside.run.ipp.capabilities import Capabilities
+
+PDF = "application/pdf"
+
+
+def kind_for(told: Capabilities, cards: Iterable[Card], printer: str) -> str:
+    """The MIME type to send these cards as: PDF, else PWG Raster. Raises DoesNotFit where the printer takes neither."""
+    if PDF in told.formats:
+        return PDF
+    wanted = {pwg_raster.TYPES[card.space] for card in cards}
+    if pwg_raster.KIND in told.formats and told.raster_ppi and wanted <= set(told.raster_types):
+        return pwg_raster.KIND
+    raise DoesNotFit(
+        f"{printer} takes neither PDF nor the raster of these cards over the network",
+        "print by its driver: tackside run instructions",
+    )
+
+
+@contextmanager
+def sheet_file(
+    card: Card,
+    name: str,
+    stock: Stock,
+    printer: Printer,
+    *,
+    kind: str,
+    face: int,
+    told: Capabilities,
+    media_type: str | None,
+    quality: int,
+) -> Iterator[Path]:
+    """The face numbered ``face`` (0 the first) at true size, in a file that is gone afterwards.
+
+    Raises BadRequest where the card has no such face, and what ``card.make_card`` raises.
+    """
+    with tempfile.TemporaryDirectory(prefix="tackside-") as folder:
+        if kind == PDF:
+            out = Path(folder) / "card.pdf"
+            made = make_card(card, stock, printer, out)
+            _refuse_missing(made, face, name)
+            if len(made.files) > 1:
+                _keep_page(out, face)
+            yield out
+            return
+        ppi = _raster_ppi(told, printer)
+        made = make_card(card, stock, printer.model_copy(update={"grid_ppi": ppi}), Path(folder) / "card.tif")
+        _refuse_missing(made, face, name)
+        page = pwg_raster.Page(round(ppi), stock.open_size_mm, card.space, quality, media_type or "")
+        out = Path(folder) / "card.pwg"
+        with out.open("wb") as file:
+            file.writelines(pwg_raster.pwg_raster(_pixels(list(made.files.values())[face]), page))
+        yield out
+
+
+def _raster_ppi(told: Capabilities, printer: Printer) -> float:
+    """The finest raster that the printer takes, up to its own grid."""
+    fitting = [ppi for ppi in told.raster_ppi if ppi <= printer.grid_ppi]
+    return max(fitting, default=min(told.raster_ppi))
+
+
+def _pixels(file: Path) -> np.ndarray[tuple[int, ...], np.dtype[np.uint8]]:
+    from PIL import Image
+
+    with Image.open(file) as image:
+        return np.asarray(image.convert("RGB"))
+
+
+def _refuse_missing(made: CardSheet, face: int, name: str) -> None:
+    if face >= len(made.files):
+        raise BadRequest(f"{name} has no such face", f"it has {len(made.files)}: give --face 1")
+
+
+def _keep_page(file: Path, page: int) -> None:
+    import pikepdf
+
+    with pikepdf.open(io.BytesIO(file.read_bytes())) as pdf:
+        for number in reversed(range(len(pdf.pages))):
+            if number != page:
+                del pdf.pages[number]
+        pdf.save(file, deterministic_id=True)

@@ -1,0 +1,66 @@
+"""The user's own cartridges say how much ink a tone takes."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from tackside.bench.records.run import InkChange, Tally
+from tackside.run.calibration import OWN_DOUBT, calibrate
+from tackside.run.ink import FULL_TONE_ML_M2, TRADE_DOUBT
+
+START = datetime(2026, 3, 1, tzinfo=UTC)
+
+
+def change(ink: str, day: float, ml: float = 14.0) -> InkChange:
+    return InkChange(printer="Tern 8", ink=ink, ml=ml, made_at=START + timedelta(days=day))
+
+
+def printed(day: float, tones_m2: float | None) -> Tally:
+    return Tally(
+        run="R",
+        batch=1,
+        stock="Harbour Satin 300",
+        printer="Tern 8",
+        kind="good",
+        sheets=10,
+        tones_m2=tones_m2,
+        made_at=START + timedelta(days=day),
+    )
+
+
+def test_the_inks_shares_add_up() -> None:
+    changes = [change("cyan", 0), change("cyan", 10), change("yellow", 2), change("yellow", 12)]
+    told = calibrate("Tern 8", 2, changes, [printed(1, 1.0), printed(5, 4.0), printed(11, 3.0)])
+    # Cyan: 14 ml over 1 + 4 m²; yellow: 14 ml over 4 + 3 m².
+    assert told.ml_m2 == pytest.approx(14 / 5 + 14 / 7)
+    assert told.doubt == OWN_DOUBT
+    assert "cartridge records" in told.basis
+
+
+def test_all_cartridges_between_the_first_and_the_last_change_count() -> None:
+    told = calibrate(
+        "Tern 8", None, [change("set", day, 112) for day in (0, 5, 10)], [printed(1, 8.0), printed(7, 6.0)]
+    )
+    assert told.ml_m2 == pytest.approx(2 * 112 / 14)
+
+
+@pytest.mark.parametrize(
+    ("inks", "changes", "tallies", "why"),
+    [
+        (2, [], [], "no cartridge"),
+        (2, [change("cyan", 0), change("cyan", 9)], [printed(1, 5.0)], "only 1 of 2 inks"),
+        (None, [change("cyan", 0), change("cyan", 9)], [printed(1, 5.0)], "not how many inks"),
+        (1, [change("black", 0)], [printed(1, 5.0)], "changed only once"),
+        (1, [change("black", 0), change("black", 9)], [printed(1, 0.5)], "too little was printed"),
+        (1, [change("black", 0), change("black", 9)], [printed(1, 5.0), printed(2, None)], "no coverage"),
+        (2, [change("set", 0), change("cyan", 9)], [printed(1, 5.0)], "both whole sets and single"),
+    ],
+)
+def test_too_little_to_go_by_falls_back_on_the_trade_and_says_why(
+    inks: int | None, changes: list[InkChange], tallies: list[Tally], why: str
+) -> None:
+    told = calibrate("Tern 8", inks, changes, tallies)
+    assert (told.ml_m2, told.doubt) == (FULL_TONE_ML_M2, TRADE_DOUBT)
+    assert why in told.basis

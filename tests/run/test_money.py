@@ -1,0 +1,63 @@
+"""Money is exact and follows ISO 4217."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+from babel.core import get_global
+from babel.numbers import get_currency_precision
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tackside.errors import BadRecord
+from tackside.run.money import digits, raised_to, rounded, said
+
+
+@pytest.mark.parametrize(
+    ("currency", "places"), [("GBP", 2), ("EUR", 2), ("USD", 2), ("JPY", 0), ("KWD", 3), ("CLF", 4)]
+)
+def test_the_minor_units_of_iso_4217(currency: str, places: int) -> None:
+    # ISO 4217, list one, column "minor unit" (from memory).
+    assert digits(currency) == places
+
+
+def test_the_cldr_agrees_where_it_follows_the_standard() -> None:
+    # The CLDR (in babel) drops digits that shops no longer use, as for IQD, LAK and AFN; it adds none.
+    others = "BHD JOD KWD LYD OMR TND CLF UYW BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX VND VUV XAF XOF XPF"
+    assert [each for each in others.split() if get_currency_precision(each) != digits(each)] == []
+    assert [
+        each for each in get_global("all_currencies") if get_currency_precision(each) > digits(each)
+    ] == []
+
+
+def test_a_code_that_is_none_is_refused() -> None:
+    with pytest.raises(BadRecord, match='"GPB" is no currency code'):
+        digits("GPB")
+
+
+@given(st.integers(-(10**9), 10**9), st.integers(1, 10**6))
+def test_rounding_is_to_the_nearest_cent_and_halves_go_away_from_zero(cents: int, parts: int) -> None:
+    amount = Fraction(cents, parts)
+    told = rounded(amount, "GBP")
+    assert abs(Fraction(told) - amount) <= Fraction(1, 200)
+    assert told.as_tuple().exponent == -2
+    assert rounded(-amount, "GBP") == -told
+
+
+def test_a_third_of_a_pound_three_times_is_a_pound() -> None:
+    assert rounded(sum([Fraction(1, 3)] * 3, Fraction(0)), "GBP") == Decimal("1.00")
+    assert rounded(Fraction(5, 1000), "GBP") == Decimal("0.01")
+
+
+@given(st.fractions(0, 10**6), st.sampled_from(["0.01", "0.05", "0.25", "1"]))
+def test_a_raised_price_is_the_next_step(amount: Fraction, step: str) -> None:
+    raised = raised_to(amount, Decimal(step))
+    assert (raised / Fraction(step)).denominator == 1
+    assert amount <= raised < amount + Fraction(step)
+
+
+def test_amounts_are_said_with_their_currency() -> None:
+    assert said(Decimal("1234.5"), "GBP") == "1,234.50 GBP"
+    assert said(Decimal(900), "JPY") == "900 JPY"

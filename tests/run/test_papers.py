@@ -1,0 +1,116 @@
+"""Pick list, labels and instruction cards: readable, exact, the same every time."""
+
+from __future__ import annotations
+
+import pypdfium2
+import pytest
+
+from tackside.bench.toml_files import load_printer, load_stock
+from tackside.errors import BadRecord
+from tackside.run import papers
+from tackside.run.plan import RunPlan
+from tackside.run.records import LabelSheet
+from tests.cli.bench_of_examples import SATIN, TERN
+from tests.run.invented import card, plan, run
+
+MM_PER_POINT = 25.4 / 72
+
+
+def text_of(pdf: bytes) -> list[str]:
+    return [" ".join(page.get_textpage().get_text_range().split()) for page in pypdfium2.PdfDocument(pdf)]
+
+
+@pytest.fixture
+def two() -> RunPlan:
+    return plan(
+        run(card("Boats", 20), card("Gulls", 10, setting="matt, high"), calendar={"start": "2026-05-04"})
+    )
+
+
+def test_the_pick_list_names_what_to_fetch_and_print(two: RunPlan) -> None:
+    (page,) = text_of(papers.pick_list(two))
+    for said in (
+        "Harbour fair",
+        "Harbour Satin 300",
+        "2 × 25",
+        "Boats",
+        "Gulls",
+        "matt, high",
+        "spoiled",
+        "strike the head",
+    ):
+        assert said in page
+
+
+def test_the_same_plan_gives_the_same_bytes(two: RunPlan) -> None:
+    assert papers.pick_list(two) == papers.pick_list(two)
+    texts = papers.label_texts(two)
+    assert papers.labels(two, texts) == papers.labels(two, texts)
+
+
+def test_a_label_for_each_card_with_its_price(two: RunPlan) -> None:
+    texts = papers.label_texts(two)
+    boats, gulls = two.cards
+    assert (
+        texts == [["Boats", f"{boats.price.retail} GBP"]] * 20 + [["Gulls", f"{gulls.price.retail} GBP"]] * 10
+    )
+    pages = text_of(papers.labels(two, texts))
+    assert len(pages) == 2  # 24 on a sheet
+    assert pages[0].count("Boats") == 20
+    assert pages[1].count("Gulls") == 6
+
+
+def test_labels_stand_where_the_sheet_has_them() -> None:
+    sheet = LabelSheet(columns=2, rows=3, size_mm=(90, 50), margin_mm=(10, 20), pitch_mm=(100, 60))
+    told = plan(run(card("Boats", 6), labels=sheet.model_dump()))
+    page = pypdfium2.PdfDocument(papers.labels(told, [[f"N{number}"] for number in range(6)]))[0]
+    text, height = page.get_textpage(), page.get_height()
+    found = {}
+    for number in range(6):
+        index = text.get_text_range().index(f"N{number}")
+        # Character indices of pdfium count every character of the page, line ends included.
+        left, bottom, _, top = text.get_charbox(index)
+        found[number] = (left * MM_PER_POINT, (height - (top + bottom) / 2) * MM_PER_POINT)
+    for number, (x, y) in found.items():
+        column, row = number % 2, number // 2
+        assert x == pytest.approx(10 + column * 100 + 3, abs=1.0)  # 3 mm inside the label
+        assert y == pytest.approx(20 + row * 60 + 25, abs=1.5)  # half-way down it
+
+
+def test_labels_of_a_list_hold_its_words_and_refuse_what_it_lacks() -> None:
+    rows = ({"name": "Ada {Lane}", "town": "Port"}, {"name": "Bo", "town": "Quay"})
+    asked = card("Boats", 2, label="{name}\n{town}, {card}")
+    told = plan(run(asked), recipients=rows)
+    assert papers.label_texts(told) == [["Ada {Lane}", "Port, Boats"], ["Bo", "Quay, Boats"]]
+    told = plan(run(card("Boats", 2, label="{street}")), recipients=rows)
+    with pytest.raises(BadRecord, match=r"asks for \{street\}"):
+        papers.label_texts(told)
+
+
+def test_words_are_words_and_never_markup() -> None:
+    told = plan(run(card("Boats", 1)))
+    (page,) = text_of(papers.labels(told, [['#panic("x") $ *bold* \\ "quoted"']]))
+    assert '#panic("x") $ *bold*' in page
+
+
+@pytest.mark.parametrize(
+    ("sheet", "said"),
+    [
+        ({"columns": 4}, "width"),
+        ({"rows": 9}, "height"),
+        ({"pitch_mm": (60, 37)}, "pitch"),
+    ],
+)
+def test_label_sheets_that_cannot_be_are_refused(sheet: dict[str, object], said: str) -> None:
+    with pytest.raises(ValueError, match=said):
+        LabelSheet.model_validate(sheet)
+
+
+def test_the_instruction_card_says_what_to_enter(two: RunPlan) -> None:
+    cards = [papers.instruction(batch, load_stock(SATIN), load_printer(TERN)) for batch in two.batches]
+    text = papers.instructions_text(cards)
+    for said in ("rear", "A4", "100 %", "never by both", "matt, high", "Gulls: 10", "strike the head"):
+        assert said in text
+    pages = text_of(papers.instructions_pdf("Harbour fair", cards))
+    assert len(pages) == 2
+    assert "matt, high" in pages[1]

@@ -1,0 +1,186 @@
+"""A run file with card files beside it: gathered, planned, refused where it is wrong."""
+
+from __future__ import annotations
+
+import shutil
+import time
+from decimal import Decimal
+from pathlib import Path
+
+import numpy as np
+import pytest
+import skimage.data
+from PIL import Image
+
+from tackside.bench.store import Bench
+from tackside.bench.toml_files import load_printer, load_stock
+from tackside.card import load_card, make_card
+from tackside.errors import BadRecord, NotFound
+from tackside.press import PrinterModel, laid_ink, semi_gloss
+from tackside.run.coverage import coverage_of
+from tackside.run.gather import load_run, plan
+from tests.cli.bench_of_examples import CRAFT, SATIN, TERN
+
+# A photograph inside scikit-image's wheel, CC0 by its photographer (docstring of skimage.data.coffee).
+PHOTOGRAPH = Path(skimage.data.__file__).parent / "coffee.png"
+CARD = """
+stock = "Harbour Satin 300"
+printer = "Tern 8"
+[[pictures]]
+panel = "front"
+file = "coffee.png"
+border_mm = 12
+"""
+RUN = """
+name = "Harbour fair"
+currency = "GBP"
+[[cards]]
+name = "Boats"
+file = "boats.toml"
+quantity = 40
+[inks."Tern 8"]
+ml = 112
+price = "128.00"
+currency = "GBP"
+"""
+
+
+@pytest.fixture
+def bench(tmp_path: Path) -> Bench:
+    made = Bench.open(tmp_path / "bench")
+    for file in (SATIN, CRAFT):
+        made.stocks.add(load_stock(file))
+    made.printers.add(load_printer(TERN))
+    shutil.copy(PHOTOGRAPH, tmp_path / "coffee.png")
+    (tmp_path / "boats.toml").write_text(CARD, encoding="utf-8")
+    return made
+
+
+def written(folder: Path, text: str = RUN) -> Path:
+    file = folder / "run.toml"
+    file.write_text(text, encoding="utf-8")
+    return file
+
+
+def test_a_run_is_planned_from_its_card_files(bench: Bench, tmp_path: Path) -> None:
+    told = plan(load_run(written(tmp_path)), bench)
+    # 40 ÷ (1 − 0.075) = 43.2, so 44 printed, and 3 to set up (trade figures).
+    assert told.all_sheets == 47
+    assert told.all_packs == 2
+    # Half an A4 sheet with a border of 12 mm is 0.0232 m²; a photograph takes 9.7 to 20.5 ml/m² (trade figure).
+    (line,) = told.batches[0].lines
+    assert 0.0232 * 9.7 < float(line.ink_ml) < 0.0232 * 20.5 * 1.15
+    assert told.ink_ml[0] < told.ink_ml[1] < told.ink_ml[2]
+    assert any("no cartridge of Tern 8 is on record" in each for each in told.assumptions)
+    assert any("trade figure" in each for each in told.assumptions)
+
+
+def test_coverage_is_what_the_press_would_lay_for_the_same_card(bench: Bench, tmp_path: Path) -> None:
+    """The card's own raster through the press against the card's coverage: the same area, margins and enlargement."""
+    card = load_card(tmp_path / "boats.toml")
+    stock, printer = bench.stocks.get("Harbour Satin 300"), bench.printers.get("Tern 8")
+    made = make_card(card, stock, printer.model_copy(update={"grid_ppi": 150.0}), tmp_path / "card.tif")
+    with Image.open(made.files["outside"]) as image:
+        pixels = np.asarray(image.convert("RGB"))
+    pressed = PrinterModel(enlargement_mm=2.5)  # the printer's record says so of its borderless sizes
+    truth = laid_ink(pixels, 150, semi_gloss(), pressed).total_ml
+    plain = np.asarray(Image.open(PHOTOGRAPH).convert("RGB"))
+    # Calibrated on the bare photograph, the two must agree as areas do: within 2 %.
+    from tackside.run.ink import full_tones_m2
+
+    ml_m2 = laid_ink(plain, 150, semi_gloss(), PrinterModel()).total_ml / full_tones_m2(plain, 150)
+    assert coverage_of(card, stock, printer).tones_m2 * ml_m2 == pytest.approx(truth, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (("quantity = 40", "quantity = 0"), "quantity"),
+        (("quantity = 40", "quantity = -3"), "quantity"),
+        (("quantity = 40", 'quantity = "forty"'), "quantity"),
+        (("quantity = 40", ""), "recipients"),
+        (("boats.toml", "../boats.toml"), "leaves the folder"),
+        (("boats.toml", "/etc/passwd"), "leaves the folder"),
+        (("boats.toml", "gulls.toml"), "there is no file"),
+        (('price = "128.00"', "price = 128.00"), "in quotes"),
+        (('currency = "GBP"\n[[cards]]', 'currency = "EUR"\n[[cards]]'), "mixed currencies"),
+        (('currency = "GBP"\n[[cards]]', 'currency = "GPB"\n[[cards]]'), "GPB"),
+        (('currency = "GBP"\n[[cards]]', 'curency = "GBP"\n[[cards]]'), "curency"),
+        (("ml = 112", "ml = 0"), "ml"),
+        (('[inks."Tern 8"]', '[inks."Tern 9"]'), "what ink for Tern 8 costs"),
+    ],
+)
+def test_faults_are_told_by_file_field_and_mend(
+    bench: Bench, tmp_path: Path, change: tuple[str, str], said: str
+) -> None:
+    assert change[0] in RUN
+    with pytest.raises(BadRecord) as found:
+        plan(load_run(written(tmp_path, RUN.replace(*change, 1))), bench)
+    assert said in str(found.value)
+    assert found.value.mend
+
+
+def test_an_unknown_stock_is_told_with_the_nearest(bench: Bench, tmp_path: Path) -> None:
+    wrong = RUN.replace('name = "Boats"', 'name = "Boats"\nstock = "Harbor Satin 300"')
+    with pytest.raises(NotFound, match="did you mean"):
+        plan(load_run(written(tmp_path, wrong)), bench)
+
+
+def test_a_list_of_recipients_gives_the_quantity(bench: Bench, tmp_path: Path) -> None:
+    (tmp_path / "boats.toml").write_text(
+        CARD + '[[texts]]\npanel = "back"\ntext = "For {name}"\n', encoding="utf-8"
+    )
+    (tmp_path / "people.csv").write_text("name\nAda\nBo\n", encoding="utf-8")
+    text = RUN.replace("quantity = 40", 'recipients = "people.csv"')
+    told = plan(load_run(written(tmp_path, text)), bench)
+    assert told.quantity == 2
+    assert told.batches[0].lines[0].recipients == ({"name": "Ada"}, {"name": "Bo"})
+    (tmp_path / "people.csv").write_text("nam\nAda\n", encoding="utf-8")
+    with pytest.raises(BadRecord, match="name"):
+        plan(load_run(written(tmp_path, text)), bench)
+    (tmp_path / "people.csv").unlink()
+    with pytest.raises(BadRecord, match="there is no file"):
+        plan(load_run(written(tmp_path, text)), bench)
+
+
+def test_postage_is_held_against_the_dated_limits_of_the_post(bench: Bench, tmp_path: Path) -> None:
+    posted = (
+        RUN
+        + '[postage]\nservice = "letter"\ncountry = "United Kingdom"\nprice = "0.87"\ndated = 2026-04-07\n'
+    )
+    told = plan(load_run(written(tmp_path, posted)), bench)
+    (posting,) = told.post
+    letter = next(each for each in posting.services if each.country == "United Kingdom")
+    # Trade figure: UK letters up to 240 × 165 × 5 mm and 100 g. A5 goes into a C5 envelope, 229 × 162 mm (ISO 269).
+    assert posting.mailed is not None
+    assert posting.mailed.size_mm == (229, 162)
+    assert letter.goes
+    assert told.parts["postage"] == Decimal("34.80")
+    (bench.folder / "post.toml").write_text(
+        '[[services]]\ncountry = "United Kingdom"\nname = "letter"\nmax_mass_g = 5\n'
+        'noted = 2026-05-01\nsource = "invented for this test"\n',
+        encoding="utf-8",
+    )
+    told = plan(load_run(written(tmp_path, posted)), bench)
+    assert any("it does not go, it weighs" in each for each in told.assumptions)
+    unknown = posted.replace('service = "letter"', 'service = "pigeon"')
+    told = plan(load_run(written(tmp_path, unknown)), bench)
+    assert any('"pigeon" are not known' in each for each in told.assumptions)
+
+
+def test_ten_thousand_personalised_cards_are_planned_in_under_five_seconds(
+    bench: Bench, tmp_path: Path
+) -> None:
+    (tmp_path / "boats.toml").write_text(
+        CARD + '[[texts]]\npanel = "back"\ntext = "For {name} at {town}"\n', encoding="utf-8"
+    )
+    rows = "\n".join(f"Person {number},Town {number % 97}" for number in range(10_000))
+    (tmp_path / "people.csv").write_text(f"name,town\n{rows}\n", encoding="utf-8")
+    text = RUN.replace("quantity = 40", 'recipients = "people.csv"') + "[calendar]\nstart = 2026-05-04\n"
+    run = load_run(written(tmp_path, text))
+    began = time.process_time()
+    told = plan(run, bench)
+    assert time.process_time() - began < 5
+    assert told.quantity == 10_000
+    assert told.all_sheets == 10_814  # 10,000 ÷ 0.925, up, and 3
+    assert told.all_packs == 433

@@ -29,14 +29,27 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "tackside.cli.commands.demo:demo",
         "Run the whole job on an invented studio, through the virtual press.",
     ),
+    "start": ("tackside.cli.commands.start:start", "Open the workbench in the browser."),
     "stock": ("tackside.cli.commands.stock:app", "Keep card stocks: add, list, show."),
     "printer": ("tackside.cli.commands.printer:app", "Keep printers: add, list, show."),
     "trial": ("tackside.cli.commands.trial:app", "Keep test prints: list, show, note the settings used."),
     "fit": ("tackside.cli.commands.fit:fit", "Say what a printer can do with a stock."),
+    "placement": (
+        "tackside.cli.commands.placement:placement",
+        "Show where prints fall on the sheet, and what is corrected.",
+    ),
     "sheet": ("tackside.cli.commands.sheet:sheet", "Make the test sheet for a stock and a printer."),
     "read": (
         "tackside.cli.commands.read:read",
         "Read a printed sheet back, from a scan or an instrument file.",
+    ),
+    "answer": (
+        "tackside.cli.commands.answer:answer",
+        "Judge a print by eye: a few questions, no scanner needed.",
+    ),
+    "scanner": (
+        "tackside.cli.commands.scanner:app",
+        "Learn what a scanner makes of your inks, and watch it.",
     ),
     "judge": ("tackside.cli.commands.judge:judge", "Say how good a print is, and why."),
     "picture": ("tackside.cli.commands.picture:app", "Look at pictures before any ink."),
@@ -54,6 +67,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "tackside.cli.commands.profile:app",
         "Say what colour profiles are, and what is wrong with them.",
     ),
+    "run": ("tackside.cli.commands.run:app", "Many cards: what they take, cost and bring."),
+    "bench": ("tackside.cli.commands.bench:app", "Look after the bench: show, back up, restore, move."),
     "report": ("tackside.cli.commands.report:report", "Write the comparison of trials, ready to publish."),
 }
 

@@ -59,11 +59,13 @@ def _placement(placement: Placement) -> list[tuple[str, RenderableType | None]]:
 def _label(name: str) -> str:
     """``line_gain_vertical`` in words."""
     kind, _, direction = name.rpartition("_")
-    return f"{LABELS.get(kind, kind)}, {direction}" if kind in LABELS else name.replace("_", " ")
+    if kind in LABELS:
+        return f"{LABELS[kind]}, {direction}"
+    return name.replace("_", " ").capitalize()
 
 
 def _figure(attribute: Attribute) -> str:
     unit = "" if attribute.unit == "1" else f" {attribute.unit}"
-    digits = 2 if attribute.unit == "1" else 0
+    digits = 0 if attribute.unit == "µm" else 2
     spread = "" if attribute.sd is None else f" ± {attribute.sd:.{digits}f}"
     return f"{attribute.value:.{digits}f}{spread}{unit}"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich import box
 from rich.console import Group, RenderableType
 from rich.padding import Padding
@@ -48,20 +50,28 @@ _DIGITS = {"D": 2, "device": 2, "share": 2, "ΔE³": 0, "steps": 0}
 _UNITS = {"share": "", "CIELAB": "", "steps": "", "device": "device, 0 to 1"}
 _BAR_CELLS = 24
 _LEAST_BAR = 0.02
+_STEPS = 3
 
 
-def verdict_page(verdict: Verdict, title: str) -> Group:
-    """The whole verdict, ready to print."""
+def verdict_page(verdict: Verdict, title: str, side: Sequence[str] = ()) -> Group:
+    """The whole verdict, ready to print; ``side``: what the side finder says."""
     opening, *reasons = verdict.reasons
     grade = Text.assemble((f" {verdict.grade} ", GRADE_STYLES[verdict.grade]), "  ", (opening, "bold"))
     parts: list[RenderableType] = [
         grade,
         "",
         facts.sentences(reasons, "•", "dim"),
-        *_headed("What was measured (± one standard uncertainty)", _measures(verdict.measures)),
-        Padding(Text(_methods(verdict.measures), style="dim italic"), (0, 0, 0, 2)),
-        *_headed("Likely causes (a first estimate)", _causes(verdict.causes)),
+        *_measured(verdict.measures),
+        *_headed("Likely causes", _causes(verdict.causes)),
     ]
+    if verdict.evidence:
+        spoken = [f"{one.sentence} (× {10**one.weight:.2g})" for one in verdict.evidence]
+        parts += _headed("What speaks for and against them", facts.sentences(spoken, "•", "dim"))
+    if verdict.next_steps:
+        steps = [step.sentence for step in verdict.next_steps[:_STEPS]]
+        parts += _headed("What to print next, the most telling first", facts.sentences(steps, "→", "cyan"))
+    if side:
+        parts += _headed("Which side takes ink", facts.sentences(side, "•", "dim"))
     if verdict.notices:
         parts += _headed("To bear in mind", facts.sentences(verdict.notices, "!", "yellow"))
     return facts.page(title, *parts)
@@ -69,6 +79,15 @@ def verdict_page(verdict: Verdict, title: str) -> Group:
 
 def _headed(head: str, body: RenderableType) -> list[RenderableType]:
     return ["", Text(head, style="dim"), Padding(body, (0, 0, 0, 1))]
+
+
+def _measured(measures: dict[str, Measure]) -> list[RenderableType]:
+    if not measures:
+        return []
+    return [
+        *_headed("What was measured (± one standard uncertainty)", _measures(measures)),
+        Padding(Text(_methods(measures), style="dim italic"), (0, 0, 0, 2)),
+    ]
 
 
 def _measures(measures: dict[str, Measure]) -> Table:

@@ -1,35 +1,69 @@
-"""``tackside report``: the comparison of trials as one page, ready to publish."""
+"""``tackside report``: the comparison of trials, a short answer on one, or a site of all cards, ready to publish."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from datetime import UTC, datetime
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 from cyclopts import Parameter
 
-from tackside.bench.files import write_atomically
+from tackside.bench.files import explain, write_atomically
 from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder
-from tackside.errors import BadRequest
+from tackside.errors import BadRequest, NotFound
 from tackside.report import Entry, render_report
+
+if TYPE_CHECKING:
+    from tackside.report.prints import PrintPicture
+    from tackside.report.views import Extras
 
 
 def report(
     *trials: Annotated[str, Parameter(help="Ids of trials that have been read and judged.")],
-    out: Annotated[Path, Parameter(help="The page to write: FILE.html.")],
+    out: Annotated[Path | None, Parameter(help="The report to write: FILE.html or FILE.pdf.")] = None,
+    short: Annotated[
+        bool, Parameter(negative=(), help="Half a page on one trial: can I print on this?")
+    ] = False,
+    catalogue: Annotated[
+        Path | None, Parameter(help="Write a site of all stocks into this folder instead.")
+    ] = None,
     title: Annotated[str | None, Parameter(help="Title of the page.")] = None,
     note: Annotated[str | None, Parameter(help="A line under the title, such as who tested.")] = None,
+    licence: Annotated[
+        str | None, Parameter(help="What others may do with it, such as CC BY 4.0; shown at its end.")
+    ] = None,
+    pictures: Annotated[bool, Parameter(help="Show the scans, all at one scale.")] = True,
+    data: Annotated[bool, Parameter(help="Attach all figures and patches, as CGATS and CSV.")] = True,
 ) -> Outcome:
-    """Write one self-contained HTML page that compares trials: verdicts, figures, patches, settings.
+    """Write a comparison of trials: the answer first, then cards, figures, prints, settings, method.
 
-    It needs nothing from outside and prints well on A4; print it from a browser for a PDF.
+    HTML is one page that needs nothing from outside; PDF is set for A4. Look through the pictures and notes before
+    you publish: they go out as they are.
     """
-    _check(out)
+    if catalogue is not None:
+        if trials or out is not None or short:
+            raise BadRequest("--catalogue takes all stocks", "leave out the trials, --out and --short")
+        return _write_catalogue(catalogue, title, licence, pictures=pictures, data=data)
+    if out is None:
+        raise BadRequest("the report has no name", "add --out FILE.html or --out FILE.pdf")
+    suffix = out.suffix.lower()
+    if suffix not in (".html", ".htm", ".pdf"):
+        raise BadRequest(
+            f"{out.name} does not say what it is to be", "end the name of --out in .html or .pdf"
+        )
     if not trials:
         raise BadRequest("there is no trial to report on", "name one or more; tackside trial list shows them")
     bench = Bench.open(bench_folder(), create=False)
     entries = [entry_of(bench, trial) for trial in dict.fromkeys(trials)]
-    write_atomically(out, render_report(entries, title=title, note=note).encode("utf-8"))
+    if short:
+        content = _short(entries, suffix)
+    else:
+        content = _full(
+            entries, suffix, title, note, _extras(bench, entries, licence, pictures=pictures, data=data)
+        )
+    write_atomically(out, content)
     return Outcome(
         {"file": str(out), "trials": [entry.trial.id for entry in entries]}, f"The report is {out}."
     )
@@ -49,12 +83,64 @@ def entry_of(bench: Bench, trial_id: str) -> Entry:
     )
 
 
-def _check(out: Path) -> None:
-    suffix = out.suffix.lower()
+def _full(
+    entries: Sequence[Entry], suffix: str, title: str | None, note: str | None, extras: Extras
+) -> bytes:
     if suffix == ".pdf":
-        raise BadRequest(
-            "the report is written as HTML, not as PDF",
-            f"name it {out.with_suffix('.html').name}, open it in a browser and print it to PDF",
-        )
-    if suffix not in (".html", ".htm"):
-        raise BadRequest(f"{out.name} does not say what it is to be", "end the name of --out in .html")
+        from tackside.report.paper import render_pdf
+
+        return render_pdf(entries, title=title, note=note, extras=extras)
+    return render_report(entries, title=title, note=note, extras=extras).encode("utf-8")
+
+
+def _short(entries: Sequence[Entry], suffix: str) -> bytes:
+    from tackside.report.short import render_short, render_short_pdf
+
+    if len(entries) != 1:
+        raise BadRequest("--short answers on one trial", "name one, or leave out --short")
+    return render_short_pdf(entries[0]) if suffix == ".pdf" else render_short(entries[0]).encode("utf-8")
+
+
+def _write_catalogue(
+    folder: Path, title: str | None, licence: str | None, *, pictures: bool, data: bool
+) -> Outcome:
+    from tackside.report.catalogue import catalogue
+
+    bench = Bench.open(bench_folder(), create=False)
+    judged = dict.fromkeys(verdict.trial for verdict in bench.verdicts.list() if verdict.trial)
+    entries = [entry_of(bench, trial) for trial in judged]
+    extras = _extras(bench, entries, licence, pictures=pictures, data=data)
+    newest = max((entry.verdict.made_at for entry in entries), default=datetime.now(UTC))
+    made = catalogue(bench.stocks.list(), entries, made_at=newest, title=title, extras=extras)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise explain(error, folder, "write") from error
+    for name, content in sorted(made.items(), key=lambda item: item[0] == "index.html"):  # the index last
+        write_atomically(folder / name, content)
+    document = {"file": str(folder / "index.html"), "files": sorted(made), "trials": list(judged)}
+    return Outcome(document, f"The catalogue begins at {folder / 'index.html'}.")
+
+
+def _extras(
+    bench: Bench, entries: Sequence[Entry], licence: str | None, *, pictures: bool, data: bool
+) -> Extras:
+    from tackside.report.views import Extras
+
+    shown = {entry.trial.id: _picture(bench, entry) for entry in entries} if pictures else {}
+    return Extras({trial: found for trial, found in shown.items() if found is not None}, data, licence)
+
+
+def _picture(bench: Bench, entry: Entry) -> PrintPicture | None:
+    """The first of a reading's scans that the bench has kept."""
+    from tackside.report.prints import print_picture
+
+    reading = entry.reading
+    for sha256 in (reading.source_sha256, *(source.sha256 for source in reading.further_sources)):
+        try:
+            found = print_picture(bench.file(sha256))
+        except NotFound:
+            continue
+        if found is not None:
+            return found
+    return None

@@ -15,7 +15,14 @@ from tackside.bench.toml_files import load_stock
 from tackside.cli import facts
 from tackside.cli.session import Outcome, bench_folder
 
-app = App(name="stock", help="Keep card stocks: add, list, show.", result_action="return_value")
+app = App(name="stock", help="Keep card stocks: add, list, show, hand on.", result_action="return_value")
+for _name, _what in (
+    ("export", "Write all that is known of a stock into one archive."),
+    ("import", "Take in such an archive."),
+    ("schema", "Print the JSON Schema of such an archive."),
+):
+    _target = {"import": "import_"}.get(_name, _name)
+    app.command(f"tackside.cli.commands.stock_exchange:{_target}", name=_name, help=_what)
 
 COATED = {
     "front": "front",

@@ -1,0 +1,139 @@
+"""``tackside start``: the workbench in the browser."""
+
+from __future__ import annotations
+
+import getpass
+import ipaddress
+import os
+import socket
+import sys
+import threading
+import webbrowser
+from pathlib import Path
+from typing import Annotated
+
+from cyclopts import Parameter
+
+from tackside.cli.session import Outcome, bench_folder
+from tackside.errors import BadRequest, StorageTrouble
+
+LOOPBACK = "127.0.0.1"
+PORT = 8372
+TRIED = 20
+PASSWORD = "TACKSIDE_PASSWORD"
+
+
+def start(
+    *,
+    port: Annotated[int | None, Parameter(help="Port; by default 8372, or the next that is free.")] = None,
+    browser: Annotated[bool, Parameter(help="Open the browser.")] = True,
+    listen: Annotated[
+        str | None,
+        Parameter(help="Let others in: the address to listen on. Asks for a password."),
+    ] = None,
+    name: Annotated[
+        tuple[str, ...],
+        Parameter(help="With --listen: a host name that browsers may call it by.", negative=()),
+    ] = (),
+    watch: Annotated[
+        Path | None,
+        Parameter(help="A folder that your scanner saves into: new scans are read by themselves."),
+    ] = None,
+) -> Outcome:
+    """Open the workbench in the browser. It serves this machine alone; stop it with Ctrl-C.
+
+    With --listen others may reach it. Then a password is asked for (or taken from TACKSIDE_PASSWORD), and a
+    server that speaks TLS should stand in front, as the password would cross the network in the clear.
+    """
+    if name and listen is None:
+        raise BadRequest("--name goes with --listen", "leave it out, or name the address with --listen")
+    address = LOOPBACK if listen is None else _address(listen)
+    if watch is not None and not watch.is_dir():
+        raise BadRequest(
+            f"there is no folder {watch} to watch", "name the folder that your scanner saves into"
+        )
+    password = None if listen is None else _password()
+    import uvicorn  # the workbench and what it needs are kept off the start-up path of other commands
+
+    from tackside.web import Options, create_app
+
+    hosts = tuple(each.lower().rstrip(".") for each in name)
+    app = create_app(
+        bench_folder(),
+        Options(hosts=hosts, any_address=listen is not None, password=password, watched=watch, warm=True),
+    )
+    door = _door(address, port)
+    shown = f"[{address}]" if ":" in address else address
+    url = f"http://{shown}:{door.getsockname()[1]}/"
+    print(f"Tackside is at {url}  (stop it with Ctrl-C)", file=sys.stderr)
+    if listen is not None:
+        print(
+            "tackside: note: others can reach this. Put a server that speaks TLS in front: without one the password "
+            "and every picture cross the network in the clear.",
+            file=sys.stderr,
+        )
+    if browser and listen is None:
+        threading.Timer(0.5, webbrowser.open, (url,)).start()
+    server = uvicorn.Server(
+        uvicorn.Config(
+            app, log_level="warning", access_log=False, server_header=False, timeout_keep_alive=30,
+            timeout_graceful_shutdown=3,
+        )
+    )  # fmt: skip
+    server.run(sockets=[door])
+    return Outcome({"url": url, "bench": str(bench_folder())})
+
+
+def _address(text: str) -> str:
+    try:
+        return str(ipaddress.ip_address(text.strip("[]")))
+    except ValueError as error:
+        raise BadRequest(
+            f"{text!r} is no address to listen on", "give one in figures, as 192.0.2.7, or 0.0.0.0 for all"
+        ) from error
+
+
+def _password() -> str:
+    """From the environment, else typed twice. It is never kept."""
+    from tackside.web.safety.gate import LEAST_LENGTH
+
+    given = os.environ.pop(PASSWORD, None)
+    if given is None:
+        if not sys.stdin.isatty():
+            raise BadRequest(
+                "--listen needs a password", f"set {PASSWORD}, or start it from a terminal to be asked"
+            )
+        given = getpass.getpass("Password for the workbench: ")
+        if getpass.getpass("Once more: ") != given:
+            raise BadRequest("the two passwords differ", "start it again")
+    if len(given) < LEAST_LENGTH:
+        raise BadRequest(
+            f"the password has fewer than {LEAST_LENGTH} characters", "take a longer one; a few words do well"
+        )
+    return given
+
+
+def _door(address: str, port: int | None) -> socket.socket:
+    """A socket that listens. Without a port asked for, the next free one is taken."""
+    if port is not None and not 0 <= port <= 65535:
+        raise BadRequest(f"{port} is no port", "give one from 1024 to 65535")
+    family = socket.AF_INET6 if ":" in address else socket.AF_INET
+    last: OSError | None = None
+    for number in [port] if port is not None else range(PORT, PORT + TRIED):
+        # The protocol is named, as asyncio sends small answers at once only on a socket that says it is TCP.
+        door = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
+        if os.name == "posix":
+            door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            door.bind((address, number))
+            door.listen(128)
+        except OSError as error:
+            door.close()
+            last = error
+        else:
+            return door
+    reason = (last.strerror or str(last)).lower() if last else "no port is free"
+    raise StorageTrouble(
+        f"cannot listen on {address}, port {port or PORT}: {reason}",
+        "choose another with --port, or stop what uses it",
+    )

@@ -1,0 +1,66 @@
+"""The workbench put together: one app for one bench."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+from fastapi import FastAPI
+from starlette.middleware import Middleware
+
+from tackside import __version__
+from tackside.bench.store import Bench
+from tackside.web import trouble
+from tackside.web.jobs.runner import Runner
+from tackside.web.jobs.watched import Watcher
+from tackside.web.routes import ROUTERS
+from tackside.web.safety.gate import Gate
+from tackside.web.safety.guard import Guard
+from tackside.web.shipped import Shipped
+from tackside.web.workbench import Options, Workbench
+
+DESCRIPTION = (
+    "Pages for people, and the same records as JSON under /api. A request that changes something needs the token of "
+    "its page: as the form field csrf, or as the header X-CSRF-Token; /api/session hands one out."
+)
+
+
+def create_app(folder: str | os.PathLike[str], options: Options | None = None) -> FastAPI:
+    """The app of the bench in a folder, which is made where there is none.
+
+    Raises StorageTrouble where the bench cannot be opened or is of a newer version.
+    """
+    given = options or Options()
+    bench = Bench.open(folder)
+    workbench = Workbench(bench, given, Gate(given.password), Runner(bench, warm=given.warm))
+
+    @asynccontextmanager
+    async def life(_: FastAPI) -> AsyncIterator[None]:
+        watcher = Watcher(workbench) if given.watched is not None else None
+        if given.keep_jobs:
+            workbench.runner.start()
+        if watcher is not None:
+            watcher.start()
+        yield
+        if watcher is not None:
+            watcher.stop()
+        workbench.runner.stop()
+
+    app = FastAPI(
+        title="Tackside workbench",
+        version=__version__,
+        description=DESCRIPTION,
+        openapi_url="/api/openapi.json",
+        docs_url=None,  # their pages load scripts from elsewhere
+        redoc_url=None,
+        redirect_slashes=False,
+        lifespan=life,
+        middleware=[Middleware(Guard, workbench=workbench)],
+    )
+    app.state.workbench = workbench
+    for router in ROUTERS:
+        app.include_router(router)
+    app.mount("/assets/{fingerprint}", Shipped(), name="assets")
+    trouble.install(app)
+    return app

@@ -1,0 +1,125 @@
+"""The form of answers by eye: the sheet in the hand, and no scanner."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import ValidationError
+
+from tackside.bench.faults import faults_by_place
+from tackside.reading.eye import Answers
+from tackside.web.forms.numbers import number, whole
+from tackside.web.forms.received import Form
+from tackside.web.forms.stock_form import Filled
+from tackside.web.places import _
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One question. ``choices`` are answer and words; none for a number. ``group`` says where in the hand it lies."""
+
+    field: str
+    words: str
+    choices: tuple[tuple[str, str], ...] = ()
+    unit: str = ""
+
+
+_CANNOT_TELL = ("", _("I cannot tell"))
+_BESIDE = (
+    _CANNOT_TELL, ("more", _("More vivid")), ("same", _("The same")), ("less", _("Duller")),
+    ("much-less", _("Much duller")),
+)  # fmt: skip
+_DRAG = (_CANNOT_TELL, ("yes", _("Yes, it drags")), ("unsure", _("Perhaps")), ("no", _("No, it slides")))
+QUESTIONS: tuple[tuple[str, tuple[Asked, ...]], ...] = (
+    (
+        _("The greys"),
+        (
+            Asked("dark_steps_alike", _("How many steps next to black look just as black?")),
+            Asked("light_steps_alike", _("How many steps next to white look like bare card?")),
+            Asked(
+                "greys_tint",
+                _("Which way are the greys tinted?"),
+                (
+                    _CANNOT_TELL, ("none", _("Not at all")), ("red", _("Red")), ("yellow", _("Yellow")),
+                    ("green", _("Green")), ("cyan", _("Cyan")), ("blue", _("Blue")), ("magenta", _("Magenta")),
+                ),
+            ),
+            Asked(
+                "tint_strength", _("How much?"), (_CANNOT_TELL, ("slight", _("A little")), ("strong", _("Plainly")))
+            ),
+        ),
+    ),
+    (
+        _("Type and lines"),
+        (
+            Asked("smallest_type_pt", _("The smallest black type that you can read"), unit="pt"),
+            Asked("smallest_reversed_type_pt", _("The smallest white type on black"), unit="pt"),
+            Asked(
+                "doubled_lines",
+                _("Are thin lines doubled?"),
+                (
+                    _CANNOT_TELL, ("none", _("No")), ("vertical", _("The vertical ones")),
+                    ("horizontal", _("The horizontal ones")), ("both", _("Both")),
+                ),
+            ),
+        ),
+    ),
+    (
+        _("Solids and picture"),
+        (
+            Asked(
+                "creep",
+                _("Do the edges of solids look furred?"),
+                (_CANNOT_TELL, ("no", _("No")), ("slightly", _("A little")), ("much", _("Plainly"))),
+            ),
+            Asked(
+                "light_lines",
+                _("Are there fine light lines across the solids?"),
+                (_CANNOT_TELL, ("none", _("No")), ("few", _("A few")), ("many", _("Many"))),
+            ),
+            Asked("beside_screen", _("The picture's colours, beside the screen"), _BESIDE),
+        ),
+    ),
+    (
+        _("The card itself"),
+        (
+            Asked("drag_this_side", _("Does a damp fingertip drag on the printed side, in a clear corner?"), _DRAG),
+            Asked("drag_other_side", _("And on the other side?"), _DRAG),
+            Asked("drying_hours", _("For how long has it dried?"), unit="h"),
+        ),
+    ),
+    (
+        _("Beside a print known to be good"),
+        (
+            Asked(
+                "black_beside_good",
+                _("How deep is the black?"),
+                (
+                    _CANNOT_TELL, ("same", _("As deep")), ("less", _("Greyer")), ("much-less", _("Much greyer")),
+                ),
+            ),
+            Asked("colour_beside_good", _("How strong are the colours?"), _BESIDE),
+        ),
+    ),
+)  # fmt: skip
+_COUNTS = ("dark_steps_alike", "light_steps_alike")
+FIELDS = tuple(asked.field for _, group in QUESTIONS for asked in group)
+
+
+def answers_from(form: Form) -> Answers | Filled:
+    """What was answered, or the form to be shown again."""
+    data: dict[str, Any] = {}
+    for _group, questions in QUESTIONS:
+        for asked in questions:
+            typed = form.get(asked.field)
+            if typed:
+                read = whole if asked.field in _COUNTS else number
+                data[asked.field] = typed if asked.choices else read(typed)
+    try:
+        return Answers.model_validate(data)
+    except ValidationError as error:
+        faults: dict[str, str] = {}
+        for place, (what, mend) in faults_by_place(error, Answers):
+            faults.setdefault(str(place[0]) if place else "", f"{what}; {mend}")
+        return Filled(form.typed(), faults)

@@ -1,0 +1,41 @@
+"""The form of a trial's settings: how the sheet was printed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pydantic import ValidationError
+
+from tackside.bench.faults import faults_by_place
+from tackside.bench.records import Settings
+from tackside.web.forms.numbers import number
+from tackside.web.forms.received import Form
+from tackside.web.forms.stock_form import Filled
+
+TEXTS = ("media_setting", "quality", "profile", "lamp")
+CHOICES = ("colour_managed_by", "intent", "source_space")
+FIELDS = (*TEXTS, *CHOICES, "black_point_compensation", "drying_hours", "notes")
+
+
+def settings_from(form: Form) -> Settings | Filled:
+    """The settings that were typed, or the form to be shown again."""
+    data: dict[str, Any] = {name: form.get(name) or None for name in (*TEXTS, *CHOICES)}
+    data["black_point_compensation"] = {"yes": True, "no": False}.get(form.get("black_point_compensation"))
+    data["drying_hours"] = number(form.get("drying_hours"))
+    data["notes"] = form.get("notes").replace("\r\n", "\n")
+    try:
+        return Settings.model_validate(data)
+    except ValidationError as error:
+        faults: dict[str, str] = {}
+        for place, (what, mend) in faults_by_place(error, Settings):
+            faults.setdefault(str(place[0]) if place else "", f"{what}; {mend}")
+        return Filled(form.typed(), faults)
+
+
+def settings_values(settings: Settings) -> dict[str, str]:
+    values = {name: getattr(settings, name) or "" for name in (*TEXTS, *CHOICES)}
+    known = settings.black_point_compensation
+    values["black_point_compensation"] = "" if known is None else ("yes" if known else "no")
+    values["drying_hours"] = "" if settings.drying_hours is None else f"{settings.drying_hours:g}"
+    values["notes"] = settings.notes
+    return values

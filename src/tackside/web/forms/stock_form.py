@@ -1,0 +1,130 @@
+"""The form of a stock: from what was typed to the record, and from a record back to what stands in the fields."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from pydantic import ValidationError
+
+from tackside.bench.faults import faults_by_place, named
+from tackside.bench.records import Stock
+from tackside.web.forms.numbers import length_mm, number, whole
+from tackside.web.forms.received import Form
+from tackside.web.person import Person, Units
+
+MOST_CREASES = 4
+FIELDS = (
+    "name", "base", "surface", "weight_gsm", "caliper_mm", "coated", "coated_found_by", "width", "height",
+    "crease_direction", "crease_at", "pack_count", "pack_price", "pack_currency", "sold_for_inkjet", "notes",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Filled:
+    """What stands in the fields of a form, and what is wrong with it, by field. ``""`` is the form as a whole."""
+
+    values: dict[str, str]
+    faults: dict[str, str] = field(default_factory=dict)
+
+
+def stock_from(form: Form, person: Person, *, kept: Stock | None = None) -> Stock | Filled:
+    """The stock that was typed, or the form to be shown again with each fault beside its field.
+
+    ``kept`` is the stock that is being edited: creases beyond the first, which the form does not show, stay.
+    """
+    typed = {name: form.get(name) for name in FIELDS}
+    units: Units = "in" if form.get("units", person.units) == "in" else "mm"
+    data: dict[str, Any] = {
+        "name": typed["name"],
+        "weight_gsm": number(typed["weight_gsm"]),
+        "caliper_mm": length_mm(typed["caliper_mm"], units),
+        "open_size_mm": [length_mm(typed["width"], units), length_mm(typed["height"], units)],
+        "creases": _creases(typed, units, kept),
+        "notes": typed["notes"].replace("\r\n", "\n"),
+        "sold_for_inkjet": {"yes": True, "no": False}.get(typed["sold_for_inkjet"]),
+    }
+    data |= {name: typed[name] for name in ("base", "coated", "coated_found_by") if typed[name]}
+    if typed["surface"]:
+        data["surface"] = typed["surface"]
+    if typed["pack_count"] or typed["pack_price"]:
+        data["pack"] = _pack(typed)
+    try:
+        return Stock.model_validate({name: value for name, value in data.items() if value is not None})
+    except ValidationError as error:
+        return Filled(form.typed(), _faults(error))
+
+
+def stock_values(stock: Stock | None, person: Person) -> dict[str, str]:
+    """What stands in the fields for a record, or in an empty form."""
+    if stock is None:
+        return {
+            **dict.fromkeys(FIELDS, ""),
+            "base": "unknown",
+            "coated": "unknown",
+            "coated_found_by": "not-checked",
+        }
+    crease, pack = (stock.creases[0] if stock.creases else None), stock.pack
+    return {
+        "name": stock.name,
+        "base": stock.base,
+        "surface": "" if stock.surface == "unknown" else stock.surface,
+        "weight_gsm": "" if stock.weight_gsm is None else f"{stock.weight_gsm:g}",
+        "caliper_mm": person.typed(stock.caliper_mm),
+        "coated": stock.coated,
+        "coated_found_by": stock.coated_found_by,
+        "width": person.typed(stock.open_size_mm[0]),
+        "height": person.typed(stock.open_size_mm[1]),
+        "crease_direction": crease.direction if crease else "",
+        "crease_at": person.typed(crease.at_mm) if crease else "",
+        "pack_count": "" if pack is None else str(pack.count),
+        "pack_price": "" if pack is None or pack.price is None else str(pack.price),
+        "pack_currency": "" if pack is None or pack.currency is None else pack.currency,
+        "sold_for_inkjet": {True: "yes", False: "no", None: ""}[stock.sold_for_inkjet],
+        "notes": stock.notes,
+    }
+
+
+def _creases(typed: dict[str, str], units: Units, kept: Stock | None) -> list[dict[str, Any]]:
+    further = [] if kept is None else [crease.model_dump() for crease in kept.creases[1:MOST_CREASES]]
+    if not typed["crease_direction"]:
+        return further
+    at = length_mm(typed["crease_at"], units)
+    if at is None:  # nothing typed: in the middle
+        edge = length_mm(typed["height" if typed["crease_direction"] == "horizontal" else "width"], units)
+        at = edge / 2 if isinstance(edge, float) else None
+    first = {"direction": typed["crease_direction"], **({} if at is None else {"at_mm": at})}
+    return [first, *further]
+
+
+def _pack(typed: dict[str, str]) -> dict[str, Any]:
+    price = typed["pack_price"].replace(",", ".")
+    given = {
+        "count": whole(typed["pack_count"]),
+        "price": price or None,
+        "currency": typed["pack_currency"].upper() or None,
+    }
+    return {name: value for name, value in given.items() if value is not None}
+
+
+_FIELD_OF = {
+    ("open_size_mm", 0): "width",
+    ("open_size_mm", 1): "height",
+    ("open_size_mm",): "width",
+    ("creases", 0, "at_mm"): "crease_at",
+    ("creases", 0, "direction"): "crease_direction",
+    ("pack", "count"): "pack_count",
+    ("pack", "price"): "pack_price",
+    ("pack", "currency"): "pack_currency",
+    ("pack",): "pack_price",
+}
+
+
+def _faults(error: ValidationError) -> dict[str, str]:
+    faults: dict[str, str] = {}
+    for place, (what, mend) in faults_by_place(error, Stock):
+        name = _FIELD_OF.get(place) or (named(place) if named(place) in FIELDS else "")
+        if not place and what.startswith("creases"):
+            name = "crease_at"
+        faults.setdefault(name, f"{what}; {mend}")
+    return faults

@@ -1,0 +1,28 @@
+"""The jobs that hand a stock on: its whole record as one archive, and taking one in."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from tackside.bench.exchange import export_stock
+from tackside.bench.exchange_import import import_stock
+from tackside.web.jobs.files import lay_out, under_their_names
+from tackside.web.jobs.task import Task
+
+
+def hand_on(task: Task) -> dict[str, Any]:
+    """Asked: ``stock``. Result: its name and the archive's SHA-256 among the bench's files."""
+    task.tell(0.1, "gathering the stock's records and files")
+    path = task.folder / "stock.zip"
+    export_stock(task.bench, task.asked["stock"], path)
+    task.tell(0.8, "keeping the archive")
+    return {"stock": task.asked["stock"], "file": task.bench.keep_file(path, f"{task.asked['stock']}.zip")}
+
+
+def take_in(task: Task) -> dict[str, Any]:
+    """Asked: ``sha256``, ``name`` and ``keep`` (mine, theirs, both, or None). Result: what was taken in."""
+    task.tell(0.1, "checking the archive")
+    laid = lay_out(task, [task.asked["sha256"]])
+    with under_their_names(laid, [task.asked["name"]]):
+        taken = import_stock(task.bench, laid[0], task.asked["keep"])
+    return {"stock": taken.stock, "trials": list(taken.trials), "readings": taken.readings}

@@ -1,0 +1,27 @@
+"""Where a job's result is to be seen. A subject adds its own line."""
+
+from __future__ import annotations
+
+from tackside.bench.jobs import Job
+from tackside.web.keys import key_of
+
+_PAGES = {
+    "hand-on": "/stocks/{stock_key}",
+    "take-in": "/stocks/{stock_key}",
+    "sheet": "/trials/{trial}/print",
+    "read": "/trials/{trial}",
+    "arrived": "/trials/{trial}",
+    "view": "/trials/{trial}",
+}
+
+
+def href_of(job: Job) -> str | None:
+    """The page of a job's result, or of what it is about while there is none."""
+    known: dict[str, object] = {**({"trial": job.subject} if job.subject else {}), **(job.result or {})}
+    if "stock" in known:
+        known["stock_key"] = key_of(str(known["stock"]))
+    form = _PAGES.get(job.kind)
+    try:
+        return form.format(**known) if form else None
+    except KeyError:
+        return None

@@ -1,0 +1,66 @@
+"""Where one can go: the rail's places and the doors on the first page. A subject adds its own line."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+def _(text: str) -> str:
+    """Marks a text for translation; it is translated where it is shown."""
+    return text
+
+
+@dataclass(frozen=True)
+class Place:
+    """One entry of the rail. ``under`` are further paths that belong to it."""
+
+    label: str
+    href: str
+    icon: str
+    under: tuple[str, ...] = ()
+
+    def is_here(self, path: str) -> bool:
+        return path == self.href or any(
+            path.startswith(each) for each in (f"{self.href}/", *self.under) if each != "//"
+        )
+
+
+@dataclass(frozen=True)
+class Door:
+    """What a person may want to do, in their words. ``drawing`` names a macro in ``_drawings.html``."""
+
+    title: str
+    hint: str
+    href: str
+    drawing: str
+
+
+PLACES: tuple[Place, ...] = (
+    Place(_("Bench"), "/", "bench"),
+    Place(_("Stocks"), "/stocks", "stock", ("/describe/stock",)),
+    Place(_("Printers"), "/printers", "printer", ("/describe/printer",)),
+    Place(_("Trials"), "/trials", "trial", ("/test",)),
+    Place(_("Compare"), "/compare", "compare", ("/report",)),
+    Place(_("Work"), "/jobs", "work"),
+)
+
+DOORS: tuple[Door, ...] = (
+    Door(
+        _("Test a card"),
+        _("Will this card hold a print? Print one sheet, scan it, get a verdict."),
+        "/test",
+        "test",
+    ),
+    Door(
+        _("Find out what went wrong"),
+        _("A print came out poor. Is it the card, the side, the settings or the printer?"),
+        "/wrong",
+        "wrong",
+    ),
+    Door(
+        _("Publish a comparison"),
+        _("One page that anyone can open, with figures and settings."),
+        "/report",
+        "publish",
+    ),
+)

@@ -1,0 +1,37 @@
+"""Addresses: one module a subject, each with a ``router``. A subject adds its own line here."""
+
+from fastapi import APIRouter
+
+from tackside.web.routes import (
+    api,
+    compare,
+    enter,
+    exchange,
+    eye,
+    files,
+    guide,
+    home,
+    jobs,
+    printers,
+    published,
+    scans,
+    stocks,
+    trials,
+)
+
+ROUTERS: tuple[APIRouter, ...] = (
+    home.router,
+    enter.router,
+    stocks.router,
+    exchange.router,
+    printers.router,
+    trials.router,
+    guide.router,
+    eye.router,
+    files.router,
+    scans.router,
+    compare.router,
+    published.router,
+    jobs.router,
+    api.router,
+)

@@ -1,0 +1,207 @@
+"""The records as JSON, for programs: the same reading and writing that the pages do."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Header, Query, Request
+from pydantic import BaseModel
+
+from tackside.bench.catalogue import Asked, Sort, Stage
+from tackside.bench.jobs import Job, State
+from tackside.bench.records import Grade, Printer, Reading, Settings, Stock, Trial, Verdict
+from tackside.fit import Fit, fit_stock
+from tackside.web.forms.received import Refused
+from tackside.web.keys import name_of
+from tackside.web.workbench import workbench_of
+
+
+class Trouble(BaseModel):
+    """Why something was refused, and the mend."""
+
+    what: str
+    mend: str
+
+
+router = APIRouter(
+    prefix="/api",
+    tags=["api"],
+    responses={code: {"model": Trouble} for code in (401, 403, 404, 409, 421, 422, 503)},
+)
+Start = Annotated[int, Query(ge=0, le=1_000_000)]
+Count = Annotated[int, Query(ge=1, le=200)]
+Words = Annotated[str, Query(max_length=120)]
+Token = Annotated[str, Header(alias="X-CSRF-Token", description="From /api/session.")]
+
+
+class Session(BaseModel):
+    csrf: str
+
+
+class TrialLine(BaseModel):
+    trial: str
+    stock: str
+    printer: str
+    side: str
+    stage: Stage
+    grade: str | None
+    cause: str | None
+
+
+class TrialList(BaseModel):
+    total: int
+    trials: list[TrialLine]
+
+
+class Kept(BaseModel):
+    """What keeping a record came to. ``new`` is false where nothing had changed."""
+
+    name: str
+    revision: int
+    new: bool
+
+
+class StockRevision(BaseModel):
+    revision: int
+    stock: Stock
+
+
+class PrinterRevision(BaseModel):
+    revision: int
+    printer: Printer
+
+
+class JobState(BaseModel):
+    job: str
+    kind: str
+    state: State
+    share: float
+    said: str
+    what: str | None
+    mend: str | None
+
+
+@router.get("/session")
+def session(request: Request) -> Session:
+    """The token that requests which change something need, for the cookie that comes with it."""
+    return Session(csrf=request.state.csrf)
+
+
+@router.get("/stocks")
+def stocks(request: Request, words: Words = "", start: Start = 0, count: Count = 40) -> list[Stock]:
+    """The newest revision of each stock, by name."""
+    lines, _ = workbench_of(request).bench.catalogue.stocks(
+        Asked(words, sort="name", start=start, count=count)
+    )
+    return [line.stock for line in lines]
+
+
+@router.get("/stocks/{key}")
+def stock(request: Request, key: str) -> StockRevision:
+    found = workbench_of(request).bench.stocks.kept(name_of(key))
+    return StockRevision(revision=found.number, stock=found.record)
+
+
+@router.put("/stocks")
+def keep_stock(request: Request, record: Stock, token: Token = "", after: int | None = None) -> Kept:
+    """Keep a stock. ``after`` is the revision that was edited (0: a new one); 409 where another came first."""
+    _require(request)
+    added = workbench_of(request).bench.stocks.add(record, after=after)
+    return Kept(name=record.name, revision=added.revision, new=added.is_new)
+
+
+@router.get("/printers")
+def printers(request: Request, words: Words = "", start: Start = 0, count: Count = 40) -> list[Printer]:
+    """The newest revision of each printer, by name."""
+    lines, _ = workbench_of(request).bench.catalogue.printers(
+        Asked(words, sort="name", start=start, count=count)
+    )
+    return [line.printer for line in lines]
+
+
+@router.get("/printers/{key}")
+def printer(request: Request, key: str) -> PrinterRevision:
+    found = workbench_of(request).bench.printers.kept(name_of(key))
+    return PrinterRevision(revision=found.number, printer=found.record)
+
+
+@router.put("/printers")
+def keep_printer(request: Request, record: Printer, token: Token = "", after: int | None = None) -> Kept:
+    """Keep a printer, as a stock is kept."""
+    _require(request)
+    added = workbench_of(request).bench.printers.add(record, after=after)
+    return Kept(name=record.name, revision=added.revision, new=added.is_new)
+
+
+@router.get("/fit")
+def fit(request: Request, stock: Words, printer: Words) -> Fit:
+    """What a printer can do with a stock."""
+    bench = workbench_of(request).bench
+    return fit_stock(bench.stocks.get(stock), bench.printers.get(printer))
+
+
+@router.get("/trials")
+def trials(
+    request: Request, words: Words = "", grade: Grade | None = None, stage: Stage | None = None, sort: Sort = "newest",
+    start: Start = 0, count: Count = 40,
+) -> TrialList:  # fmt: skip
+    """A page of trials."""
+    asked = Asked(
+        words, sort=sort, grades=() if grade is None else (grade,), stage=stage, start=start, count=count
+    )
+    lines, total = workbench_of(request).bench.catalogue.trials(asked)
+    return TrialList(
+        total=total,
+        trials=[
+            TrialLine(
+                trial=line.id, stock=line.stock, printer=line.printer, side=line.side, stage=line.stage,
+                grade=line.grade, cause=line.cause,
+            )
+            for line in lines
+        ],
+    )  # fmt: skip
+
+
+@router.get("/trials/{trial_id}")
+def trial(request: Request, trial_id: str) -> Trial:
+    return workbench_of(request).bench.trials.get(trial_id)
+
+
+@router.put("/trials/{trial_id}/settings")
+def keep_settings(
+    request: Request, trial_id: str, settings: Settings, token: Token = "", after: int | None = None
+) -> Kept:
+    """Note how a sheet was printed."""
+    _require(request)
+    shelf = workbench_of(request).bench.trials
+    before = shelf.settings_history(trial_id)
+    revision = shelf.update_settings(trial_id, settings, after=after)
+    return Kept(name=trial_id, revision=revision, new=revision != before[-1].revision)
+
+
+@router.get("/trials/{trial_id}/reading")
+def reading(request: Request, trial_id: str) -> Reading:
+    """The newest reading."""
+    bench = workbench_of(request).bench
+    return bench.readings.latest(bench.trials.get(trial_id).id)
+
+
+@router.get("/trials/{trial_id}/verdict")
+def verdict(request: Request, trial_id: str) -> Verdict:
+    """The newest verdict."""
+    bench = workbench_of(request).bench
+    return bench.verdicts.latest(bench.trials.get(trial_id).id)
+
+
+@router.get("/jobs/{job_id}")
+def job(request: Request, job_id: str) -> JobState:
+    found: Job = workbench_of(request).bench.jobs.get(job_id)
+    return JobState(
+        job=found.id, kind=found.kind, state=found.state, share=found.share, said=found.said, what=found.what,
+        mend=found.mend,
+    )  # fmt: skip
+
+
+def _require(request: Request) -> None:
+    if not request.state.token_held:
+        raise Refused("the request has no valid X-CSRF-Token", "take one from /api/session, with its cookie")

@@ -1,0 +1,120 @@
+"""Card stocks: the list, a page each with its history, describing and editing, putting away."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from starlette.responses import RedirectResponse, Response
+
+from tackside.bench.catalogue import Asked
+from tackside.bench.records import Stock
+from tackside.errors import Overtaken, StorageTrouble
+from tackside.web.forms.query import ListQueryOf
+from tackside.web.forms.received import Form, FormOf, documented
+from tackside.web.forms.stock_form import FIELDS, Filled, stock_from, stock_values
+from tackside.web.keys import key_of, name_of
+from tackside.web.pages import is_part, page, person_at
+from tackside.web.views.facts import stock_facts
+from tackside.web.workbench import workbench_of
+
+router = APIRouter(tags=["stocks"])
+
+
+@router.get("/stocks")
+def stocks(request: Request, query: ListQueryOf) -> Response:
+    """All stocks: searched, sorted, filtered."""
+    lines, total = workbench_of(request).bench.catalogue.stocks(query.asked)
+    template = "stocks/_lines.html" if is_part(request) else "stocks/list.html"
+    return page(request, template, lines=lines, total=total, query=query)
+
+
+@router.get("/describe/stock")
+def describe(request: Request, then: str = "") -> Response:
+    """An empty form."""
+    return _form(request, Filled(stock_values(None, person_at(request))), then=then)
+
+
+@router.post("/describe/stock", openapi_extra=documented(*FIELDS, "units", "then"))
+def keep_new(request: Request, form: FormOf) -> Response:
+    """Keep a new stock."""
+    return _keep(request, form, None)
+
+
+@router.get("/stocks/{key}")
+def show(request: Request, key: str, kept: int = 0) -> Response:
+    """One stock: facts, trials, history."""
+    bench, name = workbench_of(request).bench, name_of(key)
+    history = bench.stocks.history(name)
+    trials, count = bench.catalogue.trials(Asked(stock=name, count=12))
+    packed = [job.ended_at for job in bench.jobs.list(subject=name, kind="hand-on") if job.state == "done"]
+    return page(
+        request, "stocks/show.html", stock=history[-1].record, history=history[::-1], trials=trials, count=count,
+        facts=stock_facts(history[-1].record, person_at(request)), kept=kept, packed=next(iter(packed), None),
+        archived=bench.catalogue.is_archived("stock", name),
+    )  # fmt: skip
+
+
+@router.get("/stocks/{key}/edit")
+def edit(request: Request, key: str) -> Response:
+    kept = workbench_of(request).bench.stocks.kept(name_of(key))
+    values = {**stock_values(kept.record, person_at(request)), "after": str(kept.number)}
+    return _form(request, Filled(values), stock=kept.record)
+
+
+@router.post("/stocks/{key}/edit", openapi_extra=documented(*FIELDS, "units", "after"))
+def keep_edit(request: Request, key: str, form: FormOf) -> Response:
+    """Keep an edited stock as a new revision."""
+    return _keep(request, form, workbench_of(request).bench.stocks.get(name_of(key)))
+
+
+@router.post("/stocks/{key}/bring-back", openapi_extra=documented("revision", "after"))
+def bring_back(request: Request, key: str, form: FormOf) -> Response:
+    """Make an earlier revision the newest again. Nothing is lost: the one that was newest stays in the history."""
+    shelf, name = workbench_of(request).bench.stocks, name_of(key)
+    record = shelf.get(name, _number(form.get("revision")))
+    added = shelf.add(record, after=_number(form.get("after")))
+    return RedirectResponse(f"/stocks/{key_of(name)}?kept={added.revision}", status_code=303)
+
+
+@router.post("/stocks/{key}/archive", openapi_extra=documented("archived"))
+def archive(request: Request, key: str, form: FormOf) -> Response:
+    """Put a stock away from the lists, or take it out again."""
+    bench, name = workbench_of(request).bench, name_of(key)
+    bench.stocks.get(name)
+    bench.catalogue.archive("stock", name, archived=form.get("archived", "yes") == "yes")
+    return RedirectResponse(f"/stocks/{key_of(name)}", status_code=303)
+
+
+def _keep(request: Request, form: Form, before: Stock | None) -> Response:
+    person, shelf = person_at(request), workbench_of(request).bench.stocks
+    then = form.get("then")
+    found = stock_from(form, person, kept=before)
+    if isinstance(found, Filled):
+        return _form(request, found, stock=before, then=then, status=422)
+    if before is not None and found.name != before.name:
+        fault = (
+            "a stock keeps its name, as its trials are known by it; describe a new stock to use another name"
+        )
+        return _form(request, Filled(form.typed(), {"name": fault}), stock=before, status=422)
+    try:
+        added = shelf.add(found, after=_number(form.get("after")) if before else 0)
+    except StorageTrouble as error:
+        return _form(request, Filled(form.typed(), {"": str(error)}), stock=before, then=then, status=503)
+    except Overtaken as error:
+        newest = shelf.revision(found.name)
+        typed = {**form.typed(), "after": str(newest)} if before else form.typed()
+        place = "" if before else "name"
+        return _form(request, Filled(typed, {place: str(error)}), stock=before, then=then, status=409)
+    if then == "test":
+        return RedirectResponse(f"/test/printer?stock={key_of(found.name)}", status_code=303)
+    return RedirectResponse(f"/stocks/{key_of(found.name)}?kept={added.revision}", status_code=303)
+
+
+def _form(
+    request: Request, form: Filled, *, stock: Stock | None = None, then: str = "", status: int = 200
+) -> Response:
+    return page(request, "stocks/form.html", status=status, form=form, stock=stock, then=then)
+
+
+def _number(text: str) -> int:
+    """A revision as it stands in a form; what is none counts as one that never was."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 9 else -1

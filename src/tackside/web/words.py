@@ -1,0 +1,72 @@
+"""The interface's words for what records hold. Marked here, translated where they are shown."""
+
+from __future__ import annotations
+
+
+def _(text: str) -> str:
+    """Marks a text for translation."""
+    return text
+
+
+BASES = {
+    "unknown": _("Not known"), "photo": _("Photo base (resin-coated)"), "matt": _("Matt coated"),
+    "cotton": _("Cotton or etching"), "plain": _("Plain card"),
+}  # fmt: skip
+COATED = {
+    "unknown": _("Not known yet"), "front": _("Front"), "back": _("Back"), "both": _("Both sides"),
+    "none": _("Neither side"),
+}  # fmt: skip
+FOUND_BY = {
+    "not-checked": _("Not checked"), "damp-fingertip": _("A damp fingertip"), "maker": _("The maker's word"),
+    "two-sided-trial": _("A trial of both sides"),
+}  # fmt: skip
+CREASES = {
+    "": _("No crease"), "horizontal": _("Across the feed (horizontal)"), "vertical": _("Along the feed (vertical)"),
+}  # fmt: skip
+INKS = {"unknown": _("Not known"), "dye": _("Dye"), "pigment": _("Pigment"), "mixed": _("Dye and pigment")}
+YES_NO = {"": _("Not known"), "yes": _("Yes"), "no": _("No")}
+SIDES = {"front": _("Front"), "back": _("Back")}
+MANAGED = {
+    "": _("Not noted"), "application": _("The application"), "driver": _("The printer driver"), "nobody": _("Nobody"),
+}  # fmt: skip
+INTENTS = {
+    "": _("Not noted"), "perceptual": _("Perceptual"), "relative": _("Media-relative colorimetric"),
+    "saturation": _("Saturation"), "absolute": _("ICC-absolute colorimetric"),
+}  # fmt: skip
+SPACES = {"srgb": _("sRGB"), "adobe-rgb": _("Compatible with Adobe RGB (1998)")}
+PURPOSES = {
+    "path": _("The whole way from file to paper"),
+    "device": _("The printer alone: bare numbers, no profile"),
+}
+GRADES = {"sell": _("Sell"), "send": _("Send"), "draft": _("Draft"), "reject": _("Reject")}
+GRADE_MEANS = {
+    "sell": _("A print that a customer may expect for money."),
+    "send": _("A print to give or post, with limits that show beside a better one."),
+    "draft": _("Good for trying a layout or a colour, not for handing on."),
+    "reject": _("This card, side and settings do not hold a print together."),
+}
+CAUSES = {
+    "none": _("Nothing is wrong"), "stock": _("The card itself"), "side": _("The wrong side of the card"),
+    "too-little-ink": _("Too little ink"), "too-much-ink": _("Too much ink"),
+    "managed-twice": _("Colour managed twice"), "unmanaged": _("Colour managed by nobody"),
+    "wide-read-as-narrow": _("Wide colour numbers read as sRGB"),
+    "narrow-read-as-wide": _("sRGB numbers read as wide ones"), "missing-ink": _("An ink missing or blocked"),
+    "alignment": _("Print heads out of line"), "scaling": _("Something scales the page"),
+    "unknown": _("Something this reading cannot show"),
+}  # fmt: skip
+STAGES = {"to-print": _("To be printed and read"), "to-judge": _("Read, not judged"), "judged": _("Judged")}
+SORTS = {
+    "newest": _("Newest first"),
+    "oldest": _("Oldest first"),
+    "name": _("By name"),
+    "grade": _("Best first"),
+}
+JOB_STATES = {
+    "queued": _("Waiting"), "running": _("At work"), "stopping": _("Stopping"), "done": _("Done"),
+    "failed": _("Did not work"), "cancelled": _("Stopped"),
+}  # fmt: skip
+PANELS = {
+    "front": _("front"), "back": _("back"), "inside-left": _("inside left"), "inside-right": _("inside right"),
+    "flap": _("flap"),
+}  # fmt: skip
+READING_KINDS = {"scan": _("Scan"), "instrument": _("Instrument file"), "eye": _("Answers by eye")}

@@ -1,0 +1,72 @@
+"""What one running workbench knows: its bench, its options, the jobs that it keeps going."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fastapi import Request
+
+from tackside.bench.files import explain
+from tackside.bench.store import Bench
+
+if TYPE_CHECKING:
+    from tackside.web.jobs.runner import Runner
+    from tackside.web.safety.gate import Gate
+
+MEGABYTE = 1024 * 1024
+
+
+@dataclass(frozen=True)
+class Options:
+    """How the workbench is to be served.
+
+    ``hosts`` are names, beside loopback's own, that a browser may call it by; ``any_address`` allows every address
+    in figures as well. ``largest_upload`` is in bytes, for a single file. ``password`` None: nobody is asked, which is
+    for loopback alone. ``watched`` is a folder that a scanner saves into.
+    """
+
+    hosts: tuple[str, ...] = ()
+    any_address: bool = False
+    largest_upload: int = 1024 * MEGABYTE
+    password: str | None = None
+    watched: Path | None = None
+    keep_jobs: bool = True
+    warm: bool = False
+
+
+@dataclass
+class Workbench:
+    """One bench being served. ``secret`` lives as long as the program and is written nowhere."""
+
+    bench: Bench
+    options: Options
+    gate: Gate
+    runner: Runner
+    secret: bytes = field(default_factory=lambda: secrets.token_bytes(32), repr=False)
+
+    @property
+    def incoming(self) -> Path:
+        """Where uploads lie until they are kept; made when first needed. Raises StorageTrouble."""
+        return self._folder("incoming")
+
+    @property
+    def cache(self) -> Path:
+        """What can be made again: tiles, thumbnails. Raises StorageTrouble."""
+        return self._folder("cache")
+
+    def _folder(self, name: str) -> Path:
+        folder = self.bench.folder / name
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise explain(error, folder, "write") from error
+        return folder
+
+
+def workbench_of(request: Request) -> Workbench:
+    found = request.app.state.workbench
+    assert isinstance(found, Workbench)
+    return found

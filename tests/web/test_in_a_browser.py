@@ -1,0 +1,127 @@
+"""Every page as a person opens it: nothing spills, nothing is fetched from elsewhere, nothing shuts anyone out.
+
+Screenshots at three widths, light and dark, are kept in the folder that TACKSIDE_SCREENSHOTS names.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+from tackside.web import Options, create_app
+from tests.web.pages import PAGES, paths
+from tests.web.workshop import furnish, serving
+
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
+SCREENSHOTS = os.environ.get("TACKSIDE_SCREENSHOTS")
+WIDTHS = (390, 820, 1440)
+SPILL = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+# The largest contentful paint would need frames; the first paint does for the first page.
+PAINT = "performance.getEntriesByName('first-contentful-paint')[0]?.startTime"
+# WCAG 2.2 A and AA, and what axe holds to be good practice.
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+# In the dark only the colours differ.
+RUNS = {"light": {"type": "tag", "values": TAGS}, "dark": {"type": "rule", "values": ["color-contrast"]}}
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, dict[str, str]]]:
+    bench = furnish(tmp_path_factory.mktemp("site") / "bench")
+    with serving(create_app(bench.folder, Options(keep_jobs=False))) as address:
+        yield address, paths(bench)
+
+
+@pytest.fixture(scope="module")
+def context(chromium: Any) -> Iterator[Any]:
+    made = chromium.new_context(locale="en-GB", viewport={"width": 1440, "height": 900})
+    yield made
+    made.close()
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_page_is_whole_at_every_width_and_open_to_everyone(
+    site: tuple[str, dict[str, str]], context: Any, name: str
+) -> None:
+    address, all_paths = site
+    page = context.new_page()
+    said: list[str] = []
+    fetched: list[str] = []
+    page.on("console", lambda message: said.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: said.append(str(error)))
+    page.on("request", lambda request: fetched.append(request.url))
+    try:
+        page.goto(address + all_paths[name], wait_until="networkidle")
+        if name == "not-found":
+            said.clear()  # the browser notes the 404 itself
+        for theme in ("light", "dark"):
+            page.emulate_media(color_scheme=theme)
+            found = Axe().run(page, options={"runOnly": RUNS[theme]})
+            faults = [
+                f"{each['id']}: {node['html'][:160]}"
+                for each in found.response["violations"]
+                if each["impact"] in ("serious", "critical", "moderate")
+                for node in each["nodes"]
+            ]
+            assert faults == [], theme
+            for width in WIDTHS:
+                page.set_viewport_size({"width": width, "height": 900})
+                assert page.evaluate(SPILL) <= 0, f"{name} spills at {width} px"
+                if SCREENSHOTS:
+                    Path(SCREENSHOTS).mkdir(parents=True, exist_ok=True)
+                    page.screenshot(path=f"{SCREENSHOTS}/{name}-{width}-{theme}.png", full_page=True)
+        assert said == []
+        assert [each for each in fetched if not each.startswith((address, "blob:"))] == []
+    finally:
+        page.close()
+
+
+def test_the_first_page_is_painted_within_a_second_and_scripts_stay_small(
+    site: tuple[str, dict[str, str]], context: Any
+) -> None:
+    address, all_paths = site
+    page = context.new_page()
+    sizes: dict[str, int] = {}
+    page.on("response", lambda r: sizes.update({r.url: len(r.body())}) if r.url.endswith(".js") else None)
+    page.goto(address, wait_until="networkidle")
+    page.goto(address, wait_until="networkidle")  # the first visit also starts the server's own caches
+    assert page.evaluate(PAINT) < 1000
+    page.goto(address + all_paths["trial"], wait_until="networkidle")
+    page.goto(address + all_paths["compare"], wait_until="networkidle")
+    assert 0 < sum(sizes.values()) < 300_000
+    page.close()
+
+
+def test_everything_is_reached_by_keyboard(site: tuple[str, dict[str, str]], context: Any) -> None:
+    address, _ = site
+    page = context.new_page()
+    page.goto(address, wait_until="networkidle")
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.className") == "skip"
+    reached = set()
+    for _step in range(25):
+        page.keyboard.press("Tab")
+        reached.add(page.evaluate("document.activeElement.getAttribute('href')"))
+    assert {"/", "/stocks", "/trials", "/test", "/report"} <= reached
+    outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+    assert outline != "none"
+    page.close()
+
+
+def test_a_page_works_with_scripts_off(site: tuple[str, dict[str, str]], chromium: Any) -> None:
+    address, all_paths = site
+    context = chromium.new_context(java_script_enabled=False, locale="en-GB")
+    page = context.new_page()
+    page.goto(f"{address}/describe/stock")
+    page.fill("#name", "Gannet Smooth 280")
+    page.fill("#width", "148")
+    page.fill("#height", "210")
+    page.click("button.first")
+    assert page.url == f"{address}/stocks/Gannet%20Smooth%20280?kept=1"
+    page.goto(f"{address}{all_paths['trial']}?show=black")
+    assert "Black reaches" in page.content()
+    context.close()

@@ -1,0 +1,182 @@
+"""A small invented bench, clients for it, a server in a thread, and a browser."""
+
+from __future__ import annotations
+
+import contextlib
+import re
+import shutil
+import socket
+import tempfile
+import threading
+import time
+import warnings
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pyvips
+import uvicorn
+from fastapi import FastAPI
+
+from tackside.bench.records import (
+    Crease,
+    Feed,
+    Inks,
+    Margins,
+    PatchReading,
+    Printer,
+    Reading,
+    Settings,
+    SheetPlan,
+    Stock,
+    Trial,
+    Uncertainty,
+)
+from tackside.bench.store import Bench
+from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
+from tackside.fit import fit_stock
+from tackside.sheet import plan_sheet
+from tackside.verdict import judge
+from tackside.web import Options, create_app
+from tests.reading.scan.scans import lay_pixels
+
+with warnings.catch_warnings():  # it would rather have another client; the one that is locked does as well
+    warnings.simplefilter("ignore")
+    from fastapi.testclient import TestClient
+
+NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
+ORIGIN = "http://127.0.0.1"
+SATIN = Stock(
+    name="Harbour Satin 300",
+    base="photo",
+    surface="satin",
+    weight_gsm=300,
+    caliper_mm=0.32,
+    coated="front",
+    coated_found_by="damp-fingertip",
+    open_size_mm=(180, 120),
+    creases=(Crease(direction="vertical", at_mm=90),),
+)
+CRAFT = Stock(name="Shingle Craft 250", base="plain", coated="none", open_size_mm=(148, 105))
+TERN = Printer(
+    name="Tern 8",
+    inks=Inks(kind="dye", count=8),
+    media_settings=("Photo satin", "Matt"),
+    feeds=(
+        Feed(
+            name="rear",
+            min_size_mm=(80, 80),
+            max_size_mm=(329, 1000),
+            max_caliper_mm=0.6,
+            margins_mm=Margins(top=3, bottom=5, left=3.4, right=3.4),
+        ),
+    ),
+)
+
+
+def plan_of(stock: Stock, trial: str) -> SheetPlan:
+    return plan_sheet(stock, TERN, trial_id=trial, ppi=300)
+
+
+def add_trial(bench: Bench, stock: Stock, *, settings: Settings | None = None) -> Trial:
+    """A trial on the bench's own terms, its sheet at 300 ppi to be quick."""
+    fit = fit_stock(stock, TERN)
+    trial = bench.trials.next_id(stock, TERN, purpose="path", space="srgb", side="front", feed=fit.feed or "")
+    return bench.trials.add(
+        Trial(
+            id=trial, stock=stock.name, stock_revision=bench.stocks.revision(stock.name), printer=TERN.name,
+            printer_revision=1, feed=fit.feed or "", side="front", settings=settings or Settings(),
+            sheet=plan_of(stock, trial), made_at=NOON,
+        )
+    )  # fmt: skip
+
+
+def add_reading(bench: Bench, trial: Trial, black_l: float, device: str = "flatbed") -> Reading:
+    """A reading as from a scan: sRGB's own colours, lifted to a black of ``black_l``."""
+    rgb = np.array([patch.rgb for patch in trial.sheet.patches])
+    lab = rgb_to_lab(rgb, SRGB)
+    lab[:, 0] = black_l + lab[:, 0] * (95 - black_l) / 100
+    lab[:, 1:] *= (95 - black_l) / 95
+    patches = tuple(
+        PatchReading(name=patch.name, rgb=patch.rgb, lab=(float(a), float(b), float(c)), sd=0.4)
+        for patch, (a, b, c) in zip(trial.sheet.patches, lab, strict=True)
+    )
+    return bench.readings.add(
+        Reading(
+            trial=trial.id, kind="scan", source_name="scan.tif", source_sha256="0" * 64, made_at=NOON, device=device,
+            patches=patches, uncertainty=Uncertainty(de00=1.5, basis="as the test says", comparable_with=device),
+        )
+    )  # fmt: skip
+
+
+def add_verdict(bench: Bench, trial: Trial, reading: Reading) -> None:
+    stock, printer = bench.stocks.get(trial.stock), bench.printers.get(trial.printer)
+    made = judge(reading, trial=trial, stock=stock, printer=printer, made_at=NOON)
+    bench.verdicts.add(made.model_copy(update={"reading": reading.id}))
+
+
+@cache
+def _template() -> Path:
+    folder = Path(tempfile.mkdtemp(prefix="tackside-web-test-")) / "bench"
+    bench = Bench.open(folder)
+    for stock in (SATIN, CRAFT):
+        bench.stocks.add(stock)
+    bench.printers.add(TERN)
+    for stock, black_l in ((SATIN, 6.0), (CRAFT, 31.0)):
+        trial = add_trial(bench, stock)
+        add_verdict(bench, trial, add_reading(bench, trial, black_l))
+    add_trial(bench, SATIN)
+    return folder
+
+
+def furnish(folder: Path) -> Bench:
+    """A bench with two stocks, a printer, two judged trials and one that waits for its print."""
+    shutil.copytree(_template(), folder)
+    return Bench.open(folder)
+
+
+def client_of(bench: Bench, **options: Any) -> TestClient:
+    """A client that jobs do not run for, with the token in its headers."""
+    app = create_app(bench.folder, Options(**{"keep_jobs": False, **options}))
+    made = TestClient(app, base_url=ORIGIN, follow_redirects=False)
+    made.headers["x-csrf-token"] = made.get("/api/session").json()["csrf"]
+    return made
+
+
+def token_in(page: str) -> str:
+    found = re.search(r'name="csrf" value="([0-9a-f]{64})"', page)
+    assert found is not None
+    return found[1]
+
+
+def laid_on_glass(sheet: Path, plan: SheetPlan, scan: Path, tilt_deg: float = 0.4) -> Path:
+    """A sheet's own file as a perfect print, laid on the glass a little askew and scanned at 300 ppi."""
+    pixels = pyvips.Image.new_from_file(str(sheet)).numpy()
+    laid = lay_pixels(pixels, plan, 300, tilt_deg)
+    image = pyvips.Image.new_from_array(np.ascontiguousarray(laid.pixels)).copy(
+        interpretation="srgb", xres=300 / 25.4, yres=300 / 25.4
+    )
+    image.tiffsave(str(scan))
+    return scan
+
+
+@contextlib.contextmanager
+def serving(app: FastAPI) -> Iterator[str]:
+    """The app on a port of its own; gives its address."""
+    door = socket.create_server(("127.0.0.1", 0))
+    server = uvicorn.Server(uvicorn.Config(app, log_level="error", timeout_graceful_shutdown=1))
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [door]}, daemon=True)
+    thread.start()
+    deadline = time.monotonic() + 20
+    while not server.started:
+        assert time.monotonic() < deadline
+        time.sleep(0.02)
+    try:
+        yield f"http://127.0.0.1:{door.getsockname()[1]}"
+    finally:
+        server.should_exit = True
+        thread.join(timeout=15)
+        door.close()

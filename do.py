@@ -1,6 +1,7 @@
 """The way in, with nothing but Python: ``python3 do.py demo`` and ``python3 do.py test``.
 
     demo [OPTION…]      make the environment and run the whole job on an invented studio
+    start [OPTION…]     make the environment and open the workbench in the browser
     tackside …          make the environment and run any Tackside command
     test [OPTION…]      make the environment with what the tests need, and run all tests
     lint                ruff, types and the floors
@@ -133,14 +134,14 @@ def main(arguments: Sequence[str]) -> int:
             + "; install Python 3.11 or later and run it with that"
         )
         return 2
-    if not arguments or arguments[0] not in {"demo", "tackside", "test", "lint", "benchmark", "lock"}:
+    if not arguments or arguments[0] not in {"demo", "start", "tackside", "test", "lint", "benchmark", "lock"}:
         print(__doc__)
         return 0 if arguments in ([], ["--help"], ["-h"]) else 2
     task, rest = arguments[0], arguments[1:]
     try:
-        make_environment("run" if task in {"demo", "tackside"} else "dev")
-        if task == "demo":
-            return tackside(["demo", *rest])
+        make_environment("run" if task in {"demo", "start", "tackside"} else "dev")
+        if task in {"demo", "start"}:
+            return tackside([task, *rest])
         if task == "tackside":
             return tackside(rest)
         if task == "test":

@@ -13,6 +13,7 @@ from tackside.card.conversion import OutputColour
 from tackside.card.drawing import (
     CREASE,
     HAIR,
+    INK,
     PAPER,
     SAFE,
     SOFT,
@@ -35,6 +36,7 @@ from tackside.units import MM_PER_INCH, Box
 LONG_EDGE_PX = 1180
 EDGE, GAP, HEAD, FOOT = 78, 120, 132, 150  # round the sheets, in pixels
 SAFE_MM = 3.0  # Source: TRADE, "safe zone 3 mm inside the trim"
+BLEED_DASHES = "5 4"
 TITLES = {"outside": "Outside", "inside": "Inside", "front": "Front", "back": "Back"}
 
 
@@ -85,8 +87,9 @@ def _face(face: CardFace, x: float, y: float, scale: float, own: OutputColour | 
     yield picture(shown(face, scale * MM_PER_INCH, own), sheet.x, sheet.y)
     for panel in face.panels:
         yield from _unreached(on(panel.trim), on(panel.printable) if panel.is_reached else None)
-    if face.trim != Box(0, 0, wide, tall):
-        yield outline_of(on(face.trim), SOFT, 1.2, seen=True)
+    if _is_cut(face):
+        yield outline_of(on(face.bleed), SOFT, 1.2, BLEED_DASHES, seen=True)
+        yield outline_of(on(face.trim), INK, 1.4, seen=True)
     for panel in face.panels:
         yield outline_of(on(panel.trim.shrunk(SAFE_MM)), SAFE, 1.5, "1.5 5", seen=True)
     for crease in face.fit.creases:
@@ -98,6 +101,11 @@ def _face(face: CardFace, x: float, y: float, scale: float, own: OutputColour | 
     yield label(
         f"{tall:g} mm", sheet.x - 22, sheet.y + sheet.h * 0.75, 17, anchor="middle", fill=SOFT, turn_deg=-90
     )
+
+
+def _is_cut(face: CardFace) -> bool:
+    """Whether the card is cut from the sheet, so that trim and bleed lie inside it."""
+    return face.trim != Box(0, 0, *face.fit.size_mm)
 
 
 def _feed_arrow(sheet: Box) -> str:
@@ -170,6 +178,8 @@ def _legend(faces: Sequence[CardFace], x: float, y: float, room: float) -> Itera
     entries = [
         (line(0, -6, 44, -6, CREASE, 2, "16 6 3 6"), "crease", any(face.fit.creases for face in faces)),
         (line(0, -6, 44, -6, SAFE, 1.8, "1.5 5"), f"safe zone, {SAFE_MM:g} mm in", True),
+        (line(0, -6, 44, -6, INK, 1.4), "cut here", any(map(_is_cut, faces))),
+        (line(0, -6, 44, -6, SOFT, 1.2, BLEED_DASHES), "bleed", any(map(_is_cut, faces))),
         (
             hatch,
             "not reached by the printer",

@@ -106,7 +106,7 @@ def test_a_picture_taken_askew_gives_no_confident_colour(pixels: np.ndarray, tmp
     with pytest.raises(BadScan, match="a photograph will not do"):
         read(np.asarray(turned), tmp_path / "askew.png")
     # Leaning so little that the marks still lie near a plane, it is read, but no colour is concluded from it.
-    little = square + np.array([[0, 0], [0, 0], [-14, 0], [14, 0]], np.float32)
+    little = square + np.array([[0, 0], [0, 0], [-9, 0], [9, 0]], np.float32)
     turned = cv2.warpPerspective(pixels, cv2.getPerspectiveTransform(square, little), (width, height))
     reading = read(np.asarray(turned), tmp_path / "leant.png")
     assert reading.attributes["unfit"].value == 1.0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -82,10 +83,14 @@ def open_scan(path: Path) -> ScanImage:
         )
     notices: list[str] = []
     profile = _profile(header, path, notices)
+    with ThreadPoolExecutor(1) as beside:  # hashing and decoding both leave Python free for each other
+        hashed = beside.submit(_sha256, path)
+        pixels = _decode(path)
+        sha256 = hashed.result()
     return ScanImage(
         name=path.name,
-        sha256=_sha256(path),
-        pixels=_decode(path),
+        sha256=sha256,
+        pixels=pixels,
         stated_ppi=_stated_ppi(header),
         profile=profile,
         notices=tuple(notices),

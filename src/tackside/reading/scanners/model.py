@@ -84,6 +84,7 @@ def fit(
     tone_row = _row(np.asarray(tone, dtype=float))
     rows = (_row(primaries[0]), _row(primaries[1]), _row(primaries[2]))
     channels = channels_of(scan_lab, primaries, tone_row)
+    terms: Floats
     if recipe.kind in ("polynomial", "root-polynomial"):
         terms = _weighted(_design(recipe.kind, recipe.degree, channels), lab_to_xyz(true_lab))
     else:
@@ -94,7 +95,7 @@ def fit(
     )
     if recipe.kind != "table":
         return model
-    at = np.cbrt(channels)
+    at: Floats = np.asarray(np.cbrt(channels), dtype=np.float64)
     left = true_lab - _design("table", recipe.degree, channels) @ terms
     kernel = _distance(at, at)
     # −r is conditionally positive definite of order 1: a constant, with weights that sum to none, makes it solvable.
@@ -108,8 +109,8 @@ def fit(
     return model.model_copy(
         update={
             "terms": _rows(shifted),
-            "centres": _rows(np.asarray(at, dtype=np.float64)),
-            "weights": _rows(solved[:count]),
+            "centres": _rows(at),
+            "weights": _rows(np.asarray(solved[:count], dtype=np.float64)),
             "smoothing": recipe.smoothing,
         }
     )

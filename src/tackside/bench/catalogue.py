@@ -32,7 +32,7 @@ from tackside.bench.tables import (
 )
 from tackside.bench.vault import Vault
 
-Stage = Literal["to-print", "to-judge", "judged"]
+Stage = Literal["to-print", "to-judge", "open", "judged"]
 Sort = Literal["newest", "oldest", "name", "grade"]
 MOST_WORDS = 8
 
@@ -124,6 +124,7 @@ class Catalogue:
             stages: dict[Stage, ColumnElement[bool]] = {
                 "to-print": ~is_read & grade.is_(None),
                 "to-judge": is_read & grade.is_(None),
+                "open": grade.is_(None),
                 "judged": grade.is_not(None),
             }
             found = found.where(stages[asked.stage])

@@ -2,29 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from tackside.bench.records import Reading, Trial
 from tackside.bench.store import Bench
 from tackside.cli.session import bench_folder
 from tackside.errors import NotFound, TacksideError
+from tackside.picture.read_cards import card_name, newest_readings
 from tackside.picture.tested_cards import ReadCard
 from tackside.profile.device_model import DeviceModel
-
-
-def newest_readings(bench: Bench, printer: str | None = None) -> tuple[tuple[Trial, Reading], ...]:
-    """The newest reading of each stock, side and printer, with its trial; answers by eye have no colours and are
-    left out."""
-    newest: dict[tuple[str, str, str], tuple[Trial, Reading]] = {}
-    for trial in bench.trials.list():
-        if printer is not None and trial.printer != printer:
-            continue
-        key = (trial.stock, trial.side, trial.printer)
-        for reading in bench.readings.list(trial.id):
-            measured = reading.kind != "eye"
-            if measured and (key not in newest or reading.made_at >= newest[key][1].made_at):
-                newest[key] = (trial, reading)
-    return tuple(newest.values())
 
 
 def tested_cards() -> tuple[ReadCard, ...]:
@@ -40,12 +23,3 @@ def tested_cards() -> tuple[ReadCard, ...]:
         except TacksideError:
             continue
     return tuple(cards)
-
-
-def card_name(trial: Trial) -> str:
-    return trial.stock if trial.side == "front" else f"{trial.stock} ({trial.side} side)"
-
-
-def comparable(readings: Sequence[Reading]) -> bool:
-    """Whether all were read alike, so that a ranking of them means something."""
-    return len({reading.uncertainty.comparable_with for reading in readings}) <= 1

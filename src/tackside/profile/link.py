@@ -90,9 +90,15 @@ def device_link(
     that the screen lacks are cut off by channel, as LittleCMS does for a matrix profile. ``bpc``: black
     point compensation on the way to the card, none for the absolute intent. Raises BadProfile.
     """
-    xyz = lab_to_xyz(_printed_lab(source_profile, device, intent, bpc))
-    if paper:
-        xyz *= lab_to_xyz(device.white_lab) / WHITE_D50
+    printed = link_to_lab(source_profile, device, intent, bpc=bpc)
+    return screen_link(printed, device.white_lab if paper else None, screen=screen)
+
+
+def screen_link(printed: LabLink, white_lab: Floats | None = None, *, screen: SpaceName = "srgb") -> Link:
+    """A link to a print's colours taken on to the screen; with the card's own white where ``white_lab`` is given."""
+    xyz = lab_to_xyz(printed.table.astype(np.float64).reshape(-1, 3))
+    if white_lab is not None:
+        xyz *= lab_to_xyz(white_lab) / WHITE_D50
     space = RGB_SPACES[screen]
     # A product spelled out: on so thin a matrix, threads of a library cost more than they bring.
     light = sum(xyz[:, axis, np.newaxis] * space.from_xyz_d50[:, axis] for axis in range(3))

@@ -14,7 +14,7 @@ from markupsafe import Markup
 from tackside import __version__
 from tackside.errors import BadRequest
 from tackside.report.entry import Entry
-from tackside.report.views import page_view
+from tackside.report.views import Extras, page_view
 
 FONTS = {"400": "Cabin-Regular.otf", "700": "Cabin-Bold.otf"}
 
@@ -25,16 +25,23 @@ def render_report(
     title: str | None = None,
     note: str | None = None,
     made_at: datetime | None = None,
+    extras: Extras | None = None,
+    style_href: str | None = None,
 ) -> str:
     """One self-contained HTML page that compares trials; names from users are escaped. Same input, same page.
 
     ``note`` is shown under the title, for a demo that must say so; ``made_at`` dates the page (by default the
-    newest verdict does). Raises BadRequest without entries.
+    newest verdict does); ``extras`` are pictures of the prints, the data and a licence, for publishing.
+    With ``style_href`` the page is one of a site and takes its style from that file. Raises BadRequest without entries.
     """
     if not entries:
         raise BadRequest("there is no trial to report on", "name one or more trials")
-    view = page_view(entries, title, note, made_at, __version__)
-    return environment().get_template("report.html.j2").render(page=view, style=style_sheet())
+    view = page_view(entries, title, note, made_at, __version__, extras)
+    return (
+        environment()
+        .get_template("report.html.j2")
+        .render(page=view, style=style_sheet(), style_href=style_href)
+    )
 
 
 @lru_cache(maxsize=1)

@@ -57,13 +57,12 @@ def plots_view(ranked: Sequence[Ranked]) -> PlotsView:
 
 def _reach(ranked: Ranked) -> Reach:
     read = [patch for patch in ranked.entry.reading.patches if patch.rgb is not None]
+    device = np.array([patch.rgb for patch in read], dtype=np.float64).reshape(-1, 3)
     solids: dict[str, tuple[float, float, str]] = {}
     for letter, rgb in SOLIDS.items():
-        lab = [
-            patch.lab for patch in read if patch.rgb is not None and np.allclose(patch.rgb, rgb, atol=1e-3)
-        ]
-        if lab:
-            mean = np.mean(lab, axis=0)
+        found = np.flatnonzero(np.all(np.abs(device - rgb) <= 1e-3, axis=1))
+        if len(found):
+            mean = np.mean([read[place].lab for place in found], axis=0)
             solids[letter] = (float(mean[1]), float(mean[2]), to_screen(mean[None])[0][0])
     return Reach(ranked.label, np.array([patch.lab[1:] for patch in read]).reshape(-1, 2), solids)
 

@@ -14,6 +14,11 @@ from tackside.errors import BadRequest
 app = App(
     name="bench", help="Look after the bench: show, back up, restore, move.", result_action="return_value"
 )
+app.command(
+    "tackside.cli.commands.bench_rejudge:rejudge",
+    name="rejudge",
+    help="Judge all readings again, on all cores or on a cluster.",
+)
 
 
 @app.command

@@ -16,16 +16,16 @@ from rich.text import Text
 from tackside.bench.files import atomic_path, explain, write_atomically
 from tackside.bench.store import Bench
 from tackside.cli import facts
-from tackside.cli.candidates import Candidate, Wanted, candidates, sheet_price
 from tackside.cli.session import Outcome, bench_folder
-from tackside.cli.tested import comparable
 from tackside.errors import BadProfile, BadRequest, NotFound
 from tackside.picture.answer import answer, best_of_each_stock, how, why
+from tackside.picture.candidates import Candidate, Wanted, candidates, sheet_price
 from tackside.picture.cards import CardProfile
 from tackside.picture.choose import Choice, Ranked
 from tackside.picture.choose import choose as weigh_up
 from tackside.picture.contact_sheet import as_html, as_image, contact_sheet
 from tackside.picture.gather import gather_pictures
+from tackside.picture.read_cards import comparable
 from tackside.picture.ways import LeftOut, ways_of
 from tackside.profile import working_space_profile
 from tackside.profile.convert import with_profile

@@ -61,7 +61,7 @@ def report(
         content = _short(entries, suffix)
     else:
         content = _full(
-            entries, suffix, title, note, _extras(bench, entries, licence, pictures=pictures, data=data)
+            entries, suffix, title, note, extras_of(bench, entries, licence, pictures=pictures, data=data)
         )
     write_atomically(out, content)
     return Outcome(
@@ -109,7 +109,7 @@ def _write_catalogue(
     bench = Bench.open(bench_folder(), create=False)
     judged = dict.fromkeys(verdict.trial for verdict in bench.verdicts.list() if verdict.trial)
     entries = [entry_of(bench, trial) for trial in judged]
-    extras = _extras(bench, entries, licence, pictures=pictures, data=data)
+    extras = extras_of(bench, entries, licence, pictures=pictures, data=data)
     newest = max((entry.verdict.made_at for entry in entries), default=datetime.now(UTC))
     made = catalogue(bench.stocks.list(), entries, made_at=newest, title=title, extras=extras)
     try:
@@ -122,9 +122,10 @@ def _write_catalogue(
     return Outcome(document, f"The catalogue begins at {folder / 'index.html'}.")
 
 
-def _extras(
+def extras_of(
     bench: Bench, entries: Sequence[Entry], licence: str | None, *, pictures: bool, data: bool
 ) -> Extras:
+    """What a report shows beside its figures: the prints' scans that the bench has kept, and the data attached."""
     from tackside.report.views import Extras
 
     shown = {entry.trial.id: _picture(bench, entry) for entry in entries} if pictures else {}

@@ -19,6 +19,7 @@ from tackside.bench.records import Printer, Reading, Stock, Trial, Verdict
 from tackside.bench.store import Bench
 from tackside.bench.toml_files import load_record
 from tackside.card import CardSheet, load_card, make_card
+from tackside.cli.commands.report import extras_of
 from tackside.cli.demo import scenario, stages
 from tackside.cli.demo.picture import draw_picture
 from tackside.errors import BadRequest, StorageTrouble
@@ -66,7 +67,8 @@ def run_demo(folder: Path, tell: Tell) -> DemoOutcome:
             Entry(trial=trial, stock=stocks[trial.stock], printer=printer, reading=reading, verdict=verdict)
             for trial, reading, verdict in verdicts
         ]
-        report = render_report(entries, title="Four cards on one printer", note=scenario.NOTE)
+        extras = extras_of(bench, entries, None, pictures=True, data=True)
+        report = render_report(entries, title="Four cards on one printer", note=scenario.NOTE, extras=extras)
         write_atomically(place / "report.html", report.encode())
         best = _best(verdicts)
         cards = _make_cards(place, stocks[best], printer)
@@ -164,6 +166,8 @@ def _print_all(jobs: list[stages.Job], tell: Tell) -> list[Reading]:
 def _judge_all(
     bench: Bench, jobs: list[stages.Job], readings: list[Reading], stocks: dict[str, Stock], printer: Printer
 ) -> list[tuple[Trial, Reading, Verdict]]:
+    for job in jobs:
+        bench.keep_file(job.scan_file)  # as `tackside read` does
     kept = [bench.readings.add(reading) for reading in readings]
     reference = next(
         reading for job, reading in zip(jobs, kept, strict=True) if job.print.stock == scenario.REFERENCE

@@ -1,4 +1,4 @@
-"""Which cards come into question for ``tackside choose``: tested ones, by stock, printer, size and price."""
+"""Which cards come into question for a picture: tested ones, by stock, printer, size and price."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ from decimal import Decimal
 from tackside.bench.nearest import not_found
 from tackside.bench.records import Reading, Stock, Trial
 from tackside.bench.store import Bench
-from tackside.cli.tested import card_name, newest_readings
 from tackside.errors import NotFound
 from tackside.fit import fit_stock
 from tackside.picture.cards import CardReading
+from tackside.picture.read_cards import card_name, newest_readings
 from tackside.picture.ways import LeftOut
 
 SIZE_SLACK_MM = 1.5  # a 5 × 7 in card is sold as 127 × 178 mm and measures 177.8

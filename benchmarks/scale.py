@@ -1,0 +1,89 @@
+"""What a trial costs in time and room on a bench, and what ten thousand stocks would: the figures of docs/scale.md.
+
+    .venv/bin/python benchmarks/scale.py
+
+An invented trial of 194 patches, two hundred times. Times are of the processor, so a busy machine counts less. The
+peer for each is SQLite alone: the same bytes put into one table, a transaction each.
+"""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent.parent))
+
+from tests.report.invented import NOON, Entry, entry
+
+from tackside.bench.backup import back_up, restore
+from tackside.bench.catalogue import Asked
+from tackside.bench.move import move_bench
+from tackside.bench.place import place_of
+from tackside.bench.store import Bench
+from tackside.report.catalogue import catalogue
+
+TRIALS, STOCKS = 200, 50
+
+
+def per(count: int, call: Callable[[], object]) -> float:
+    """Milliseconds of the processor for each of ``count``."""
+    start = time.process_time()
+    call()
+    return 1000 * (time.process_time() - start) / count
+
+
+def fill(bench: Bench, one: Entry) -> None:
+    for number in range(TRIALS):
+        trial = bench.trials.add(one.trial.model_copy(update={"id": f"T{number:07}"}))
+        reading = bench.readings.add(one.reading.model_copy(update={"trial": trial.id}))
+        bench.verdicts.add(one.verdict.model_copy(update={"trial": trial.id, "reading": reading.id}))
+
+
+def bare(file: Path, one: Entry) -> None:
+    database = sqlite3.connect(file, isolation_level=None)
+    database.execute("PRAGMA journal_mode = WAL")
+    database.execute("PRAGMA synchronous = FULL")
+    database.execute("CREATE TABLE record (body TEXT)")
+    bodies = [part.model_dump_json() for part in (one.trial, one.reading, one.verdict)]
+    for _ in range(TRIALS):
+        for body in bodies:
+            database.execute("INSERT INTO record VALUES (?)", (body,))
+    database.close()
+
+
+def main() -> None:
+    folder = Path(tempfile.mkdtemp(prefix="tackside-scale-"))
+    one = entry()
+    bench = Bench.open(folder / "bench")
+    bench.stocks.add(one.stock)
+    bench.printers.add(one.printer)
+    peer = per(TRIALS, lambda: bare(folder / "bare.sqlite", one))
+    kept = per(TRIALS, lambda: fill(bench, one))
+    room = (folder / "bench" / "bench.sqlite").stat().st_size / TRIALS / 1000
+    page = per(1, lambda: bench.catalogue.trials(Asked()))
+    backup = per(TRIALS, lambda: back_up(place_of(folder / "bench"), folder / "b.zip"))
+    packed = (folder / "b.zip").stat().st_size / TRIALS / 1000
+    back = per(TRIALS, lambda: restore(folder / "b.zip", place_of(folder / "restored")))
+    moved = per(TRIALS, lambda: move_bench(place_of(folder / "bench"), place_of(folder / "moved")))
+    many = [entry(f"Stock {number}", trial_id=f"T{number:04}") for number in range(STOCKS)]
+    made: dict[str, bytes] = {}
+    site = per(STOCKS, lambda: made.update(catalogue([each.stock for each in many], many, made_at=NOON)))
+    size = sum(map(len, made.values())) / STOCKS / 1000
+    print("| a trial with reading and verdict | ms | kB | × SQLite alone |")
+    print("| --- | --- | --- | --- |")
+    print(f"| kept, three transactions | {kept:.1f} | {room:.0f} | {kept / peer:.1f} |")
+    print(f"| backed up | {backup:.1f} | {packed:.0f} | {backup / peer:.1f} |")
+    print(f"| restored and verified | {back:.1f} | {room:.0f} | {back / peer:.1f} |")
+    print(f"| moved and verified | {moved:.1f} | {room:.0f} | {moved / peer:.1f} |")
+    print(f"| page of a list of {TRIALS} | {page:.1f} | | {page / peer:.1f} |")
+    print(f"| a stock's page in a catalogue | {site:.1f} | {size:.0f} | {site / peer:.1f} |")
+    shutil.rmtree(folder)
+
+
+if __name__ == "__main__":
+    main()

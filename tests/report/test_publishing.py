@@ -1,0 +1,238 @@
+"""What is published: the page with its extras, the PDF, the short form, the catalogue; the answer for photographs."""
+
+from __future__ import annotations
+
+import base64
+import io
+import time
+from dataclasses import replace
+from pathlib import Path
+
+import html5lib
+import numpy as np
+import pypdfium2
+import pytest
+import pyvips
+from lxml import html
+from PIL import Image
+
+from tackside.bench.records import Pack
+from tackside.report import render_report
+from tackside.report.catalogue import catalogue, page_name
+from tackside.report.entry import Entry
+from tackside.report.paper import render_pdf
+from tackside.report.prints import PrintPicture, print_picture
+from tackside.report.ranking import groups_of
+from tackside.report.short import render_short, render_short_pdf, short_view
+from tackside.report.summary import for_photographs
+from tackside.report.views import Extras
+from tests.report.invented import NOON, entry, four
+
+NASTY = '<script>alert("x")</script> #let x = [ $ * _ ` ] \\ "'
+
+
+def jpeg(width: int = 595, height: int = 842) -> bytes:
+    noise = np.random.default_rng(7).integers(150, 250, (height, width, 3)).astype(np.uint8)
+    made = io.BytesIO()
+    Image.fromarray(noise).save(made, "JPEG", quality=80)
+    return made.getvalue()
+
+
+@pytest.fixture(scope="module")
+def extras() -> Extras:
+    picture = PrintPicture(jpeg(), 210, 297)
+    return Extras({one.trial.id: picture for one in four()}, data=True, licence="CC BY 4.0")
+
+
+@pytest.fixture(scope="module")
+def page(extras: Extras) -> str:
+    return render_report(four(), extras=extras)
+
+
+def valid(page: str) -> None:
+    """Raise where a strict HTML parser (html5lib) finds a fault."""
+    html5lib.HTMLParser(strict=True).parse(page)
+
+
+def words(pdf: bytes) -> str:
+    with pypdfium2.PdfDocument(pdf) as document:
+        texts = [document[number].get_textpage().get_text_range() for number in range(len(document))]
+    return " ".join(" ".join(texts).split())
+
+
+def test_pages_are_valid_html(page: str) -> None:
+    valid(page)
+    valid(render_report(four()))
+    valid(render_short(entry()))
+    for name, content in catalogue([entry().stock], [entry()], made_at=NOON).items():
+        if name.endswith(".html"):
+            valid(content.decode())
+
+
+def test_pictures_are_all_at_one_scale_and_speak(page: str) -> None:
+    tree = html.document_fromstring(page)
+    shown = tree.xpath("//img")
+    assert len(shown) == 4
+    assert {each.get("style") for each in shown} == {"width:52.5mm;height:74.25mm"}
+    assert all(each.get("alt") and each.get("src").startswith("data:image/jpeg;base64,") for each in shown)
+
+
+def test_the_data_and_the_licence_are_in_the_page(page: str) -> None:
+    tree = html.document_fromstring(page)
+    links = tree.xpath("//a[@download]")
+    assert [link.get("download") for link in links][:2] == ["figures.csv", "patches.csv"]
+    text = base64.b64decode(links[2].get("href").partition("base64,")[2])
+    assert text.startswith(b"CGATS.17\n")
+    assert "CC BY 4.0." in tree.xpath("//footer")[0].text_content()
+    assert "To do it again" in tree.text_content()
+
+
+def test_the_pdf_can_be_read_searched_and_holds_the_data(extras: Extras) -> None:
+    pdf = render_pdf(four(), extras=extras, note="Invented for a demonstration.")
+    assert pdf == render_pdf(four(), extras=extras, note="Invented for a demonstration.")
+    said = words(pdf)
+    for text in (
+        "For photographs on the Tern 8: Harbour Satin 300 at 0.58 GBP a card.",
+        "Invented for a demonstration.",
+        "0.58 GBP",
+        "Tern satin",
+        "strike the head",
+        "CC BY 4.0",
+    ):
+        assert text in said
+    with pypdfium2.PdfDocument(pdf) as document:
+        files = [document.get_attachment(n) for n in range(document.count_attachments())]
+        attached = {file.get_name(): bytes(file.get_data()) for file in files}
+        sizes = {document.get_page_size(n) for n in range(len(document))}
+    assert {"figures.csv", "patches.csv", "hs300-t8-1.txt"} <= set(attached)
+    assert attached["hs300-t8-1.txt"].startswith(b"CGATS.17\n")
+    ((width, height),) = sizes
+    # ISO 216: A4 is 210 × 297 mm.
+    assert (width * 25.4 / 72, height * 25.4 / 72) == pytest.approx((210, 297), abs=0.1)
+
+
+def test_odd_names_are_words_and_nothing_else() -> None:
+    one = entry(NASTY, media=NASTY, reasons=(NASTY,))
+    odd = replace(one, stock=one.stock.model_copy(update={"name": NASTY, "notes": NASTY}))
+    said = words(render_pdf([odd], title=NASTY, note=NASTY, extras=Extras(licence=NASTY)))
+    assert "#let x" in said
+    assert "<script" not in render_report([odd], extras=Extras(data=True, licence=NASTY))
+    assert "<script" not in render_short(odd)
+    assert "#let x" in words(render_short_pdf(odd))
+
+
+@pytest.mark.slow
+def test_thirty_trials_make_a_report_in_ten_seconds_and_fifteen_megabytes() -> None:
+    picture = PrintPicture(jpeg(), 210, 297)
+    thirty = [entry(f"Stock {n}", trial_id=f"T{n:02}", reach=0.4 + n / 60) for n in range(30)]
+    extras = Extras({one.trial.id: picture for one in thirty}, data=True)
+    begun = time.process_time()
+    made = render_report(thirty, extras=extras)
+    pdf = render_pdf(thirty, extras=extras)
+    assert time.process_time() - begun < 10  # both together
+    assert len(made.encode()) < 15_000_000
+    assert "Stock 29" in words(pdf)
+    valid(made)
+
+
+@pytest.mark.parametrize(
+    ("grade", "cause", "said"),
+    [
+        ("sell", "none", "Yes, even for sale."),
+        ("send", "none", "Yes, to give or to post."),
+        ("draft", "stock", "Only for drafts."),
+        ("reject", "stock", "No."),
+        ("reject", "side", "Not known yet."),
+    ],
+)
+def test_the_short_form_answers_the_question(grade: str, cause: str, said: str) -> None:
+    one = entry(grade=grade, cause=cause)
+    assert short_view(one).answer == said
+    text = html.document_fromstring(render_short(one)).text_content()
+    assert "Can I print on Harbour Satin 300?" in text
+    assert said in text
+    assert "estimate" in text
+    pdf = render_short_pdf(one)
+    assert said in words(pdf)
+    with pypdfium2.PdfDocument(pdf) as document:
+        assert len(document) == 1
+
+
+def priced(one: Entry, price: str, currency: str = "GBP") -> Entry:
+    pack = Pack(count=10, price=price, currency=currency)
+    return replace(one, stock=one.stock.model_copy(update={"pack": pack}))
+
+
+def answered(*entries: Entry) -> list[str]:
+    (group,) = groups_of(entries)
+    return list(for_photographs(group))
+
+
+def test_for_photographs_the_deepest_and_widest_is_named_and_the_cheapest_that_will_do() -> None:
+    fine = priced(entry("Fine", trial_id="A", black_l=5), "10.00")
+    plain = priced(entry("Plain", trial_id="B", black_l=15, reach=0.7, grade="send"), "4.00")
+    assert answered(plain, fine) == [
+        "For photographs on the Tern 8: Fine at 1.00 GBP a card.",
+        "The cheapest that is good enough: Plain at 0.40 GBP a card.",
+    ]
+
+
+def test_of_cards_that_measure_alike_the_cheaper_is_named() -> None:
+    dear = priced(entry("Dear", trial_id="A", black_l=5.0), "10.00")
+    cheap = priced(entry("Cheap", trial_id="B", black_l=5.5), "4.00")
+    assert answered(dear, cheap) == [
+        "For photographs on the Tern 8: Cheap at 0.40 GBP a card.",
+        "Dear at 1.00 GBP a card does as well, as far as was measured.",
+    ]
+    abroad = priced(entry("Cheap", trial_id="B", black_l=5.5), "4.00", "EUR")
+    assert answered(dear, abroad)[0] == "For photographs on the Tern 8: Dear at 1.00 GBP a card."
+
+
+def test_where_no_card_will_do_it_is_said() -> None:
+    poor = [entry(f"P{n}", trial_id=str(n), grade="draft", cause="stock") for n in range(2)]
+    assert answered(*poor) == ["For photographs on the Tern 8: none of these cards."]
+
+
+def test_a_catalogue_lists_every_stock_best_first_and_leads_to_its_page() -> None:
+    entries = four()
+    untried = entries[0].stock.model_copy(update={"name": "Never tried"})
+    made = catalogue(
+        [untried, *(one.stock for one in entries)], entries, made_at=NOON, extras=Extras(data=True)
+    )
+    tree = html.document_fromstring(made["index.html"].decode())
+    names = [row.text_content() for row in tree.xpath("//tbody//th")]
+    assert names == [
+        "Harbour Satin 300",
+        "Fulmar Etching 310",
+        "Plover Matt 230",
+        "Shingle Craft 250",
+        "Never tried",
+    ]
+    linked = tree.xpath("//tbody//a/@href")
+    assert linked == [page_name(name) for name in names[:4]]
+    assert set(linked) | {"index.html", "style.css", "figures.csv", "patches.csv"} == set(made)
+    assert 'href="style.css"' in made[linked[0]].decode()
+    assert "Fulmar" not in made[linked[0]].decode()
+
+
+def test_no_two_stocks_share_a_page() -> None:
+    assert page_name("Card A") != page_name("card-a")
+    assert "/" not in page_name("../../etc/passwd")
+
+
+def test_a_scan_is_shown_at_its_size(tmp_path: Path) -> None:
+    black = pyvips.Image.black(2480, 3508, bands=3)
+    flat = black.linear([1, 1, 1], [180, 120, 100]).cast("uchar")
+    scan = flat.copy(interpretation="srgb", xres=300 / 25.4, yres=300 / 25.4)
+    scan.write_to_file(str(tmp_path / "scan.tif"), compression="deflate")
+    found = print_picture(tmp_path / "scan.tif")
+    assert found is not None
+    assert (found.width_mm, found.height_mm) == pytest.approx((210, 297), abs=0.1)
+    shown = Image.open(io.BytesIO(found.jpeg))
+    assert (shown.size, shown.mode) == ((595, 842), "RGB")
+    assert tuple(shown.getpixel((300, 400))) == pytest.approx((180, 120, 100), abs=3)
+    scan.copy(xres=1, yres=1).write_to_file(str(tmp_path / "no-scale.tif"))
+    (tmp_path / "words.tif").write_bytes(b"no picture")
+    (tmp_path / "half.tif").write_bytes((tmp_path / "scan.tif").read_bytes()[:4000])
+    for name in ("no-scale.tif", "words.tif", "half.tif", "nowhere.tif"):
+        assert print_picture(tmp_path / name) is None

@@ -30,6 +30,9 @@ PAGES: dict[str, str] = {
     "compare": "/compare?trial={judged}&trial={other}",
     "report-pick": "/report",
     "report": "/report?trial={judged}&trial={other}",
+    "choose": "/choose",
+    "runs": "/runs",
+    "run": "/runs/{run}",
     "jobs": "/jobs",
     "not-found": "/nowhere",
 }
@@ -38,4 +41,9 @@ PAGES: dict[str, str] = {
 def paths(bench: Bench) -> dict[str, str]:
     """The pages with this bench's own trials in their addresses."""
     judged, other, waiting = (trial.id for trial in bench.trials.list()[:3])
-    return {name: path.format(judged=judged, other=other, waiting=waiting) for name, path in PAGES.items()}
+    run = next((run.id for run in bench.runs.list()), "")
+    found = {
+        name: path.format(judged=judged, other=other, waiting=waiting, run=run)
+        for name, path in PAGES.items()
+    }
+    return {name: path for name, path in found.items() if name != "run" or run}

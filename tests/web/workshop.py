@@ -35,12 +35,14 @@ from tackside.bench.records import (
     Trial,
     Uncertainty,
 )
+from tackside.bench.records.run import KeptBatch, KeptRun
 from tackside.bench.store import Bench
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
 from tackside.fit import fit_stock
-from tackside.sheet import plan_sheet
+from tackside.sheet import plan_sheet, render
 from tackside.verdict import judge
 from tackside.web import Options, create_app
+from tackside.web.jobs.scan_view import prepare_scan
 from tests.reading.scan.scans import lay_pixels
 
 with warnings.catch_warnings():  # it would rather have another client; the one that is locked does as well
@@ -94,7 +96,26 @@ def add_trial(bench: Bench, stock: Stock, *, settings: Settings | None = None) -
     )  # fmt: skip
 
 
-def add_reading(bench: Bench, trial: Trial, black_l: float, device: str = "flatbed") -> Reading:
+def add_scan(bench: Bench, trial: Trial) -> str:
+    """The sheet's own pixels kept as a scan, a little askew, and prepared to be looked at; its SHA-256."""
+    plan = trial.sheet
+    laid = lay_pixels(render(plan), plan, 300, 0.4)
+    image = pyvips.Image.new_from_array(np.ascontiguousarray(laid.pixels)).copy(
+        interpretation="srgb", xres=300 / 25.4, yres=300 / 25.4
+    )
+    with tempfile.TemporaryDirectory() as place:
+        file = Path(place) / "scan.tif"
+        image.tiffsave(str(file), compression="lzw")
+        sha256 = bench.keep_file(file, "scan.tif")
+    cache = bench.folder / "cache"
+    cache.mkdir(exist_ok=True)
+    prepare_scan(cache, bench.file(sha256), sha256, trial)
+    return sha256
+
+
+def add_reading(
+    bench: Bench, trial: Trial, black_l: float, device: str = "flatbed", source: str = "0" * 64
+) -> Reading:
     """A reading as from a scan: sRGB's own colours, lifted to a black of ``black_l``."""
     rgb = np.array([patch.rgb for patch in trial.sheet.patches])
     lab = rgb_to_lab(rgb, SRGB)
@@ -106,7 +127,7 @@ def add_reading(bench: Bench, trial: Trial, black_l: float, device: str = "flatb
     )
     return bench.readings.add(
         Reading(
-            trial=trial.id, kind="scan", source_name="scan.tif", source_sha256="0" * 64, made_at=NOON, device=device,
+            trial=trial.id, kind="scan", source_name="scan.tif", source_sha256=source, made_at=NOON, device=device,
             patches=patches, uncertainty=Uncertainty(de00=1.5, basis="as the test says", comparable_with=device),
         )
     )  # fmt: skip
@@ -127,8 +148,9 @@ def _template() -> Path:
     bench.printers.add(TERN)
     for stock, black_l in ((SATIN, 6.0), (CRAFT, 31.0)):
         trial = add_trial(bench, stock)
-        add_verdict(bench, trial, add_reading(bench, trial, black_l))
+        add_verdict(bench, trial, add_reading(bench, trial, black_l, source=add_scan(bench, trial)))
     add_trial(bench, SATIN)
+    add_run(bench)
     return folder
 
 
@@ -180,3 +202,22 @@ def serving(app: FastAPI) -> Iterator[str]:
         server.should_exit = True
         thread.join(timeout=15)
         door.close()
+
+
+def add_run(bench: Bench) -> str:
+    """A run that was kept: forty cards on one stock, in one batch."""
+    plan = {
+        "currency": "GBP", "quantity": 40, "unit_cost": "1.10", "unit_cost_range": ["0.95", "1.30"],
+        "price": {"wholesale": "1.50", "retail": "3.00"}, "total_cost": "44.00", "outlay": "29.00",
+        "parts": {"card": "23.20", "ink": "9.10"}, "assumptions": ["6 % of the sheets spoil"],
+        "stocks": [{"name": SATIN.name, "packs": 2, "pack_count": 25, "left_over": 5}], "others": [],
+    }  # fmt: skip
+    batch = KeptBatch(
+        number=1, printer=TERN.name, stock=SATIN.name, setting="photo satin", good=40, spoiled=3, setup=2,
+        cards=(("Boats", 40),), tones_m2=(0.02,),
+    )  # fmt: skip
+    run = KeptRun(
+        name="Harbour fair", folder="fair", file="fair.toml", file_sha256="0" * 64, made_at=NOON, batches=(batch,),
+        plan=plan,
+    )  # fmt: skip
+    return bench.runs.add(run).id or ""

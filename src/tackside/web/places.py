@@ -41,6 +41,8 @@ PLACES: tuple[Place, ...] = (
     Place(_("Printers"), "/printers", "printer", ("/describe/printer",)),
     Place(_("Trials"), "/trials", "trial", ("/test",)),
     Place(_("Compare"), "/compare", "compare", ("/report",)),
+    Place(_("Choose"), "/choose", "picture", ("/choices",)),
+    Place(_("Runs"), "/runs", "run"),
     Place(_("Work"), "/jobs", "work"),
 )
 
@@ -56,6 +58,18 @@ DOORS: tuple[Door, ...] = (
         _("A print came out poor. Is it the card, the side, the settings or the printer?"),
         "/wrong",
         "wrong",
+    ),
+    Door(
+        _("Choose a card for a picture"),
+        _("Which of the cards you have read suits it, and what each would make of it."),
+        "/choose",
+        "choose",
+    ),
+    Door(
+        _("Plan a run"),
+        _("Many cards: what to buy, what they cost, and counting at the printer."),
+        "/runs",
+        "run",
     ),
     Door(
         _("Publish a comparison"),

@@ -35,6 +35,8 @@ KINDS: dict[str, Kind] = {
     "arrived": Kind(
         "tackside.web.jobs.arrived:read", _("Reading a scan from the watched folder"), 900.0, 6 * GIGABYTE
     ),
+    "choose": Kind("tackside.web.jobs.choose:run", _("Weighing pictures up on the cards"), 900.0),
+    "proof": Kind("tackside.web.jobs.proof:prepare", _("Preparing a live proof"), 900.0, 6 * GIGABYTE),
     "hand-on": Kind("tackside.web.jobs.exchange:hand_on", _("Packing a stock's whole record")),
     "take-in": Kind("tackside.web.jobs.exchange:take_in", _("Taking in a stock's record")),
 }

@@ -8,6 +8,8 @@ from tackside.web.keys import key_of
 _PAGES = {
     "hand-on": "/stocks/{stock_key}",
     "take-in": "/stocks/{stock_key}",
+    "choose": "/choices/{job}",
+    "proof": "/choices/{choice}/proof/{number}?card={card}",
     "sheet": "/trials/{trial}/print",
     "read": "/trials/{trial}",
     "arrived": "/trials/{trial}",
@@ -17,7 +19,11 @@ _PAGES = {
 
 def href_of(job: Job) -> str | None:
     """The page of a job's result, or of what it is about while there is none."""
-    known: dict[str, object] = {**({"trial": job.subject} if job.subject else {}), **(job.result or {})}
+    known: dict[str, object] = {
+        "job": job.id,
+        **({"trial": job.subject} if job.subject else {}),
+        **(job.result or {}),
+    }
     if "stock" in known:
         known["stock_key"] = key_of(str(known["stock"]))
     form = _PAGES.get(job.kind)

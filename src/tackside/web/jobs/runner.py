@@ -161,7 +161,9 @@ class Runner:
 
     def _new_worker(self) -> Worker:
         ours, theirs = self._context.Pipe()
-        process = self._context.Process(target=wait_for_job, args=(theirs,), name="tackside-job", daemon=True)
+        process = self._context.Process(
+            target=wait_for_job, args=(theirs,), kwargs={"warm": self._warm}, name="tackside-job", daemon=True
+        )
         process.start()
         theirs.close()
         return Worker(process, ours)

@@ -23,13 +23,13 @@ from tackside.web.jobs.task import Task
 _WARM = ("numpy", "pyvips", "cv2", "tackside.reading", "tackside.verdict", "tackside.sheet")
 
 
-def wait_for_job(line: Connection) -> None:
-    """Get ready, take one order from ``line``, work, answer, end.
+def wait_for_job(line: Connection, *, warm: bool) -> None:
+    """Get ready (``warm``: with all that most jobs need), take one order from ``line``, work, answer, end.
 
     Answers: ``("tell", share, said)`` while at work; then one of ``("done", result)``, ``("failed", what, mend)``.
     """
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the keeper's to answer
-    for name in _WARM:
+    for name in _WARM if warm else ():
         with suppress(ImportError):
             importlib.import_module(name)
     try:

@@ -4,6 +4,7 @@ from fastapi import APIRouter
 
 from tackside.web.routes import (
     api,
+    choose,
     compare,
     enter,
     exchange,
@@ -13,7 +14,9 @@ from tackside.web.routes import (
     home,
     jobs,
     printers,
+    proof,
     published,
+    runs,
     scans,
     stocks,
     trials,
@@ -32,6 +35,9 @@ ROUTERS: tuple[APIRouter, ...] = (
     scans.router,
     compare.router,
     published.router,
+    runs.router,
+    choose.router,
+    proof.router,
     jobs.router,
     api.router,
 )

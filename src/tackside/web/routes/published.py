@@ -28,9 +28,9 @@ def report(
     """Choose the trials; then title, note and the page itself."""
     bench = workbench_of(request).bench
     if trial and not is_part(request) and "choose" not in request.query_params:
-        entries = [entry_of(bench, each) for each in dict.fromkeys(trial[:MOST])]
+        chosen = [bench.verdicts.latest(each).trial for each in dict.fromkeys(trial[:MOST])]
         return page(
-            request, "report/report.html", entries=entries, title=title, note=note, asked=request.url.query
+            request, "report/report.html", trials=chosen, title=title, note=note, asked=request.url.query
         )
     asked = Asked(words=query.asked.words, stage="judged", sort=query.asked.sort, count=60)
     lines, total = bench.catalogue.trials(asked)

@@ -36,13 +36,11 @@ class HomeView:
 def home_view(bench: Bench) -> HomeView:
     """Everything the first page shows."""
     catalogue = bench.catalogue
-    to_judge, _total = catalogue.trials(Asked(stage="to-judge", count=MOST_WAITING, total=False))
-    to_print, _total = catalogue.trials(Asked(stage="to-print", count=MOST_WAITING, total=False))
+    unjudged, _total = catalogue.trials(Asked(stage="open", count=2 * MOST_WAITING, total=False))
     untried = catalogue.untried(MOST_WAITING)
     recent, _total = catalogue.trials(Asked(stage="judged", count=6, total=False))
     waiting = [
-        *(_of_trial(line) for line in to_judge),
-        *(_of_trial(line) for line in to_print),
+        *(_of_trial(line) for line in sorted(unjudged, key=lambda line: line.stage == "to-print")),
         *(_of_stock(name) for name in untried),
     ]
     return HomeView(

@@ -3,6 +3,7 @@
 export class Pane {
   constructor(svg, width, height) {
     this.svg = svg;
+    svg.style.aspectRatio = `${width} / ${height}`; // the pane keeps its shape, whatever part is looked at
     this.full = { x: 0, y: 0, w: width, h: height };
     this.view = { ...this.full };
     this.watchers = [];

@@ -1,0 +1,38 @@
+"""The form of what a card must be: for which printer, how large, how dear, how many at hand."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from tackside.web.forms.numbers import length_mm, number, whole
+from tackside.web.forms.received import Form
+from tackside.web.forms.stock_form import Filled
+from tackside.web.person import Units
+
+LARGEST = 10_000
+
+
+def wishes_from(form: Form, units: Units) -> dict[str, Any] | Filled:
+    """What was wished for as the job takes it, or the form to be shown again."""
+    faults: dict[str, str] = {}
+    sides = [length_mm(form.get(name), units) for name in ("width", "height")]
+    for name, side, other in zip(("width", "height"), sides, reversed(sides), strict=True):
+        if isinstance(side, str) or (isinstance(side, float) and not 0 < side <= LARGEST):
+            faults[name] = f"{form.get(name)} is no length; type a number such as 148"
+        elif side is None and other is not None:
+            faults[name] = "one side alone is no size; type both, or neither"
+    price = number(form.get("max_price"))
+    if isinstance(price, str) or (price is not None and not 0 <= price <= LARGEST):
+        faults["max_price"] = f"{form.get('max_price')} is no price; type a number such as 0.60"
+    count = whole(form.get("on_hand"))
+    if isinstance(count, str) or (count is not None and not 0 <= count <= LARGEST):
+        faults["on_hand"] = f"{form.get('on_hand')} is no count of sheets; type a whole number"
+    if faults:
+        return Filled(form.typed(), faults)
+    return {
+        "printer": form.get("printer") or None,
+        "size_mm": sides if sides[0] is not None else None,
+        "max_price": None if price is None else str(Decimal(str(price))),
+        "on_hand": count,
+    }

@@ -1,0 +1,223 @@
+"""Pictures to choice: the answer first, then proofs, then a live one that shows what the server would."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import pyvips
+from numpy.typing import NDArray
+
+from tackside.bench.jobs import Job
+from tackside.bench.store import Bench
+from tackside.colour.difference import delta_e_2000
+from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
+from tackside.picture.cards import CardReading
+from tackside.profile import working_space_profile
+from tackside.profile.link import device_link
+from tackside.web import Options, create_app
+from tackside.web.jobs import choose, proof
+from tackside.web.jobs.task import Task
+from tests.web.test_in_a_browser import SCREENSHOTS, SPILL, WIDTHS, faults_of
+from tests.web.workshop import TestClient, furnish, serving, token_in
+
+WIDE, TALL = 480, 320
+
+
+def coloured() -> NDArray[np.uint8]:
+    """Every hue from pale to deep, a grey ramp, and noise: numbers from all over the cube."""
+    x, y = np.meshgrid(np.linspace(0, 1, WIDE), np.linspace(0, 1, TALL))
+    hue = 2 * np.pi * x
+    waves = np.stack([np.cos(hue), np.cos(hue - 2.1), np.cos(hue + 2.1)], axis=-1) * 0.5 + 0.5
+    rgb = waves * y[..., None] + (1 - y[..., None]) * (0.25 + 0.7 * x[..., None])
+    rgb[:40] = x[:40, :, None]
+    rgb[-60:] = np.random.default_rng(6).random((60, WIDE, 3))
+    return np.rint(rgb * 255).astype(np.uint8)
+
+
+@pytest.fixture
+def picture(tmp_path: Path) -> Path:
+    path = tmp_path / "boats at noon.png"
+    pyvips.Image.new_from_array(coloured()).pngsave(str(path))
+    return path
+
+
+def task_of(bench: Bench, asked: dict[str, Any], folder: Path) -> Task:
+    folder.mkdir(exist_ok=True)
+    return Task(bench, asked, folder, lambda share, said: None)
+
+
+def chosen(bench: Bench, picture: Path, **wishes: Any) -> Job:
+    files = [{"sha256": bench.keep_file(picture, picture.name), "name": picture.name}]
+    job = bench.jobs.add("choose", {"files": files, **wishes})
+    assert bench.jobs.claim("a test") is not None
+    bench.jobs.finish(job.id, choose.run(task_of(bench, job.asked, picture.parent / "job")))
+    return bench.jobs.get(job.id)
+
+
+def proofed(bench: Bench, choice: Job, folder: Path) -> Task:
+    assert choice.result is not None
+    cards = [{"trial": each["trial"], "name": each["name"]} for each in choice.result["cards"]]
+    given = choice.result["pictures"][0]
+    asked = {
+        "sha256": given["sha256"], "name": given["name"], "cards": cards, "choice": choice.id, "number": 0,
+        "card": cards[0]["trial"],
+    }  # fmt: skip
+    task = task_of(bench, asked, folder)
+    proof.prepare(task)
+    return task
+
+
+@pytest.mark.slow
+def test_the_answer_stands_first_and_every_proof_leads_to_a_live_one(
+    bench: Bench, client: TestClient, picture: Path, tmp_path: Path
+) -> None:
+    job = chosen(bench, picture)
+    page = client.get(f"/choices/{job.id}").text
+    assert re.search(r"<h1[^>]*>For this picture use Harbour Satin 300", page)
+    # Harbour Satin's black is L* 6, Shingle Craft's 31 (the workshop's own readings), so it cannot come first.
+    assert page.index("Harbour Satin 300") < page.index("Shingle Craft 250")
+    assert "boats at noon.png" in page
+    assert "estimates" in page
+    shown = re.findall(rf"/choices/{job.id}/shown/[0-9a-f]{{64}}\.jpg", page)
+    assert len(shown) == 3
+    for address in shown:
+        answer = client.get(address)
+        assert answer.headers["content-type"] == "image/jpeg"
+        assert pyvips.Image.new_from_buffer(answer.content, "").width <= 300
+    asked = client.post(f"/choices/{job.id}/proof", data={"csrf": token_in(page), "number": "0", "card": "?"})
+    assert asked.status_code == 303
+    assert "Waiting for its turn" in client.get(asked.headers["location"]).text
+    proofed(bench, job, tmp_path / "proof")
+    live = client.get(asked.headers["location"]).text
+    assert "Black point compensation" in live
+    plain = re.search(r'src="(/choices/[^"]+\.jpg)"', live)
+    assert plain is not None
+    assert client.get(plain[1]).headers["content-type"] == "image/jpeg"
+    other = client.get(f"{asked.headers['location']}&intent=absolute&paper=yes").text
+    assert plain[1] not in other
+    assert "-paper.jpg" in other
+
+
+def test_wishes_that_make_no_sense_are_told_beside_their_fields(client: TestClient) -> None:
+    page = client.get("/choose").text
+    typed = {"csrf": token_in(page), "width": "wide", "max_price": "-1", "on_hand": "some", "height": "148"}
+    answer = client.post("/choose", data=typed)
+    assert answer.status_code == 422
+    for name in ("width", "max_price", "on_hand"):
+        assert f'id="{name}-fault"' in answer.text
+    assert 'value="wide"' in answer.text
+    nothing = client.post("/choose", data={"csrf": token_in(page)})
+    assert nothing.status_code == 422
+    assert "no picture" in nothing.text
+
+
+def test_a_choice_shows_no_other_files_of_the_bench(bench: Bench, client: TestClient, picture: Path) -> None:
+    job = bench.jobs.add("choose", {"files": []})
+    kept = bench.keep_file(picture, "another.png")
+    for address in (f"/choices/{job.id}/shown/{kept}.jpg", "/choices/nothing", f"/choices/{job.id}/proof/0"):
+        assert client.get(address).status_code == 404
+
+
+@pytest.mark.slow
+def test_cards_that_are_not_what_is_wanted_are_refused_with_the_reason(bench: Bench, picture: Path) -> None:
+    with pytest.raises(Exception, match="its price is not known"):
+        chosen(bench, picture, max_price="0.50")
+
+
+def test_a_browser_puts_numbers_where_the_link_does() -> None:
+    """The shader's formula for a number's place among the nodes, written out here, against the link's own table."""
+    from tackside.profile.link import CODES, PLACE
+
+    code = np.arange(256.0)
+    step = 207 / 32
+    k = np.clip(np.floor((code - 48) / step), 0, 31)
+    low = np.floor(48 + step * k + 0.5)
+    k -= (code < low) * (k >= 0.5)
+    k = np.minimum(k + (code >= np.floor(48 + step * (k + 1) + 0.5)), 31)
+    low, high = np.floor(48 + step * k + 0.5), np.floor(48 + step * (k + 1) + 0.5)
+    place = np.where(code < 48, code / 3, 16 + k + (code - low) / (high - low))
+    assert len(CODES) == 49
+    np.testing.assert_allclose(place, PLACE[:256], atol=1e-5)
+
+
+READ = """async ([trial, intent, bpc, paper]) => {
+  const form = document.querySelector("[data-proof]"), live = form.proof, canvas = live.canvas;
+  form.elements.card.value = trial; form.elements.intent.value = intent;
+  form.elements.bpc.checked = bpc; form.elements.paper.checked = paper;
+  await live.load(live.way);
+  canvas.width = live.shader.size[0]; canvas.height = live.shader.size[1];
+  live.view = { x: 0, y: 0, step: 1 };
+  live.coarse = 1;
+  live.draw();
+  const gl = live.shader.gl, out = new Uint8Array(canvas.width * canvas.height * 4);
+  gl.readPixels(0, 0, canvas.width, canvas.height, gl.RGBA, gl.UNSIGNED_BYTE, out);
+  return Array.from(out);
+}"""
+
+
+@pytest.mark.browser
+@pytest.mark.slow
+def test_from_pictures_to_a_live_proof_that_shows_what_the_server_would(
+    tmp_path: Path, picture: Path, chromium: Any
+) -> None:
+    bench = furnish(tmp_path / "bench")
+    with serving(create_app(bench.folder, Options())) as address:
+        context = chromium.new_context(locale="en-GB", viewport={"width": 1280, "height": 800})
+        page = context.new_page()
+        said: list[str] = []
+        page.on("console", lambda message: said.append(message.text) if message.type == "error" else None)
+        page.on("pageerror", lambda error: said.append(str(error)))
+        page.goto(f"{address}/choose")
+        page.set_input_files("#files", picture)
+        page.click("text=Weigh them up")
+        page.wait_for_selector("h1.said", timeout=60_000)
+        _open_to_everyone(page, "choice")
+        page.click("td button >> nth=0")
+        page.wait_for_selector("[data-proof]", timeout=120_000)
+        page.wait_for_selector("[data-proof][data-whole]", timeout=60_000)
+        assert page.is_hidden(".place img")
+        _same_as_the_server(page, bench)
+        page.focus("canvas")
+        page.keyboard.press("2")
+        assert "Shingle Craft 250" in page.inner_text("[data-told]")
+        page.keyboard.press("m")
+        assert "cannot hold" in page.inner_text("[data-told]")
+        _open_to_everyone(page, "live-proof")
+        assert said == []
+        context.close()
+
+
+def _open_to_everyone(page: Any, name: str) -> None:
+    for theme in ("light", "dark"):
+        page.emulate_media(color_scheme=theme)
+        assert faults_of(page, theme, name) == [], theme
+        for width in WIDTHS:
+            page.set_viewport_size({"width": width, "height": 900})
+            assert page.evaluate(SPILL) <= 0, f"{name} spills at {width} px"
+            if SCREENSHOTS:
+                Path(SCREENSHOTS).mkdir(parents=True, exist_ok=True)
+                page.wait_for_timeout(400)
+                page.screenshot(path=f"{SCREENSHOTS}/{name}-{width}-{theme}.png", full_page=True)
+
+
+def _same_as_the_server(page: Any, bench: Bench) -> None:
+    read = [each for each in bench.trials.list() if bench.readings.list(each.id)]
+    trial = next(each for each in read if each.stock == "Harbour Satin 300")
+    device = CardReading("", bench.readings.list(trial.id)[0]).device
+    name = page.evaluate("document.querySelector('[data-proof]').proof.data.base")
+    jpeg = page.request.get(f"{page.url.split('/choices')[0]}{name}/picture.jpg").body()
+    sent = pyvips.Image.new_from_buffer(jpeg, "").numpy()
+    assert np.abs(sent.astype(int) - coloured()).mean() < 4  # the picture itself came through
+    for intent, bpc, paper in (("relative", True, False), ("absolute", False, True)):
+        flat = page.evaluate(READ, [trial.id, intent, bpc, paper])
+        shown = np.array(flat, np.uint8).reshape(TALL, WIDE, 4)[::-1, :, :3]
+        link = device_link(working_space_profile("srgb"), device, intent, bpc=bpc, paper=paper)  # type: ignore[arg-type]
+        meant = link.apply(sent)
+        far = delta_e_2000(rgb_to_lab(shown / 255, SRGB), rgb_to_lab(meant / 255, SRGB))
+        assert np.quantile(far, 0.99) < 0.5
+        unlike = delta_e_2000(rgb_to_lab(shown / 255, SRGB), rgb_to_lab(sent / 255, SRGB))
+        assert np.quantile(unlike, 0.99) > 2  # a proof that were the picture itself would fail

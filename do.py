@@ -134,7 +134,15 @@ def main(arguments: Sequence[str]) -> int:
             + "; install Python 3.11 or later and run it with that"
         )
         return 2
-    if not arguments or arguments[0] not in {"demo", "start", "tackside", "test", "lint", "benchmark", "lock"}:
+    if not arguments or arguments[0] not in {
+        "demo",
+        "start",
+        "tackside",
+        "test",
+        "lint",
+        "benchmark",
+        "lock",
+    }:
         print(__doc__)
         return 0 if arguments in ([], ["--help"], ["-h"]) else 2
     task, rest = arguments[0], arguments[1:]

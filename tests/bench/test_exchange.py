@@ -294,3 +294,17 @@ def test_an_import_that_fails_at_its_last_record_keeps_none(
     with pytest.raises(KeyboardInterrupt):
         import_stock(bench, archive)
     assert set(bench.counts().values()) == {0}
+
+
+def test_prints_of_two_stocks_at_one_moment_stay_two(tmp_path: Path) -> None:
+    source, target = Bench.open(tmp_path / "source"), Bench.open(tmp_path / "target")
+    source.printers.add(invented.printer())
+    for number in (1, 2):
+        source.stocks.add(invented.stock(name=f"Stock {number}"))
+        source.trials.add(invented.trial(f"TRIAL00{number}", stock=f"Stock {number}"))
+        export_stock(source, f"Stock {number}", tmp_path / f"{number}.zip")
+        import_stock(target, tmp_path / f"{number}.zip")
+    assert {trial.id: trial.stock for trial in target.trials.list()} == {
+        "TRIAL001": "Stock 1",
+        "TRIAL002": "Stock 2",
+    }

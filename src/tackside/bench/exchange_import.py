@@ -177,9 +177,12 @@ class _Import:
 
 
 def _same_print(one: Trial, other: Trial) -> bool:
-    """Whether two trials are the same sheet of the same moment, whatever its id, and its records' names, are here."""
+    """Whether two trials are the same sheet of the same moment: by its id, whatever its stock is called here, or by its
+    stock, whatever id it got here.
+    """
     facts = ("printer", "feed", "side", "sheet", "made_at")
-    return all(getattr(one, fact) == getattr(other, fact) for fact in facts)
+    named = one.id == other.id or one.stock == other.stock
+    return named and all(getattr(one, fact) == getattr(other, fact) for fact in facts)
 
 
 def _once(shelf: Findings[Found], found: Found) -> tuple[Found, bool]:

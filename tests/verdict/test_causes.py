@@ -27,6 +27,7 @@ from tackside.verdict.symptoms import PRIORS, SYMPTOMS
 from tests.verdict.readings import Floats, device_numbers, print_lab, reading, stock, trial
 
 WEAK = {"black": 31.0, "chroma": 0.45}
+BOTH = {"coated": "both"}
 
 
 def test_every_cause_of_the_design_has_a_prior() -> None:
@@ -66,11 +67,10 @@ def test_what_is_known_of_the_stock_moves_the_odds() -> None:
     assert chance("side", "back", coated="front") > 0.6
     assert chance("side", "back", coated="front") > 4 * chance("side", "front", coated="front")
     assert chance("side", "front", coated="both") < 0.1
-    assert (
-        chance("stock", "front", coated="none")
-        > chance("stock", "front")
-        > chance("stock", "front", coated="both")
-    )
+    assert chance("stock", "front", coated="none") > chance("stock", "front")
+    # Coated on both sides: less likely the card's fault at all, and hardly the side's.
+    card = [sum(chance(cause, "front", **known) for cause in ("stock", "side")) for known in ({}, BOTH)]
+    assert card[0] > card[1] + 0.1
     assert chance("stock", "front", sold_for_inkjet=False) > chance("stock", "front", sold_for_inkjet=True)
 
 
@@ -97,6 +97,12 @@ def test_closed_shadows_with_a_deep_black_point_at_too_much_ink() -> None:
 
 
 def test_dull_colour_with_a_deep_black_points_at_the_space() -> None:
+    dull = reading(chroma=0.38)
+    assert judge(dull, trial=trial(space="adobe-rgb")).cause == "wide-read-as-narrow"
+    assert judge(dull, trial=trial(space="srgb")).causes["wide-read-as-narrow"] < 0.2
+
+
+def test_a_space_misread_is_named_beside_a_good_print() -> None:
     # The fault itself: a right path turns the sheet's Adobe RGB numbers into sRGB ones first, the wrong one does not.
     rgb = device_numbers()
     right = np.clip(xyz_d50_to_rgb(rgb_to_xyz_d50(rgb, ADOBE_RGB), SRGB), 0, 1)

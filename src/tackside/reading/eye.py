@@ -36,6 +36,8 @@ HUES = {"red": 30.0, "yellow": 95.0, "green": 150.0, "cyan": 220.0, "blue": 285.
 DEGREES = {"no": 0.0, "slightly": 0.5, "much": 1.0}
 DRAGS = {"no": 0.0, "unsure": 0.5, "yes": 1.0}
 LINES = {"none": 0.0, "few": 0.5, "many": 1.0}
+TONES = {"lighter": -1.0, "same": 0.0, "darker": 1.0}
+HUES_WRONG = {"right": 0.0, "wrong": 1.0}
 VIVID = {"more": -1.0, "same": 0.0, "less": 1.0, "much-less": 2.0}
 
 
@@ -65,6 +67,8 @@ class Answers(Record):
     ruler_along_mm: RulerMm | None = None
     black_beside_good: Literal["same", "less", "much-less"] | None = None
     colour_beside_good: Beside | None = None
+    middle_beside_good: Literal["lighter", "same", "darker"] | None = None
+    hues: Literal["right", "wrong"] | None = None
     drying_hours: Annotated[float, Field(ge=0)] | None = None
 
 
@@ -101,6 +105,8 @@ QUESTIONS = (
         "black_beside_good", "Beside a good print: how deep is the black?", ("same", "less", "much-less")
     ),
     Question("colour_beside_good", "Beside a good print: how strong are the colours?", tuple(VIVID)),
+    Question("middle_beside_good", "Beside a good print: how dark are the middle greys?", tuple(TONES)),
+    Question("hues", "Does each full colour have its own hue, or is one plainly another?", tuple(HUES_WRONG)),
     Question("drying_hours", "For how many hours has it dried?"),
 )
 
@@ -161,6 +167,8 @@ def _attributes(answers: Answers, plan: SheetPlan) -> dict[str, Attribute]:
     code("eye_light_lines", of(LINES, answers.light_lines), 0.2)
     code("eye_black_beside", of(VIVID, answers.black_beside_good), 0.4)
     code("eye_colour_beside", of(VIVID, answers.colour_beside_good), 0.4)
+    code("eye_middle_beside", of(TONES, answers.middle_beside_good), 0.4)
+    code("eye_hues_wrong", of(HUES_WRONG, answers.hues), 0.2)
     if answers.greys_tint is not None:
         length = {None: 1.0, "slight": 1.0, "strong": 2.0}[answers.tint_strength]
         length = 0.0 if answers.greys_tint == "none" else length

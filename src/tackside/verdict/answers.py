@@ -6,6 +6,7 @@ symptom to cause. They are wide, since an eye without a print beside it remember
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,64 +15,114 @@ from tackside.bench.records.reading import Reading
 from tackside.bench.records.verdict import Cause
 from tackside.verdict.traits import Normal, Traits, weigh_scale
 
-Expected = dict[Cause | str, Normal]
+
+@dataclass(frozen=True)
+class Yes:
+    """How often the answer is yes (1) and not no (0)."""
+
+    chance: float
+
+    def log_density(self, value: float, sd: float) -> float:
+        """Of an answer; ``sd``, its doubt beyond the usual, draws it towards saying nothing."""
+        chance = self.chance + (0.5 - self.chance) * min(sd, 1.0)
+        return float(np.log(value * chance + (1.0 - value) * (1.0 - chance)))
+
+
+Expected = Mapping[Cause | str, Normal | Yes]
 
 # "bare" stands for a card, or a side, with no coating, whatever else is wrong; "else" for every fault not named.
 QUESTIONS: dict[str, Expected] = {
     "eye_dull": {
-        "else": Normal(0.0, 0.2),
-        "bare": Normal(1.4, 0.5),
-        "too-little-ink": Normal(1.2, 0.5),
-        "wide-read-as-narrow": Normal(1.0, 0.3),
-        "narrow-read-as-wide": Normal(-1.0, 0.3),
-        "missing-ink": Normal(0.8, 0.7),
-        "managed-twice": Normal(0.7, 0.6),
+        "else": Normal(0.0, 0.5),
+        "bare": Normal(1.3, 0.6),
+        "too-little-ink": Normal(1.2, 0.7),
+        "wide-read-as-narrow": Normal(0.8, 0.6),
+        "narrow-read-as-wide": Normal(-0.7, 0.6),
+        "missing-ink": Normal(0.2, 0.9),
+        "managed-twice": Normal(0.3, 0.6),
         "unmanaged": Normal(-0.2, 0.6),
-        "too-much-ink": Normal(-0.3, 0.5),
+        "too-much-ink": Normal(-0.4, 0.6),
+        "unknown": Normal(0.0, 1.0),
     },
     "eye_colour_beside": {
-        "else": Normal(0.0, 0.1),
-        "bare": Normal(1.5, 0.4),
-        "too-little-ink": Normal(1.2, 0.5),
-        "wide-read-as-narrow": Normal(1.0, 0.2),
-        "narrow-read-as-wide": Normal(-1.0, 0.2),
-        "missing-ink": Normal(1.0, 0.7),
-        "managed-twice": Normal(0.8, 0.5),
-        "unmanaged": Normal(-0.4, 0.6),
+        "else": Normal(0.0, 0.25),
+        "bare": Normal(1.3, 0.55),
+        "too-little-ink": Normal(1.2, 0.7),
+        "wide-read-as-narrow": Normal(0.8, 0.5),
+        "narrow-read-as-wide": Normal(-0.8, 0.4),
+        "missing-ink": Normal(0.3, 0.9),
+        "managed-twice": Normal(0.3, 0.6),
+        "unmanaged": Normal(-0.3, 0.5),
         "too-much-ink": Normal(-0.4, 0.5),
+        "unknown": Normal(0.0, 0.8),
     },
     "eye_black_beside": {
-        "else": Normal(0.0, 0.15),
-        "bare": Normal(1.7, 0.4),
-        "too-little-ink": Normal(0.9, 0.7),
+        "else": Normal(0.0, 0.25),
+        "bare": Normal(1.7, 0.5),
+        "too-little-ink": Normal(1.2, 0.8),
         "missing-ink": Normal(0.5, 0.8),
+        "unknown": Normal(0.3, 0.8),
+    },
+    "eye_middle_beside": {
+        "else": Normal(0.0, 0.25),
+        "bare": Normal(0.2, 0.6),
+        "too-little-ink": Normal(-0.7, 0.5),
+        "too-much-ink": Normal(0.7, 0.5),
+        "managed-twice": Normal(-0.9, 0.4),
+        "unmanaged": Normal(0.9, 0.4),
+        "missing-ink": Normal(-0.5, 0.6),
+        "unknown": Normal(0.0, 0.7),
+    },
+    # Each full colour has its own hue unless an ink is missing or something that nobody knows is wrong.
+    "eye_hues_wrong": {
+        "else": Yes(0.03),
+        "bare": Yes(0.05),
+        "missing-ink": Yes(0.6),
+        "unknown": Yes(0.6),
     },
     # How strong a tint the greys have, and towards red (positive a*) or green.
     "tint": {
-        "else": Normal(0.0, 0.2),
-        "bare": Normal(0.35, 0.5),
-        "managed-twice": Normal(1.5, 0.5),
-        "unmanaged": Normal(1.5, 0.5),
-        "missing-ink": Normal(1.7, 0.6),
-        "too-little-ink": Normal(0.3, 0.4),
-        "too-much-ink": Normal(0.5, 0.5),
+        "else": Normal(0.0, 0.35),
+        "bare": Normal(0.4, 0.55),
+        "managed-twice": Normal(1.7, 0.5),
+        "unmanaged": Normal(1.7, 0.5),
+        "missing-ink": Normal(1.6, 0.7),
+        "too-little-ink": Normal(0.2, 0.4),
+        "too-much-ink": Normal(0.4, 0.5),
+        "unknown": Normal(0.5, 0.8),
     },
     "eye_tint_a": {
-        "else": Normal(0.0, 0.3),
-        "managed-twice": Normal(-1.0, 0.5),
-        "unmanaged": Normal(1.0, 0.5),
-        "missing-ink": Normal(0.0, 1.3),
+        "else": Normal(0.0, 0.4),
+        "managed-twice": Normal(-1.2, 0.6),
+        "unmanaged": Normal(1.3, 0.6),
+        "missing-ink": Normal(0.0, 1.4),
+        "unknown": Normal(0.0, 0.8),
     },
     "shadow_step": {
-        "else": Normal(0.07, 0.04),
-        "bare": Normal(0.12, 0.08),
-        "unmanaged": Normal(0.2, 0.08),
-        "too-much-ink": Normal(0.2, 0.08),
-        "managed-twice": Normal(0.06, 0.05),
+        "else": Normal(0.1, 0.05),
+        "bare": Normal(0.16, 0.07),
+        "unmanaged": Normal(0.16, 0.08),
+        "too-much-ink": Normal(0.2, 0.07),
+        "managed-twice": Normal(0.07, 0.05),
     },
-    "eye_creep": {"else": Normal(0.05, 0.1), "bare": Normal(0.75, 0.25), "too-much-ink": Normal(0.5, 0.25)},
-    "eye_light_lines": {"else": Normal(0.02, 0.1), "missing-ink": Normal(0.3, 0.5)},
-    "missing": {"else": Normal(0.02, 0.1), "missing-ink": Normal(0.95, 0.15)},
+    "eye_creep": {
+        "else": Normal(0.04, 0.15),
+        "bare": Normal(0.55, 0.4),
+        "too-much-ink": Normal(0.4, 0.4),
+        "unknown": Normal(0.2, 0.4),
+    },
+    "eye_light_lines": {"else": Normal(0.02, 0.12), "missing-ink": Normal(0.3, 0.5)},
+    "missing": {"else": Normal(0.03, 0.15), "missing-ink": Normal(0.95, 0.2), "unknown": Normal(0.2, 0.4)},
+}
+# A fault that nobody knows shows here, whatever else it leaves alone.
+OFF_ANYHOW = ("eye_hues_wrong", "missing")
+# What the form itself states of an answer's spread.
+USUAL_SD = {"eye_dull": 0.7, "eye_hues_wrong": 0.2, "tint": 0.3, "eye_tint_a": 0.5, "eye_creep": 0.3} | {
+    "eye_light_lines": 0.2,
+    "missing": 0.2,
+    "eye_colour_beside": 0.4,
+    "eye_black_beside": 0.4,
+    "eye_middle_beside": 0.4,
 }
 # A damp finger drags on a coating (TRADE); 0.5 is "unsure".
 DRAG = {True: Normal(0.92, 0.25), False: Normal(0.1, 0.25)}
@@ -108,28 +159,32 @@ def weigh_answers(reading: Reading) -> AnswerEvidence:
     """What the answers of a reading by eye say; questions left out say nothing."""
     answers = _answers(reading)
     coated, bare = dict.fromkeys(PATHS, 0.0), dict.fromkeys(PATHS, 0.0)
-    unknown = 0.0
+    as_sound = anywhere = 0.0
     for question, expected in QUESTIONS.items():
         if question not in answers:
             continue
         value, sd = answers[question]
-        said = {cause: one.log_density(value, sd) for cause, one in expected.items()}
+        # The spreads hold the observer's own error; only doubt beyond it, as by contradictions, comes on top.
+        more = max(sd - USUAL_SD.get(question, sd), 0.0)
+        said = {cause: one.log_density(value, more) for cause, one in expected.items()}
         for path in PATHS:
             coated[path] += said.get(path, said["else"])
             # On bare card a fault of the path shows less than the card, where the card has a say at all.
             bare[path] += said.get("bare", said.get(path, said["else"]))
-        unknown += float(np.mean(list(said.values()))) - 0.5
+        as_sound += said["unknown" if question in OFF_ANYHOW else "else"]
+        anywhere += said.get("unknown", said["else"])
     drag = answers.get("eye_drag_this_side")
     if drag is not None:
         for table, is_coated in ((coated, True), (bare, False)):
             for path in PATHS:
                 table[path] += DRAG[is_coated].log_density(*drag)
-        unknown += DRAG[True].log_density(*drag)
+        as_sound += DRAG[True].log_density(*drag)
+        anywhere += DRAG[True].log_density(*drag)
     doubled = answers.get("eye_doubled_vertical")
     return AnswerEvidence(
         coated,
         bare,
-        unknown,
+        float(np.logaddexp(as_sound, anywhere) - np.log(2.0)),
         Traits(
             {"coated": 0.0, "bare": 0.0, "flooded": 0.0},
             {key: one.log_density(*doubled) if doubled else 0.0 for key, one in DOUBLED.items()},

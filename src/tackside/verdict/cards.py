@@ -24,7 +24,7 @@ from tackside.verdict.looks import (
     RED,
     SOLIDS,
     YELLOW,
-    Look,
+    Shown,
     shares,
 )
 from tackside.verdict.roles import Floats
@@ -78,7 +78,7 @@ class CardModel:
     full_sd: float = 2.5
     grey_freedom: float = 0.3
 
-    def mean(self, look: Look, lab: Floats, held: Floats) -> Floats:
+    def mean(self, look: Shown, lab: Floats, held: Floats) -> Floats:
         """The look's colours (..., 3), holding ``held`` (..., 8) of each corner, as this card shows them."""
         shown = lab.copy()
         if self.black is not None:
@@ -87,7 +87,7 @@ class CardModel:
         shown[..., 1:] *= _of_solids(held, self.hold)[..., None]
         return shown
 
-    def modes(self, look: Look, lab: Floats, held: Floats) -> Floats:
+    def modes(self, look: Shown, lab: Floats, held: Floats) -> Floats:
         """One-sd changes (q, m, 3) of colours (m, 3): black's depth, chroma together and by ink, corners."""
         found = np.zeros((9, *lab.shape))
         found[0, :, 0] = self.black_sd * _depth(look, lab)
@@ -102,7 +102,7 @@ class CardModel:
         return np.concatenate([found, np.einsum("mc,qcx->qmx", held, self.corners)])
 
 
-def _depth(look: Look, lab: Floats) -> Floats:
+def _depth(look: Shown, lab: Floats) -> Floats:
     """0 at the look's paper, 1 at its black."""
     paper, black = look.corners[PAPER, 0], look.corners[BLACK, 0]
     return np.asarray((paper - lab[..., 0]) / max(float(paper - black), 1.0))
@@ -114,7 +114,7 @@ def _of_solids(held: Floats, value: Floats) -> Floats:
     return np.asarray(solids @ value[list(SOLIDS)] / solids.sum(axis=-1))
 
 
-def coated(look: Look, known: Known, stock: Stock | None) -> CardModel:
+def coated(look: Shown, known: Known, stock: Stock | None) -> CardModel:
     """A sound, coated card beside the look."""
     keep = np.ones(8)
     if known == "same-card":
@@ -122,10 +122,10 @@ def coated(look: Look, known: Known, stock: Stock | None) -> CardModel:
     black, spread = COATED_BLACK.get(stock.base, ANY_COATED) if stock else ANY_COATED
     hold = COATED_HOLD_SD if known == "other-card" else 0.1
     corners = _corners(look, 2.0, SOLIDS_SD[known], 1.5, hold)
-    return CardModel(black, spread, keep, hold, corners, (0.0, 0.03))
+    return CardModel(black, spread, keep, hold, corners, (0.0, 0.04))
 
 
-def bare(look: Look, known: Known) -> CardModel:
+def bare(look: Shown, known: Known) -> CardModel:
     """A card, or a side, with no inkjet coating."""
     hold = np.array([BARE_LESS * BARE_HOLD.get(corner, 0.8) for corner in range(8)])
     black, spread = BARE_BLACK
@@ -133,7 +133,7 @@ def bare(look: Look, known: Known) -> CardModel:
     return CardModel(black, spread, hold, BARE_HOLD_SD, corners, (BARE_TONE, 0.05), grey_freedom=1.0)
 
 
-def _corners(look: Look, paper: float, solids: tuple[float, float], tint: float, hold: float) -> Floats:
+def _corners(look: Shown, paper: float, solids: tuple[float, float], tint: float, hold: float) -> Floats:
     """One sd of: paper L*, a*, b* (the tints follow); each solid's L*, a*, b*; black's a* and b*."""
     follow = _depth(look, look.corners)
     modes = []
@@ -154,7 +154,7 @@ def _corners(look: Look, paper: float, solids: tuple[float, float], tint: float,
     return np.array(modes)
 
 
-def tone_modes(look: Look, numbers: Floats) -> Floats:
+def tone_modes(look: Shown, numbers: Floats) -> Floats:
     """Change of CIELAB per unit of tone gain, (6, m, 3): each channel, early and late in the scale.
 
     A gain g moves the depth d of a channel to d + 4 g d (1 − d).
@@ -186,18 +186,19 @@ def tone_spread(tones: Floats, numbers: Floats, card: CardModel) -> Floats:
 # How smoothly, and by how much (ΔE*ab per axis: L*, then a* and b*), cards differ beyond corners and tone: greys
 # and full colours apart, since management makes greys alike on every card and does little for the rest.
 _REACH = 0.35
-OWN_WAY: dict[Known, tuple[tuple[float, float], tuple[float, float]]] = {
+Sizes = tuple[tuple[float, float], tuple[float, float]]
+OWN_WAY: dict[Known, Sizes] = {
     "same-card": ((0.3, 0.25), (0.3, 0.4)),
     "other-card": ((1.1, 1.0), (2.0, 3.0)),
     "typical": ((1.5, 1.5), (8.0, 14.0)),
 }
 
 
-def own_way(numbers: Floats, known: Known, factor: float = 1.0) -> Floats:
+def own_way(numbers: Floats, known: Known, factor: float = 1.0, sizes: Sizes | None = None) -> Floats:
     """Covariance (3 m, 3 m) of how a card draws tints and shades in its own way, smooth over the numbers (m, 3)."""
     full = np.ptp(numbers, axis=1)
     alike = factor**2 * np.exp(-0.5 * cdist(numbers, numbers, "sqeuclidean") / _REACH**2)
-    grey, colour = OWN_WAY[known]
+    grey, colour = sizes or OWN_WAY[known]
     covariance = np.zeros((len(numbers), 3, len(numbers), 3))
     for axis in range(3):
         size = grey[axis > 0] + (colour[axis > 0] - grey[axis > 0]) * full

@@ -11,6 +11,7 @@ from tackside.bench.records import Stock, Trial
 from tackside.bench.records.reading import Reading
 from tackside.bench.records.verdict import Cause
 from tackside.verdict.cards import CardModel, Known, bare, coated, own_way
+from tackside.verdict.class_typical import typical_evidence
 from tackside.verdict.evidence import FLOOR, SHARE_EACH, PatchEvidence, Seen, patch_evidence
 from tackside.verdict.faults import Drawn, draw
 from tackside.verdict.looks import Look, from_table, typical
@@ -70,7 +71,14 @@ def diagnose(
     # A reading that is compared with one by the same scanner shares the scanner's error with it.
     shared = 0.5 if known != "typical" else table.de00
     seen = Seen(table.rgb[rows], table.lab[rows], np.hypot(table.noise[rows], 0.15), shared)
-    drawn = draw(look, seen.asked, space, path=trial.sheet.purpose == "path")
+    path = trial.sheet.purpose == "path"
+    if known == "typical":
+        found = typical_evidence(seen, space, stock, path=path)
+        if found is None:
+            return None
+        on_coated, on_bare, strange = found
+        return _weighed(odds, on_coated, on_bare, strange, traits, known, rows)
+    drawn = draw(look, seen.asked, space, path=path)
     floor, each = FLOOR[known], SHARE_EACH[known]
     on_coated = patch_evidence(
         seen, look, drawn, coated(look, known, stock), floor, each, own_way(seen.asked, known)
@@ -87,21 +95,35 @@ def diagnose(
     unknown = patch_evidence(
         seen, look, _first(drawn), _anything(), 3.0, each, own_way(seen.asked, "typical")
     )
+    return _weighed(odds, on_coated, on_bare, float(unknown.log_likelihood[0]), traits, known, rows)
+
+
+def _weighed(
+    odds: dict[Cause, float],
+    on_coated: PatchEvidence,
+    on_bare: PatchEvidence,
+    unknown: float,
+    traits: Traits,
+    known: Known,
+    rows: NDArray[np.intp],
+) -> Diagnosis:
     weight = PATCH_WEIGHT[known]
     posterior = weigh_states(
-        odds,
-        by_cause(on_coated, weight),
-        by_cause(on_bare, weight),
-        float(unknown.log_likelihood[0]),
-        traits,
-        weight=weight,
+        odds, by_cause(on_coated, weight), by_cause(on_bare, weight), unknown, traits, weight=weight
     )
     return Diagnosis(posterior, known, rows, on_coated, on_bare, traits)
 
 
 def _first(drawn: Drawn) -> Drawn:
     """The look as it should be, alone."""
-    return Drawn(drawn.causes[:1], drawn.log_shares[:1], drawn.lab[:1], drawn.numbers[:1], drawn.loose[:1])
+    return Drawn(
+        drawn.causes[:1],
+        drawn.log_shares[:1],
+        drawn.lab[:1],
+        drawn.numbers[:1],
+        drawn.loose[:1],
+        drawn.even[:1],
+    )
 
 
 def _anything() -> CardModel:

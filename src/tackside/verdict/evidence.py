@@ -19,7 +19,7 @@ from tackside.bench.records.verdict import Cause
 from tackside.colour.spaces import lab_to_xyz
 from tackside.verdict.cards import CardModel, Known, tone_modes, tone_spread
 from tackside.verdict.faults import Drawn
-from tackside.verdict.looks import Look, shares
+from tackside.verdict.looks import Shown, shares
 from tackside.verdict.roles import Floats
 
 # The forward models' own error: an even part in ΔE*ab per axis, and a share of how far the fault moves a patch, partly
@@ -58,7 +58,14 @@ class PatchEvidence:
 
 
 def patch_evidence(
-    seen: Seen, look: Look, drawn: Drawn, card: CardModel, floor: float, each: float, own: Floats
+    seen: Seen,
+    look: Shown,
+    drawn: Drawn,
+    card: CardModel,
+    floor: float,
+    each: float,
+    own: Floats,
+    freedom: float = FREEDOM,
 ) -> PatchEvidence:
     """The likelihood of every variant on this kind of card.
 
@@ -70,11 +77,11 @@ def patch_evidence(
     mean = card.mean(look, drawn.lab, held)
     tones = tone_modes(look, drawn.numbers[0])
     mean = (mean + card.tone[0] * tones.sum(axis=0)).reshape(count, -1)
-    common = np.concatenate([tone_spread(tones, seen.asked, card), _scanner_modes(seen, drawn.lab[0])])
+    common = np.concatenate([tone_spread(tones, seen.asked, card), scanner_modes(seen, drawn.lab[0])])
     common = common.reshape(-1, mean.shape[1])
     shared = own + common.T @ common + np.diag(np.repeat(seen.noise**2 / 3 + floor**2, 3))
     log_likelihood, sd = np.empty(count), np.empty_like(mean)
-    for group in _alike(drawn):
+    for group in groups_alike(drawn):
         middle = drawn.lab[group].mean(axis=0)
         moved = middle - drawn.lab[0]
         modes = np.concatenate(
@@ -84,21 +91,21 @@ def patch_evidence(
             ]
         )
         if drawn.loose[group[0]]:
-            modes = np.concatenate([modes, _loose_modes(drawn.numbers[group[0]])])
+            modes = np.concatenate([modes, loose_modes(drawn.numbers[group[0]])])
         covariance = shared + modes.T @ modes
         covariance[np.diag_indices_from(covariance)] += (each * moved.ravel()) ** 2
-        log_likelihood[group] = _log_t(seen.lab.ravel() - mean[group], covariance)
+        log_likelihood[group] = log_t(seen.lab.ravel() - mean[group], covariance, freedom)
         sd[group] = np.sqrt(np.diagonal(covariance))
     return PatchEvidence(drawn.causes, drawn.log_shares, log_likelihood, mean, sd)
 
 
-def _loose_modes(numbers: Floats) -> Floats:
+def loose_modes(numbers: Floats) -> Floats:
     """Any smooth cast of the middle tones, one sd in L*, a* and b*: (3, 3 m)."""
     bump = 4.0 * numbers.mean(axis=1) * (1.0 - numbers.mean(axis=1))
     return np.stack([np.outer(bump, axis).ravel() for axis in np.diag((4.0, 4.0, 4.0))])
 
 
-def _alike(drawn: Drawn) -> list[NDArray[np.intp]]:
+def groups_alike(drawn: Drawn) -> list[NDArray[np.intp]]:
     """Variants of one cause that move the patches about as far, which may share a covariance."""
     far = np.sqrt(((drawn.lab - drawn.lab[0]) ** 2).sum(axis=-1).mean(axis=-1))
     steps = np.digitize(far, _STEPS)
@@ -106,7 +113,7 @@ def _alike(drawn: Drawn) -> list[NDArray[np.intp]]:
     return [np.array([i for i, key in enumerate(keys) if key == each]) for each in dict.fromkeys(keys)]
 
 
-def _scanner_modes(seen: Seen, lab: Floats) -> Floats:
+def scanner_modes(seen: Seen, lab: Floats) -> Floats:
     """Smooth errors that all patches share: an offset, a mix of the axes, a bend of the tone scale.
 
     Their spreads go with ``shared``, the reading's uncertainty in ΔE00.
@@ -129,12 +136,12 @@ def _scanner_modes(seen: Seen, lab: Floats) -> Floats:
     return np.concatenate([np.array(modes) * seen.shared, flare[None]])
 
 
-def _log_t(miss: Floats, covariance: Floats) -> Floats:
-    """Log densities (k,) of a multivariate t, ``FREEDOM`` degrees of freedom, scale ``covariance``, at (k, d)."""
+def log_t(miss: Floats, covariance: Floats, freedom: float = FREEDOM) -> Floats:
+    """Log densities (k,) of a multivariate t, ``freedom`` degrees of freedom, scale ``covariance``, at (k, d)."""
     size = miss.shape[1]
     factor = cholesky(covariance, lower=True, overwrite_a=True, check_finite=False)
     whitened = solve_triangular(factor, miss.T, lower=True, check_finite=False)
     distance = np.sum(whitened**2, axis=0)
     log_det = 2.0 * float(np.sum(np.log(np.diagonal(factor))))
-    constant = gammaln((FREEDOM + size) / 2) - gammaln(FREEDOM / 2) - size / 2 * np.log(FREEDOM * np.pi)
-    return np.asarray(constant - log_det / 2 - (FREEDOM + size) / 2 * np.log1p(distance / FREEDOM))
+    constant = gammaln((freedom + size) / 2) - gammaln(freedom / 2) - size / 2 * np.log(freedom * np.pi)
+    return np.asarray(constant - log_det / 2 - (freedom + size) / 2 * np.log1p(distance / freedom))

@@ -24,7 +24,8 @@ from tackside.bench.records.sheet_plan import Space
 from tackside.bench.records.verdict import Cause
 from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_xyz_d50, xyz_d50_to_rgb
 from tackside.colour.spaces import lab_to_xyz, xyz_to_lab
-from tackside.verdict.looks import BLACK, INKS_OF, PAPER, Look, shares
+from tackside.verdict.balanced import Balanced
+from tackside.verdict.looks import BLACK, INKS_OF, PAPER, Shown, shares
 from tackside.verdict.roles import Floats
 
 # (shown at the moved numbers, shown at the numbers asked for) → what the fault shows, each (m, 3) CIELAB.
@@ -35,7 +36,8 @@ Finish = Callable[[Floats, Floats], Floats]
 class Variant:
     """One degree of one fault: its share of the cause's prior, the numbers (m, 3) at which to read the look.
 
-    ``loose``: the middle tones may besides be off by any smooth cast.
+    ``loose``: the middle tones may besides be off by any smooth cast. ``even``: all colours keep their relation to
+    paper, black and solids.
     """
 
     cause: Cause
@@ -43,21 +45,23 @@ class Variant:
     numbers: Floats
     finish: Finish | None = None
     loose: bool = False
+    even: bool = False
 
 
 @dataclass(frozen=True, eq=False)
 class Drawn:
     """All variants drawn: ``lab`` (k, m, 3), the ``numbers`` (k, m, 3) whose card differences they carry, and which
-    are ``loose`` (k,)."""
+    are ``loose`` (k,) and ``even`` (k,)."""
 
     causes: tuple[Cause, ...]
     log_shares: Floats
     lab: Floats
     numbers: Floats
     loose: NDArray[np.bool_]
+    even: NDArray[np.bool_]
 
 
-def draw(look: Look, asked: Floats, space: Space | None, *, path: bool) -> Drawn:
+def draw(look: Shown, asked: Floats, space: Space | None, *, path: bool) -> Drawn:
     """Every variant of every fault of colour for patches ``asked`` (m, 3), ``none`` first.
 
     ``space``: that of the sheet's numbers; ``path`` is False for a sheet printed with no management on purpose,
@@ -68,15 +72,20 @@ def draw(look: Look, asked: Floats, space: Space | None, *, path: bool) -> Drawn
     if path:
         other: Space = "adobe-rgb" if space == "srgb" else "srgb"
         misread: Cause = "narrow-read-as-wide" if space == "srgb" else "wide-read-as-narrow"
-        variants += [Variant(misread, 1.0, convert(asked, other, look.space)), *_management_faults(meant)]
+        variants += [
+            Variant(misread, 1.0, convert(asked, other, look.space)),
+            *_management_faults(meant, look),
+        ]
     numbers = np.stack([variant.numbers for variant in variants])
     shown = look.lab(numbers)
     plain = shown[0]
     lab = np.stack(
         [one if v.finish is None else v.finish(one, plain) for v, one in zip(variants, shown, strict=True)]
     )
-    loose = np.array([v.loose for v in variants])
-    return Drawn(tuple(v.cause for v in variants), np.log([v.share for v in variants]), lab, numbers, loose)
+    loose, even = np.array([v.loose for v in variants]), np.array([v.even for v in variants])
+    return Drawn(
+        tuple(v.cause for v in variants), np.log([v.share for v in variants]), lab, numbers, loose, even
+    )
 
 
 def convert(numbers: Floats, space: Space, into: Space) -> Floats:
@@ -93,8 +102,19 @@ _STRENGTHS = (1.35, 1.5, 1.7, 1.95)
 _LEADS = (1.2, 1.4, 1.65)
 
 
-def _management_faults(asked: Floats) -> Iterator[Variant]:
-    share = (1.0 - _LOOSE_SHARE) / (len(_STRENGTHS) * len(_LEADS))
+def _management_faults(asked: Floats, look: Shown) -> Iterator[Variant]:
+    # By definition: the curve that makes this print's greys even, passed twice or never.
+    balanced = Balanced(look.corners)
+    depth, share = 1.0 - asked, _DEFINED_SHARE / (len(_TONE_GAINS) * len(_HELD))
+    for gain in _TONE_GAINS:
+        moved_by: dict[Cause, Floats] = {
+            "managed-twice": balanced.managed_twice(depth, gain),
+            "unmanaged": balanced.unmanaged(depth, gain),
+        }
+        for cause, moved in moved_by.items():
+            for held in _HELD:
+                yield Variant(cause, share, 1.0 - moved + held * depth**3 * (moved - depth))
+    share = (1.0 - _LOOSE_SHARE - _DEFINED_SHARE) / (len(_STRENGTHS) * len(_LEADS))
     for strength in _STRENGTHS:
         for lead in _LEADS:
             power = strength * lead ** np.array([-0.5, 0.5, 0.5])
@@ -113,7 +133,11 @@ def _cast(asked: Floats, hue_deg: float) -> Finish:
     return lambda _, plain: np.asarray(plain + bump[:, None] * towards)
 
 
-_LOOSE_SHARE, _CAST = 0.35, 11.0
+_DEFINED_SHARE, _LOOSE_SHARE, _CAST = 0.5, 0.15, 11.0
+# Tone value increase at half: ISO 12647-2's curves and what uncoated card adds (from memory).
+_TONE_GAINS = (0.1, 0.14, 0.18, 0.23)
+# How far black, which is steered by itself, holds the shadows where they were (this project's own).
+_HELD = (0.0, 0.5, 1.0)
 _LITTLE = (0.9, 0.84, 0.78, 0.71, 0.64, 0.56, 0.48, 0.4)
 _MUCH = (1.1, 1.18, 1.26, 1.36, 1.48, 1.62)
 # A setting for a lesser card holds ink back and keeps its greys even.
@@ -128,7 +152,7 @@ def _ink_faults(asked: Floats) -> Iterator[Variant]:
             finish = _thinned(_layers(asked, layers), ink)
             yield Variant("too-little-ink", 0.75 / (3 * len(_LITTLE)), asked, finish)
     for depth in _SHALLOW:
-        yield Variant("too-little-ink", 0.25 / len(_SHALLOW), asked, _shallow(depth))
+        yield Variant("too-little-ink", 0.25 / len(_SHALLOW), asked, _shallow(depth), even=True)
     for ink in _MUCH:
         for power in (1.25, 1.7):
             laid = np.minimum(ink * (1.0 - asked ** (1.0 / power)), 1.0)
@@ -164,7 +188,7 @@ def _thinned(layers: Floats, ink: float) -> Finish:
 
     def finish(_: Floats, plain: Floats) -> Floats:
         light = np.maximum(lab_to_xyz(plain), 1e-5)
-        paper = light[np.argmax(light[:, 1])]
+        paper = light[_paper(plain)]
         root = np.minimum(light / paper, 1.0) ** (1 / _LIGHT_SPREAD)
         k = layers[:, None]
         thin = (1.0 - ink * (1.0 - root ** (1 / k))) ** k
@@ -173,11 +197,16 @@ def _thinned(layers: Floats, ink: float) -> Finish:
     return finish
 
 
+def _paper(lab: Floats) -> int:
+    """Row of bare paper: the lightest with the least chroma, since a solid yellow may be as light."""
+    return int(np.argmax(lab[:, 0] - np.hypot(lab[:, 1], lab[:, 2])))
+
+
 def _shallow(depth: float) -> Finish:
     """All colours keep only this share of their depth below bare paper, and its square of their chroma."""
 
     def finish(_: Floats, plain: Floats) -> Floats:
-        paper = plain[np.argmax(plain[:, 0])]
+        paper = plain[_paper(plain)]
         return np.asarray(paper + np.array([depth, depth**2, depth**2]) * (plain - paper))
 
     return finish

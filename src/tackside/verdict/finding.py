@@ -34,6 +34,9 @@ UNFIT_WORDS = (
 # Trust left in the likelihoods when a notice says so, and once the uncertainty passes what a scan has at best.
 _UNFIT_TRUST, _SOUND_DE00 = 0.45, 3.0
 _WORTH_NAMING = 0.05
+# Answers of one person hang together, so they count by less than as many would that were given apart. Set on the
+# training stocks.
+ANSWERS_WEIGHT = 0.7
 # A reference counts as good up to this black: the sell rule's limit and one more for the reading.
 GOOD_BLACK = 21.0
 
@@ -97,7 +100,7 @@ def find_causes(
         # A coated side beneath a bare one is the fault "side"; none beneath is "stock".
         odds["side"] *= exp(answers.other_side_coated)
         posterior = weigh_states(
-            odds, answers.coated, answers.bare, answers.unknown, answers.traits, weight=1.0
+            odds, answers.coated, answers.bare, answers.unknown, answers.traits, weight=ANSWERS_WEIGHT
         )
     else:
         if trial is not None:
@@ -112,11 +115,9 @@ def find_causes(
                 reference_trial=good.trial if good else None,
             )
         by_symptoms = weigh_causes(measures, trial=trial, stock=stock, grade=grade, other_side=deeper)
-        if diagnosis is None or diagnosis.known == "typical":
-            # With no print beside it the forward models know too little of this printer: the symptoms stand.
-            posterior = Posterior(_with_doubling(by_symptoms, reading), {})
-        else:
-            posterior = diagnosis.posterior
+        posterior = (
+            Posterior(_with_doubling(by_symptoms, reading), {}) if diagnosis is None else diagnosis.posterior
+        )
     trust, why = trust_in(reading)
     notices += why
     causes = posterior.causes if trust == 1.0 else flattened(posterior.causes, odds, trust)

@@ -9,6 +9,7 @@ by radial basis functions (kernel r), which meet every patch read.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,7 +48,7 @@ _MOST_PATCHES = 450
 
 def shares(numbers: Floats) -> Floats:
     """How much of each corner a number (..., 3) holds: (..., 8), sum 1, along tetrahedra about the grey axis."""
-    level = _levels(numbers)
+    level = levels(numbers)
     order = np.argsort(-level, axis=-1, kind="stable")
     high, middle, low = np.moveaxis(np.take_along_axis(level, order, axis=-1), -1, 0)
     first = 1 << order[..., 0]
@@ -61,13 +62,23 @@ def shares(numbers: Floats) -> Floats:
     return held
 
 
-def _levels(numbers: Floats) -> Floats:
+def levels(numbers: Floats) -> Floats:
     """L* / 100 of a grey of this number in sRGB, whose numbers are nearly even to the eye."""
     return np.asarray(np.interp(np.clip(numbers, 0.0, 1.0), _NUMBERS, _LIGHTNESS))
 
 
 _NUMBERS = np.linspace(0.0, 1.0, 256)
 _LIGHTNESS = rgb_to_lab(np.repeat(_NUMBERS[:, None], 3, axis=1), SRGB)[:, 0] / 100.0
+
+
+class Shown(Protocol):
+    """Whatever shows colours for numbers of its ``space``, with eight ``corners`` (8, 3) CIELAB."""
+
+    @property
+    def corners(self) -> Floats: ...
+    @property
+    def space(self) -> Space: ...
+    def lab(self, numbers: Floats) -> Floats: ...
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,7 +98,7 @@ class Look:
         shown = shares(numbers) @ self.corners
         if self.at is None or self.weights is None:
             return shown
-        flat = _levels(numbers).reshape(-1, 3)
+        flat = levels(numbers).reshape(-1, 3)
         return shown + (cdist(flat, self.at) @ self.weights).reshape(shown.shape)
 
 
@@ -108,7 +119,7 @@ def from_table(table: PatchTable, space: Space = "srgb") -> Look | None:
     keep = _spread_out(table.rgb)
     numbers, measured = table.rgb[keep], table.lab[keep]
     residual = measured - shares(numbers) @ corners
-    at = _levels(numbers)
+    at = levels(numbers)
     # The kernel r is conditionally definite of order 1: weights that sum to zero, and a constant left out since the
     # corners have carried it already. −r with a small nugget is solved as it stands.
     kernel = cdist(at, at) - _SMOOTHING * np.eye(len(at))

@@ -22,7 +22,7 @@ from tackside.verdict.traits import Traits
 TOGETHER = 0.5
 # The patches' log likelihood counts by this much, since the models' errors are not as independent as the patches are
 # many; by less where no print lies beside it. Set on the training stocks.
-PATCH_WEIGHT: dict[Known, float] = {"same-card": 0.3, "other-card": 0.3, "typical": 0.22}
+PATCH_WEIGHT: dict[Known, float] = {"same-card": 0.3, "other-card": 0.3, "typical": 0.25}
 CARD_FAULTS: tuple[Cause, ...] = ("stock", "side")
 Faults = tuple[Cause, ...]
 
@@ -76,10 +76,12 @@ def weigh_states(
             + traits.doubled[doubled]
             + traits.scaled[scaled],
         )
-    strange = float(
-        np.mean([np.mean(list(table.values())) for table in (traits.card, traits.doubled, traits.scaled)])
+    # A fault that nobody knows may show in lines and lengths, or leave them as any known state does.
+    strange = sum(
+        float(np.logaddexp.reduce(list(table.values())) - np.log(len(table)))
+        for table in (traits.card, traits.doubled, traits.scaled)
     )
-    add(("unknown",), np.log(base["unknown"]) + weight * unknown + 3 * strange)
+    add(("unknown",), np.log(base["unknown"]) + weight * unknown + strange)
     return _shared_out(logs)
 
 

@@ -17,6 +17,8 @@ from tests.verdict.study.prints import asked_numbers
 
 # One standard deviation: L* of black, share of chroma, ΔE*ab of a tint, µm of creep, mm on a ruler.
 BLACK_SD, CHROMA_SD, TINT_SD, CREEP_SD, RULER_SD = 2.0, 0.05, 1.0, 5.0, 0.4
+# L* of the middle greys beside a good print, and degrees by which a hue must be off to be called another.
+MIDDLE_SD, OTHER_HUE_DEG, OTHER_HUE_SD = 2.0, 45.0, 10.0
 WRONG = 0.03
 _TINTS = ("red", "yellow", "green", "cyan", "blue", "magenta")
 _HUES = np.array([30.0, 95.0, 150.0, 220.0, 285.0, 345.0])
@@ -39,6 +41,9 @@ def answers(
     if swapped:
         here = xyz_to_lab(rgb_to_xyz(asked[:, [2, 1, 0]], paper, printer))
     ramp = _ramp(paper, printer)
+    lighter = float((ramp - _ramp(good, sound))[-4:, 0].mean()) + MIDDLE_SD * rng.standard_normal()
+    wrong_hue = _hue_off(here, there, asked) + OTHER_HUE_SD * rng.standard_normal() > OTHER_HUE_DEG
+    wrong_hue = wrong_hue != (rng.random() < WRONG)
     greyer = float(ramp[0, 0] - _ramp(good, sound)[0, 0]) + BLACK_SD * rng.standard_normal()
     share = _chroma(here) / _chroma(there) + CHROMA_SD * rng.standard_normal()
     screen = share + 1.5 * CHROMA_SD * rng.standard_normal()
@@ -69,6 +74,8 @@ def answers(
         ruler_along_mm=(150.0, float(150.0 * place.scale_y + RULER_SD * rng.standard_normal())),
         black_beside_good="much-less" if greyer > 13 else "less" if greyer > 5 else "same",
         colour_beside_good=_cut(share),
+        middle_beside_good="lighter" if lighter > 5 else "darker" if lighter < -5 else "same",
+        hues="wrong" if wrong_hue else "right",
     )
 
 
@@ -87,6 +94,13 @@ def _middle(ramp: Floats) -> Floats:
 
 def _chroma(lab: Floats) -> float:
     return float(np.hypot(lab[:, 1], lab[:, 2]).mean())
+
+
+def _hue_off(here: Floats, there: Floats, asked: Floats) -> float:
+    """The most that a full colour's hue is off, degrees."""
+    full = np.flatnonzero((np.ptp(asked, axis=1) > 0.99) & np.isin(asked, (0.0, 1.0)).all(axis=1))
+    turn = np.degrees(np.arctan2(here[full, 2], here[full, 1]) - np.arctan2(there[full, 2], there[full, 1]))
+    return float(np.abs((turn + 180) % 360 - 180).max())
 
 
 def _cut(share: float) -> str:

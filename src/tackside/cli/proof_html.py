@@ -8,9 +8,10 @@ from numpy.typing import NDArray
 
 from tackside.cli.proof_findings import HEADS, Proofed, rows_of
 from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
+from tackside.colour.spaces import Floats
 from tackside.picture.maps import FULL_DE00, FULL_LOST, FULL_OUTSIDE, HUES, painted, ramp
 from tackside.picture.proof import maps_of
-from tackside.profile.link import Pixels, device_link
+from tackside.profile.link import Pixels, screen_link
 from tackside.report.proof import ProofPage, ShownImage, ShownMap
 
 WAY_PX = 300  # width of a small print
@@ -20,8 +21,8 @@ STEPS_SHOWN = 9  # colours that a browser blends into a scale
 def page_of(found: Proofed, *, paper: bool) -> ProofPage:
     """The page of a proof; its pictures are the sample's, in sRGB."""
     sample, variant = found.sample, found.taken.variant
-    link = device_link(sample.profile, found.device, variant.intent, bpc=variant.bpc, paper=paper)
-    proof = link.apply(sample.pixels)
+    white = found.device.white_lab if paper else None
+    proof = screen_link(sample.link(found.device, variant), white).apply(sample.pixels)
     original = np.rint(np.clip(lab_to_rgb(sample.lab, SRGB), 0, 1) * 255).astype(np.uint8)
     shown = "with the card's own white and black" if paper else "its white shown as the screen's"
     figures = found.taken.figures
@@ -31,7 +32,7 @@ def page_of(found: Proofed, *, paper: bool) -> ProofPage:
         lead=found.advice.why + ".",
         original=ShownImage(_jpeg(original), "The picture"),
         proof=ShownImage(_jpeg(proof), f"The print, {variant.name}; {shown}"),
-        ways=_ways(found, original, paper),
+        ways=_ways(found, original, white),
         maps=_maps(found),
         facts=(
             (
@@ -55,7 +56,7 @@ def page_of(found: Proofed, *, paper: bool) -> ProofPage:
     )
 
 
-def _ways(found: Proofed, original: NDArray[np.uint8], paper: bool) -> tuple[ShownImage, ...]:
+def _ways(found: Proofed, original: NDArray[np.uint8], white: Floats | None) -> tuple[ShownImage, ...]:
     """The picture, then its print by every way, in the order of the figures, small."""
     sample = found.sample
     step = max(1, round(sample.pixels.shape[1] / WAY_PX))
@@ -63,7 +64,7 @@ def _ways(found: Proofed, original: NDArray[np.uint8], paper: bool) -> tuple[Sho
     shown = [ShownImage(_jpeg(original[::step, ::step]), "The picture")]
     for each in found.weighed:
         way = each.variant
-        link = device_link(sample.profile, found.device, way.intent, bpc=way.bpc, paper=paper)
+        link = screen_link(sample.link(found.device, way), white)
         caption = f"{way.name}, ΔE00 {each.figures.de00_mean:.1f}"
         shown.append(ShownImage(_jpeg(link.apply(small)), caption[0].upper() + caption[1:]))
     return tuple(shown)

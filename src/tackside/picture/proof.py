@@ -21,7 +21,7 @@ from tackside.profile.convert import opaque_rgb
 from tackside.profile.device import INTENTS, Device
 from tackside.profile.device_model import DeviceModel
 from tackside.profile.inspect import device_colour_space
-from tackside.profile.link import Pixels, device_link, link_to_lab, source_link
+from tackside.profile.link import LabLink, Pixels, device_link, link_to_lab, source_link
 from tackside.profile.working_space import working_space_profile
 
 MOST_SAMPLED = 250_000  # pixels that figures and maps are taken from
@@ -55,9 +55,20 @@ class Sample:
         """The picture's own media-relative CIELAB (h, w, 3)."""
         return source_link(self.profile).apply(self.pixels)
 
+    @cached_property
+    def _links(self) -> dict[tuple[Device, Variant], LabLink]:
+        return {}
+
+    def link(self, device: Device, variant: Variant) -> LabLink:
+        """From the picture's numbers to the print's media-relative CIELAB; figures, maps and proofs share it."""
+        known = (device, variant)
+        if known not in self._links:
+            self._links[known] = link_to_lab(self.profile, device, variant.intent, bpc=variant.bpc)
+        return self._links[known]
+
     def printed(self, device: Device, variant: Variant) -> Lab32:
         """The print's media-relative CIELAB (h, w, 3)."""
-        return link_to_lab(self.profile, device, variant.intent, bpc=variant.bpc).apply(self.pixels)
+        return self.link(device, variant).apply(self.pixels)
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,19 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from cyclopts import Parameter
 
 from tackside.bench.files import explain, write_atomically
 from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder
-from tackside.errors import BadRequest, NotFound
+from tackside.errors import BadRequest
 from tackside.report import Entry, render_report
-
-if TYPE_CHECKING:
-    from tackside.report.prints import PrintPicture
-    from tackside.report.views import Extras
+from tackside.report.gather import entry_of, extras_of
+from tackside.report.views import Extras
 
 
 def report(
@@ -69,20 +67,6 @@ def report(
     )
 
 
-def entry_of(bench: Bench, trial_id: str) -> Entry:
-    """A trial with its newest verdict and the reading that it judges. Raises NotFound."""
-    trial = bench.trials.get(trial_id)
-    verdict = bench.verdicts.latest(trial.id)
-    reading = bench.readings.get(verdict.reading) if verdict.reading else bench.readings.latest(trial.id)
-    return Entry(
-        trial=trial,
-        stock=bench.stocks.get(trial.stock, trial.stock_revision),
-        printer=bench.printers.get(trial.printer, trial.printer_revision),
-        reading=reading,
-        verdict=verdict,
-    )
-
-
 def _full(
     entries: Sequence[Entry], suffix: str, title: str | None, note: str | None, extras: Extras
 ) -> bytes:
@@ -120,28 +104,3 @@ def _write_catalogue(
         write_atomically(folder / name, content)
     document = {"file": str(folder / "index.html"), "files": sorted(made), "trials": list(judged)}
     return Outcome(document, f"The catalogue begins at {folder / 'index.html'}.")
-
-
-def extras_of(
-    bench: Bench, entries: Sequence[Entry], licence: str | None, *, pictures: bool, data: bool
-) -> Extras:
-    """What a report shows beside its figures: the prints' scans that the bench has kept, and the data attached."""
-    from tackside.report.views import Extras
-
-    shown = {entry.trial.id: _picture(bench, entry) for entry in entries} if pictures else {}
-    return Extras({trial: found for trial, found in shown.items() if found is not None}, data, licence)
-
-
-def _picture(bench: Bench, entry: Entry) -> PrintPicture | None:
-    """The first of a reading's scans that the bench has kept."""
-    from tackside.report.prints import print_picture
-
-    reading = entry.reading
-    for sha256 in (reading.source_sha256, *(source.sha256 for source in reading.further_sources)):
-        try:
-            found = print_picture(bench.file(sha256))
-        except NotFound:
-            continue
-        if found is not None:
-            return found
-    return None

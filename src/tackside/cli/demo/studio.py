@@ -19,12 +19,12 @@ from tackside.bench.records import Printer, Reading, Stock, Trial, Verdict
 from tackside.bench.store import Bench
 from tackside.bench.toml_files import load_record
 from tackside.card import CardSheet, load_card, make_card
-from tackside.cli.commands.report import extras_of
 from tackside.cli.demo import scenario, stages
 from tackside.cli.demo.picture import draw_picture
 from tackside.errors import BadRequest, StorageTrouble
 from tackside.fit import fit_stock
 from tackside.report import Entry, render_report
+from tackside.report.gather import extras_of
 from tackside.sheet import plan_sheet
 from tackside.verdict import judge
 
@@ -67,7 +67,7 @@ def run_demo(folder: Path, tell: Tell) -> DemoOutcome:
             Entry(trial=trial, stock=stocks[trial.stock], printer=printer, reading=reading, verdict=verdict)
             for trial, reading, verdict in verdicts
         ]
-        extras = extras_of(bench, entries, None, pictures=True, data=True)
+        extras = extras_of(bench, entries)
         report = render_report(entries, title="Four cards on one printer", note=scenario.NOTE, extras=extras)
         write_atomically(place / "report.html", report.encode())
         best = _best(verdicts)

@@ -10,10 +10,11 @@ from starlette.responses import Response
 
 from tackside.bench.catalogue import Asked
 from tackside.report import render_report
+from tackside.report.gather import entry_of
 from tackside.web.forms.query import ListQueryOf
 from tackside.web.pages import is_part, page
 from tackside.web.safety.policy import REPORT_POLICY
-from tackside.web.views.compare import MOST, entry_of
+from tackside.web.views.compare import MOST
 from tackside.web.workbench import workbench_of
 
 router = APIRouter(tags=["reports"])

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from tackside.bench.records import Measure
-from tackside.bench.store import Bench
 from tackside.report import Entry
 from tackside.report.figures import figure
+from tackside.report.gather import entry_of
 from tackside.report.plots.series import STYLES
 from tackside.report.plots_view import PlotsView, plots_view
 from tackside.report.ranking import groups_of, labels_of
@@ -95,20 +95,6 @@ class CompareView:
     groups: tuple[GroupView, ...]
     layers: tuple[Layer, ...]
     unseen: tuple[str, ...]
-
-
-def entry_of(bench: Bench, trial_id: str) -> Entry:
-    """A trial with its newest verdict and the reading that it judges. Raises NotFound."""
-    trial = bench.trials.get(trial_id)
-    verdict = bench.verdicts.latest(trial.id)
-    reading = bench.readings.get(verdict.reading) if verdict.reading else bench.readings.latest(trial.id)
-    return Entry(
-        trial=trial,
-        stock=bench.stocks.get(trial.stock, trial.stock_revision),
-        printer=bench.printers.get(trial.printer, trial.printer_revision),
-        reading=reading,
-        verdict=verdict,
-    )
 
 
 def compare_view(workbench: Workbench, ids: Sequence[str], person: Person) -> CompareView:

@@ -7,14 +7,13 @@ from starlette.responses import RedirectResponse, Response
 
 from tackside.bench.catalogue import Asked
 from tackside.bench.records import Printer
-from tackside.errors import Overtaken, StorageTrouble
 from tackside.web.forms.printer_form import FIELDS, printer_from, printer_values
 from tackside.web.forms.query import ListQueryOf
 from tackside.web.forms.received import Form, FormOf, documented
+from tackside.web.forms.revision import keep_revision, revision_number
 from tackside.web.forms.stock_form import Filled
 from tackside.web.keys import key_of, name_of
 from tackside.web.pages import is_part, page, person_at
-from tackside.web.routes.stocks import _number
 from tackside.web.views.facts import feed_facts, printer_facts
 from tackside.web.workbench import workbench_of
 
@@ -72,8 +71,8 @@ def keep_edit(request: Request, key: str, form: FormOf) -> Response:
 def bring_back(request: Request, key: str, form: FormOf) -> Response:
     """Make an earlier revision the newest again."""
     shelf, name = workbench_of(request).bench.printers, name_of(key)
-    record = shelf.get(name, _number(form.get("revision")))
-    added = shelf.add(record, after=_number(form.get("after")))
+    record = shelf.get(name, revision_number(form.get("revision")))
+    added = shelf.add(record, after=revision_number(form.get("after")))
     return RedirectResponse(f"/printers/{key_of(name)}?kept={added.revision}", status_code=303)
 
 
@@ -96,26 +95,14 @@ def _keep(request: Request, form: Form, before: Printer | None) -> Response:
             "a printer keeps its name, as its trials are known by it; describe a new one to use another name"
         )
         return _form(request, Filled(form.typed(), {"name": fault}), printer=before, status=422)
-    try:
-        added = shelf.add(found, after=_number(form.get("after")) if before else 0)
-    except StorageTrouble as error:
-        return _form(
-            request,
-            Filled(form.typed(), {"": str(error)}),
-            printer=before,
-            then=then,
-            stock=stock,
-            status=503,
-        )
-    except Overtaken as error:
-        typed = {**form.typed(), "after": str(shelf.revision(found.name))} if before else form.typed()
-        faults = {"" if before else "name": str(error)}
-        return _form(request, Filled(typed, faults), printer=before, then=then, stock=stock, status=409)
+    kept = keep_revision(shelf, found, form, edited=before is not None)
+    if isinstance(kept, tuple):
+        return _form(request, kept[0], printer=before, then=then, stock=stock, status=kept[1])
     if then == "test" and stock:
         return RedirectResponse(
             f"/test/fit?stock={key_of(name_of(stock))}&printer={key_of(found.name)}", status_code=303
         )
-    return RedirectResponse(f"/printers/{key_of(found.name)}?kept={added.revision}", status_code=303)
+    return RedirectResponse(f"/printers/{key_of(found.name)}?kept={kept}", status_code=303)
 
 
 def _form(

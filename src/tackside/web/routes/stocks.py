@@ -7,9 +7,9 @@ from starlette.responses import RedirectResponse, Response
 
 from tackside.bench.catalogue import Asked
 from tackside.bench.records import Stock
-from tackside.errors import Overtaken, StorageTrouble
 from tackside.web.forms.query import ListQueryOf
 from tackside.web.forms.received import Form, FormOf, documented
+from tackside.web.forms.revision import keep_revision, revision_number
 from tackside.web.forms.stock_form import FIELDS, Filled, stock_from, stock_values
 from tackside.web.keys import key_of, name_of
 from tackside.web.pages import is_part, page, person_at
@@ -70,8 +70,8 @@ def keep_edit(request: Request, key: str, form: FormOf) -> Response:
 def bring_back(request: Request, key: str, form: FormOf) -> Response:
     """Make an earlier revision the newest again. Nothing is lost: the one that was newest stays in the history."""
     shelf, name = workbench_of(request).bench.stocks, name_of(key)
-    record = shelf.get(name, _number(form.get("revision")))
-    added = shelf.add(record, after=_number(form.get("after")))
+    record = shelf.get(name, revision_number(form.get("revision")))
+    added = shelf.add(record, after=revision_number(form.get("after")))
     return RedirectResponse(f"/stocks/{key_of(name)}?kept={added.revision}", status_code=303)
 
 
@@ -95,26 +95,15 @@ def _keep(request: Request, form: Form, before: Stock | None) -> Response:
             "a stock keeps its name, as its trials are known by it; describe a new stock to use another name"
         )
         return _form(request, Filled(form.typed(), {"name": fault}), stock=before, status=422)
-    try:
-        added = shelf.add(found, after=_number(form.get("after")) if before else 0)
-    except StorageTrouble as error:
-        return _form(request, Filled(form.typed(), {"": str(error)}), stock=before, then=then, status=503)
-    except Overtaken as error:
-        newest = shelf.revision(found.name)
-        typed = {**form.typed(), "after": str(newest)} if before else form.typed()
-        place = "" if before else "name"
-        return _form(request, Filled(typed, {place: str(error)}), stock=before, then=then, status=409)
+    kept = keep_revision(shelf, found, form, edited=before is not None)
+    if isinstance(kept, tuple):
+        return _form(request, kept[0], stock=before, then=then, status=kept[1])
     if then == "test":
         return RedirectResponse(f"/test/printer?stock={key_of(found.name)}", status_code=303)
-    return RedirectResponse(f"/stocks/{key_of(found.name)}?kept={added.revision}", status_code=303)
+    return RedirectResponse(f"/stocks/{key_of(found.name)}?kept={kept}", status_code=303)
 
 
 def _form(
     request: Request, form: Filled, *, stock: Stock | None = None, then: str = "", status: int = 200
 ) -> Response:
     return page(request, "stocks/form.html", status=status, form=form, stock=stock, then=then)
-
-
-def _number(text: str) -> int:
-    """A revision as it stands in a form; what is none counts as one that never was."""
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 9 else -1

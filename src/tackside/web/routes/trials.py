@@ -8,10 +8,10 @@ from starlette.responses import RedirectResponse, Response
 from tackside.errors import NotFound, Overtaken
 from tackside.web.forms.query import ListQueryOf
 from tackside.web.forms.received import FormOf, documented
+from tackside.web.forms.revision import revision_number
 from tackside.web.forms.settings_form import FIELDS, settings_from, settings_values
 from tackside.web.forms.stock_form import Filled
 from tackside.web.pages import is_part, page, person_at
-from tackside.web.routes.stocks import _number
 from tackside.web.verdicts import keep_verdict
 from tackside.web.views.facts import settings_facts
 from tackside.web.views.patches import patch_lines
@@ -104,7 +104,7 @@ def keep_settings(request: Request, trial_id: str, form: FormOf) -> Response:
     if isinstance(found, Filled):
         return page(request, "trials/settings.html", status=422, trial=trial, form=found, media=media)
     try:
-        shelf.update_settings(trial.id, found, after=_number(form.get("after")))
+        shelf.update_settings(trial.id, found, after=revision_number(form.get("after")))
     except Overtaken as error:
         newest = shelf.settings_history(trial.id)[-1].revision
         again = Filled({**form.typed(), "after": str(newest)}, {"": str(error)})

@@ -7,12 +7,9 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Protocol
 
-import numpy as np
-from numpy.typing import ArrayLike
-
 from tackside.bench.records import Reading
-from tackside.colour.spaces import WHITE_D50, Floats, lab_to_xyz, xyz_to_lab
-from tackside.profile.device import Device, Intent, ProfileDevice
+from tackside.colour.spaces import Floats
+from tackside.profile.device import Device, Intent, ProfileDevice, relative_lab
 from tackside.profile.device_model import device_numbers, fit_device_model
 
 
@@ -74,13 +71,6 @@ class CardProfile:
         return ProfileDevice(self.profile)
 
 
-def media_relative(device: Device, numbers: ArrayLike) -> Floats:
-    """CIELAB (n, 3) of device numbers (n, channels) with the device's bare card at 100, 0, 0 (ISO 15076-1, 6.3.2)."""
-    bare = np.ones((1, 3)) if device.channels == 3 else np.zeros((1, 4))
-    white = lab_to_xyz(device.to_lab(bare)[0])
-    return xyz_to_lab(lab_to_xyz(device.to_lab(numbers)) * (WHITE_D50 / white))
-
-
 def printed_lab(card: Device, converter: Device, lab: Floats, intent: Intent, *, bpc: bool) -> Floats:
     """Media-relative CIELAB (n, 3) of the print of media-relative colours (n, 3), converted by ``converter``."""
-    return media_relative(card, converter.from_lab(lab, intent, bpc=bpc))
+    return relative_lab(card, converter.from_lab(lab, intent, bpc=bpc))

@@ -18,7 +18,7 @@ from tackside.picture.colours import Space
 from tackside.picture.way_table import NODES, Table, sample_way
 from tackside.picture.ways import Way
 
-FORM = 1  # to be raised where the sampling or what lies below it gives other numbers
+FORM = 2  # to be raised where the sampling or what lies below it gives other numbers
 
 
 def sampled(way: Way, space: Space, folder: Path | None) -> Table:

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from cyclopts import Parameter
 
-from tackside.bench.files import explain
 from tackside.errors import BadRequest
 
 if TYPE_CHECKING:
@@ -46,18 +45,15 @@ class OutputOptions:
     ] = True
 
     def output(self) -> Output:
-        """The choices as the card takes them; reads the profile. Raises BadRequest, StorageTrouble."""
+        """The choices as the card takes them; reads the profile. Raises BadRequest, BadProfile, StorageTrouble."""
         from tackside.card import Output
+        from tackside.profile.files import read_profile_file
 
         if not 1 <= self.quality <= 100:
             raise BadRequest(f"a JPEG has no quality of {self.quality}", "choose 1 to 100")
-        try:
-            profile = None if self.profile is None else self.profile.read_bytes()
-        except OSError as error:
-            raise explain(error, self.profile or Path(), "read") from error
         return Output(
             space=self.space,
-            profile=profile,
+            profile=None if self.profile is None else read_profile_file(self.profile),
             intent=self.intent,
             bpc=not self.no_bpc,
             sharpen=not self.no_sharpening,

@@ -29,10 +29,11 @@ from tackside.picture.read_cards import comparable
 from tackside.picture.ways import LeftOut, ways_of
 from tackside.profile import working_space_profile
 from tackside.profile.convert import with_profile
+from tackside.profile.inspect import LARGEST_BYTES
 
 CACHE = "cache"
 SHEETS = (".html", ".png", ".tif", ".tiff")
-LARGEST_PROFILE = 64 * 1024 * 1024
+
 SHOWN_PICTURES = 20
 
 
@@ -118,7 +119,7 @@ def _profiles(files: tuple[Path, ...]) -> list[CardProfile]:
     profiles = []
     for file in files:
         try:
-            if file.stat().st_size > LARGEST_PROFILE:
+            if file.stat().st_size > LARGEST_BYTES:
                 raise BadProfile(f"{file} is larger than any colour profile", "name an ICC profile")
             data = file.read_bytes()
         except OSError as error:

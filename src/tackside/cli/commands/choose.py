@@ -33,7 +33,6 @@ from tackside.profile.inspect import LARGEST_BYTES
 
 CACHE = "cache"
 SHEETS = (".html", ".png", ".tif", ".tiff")
-
 SHOWN_PICTURES = 20
 
 

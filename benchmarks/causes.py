@@ -2,6 +2,8 @@
 
     .venv/bin/python benchmarks/causes.py              # 2 400 prints, and 600 judged by eye: some minutes on two cores
     .venv/bin/python benchmarks/causes.py --prints 300
+    .venv/bin/python benchmarks/causes.py --keep study/                  # goes on where it was stopped
+    .venv/bin/python benchmarks/causes.py --cluster tcp://host:8786      # on the workers of a Dask scheduler
 
 Stocks are held out: models fitted to FOGRA39L, FOGRA29L and TR 003, and invented ones that the tuning left out.
 """
@@ -11,7 +13,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from concurrent.futures import ProcessPoolExecutor
+from functools import partial
 from pathlib import Path
 
 # Small matrices: more threads than one only get in each other's way.
@@ -20,21 +22,7 @@ for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from tests.verdict.study import table  # noqa: E402
-from tests.verdict.study.stocks import held_out, training  # noqa: E402
-
-BLOCK = 100
-
-
-def _block(job: tuple[int, int, bool, bool]) -> list[table.Judged]:
-    count, seed, by_eye, tuned = job
-    return table.run(training() if tuned else held_out(), count, seed, by_eye=by_eye)
-
-
-def study(
-    count: int, seed: int, pool: ProcessPoolExecutor, *, by_eye: bool = False, tuned: bool = False
-) -> list[table.Judged]:
-    jobs = [(min(BLOCK, count - at), seed + at, by_eye, tuned) for at in range(0, count, BLOCK)]
-    return [one for block in pool.map(_block, jobs) for one in block]
+from tests.verdict.study.block import study as judged_in_blocks  # noqa: E402
 
 
 def main() -> None:
@@ -43,25 +31,34 @@ def main() -> None:
     parser.add_argument("--by-eye", type=int, default=600)
     parser.add_argument("--seed", type=int, default=20260301)
     parser.add_argument("--training", action="store_true", help="on the stocks that served for tuning")
+    parser.add_argument("--workers", type=int, help="processes; by default one for each core")
+    parser.add_argument("--cluster", help="address of a Dask scheduler, whose workers reach this folder")
+    parser.add_argument("--keep", type=Path, help="folder for what is finished")
     asked = parser.parse_args()
-    with ProcessPoolExecutor(2) as pool:
-        judged = study(asked.prints, asked.seed, pool, tuned=asked.training)
-        print(table.HEAD)
-        print(table.rows("all", judged))
-        for kind in ("same card", "known card", "none"):
-            some = [one for one in judged if one.beside == kind]
-            print(table.rows(f"beside: {kind}", some))
-        compared = [one for one in judged if one.beside != "none"]
-        print(table.rows("with any reference", compared))
-        if asked.by_eye:
-            print(
-                table.rows(
-                    "answers by eye alone",
-                    study(asked.by_eye, asked.seed + 7, pool, by_eye=True, tuned=asked.training),
-                )
-            )
+    study = partial(
+        judged_in_blocks,
+        tuned=asked.training,
+        workers=asked.workers,
+        cluster=asked.cluster,
+        finished=asked.keep,
+        tell=tell,
+    )
+    judged = study(asked.prints, asked.seed)
+    print(table.HEAD)
+    print(table.rows("all", judged))
+    for kind in ("same card", "known card", "none"):
+        some = [one for one in judged if one.beside == kind]
+        print(table.rows(f"beside: {kind}", some))
+    compared = [one for one in judged if one.beside != "none"]
+    print(table.rows("with any reference", compared))
+    if asked.by_eye:
+        print(table.rows("answers by eye alone", study(asked.by_eye, asked.seed + 7, by_eye=True)))
     print()
     print(table.confusion(judged))
+
+
+def tell(done: int, of: int) -> None:
+    print(f"{done} of {of} blocks", file=sys.stderr)
 
 
 if __name__ == "__main__":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import time
 from pathlib import Path
 from typing import Any
 
@@ -36,3 +37,15 @@ def refuse(item: dict[str, Any]) -> dict[str, Any]:
     if item["n"] == 2:
         raise BadRequest("two is one too many", "leave it out")
     return square(item)
+
+
+def times(item: dict[str, Any], common: dict[str, Any]) -> dict[str, Any]:
+    return {"n": item["n"] * len(common["by"])}
+
+
+def slow_square(item: dict[str, Any]) -> dict[str, Any]:
+    """The square, after a while, with the process that worked it out written down each time."""
+    with (Path(item["marks"]) / f"{item['n']}").open("a") as marks:
+        marks.write(f"{os.getpid()}\n")
+    time.sleep(0.15)
+    return {"n": item["n"] ** 2}

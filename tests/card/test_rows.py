@@ -138,7 +138,7 @@ def test_files_are_numbered_and_the_same_as_alone(tmp_path: Path) -> None:
         tell=lambda *so_far: heard.append(so_far),
     )
     assert [each.sheet.files["outside"].name for each in made] == ["card-001.pdf", "card-002.pdf"]
-    assert heard == [(1, 2), (2, 2)]
+    assert heard == [(0, 2), (1, 2), (2, 2)]
     assert made[1].sheet.faces[0].texts[0].lines[0].text == "Bob"
 
 

@@ -1,182 +1,166 @@
 """Many pieces of work spread over processes: of this machine by default, or of a cluster by its address.
 
-Work is a function of this package's top level from plain data to plain data, and gives the same for the same: so it
-may be done twice, anywhere, and what was finished is kept and not done again.
+Work is a function of a module's top level from plain data to plain data, and gives the same for the same: so it may be
+done twice, anywhere, and what was finished is kept and not done again. Where it is done is ``bench.workers``' part.
 """
 
 from __future__ import annotations
 
 import contextlib
 import hashlib
-import importlib
 import json
-import multiprocessing
-import os
-from collections.abc import Callable, Generator, Sequence
-from concurrent.futures import CancelledError, ProcessPoolExecutor, as_completed
-from concurrent.futures.process import BrokenProcessPool
+import time
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
-from typing import Any
 
 from tackside import __version__
 from tackside.bench.files import explain, write_atomically
-from tackside.errors import BadRequest, StorageTrouble
+from tackside.bench.workers import Done, Piece, Plain, Work, in_processes, in_threads, on_cluster
+from tackside.errors import StorageTrouble
 
-Plain = dict[str, Any]
-Work = Callable[[Plain], Plain]
 Tell = Callable[[int, int], None]
-Done = Generator[tuple[str, Plain], None, None]
-# A worker that dies takes the pieces in its hands along; a piece that was lost so often takes workers down itself.
-MOST_ATTEMPTS = 3
-CONNECT_SECONDS = 10
-# Workers with a thread for every core each get into each other's way: measured, it takes over four times as long.
-_ONE_THREAD = (
-    "OMP_NUM_THREADS",
-    "OPENBLAS_NUM_THREADS",
-    "MKL_NUM_THREADS",
-    "NUMBA_NUM_THREADS",
-    "VIPS_CONCURRENCY",
-)
+KEPT_DAYS = 30
 
 
 def spread(
     work: Work,
     items: Sequence[Plain],
     *,
+    common: Plain | None = None,
+    common_key: str | None = None,
     workers: int | None = None,
     cluster: str | None = None,
+    few: int = 0,
     finished: Path | None = None,
+    holds: Callable[[Plain], bool] = lambda result: True,
     tell: Tell = lambda done, of: None,
 ) -> list[Plain]:
     """What ``work`` gives for each item, in the order of the items, wherever it was done.
 
-    ``workers`` processes work here, by default one for each core; with ``cluster``, those of the Dask scheduler at
-    that address do. ``finished`` is a folder where results are kept: a run that was stopped goes on from there.
-    ``tell`` hears how many are done. An error of ``work`` ends the run; what was finished stays. Raises BadRequest
-    where the cluster cannot be used, StorageTrouble where workers keep dying.
+    ``work`` takes an item, and ``common`` where that is given: data of all pieces, sent to each worker once; bytes may
+    stand in it. ``common_key`` names what it says, where that is less than all of it. ``workers`` processes work here,
+    by default one for each core; up to ``few`` pieces are done in threads of this process, as starting others would
+    take longer. With ``cluster``, the workers of the Dask scheduler at that address do the work.
+
+    ``finished`` is a folder where results are kept for KEPT_DAYS days: a run that was stopped goes on from there. What
+    is kept is taken only where ``holds`` says that the files it tells of are still there. ``tell`` hears how many are
+    done. An error of ``work`` ends the run; what was finished stays. Raises BadRequest where the cluster cannot be
+    used, StorageTrouble where workers keep dying.
     """
-    names = [_name(work, item) for item in items]
-    results = _kept(names, finished)
-    tell(len(results), len(set(names)))
-    missing = {name: item for name, item in zip(names, items, strict=True) if name not in results}
-    if missing:
-        done = _on_cluster(work, missing, cluster) if cluster else _here(work, missing, workers)
-        with contextlib.closing(done):
-            for name, result in done:
-                results[name] = result
-                if finished is not None:
-                    write_atomically(finished / f"{name}.json", json.dumps(result).encode("utf-8"))
-                tell(len(results), len(set(names)))
-    return [results[name] for name in names]
-
-
-def _name(work: Work, item: Plain) -> str:
-    """One name for one piece of work by one version: what is kept under it holds."""
-    said = [__version__, work.__module__, work.__qualname__, item]
-    return hashlib.sha256(json.dumps(said, sort_keys=True).encode("utf-8")).hexdigest()
-
-
-def _kept(names: Sequence[str], finished: Path | None) -> dict[str, Plain]:
-    if finished is None:
-        return {}
-    found: dict[str, Plain] = {}
-    try:
-        finished.mkdir(parents=True, exist_ok=True)
-        for name in names:
-            file = finished / f"{name}.json"
-            if file.is_file():
-                with contextlib.suppress(ValueError):  # damaged: done again
-                    found[name] = json.loads(file.read_bytes())
-    except OSError as error:
-        raise explain(error, finished, "write") from error
-    return found
-
-
-def _here(work: Work, missing: dict[str, Plain], workers: int | None) -> Done:
-    count = workers or os.cpu_count() or 1
-    left = dict(missing)
-    with _one_thread_each():
-        yield from _in_processes(work, left, count)
-
-
-@contextlib.contextmanager
-def _one_thread_each() -> Generator[None, None, None]:
-    """What processes inherit that are started in the block; a choice of the user's own holds."""
-    ours = [name for name in _ONE_THREAD if name not in os.environ]
-    os.environ.update(dict.fromkeys(ours, "1"))
-    try:
-        yield
-    finally:
-        for name in ours:
-            os.environ.pop(name, None)
-
-
-def _in_processes(work: Work, left: dict[str, Plain], count: int) -> Done:
-    for _ in range(MOST_ATTEMPTS):
-        pool = ProcessPoolExecutor(min(count, len(left)), mp_context=multiprocessing.get_context("spawn"))
-        try:
-            waiting = {pool.submit(work, item): name for name, item in left.items()}
-            for future in as_completed(waiting):
-                result = future.result()
-                name = waiting[future]
-                del left[name]
-                yield name, result
-            return
-        except BrokenProcessPool:  # a worker was lost: what it held is still in ``left``, and done again
-            continue
-        finally:
-            pool.shutdown(wait=True, cancel_futures=True)
-    raise StorageTrouble(
-        f"workers died {MOST_ATTEMPTS} times over the same work",
-        "close other programs, or use fewer --workers; what was finished is kept",
+    return list(
+        spread_in_turn(
+            work,
+            items,
+            common=common,
+            common_key=common_key,
+            workers=workers,
+            cluster=cluster,
+            few=few,
+            finished=finished,
+            holds=holds,
+            tell=tell,
+        )
     )
 
 
-def _on_cluster(work: Work, missing: dict[str, Plain], address: str) -> Done:
-    try:
-        library: Any = importlib.import_module("distributed")
-    except ImportError as error:
-        raise BadRequest(
-            "a cluster needs the package distributed", "install it: pip install 'tackside[cluster]'"
-        ) from error
-    try:
-        client = library.Client(address, timeout=CONNECT_SECONDS, set_as_default=False)
-    except (OSError, ValueError) as error:  # TimeoutError is an OSError
-        raise BadRequest(
-            f"no cluster answers at {address}", "check the address, and that its scheduler runs"
-        ) from error
-    try:
-        _require_same_version(client, address)
-        waiting = {
-            client.submit(work, item, key=f"tackside-{name}", retries=MOST_ATTEMPTS): name
-            for name, item in missing.items()
-        }
-        for future in library.as_completed(waiting, loop=client.loop):
-            yield waiting[future], future.result()
-    except (library.scheduler.KilledWorker, CancelledError, OSError) as error:
-        raise StorageTrouble(
-            f"the cluster at {address} went away, or its workers died over the same work",
-            "look at their logs, then run this again; what was finished is kept",
-        ) from error
-    finally:
-        client.close()
+def spread_in_turn(
+    work: Work,
+    items: Sequence[Plain],
+    *,
+    common: Plain | None = None,
+    common_key: str | None = None,
+    workers: int | None = None,
+    cluster: str | None = None,
+    few: int = 0,
+    finished: Path | None = None,
+    holds: Callable[[Plain], bool] = lambda result: True,
+    tell: Tell = lambda done, of: None,
+) -> Iterator[Plain]:
+    """As ``spread``, each result as soon as its turn comes: no more of them are in memory than wait for theirs."""
+    names = _names(work, items, common if common_key is None else common_key)
+    last = {name: place for place, name in enumerate(names)}
+    kept = _kept(last, finished, holds)
+    missing = {
+        name: Piece(work, item, common) for name, item in zip(names, items, strict=True) if name not in kept
+    }
+    count = len(kept)
+    tell(count, len(last))
+    with contextlib.closing(_done(missing, workers, cluster, few)) as done:
+        ready: dict[str, Plain] = {}
+        for place, name in enumerate(names):
+            while name not in kept and name not in ready:
+                fresh, result = next(done)
+                ready[fresh] = result
+                if finished is not None:
+                    write_atomically(_file(finished, fresh), json.dumps(result).encode("utf-8"))
+                count += 1
+                tell(count, len(last))
+            yield ready[name] if name in ready else _again(name, finished)
+            if last[name] == place:
+                ready.pop(name, None)
 
 
-def _require_same_version(client: Any, address: str) -> None:
-    """Results hold for one version of the program: raise BadRequest where a worker runs another."""
+def _names(work: Work, items: Sequence[Plain], common: Plain | str | None) -> list[str]:
+    """One name for each piece of work by one version: what is kept under it holds."""
+    shared = hashlib.sha256(_plainly([__version__, work.__module__, work.__qualname__, common]))
+    names = []
+    for item in items:
+        digest = shared.copy()
+        digest.update(_plainly(item))
+        names.append(digest.hexdigest())
+    return names
+
+
+def _plainly(said: object) -> bytes:
+    def of_bytes(value: object) -> str:
+        if isinstance(value, bytes):
+            return hashlib.sha256(value).hexdigest()
+        raise TypeError(f"{type(value).__name__} is no plain data")
+
+    return json.dumps(said, sort_keys=True, default=of_bytes).encode("utf-8")
+
+
+def _done(missing: dict[str, Piece], workers: int | None, cluster: str | None, few: int) -> Done:
+    if cluster is not None:
+        return on_cluster(missing, cluster)
+    return in_threads(missing, workers) if len(missing) <= few else in_processes(missing, workers)
+
+
+def _file(finished: Path, name: str) -> Path:
+    return finished / f"{name}.json"
+
+
+def _kept(names: dict[str, int], finished: Path | None, holds: Callable[[Plain], bool]) -> frozenset[str]:
+    if finished is None:
+        return frozenset()
     try:
-        versions = set(client.run(version_here).values())
-    except (ImportError, AttributeError, OSError) as error:
-        raise BadRequest(
-            f"workers at {address} do not have Tackside", f"install {__version__} there"
-        ) from error
-    if not versions:
-        raise BadRequest(f"the cluster at {address} has no workers", "start some, then run this again")
-    if versions != {__version__}:
-        others = ", ".join(sorted(versions - {__version__}))
-        raise BadRequest(f"workers at {address} run Tackside {others}", f"bring all to {__version__}")
+        finished.mkdir(parents=True, exist_ok=True)
+        _sweep(finished)
+        return frozenset(name for name in names if _is_kept(_file(finished, name), holds))
+    except OSError as error:
+        raise explain(error, finished, "write") from error
 
 
-def version_here() -> str:
-    """The version of the program, asked of each worker."""
-    return __version__
+def _is_kept(file: Path, holds: Callable[[Plain], bool]) -> bool:
+    try:
+        return file.is_file() and holds(json.loads(file.read_bytes()))
+    except ValueError:  # damaged: done again
+        return False
+
+
+def _again(name: str, finished: Path | None) -> Plain:
+    assert finished is not None
+    try:
+        found: Plain = json.loads(_file(finished, name).read_bytes())
+    except (OSError, ValueError) as error:
+        raise StorageTrouble(f"{finished} was emptied while it was in use", "run this again") from error
+    return found
+
+
+def _sweep(finished: Path) -> None:
+    """What was finished long ago is nobody's any more."""
+    oldest = time.time() - KEPT_DAYS * 86_400
+    for file in finished.glob("*.json"):
+        with contextlib.suppress(FileNotFoundError):
+            if file.stat().st_mtime < oldest:
+                file.unlink()

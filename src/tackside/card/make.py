@@ -98,14 +98,9 @@ def make_card(
     StorageTrouble.
     """
     out = Path(out)
-    suffix = out.suffix.lower()
-    if suffix not in SUFFIXES:
-        raise BadRequest(
-            f"{out.name} is neither a PDF nor a TIFF nor a JPEG",
-            "end the name of --out in .pdf, .tif or .jpg",
-        )
+    refuse_other_kinds(out)
     laid = lay_out_for(card, stock, printer, output=output, path=path)
-    files = _files(laid.faces, out)
+    files = files_of(laid.faces, out)
     _write(laid, stock, printer, files, output, path)
     return CardSheet(files, laid.faces, laid.warnings, path)
 
@@ -119,11 +114,7 @@ def lay_out_for(
     path: PrintPath = UNKNOWN_PATH,
 ) -> LaidOut:
     """The card's faces on this printer, with what its maker should know. Raises as ``make_card``."""
-    inside = _half_turned(printer) if path.half_turned else printer
-    fits: dict[Side, Fit] = {
-        "front": fit_stock(stock, printer, side="front"),
-        "back": fit_stock(stock, inside, side="back"),
-    }
+    fits = fits_for(stock, printer, path)
     _refuse_unfed(fits, stock, printer)
     faces = lay_out(card, stock, fits)
     pictures = [placed.picture for face in faces for placed in face.pictures]
@@ -137,6 +128,15 @@ def lay_out_for(
         )
     ]
     return LaidOut(faces, colour, tuple(dict.fromkeys(found)))
+
+
+def fits_for(stock: Stock, printer: Printer, path: PrintPath) -> dict[Side, Fit]:
+    """What the printer can do with each side of the sheet."""
+    inside = _half_turned(printer) if path.half_turned else printer
+    return {
+        "front": fit_stock(stock, printer, side="front"),
+        "back": fit_stock(stock, inside, side="back"),
+    }
 
 
 def _write(
@@ -193,7 +193,17 @@ def refuse_broken_pictures(faces: Sequence[CardFace]) -> None:
                 ) from error
 
 
-def _files(faces: Sequence[CardFace], out: Path) -> dict[str, Path]:
+def refuse_other_kinds(out: Path) -> None:
+    """Raise BadRequest where the name of a file says that it is none of those that a card is written as."""
+    if out.suffix.lower() not in SUFFIXES:
+        raise BadRequest(
+            f"{out.name} is neither a PDF nor a TIFF nor a JPEG",
+            "end the name of --out in .pdf, .tif or .jpg",
+        )
+
+
+def files_of(faces: Sequence[CardFace], out: Path) -> dict[str, Path]:
+    """The file of each face: a PDF holds all of them, an image one."""
     if out.suffix.lower() == ".pdf" or len(faces) == 1:
         return {face.name: out for face in faces}
     first, second = faces

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,7 +13,7 @@ from tackside.bench.nearest import nearest
 from tackside.card.design import Card
 from tackside.card.load import refuse_outside
 from tackside.card.variables import filled, plain, variables_in
-from tackside.errors import BadRecord
+from tackside.errors import BadRecord, TacksideError
 
 LARGEST_BYTES = 20_000_000
 MOST_ROWS = 10_000
@@ -84,6 +85,15 @@ def personalised(card: Card, rows: Rows) -> tuple[Card, ...]:
             )
     _refuse_empty(rows, wanted)
     return tuple(_filled(card, row, rows.file) for row in rows.rows)
+
+
+@contextlib.contextmanager
+def naming(file: str, row: int) -> Iterator[None]:
+    """Errors say which row of which list they come from."""
+    try:
+        yield
+    except TacksideError as error:
+        raise type(error)(f"{file}, row {row}: {error.what}", error.mend) from error
 
 
 def card_variables(card: Card) -> tuple[str, ...]:

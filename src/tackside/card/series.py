@@ -1,20 +1,32 @@
-"""A personalised run: one card, made once for each row of a list."""
+"""A personalised run: one card, made once for each row of a list, on all cores or on a cluster."""
 
 from __future__ import annotations
 
-import contextlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 
+from tackside.bench.files import sha256_of
 from tackside.bench.records import Printer, Stock
-from tackside.card.batch import made_together
+from tackside.bench.spread import spread_in_turn
+from tackside.bench.workers import Plain
 from tackside.card.design import Card
-from tackside.card.make import AS_THE_CARD_SAYS, UNKNOWN_PATH, CardSheet, PrintPath, lay_out_for, make_card
+from tackside.card.make import (
+    AS_THE_CARD_SAYS,
+    UNKNOWN_PATH,
+    CardSheet,
+    PrintPath,
+    files_of,
+    lay_out_for,
+    refuse_other_kinds,
+)
 from tackside.card.output import Output
-from tackside.card.rows import Row, Rows, personalised
-from tackside.errors import TacksideError
+from tackside.card.row_work import asked_of_all, asked_of_row, make_row
+from tackside.card.rows import Row, Rows, naming, personalised
+from tackside.errors import StorageTrouble
+
+# So many are soon made by threads of this process: other processes would take longer to start.
+FEW = 16
 
 
 @dataclass(frozen=True)
@@ -34,35 +46,53 @@ def make_series(
     *,
     output: Output = AS_THE_CARD_SAYS,
     path: PrintPath = UNKNOWN_PATH,
+    workers: int | None = None,
+    cluster: str | None = None,
+    finished: Path | None = None,
     tell: Callable[[int, int], None] = lambda done, of: None,
 ) -> tuple[RowSheet, ...]:
     """Make ``NAME-001.pdf``, ``NAME-002.pdf`` … beside ``out``, a file a row.
 
     All rows are laid out before the first is written, so that a name too long for its place is told at once.
-    ``tell`` hears how many are done, of how many. Raises what ``make_card`` does, the row named.
+    ``workers``, ``cluster``, ``finished`` and ``tell`` are as for ``bench.spread``; a file that is there as it was made
+    from the same row, pictures and fonts is not made again. Workers of a cluster must reach the card's folder and that
+    of ``out`` under the same paths as this process. Raises what ``make_card`` does, the row named.
     """
-    pairs = list(zip(rows.rows, personalised(card, rows), strict=True))
-    for row, each in pairs:
-        with _naming(rows, row):
-            lay_out_for(each, stock, printer, output=output, path=path)
-    width = max(3, len(str(len(pairs))))
-
-    def one(row: Row, each: Card) -> CardSheet:
+    refuse_other_kinds(out)
+    width = max(3, len(str(len(rows.rows))))
+    sheets: list[RowSheet] = []
+    items: list[Plain] = []
+    for row, each in zip(rows.rows, personalised(card, rows), strict=True):
         file = out.with_name(f"{out.stem}-{row.number:0{width}d}{out.suffix}")
-        with _naming(rows, row):
-            return make_card(each, stock, printer, file, output=output, path=path)
+        with naming(rows.file, row.number):
+            laid = lay_out_for(each, stock, printer, output=output, path=path)
+        sheets.append(RowSheet(row, CardSheet(files_of(laid.faces, file), laid.faces, laid.warnings, path)))
+        items.append(asked_of_row(row, each, file))
+    made = spread_in_turn(
+        make_row,
+        items,
+        common=asked_of_all(card, rows, stock, printer, output, path),
+        workers=workers,
+        cluster=cluster,
+        few=FEW if workers is None else 0,
+        finished=finished,
+        holds=_is_there,
+        tell=tell,
+    )
+    for result, sheet in zip(made, sheets, strict=True):
+        _refuse_elsewhere(result, sheet)
+    return tuple(sheets)
 
-    made: list[RowSheet] = []
-    for (row, _), sheet in zip(pairs, made_together(partial(one, *pair) for pair in pairs), strict=True):
-        made.append(RowSheet(row, sheet))
-        tell(len(made), len(pairs))
-    return tuple(made)
+
+def _is_there(result: Plain) -> bool:
+    """Whether the files of a row are there as they were made."""
+    return all(Path(file).is_file() and sha256_of(file) == sha256 for file, sha256 in result["files"].items())
 
 
-@contextlib.contextmanager
-def _naming(rows: Rows, row: Row) -> Iterator[None]:
-    """Errors say which row they come from."""
-    try:
-        yield
-    except TacksideError as error:
-        raise type(error)(f"{rows.file}, row {row.number}: {error.what}", error.mend) from error
+def _refuse_elsewhere(result: Plain, sheet: RowSheet) -> None:
+    for file in result["files"]:
+        if not Path(file).is_file():
+            raise StorageTrouble(
+                f"row {sheet.row.number}: a worker made {file}, but it is not there for this machine",
+                "put the card's folder and that of --out where all workers reach them under the same path",
+            )

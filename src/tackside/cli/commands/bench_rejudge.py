@@ -2,27 +2,17 @@
 
 from __future__ import annotations
 
-import sys
 from datetime import UTC, datetime
-from typing import Annotated, Any
-
-from cyclopts import Parameter
+from typing import Any
 
 from tackside.bench.records import Trial, Verdict
 from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder
-from tackside.errors import BadRequest, NotFound
+from tackside.cli.spreading import HERE, Spreading, told
+from tackside.errors import NotFound
 
 
-def rejudge(
-    *,
-    workers: Annotated[
-        int | None, Parameter(help="How many processes; by default one for each core.")
-    ] = None,
-    cluster: Annotated[
-        str | None, Parameter(help="Address of a Dask scheduler, as tcp://host:8786; else this machine.")
-    ] = None,
-) -> Outcome:
+def rejudge(*, spreading: Spreading = HERE) -> Outcome:
     """Judge the newest reading of every trial again; keep the verdicts that come out otherwise than before.
 
     A run that was stopped goes on where it was. Earlier verdicts stay.
@@ -30,17 +20,16 @@ def rejudge(
     from tackside.bench.spread import spread
     from tackside.verdict.again import judge_again
 
-    if workers is not None and workers < 1:
-        raise BadRequest(f"--workers is {workers}", "give 1 or more")
+    spreading.refuse_nonsense()
     bench = Bench.open(bench_folder(), create=False)
     trials = [trial for trial in bench.trials.list() if bench.readings.list(trial.id)]
     found = spread(
         judge_again,
         [_asked(bench, trial) for trial in trials],
-        workers=workers,
-        cluster=cluster,
+        workers=spreading.workers,
+        cluster=spreading.cluster,
         finished=bench.folder / "cache" / "rejudge",
-        tell=_tell,
+        tell=told("judged"),
     )
     changed = []
     for trial, plain in zip(trials, found, strict=True):
@@ -82,9 +71,3 @@ def _last(bench: Bench, trial: str) -> Verdict | None:
 def _conclusion(verdict: Verdict) -> dict[str, Any]:
     """A verdict without what only says when and where it was given."""
     return verdict.model_dump(mode="json", exclude={"id", "made_at", "reading", "against"})
-
-
-def _tell(done: int, of: int) -> None:
-    if sys.stderr.isatty():
-        end = "\n" if done == of else ""
-        print(f"\r\033[K{done} of {of} judged", end=end, file=sys.stderr, flush=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -12,12 +11,14 @@ from rich.console import RenderableType
 from tackside.bench.files import write_atomically
 from tackside.bench.store import Bench
 from tackside.card import CardSheet, boxes_mm, load_card, make_card
+from tackside.card.known_path import print_path
 from tackside.card.rows import read_rows
 from tackside.card.series import RowSheet, make_series
 from tackside.card.templates import TEMPLATES, template
 from tackside.cli import facts
-from tackside.cli.card_output import OutputOptions, placement_document, placement_facts, print_path
+from tackside.cli.card_output import OutputOptions, placement_document, placement_facts
 from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.spreading import HERE, Spreading, told
 from tackside.errors import BadRequest
 
 app = App(name="card", help="Make the print-ready sheet of a card.", help_format="plaintext")
@@ -41,12 +42,19 @@ def make(
         Path | None, Parameter(help="A list (CSV): one card for each row, its {names} filled.")
     ] = None,
     options: OutputOptions = AS_THE_CARD_SAYS,
+    spreading: Spreading = HERE,
 ) -> Outcome:
     """Make the open sheet of a card at true size, as PDF, TIFF or JPEG.
 
     The outside is written to --out. What stands on inside panels becomes a second page of the PDF, or a
-    second image named NAME-inside.tif. With --csv each row makes a file: NAME-001.pdf, NAME-002.pdf …
+    second image named NAME-inside.tif. With --csv each row makes a file: NAME-001.pdf, NAME-002.pdf … Called again,
+    it makes what is missing or has changed.
     """
+    spreading.refuse_nonsense()
+    if csv is None and spreading != HERE:
+        raise BadRequest(
+            "one card is made here and at once", "leave out --workers and --cluster, or give --csv"
+        )
     card = load_card(file)
     bench = Bench.open(bench_folder(), create=False)
     stock, printer = bench.stocks.get(card.stock), bench.printers.get(card.printer)
@@ -54,7 +62,19 @@ def make(
     if csv is None:
         made = make_card(card, stock, printer, out, output=output, path=path)
         return Outcome(_document(made), _text(made, card.stock, card.printer))
-    series = make_series(card, read_rows(csv), stock, printer, out, output=output, path=path, tell=_tell)
+    series = make_series(
+        card,
+        read_rows(csv),
+        stock,
+        printer,
+        out,
+        output=output,
+        path=path,
+        workers=spreading.workers,
+        cluster=spreading.cluster,
+        finished=bench.folder / "cache" / "cards",
+        tell=told("cards"),
+    )
     return Outcome(_document_of_series(series), _text_of_series(series, card.stock, card.printer))
 
 
@@ -120,11 +140,6 @@ def _warnings(series: tuple[RowSheet, ...]) -> list[str]:
         if said not in shared
     ]
     return [*shared, *own]
-
-
-def _tell(done: int, of: int) -> None:
-    if sys.stderr.isatty():
-        print(f"\rtackside: card {done} of {of}", end="\n" if done == of else "", file=sys.stderr, flush=True)
 
 
 def _text(made: CardSheet, stock: str, printer: str) -> RenderableType:

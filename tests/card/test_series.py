@@ -1,0 +1,120 @@
+"""A personalised run is the same wherever it is made, goes on where it was stopped, and makes nothing twice."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tackside.bench.workers import Plain
+from tackside.card import Card, CardPicture, CardText, row_work
+from tackside.card.rows import Rows, read_rows
+from tackside.card.series import RowSheet, make_series
+from tackside.errors import BadImage, StorageTrouble
+from tests.card.designs import printer, stock, write_corners
+from tests.cluster import running_cluster
+
+NAMES = ("Ann", "Bob", "Cleo", "Zoë", "Dai", "Eve")
+
+
+def design(folder: Path) -> Card:
+    return Card(
+        stock="S",
+        printer="P",
+        pictures=(CardPicture(panel="front", file="{picture}.png"),),
+        texts=(CardText(panel="back", text="For {name}", size_pt=12),),
+        folder=folder,
+    )
+
+
+def guests(folder: Path, names: tuple[str, ...] = NAMES) -> Rows:
+    for picture in ("one", "two"):
+        if not (folder / f"{picture}.png").exists():
+            write_corners(folder, f"{picture}.png")
+    lines = [f"{name},{('one', 'two')[number % 2]}" for number, name in enumerate(names)]
+    (folder / "guests.csv").write_text("\n".join(["name,picture", *lines]), encoding="utf-8")
+    return read_rows(folder / "guests.csv")
+
+
+def made(folder: Path, rows: Rows, out: str = "card.pdf", **more: object) -> tuple[RowSheet, ...]:
+    (folder / out).parent.mkdir(exist_ok=True)
+    return make_series(design(folder), rows, stock(), printer(), folder / out, **more)  # type: ignore[arg-type]
+
+
+def contents(sheets: tuple[RowSheet, ...]) -> list[bytes]:
+    return [file.read_bytes() for each in sheets for file in dict.fromkeys(each.sheet.files.values())]
+
+
+def test_two_processes_make_what_threads_make(tmp_path: Path) -> None:
+    rows = guests(tmp_path)
+    there = made(tmp_path, rows, "there/card.jpg", workers=2)
+    assert contents(there) == contents(made(tmp_path, rows, "here/card.jpg"))
+    assert [each.sheet.files["outside"].name for each in there][-1] == "card-006.jpg"
+    assert there[3].sheet.faces[0].texts[0].lines[0].text == "For Zoë"
+
+
+def test_only_what_is_missing_or_has_changed_is_made_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    again: list[int] = []
+    whole = row_work.make_row
+
+    def make_row(asked: Plain, common: Plain) -> Plain:
+        again.append(asked["row"])
+        return whole(asked, common)
+
+    make_row.__module__, make_row.__qualname__ = whole.__module__, whole.__qualname__
+    monkeypatch.setattr("tackside.card.series.make_row", make_row)
+    kept = {"finished": tmp_path / "kept"}
+    first = contents(made(tmp_path, guests(tmp_path), **kept))
+    assert sorted(again) == [1, 2, 3, 4, 5, 6]
+    again.clear()
+    assert contents(made(tmp_path, guests(tmp_path), **kept)) == first
+    assert again == []
+    (tmp_path / "card-002.pdf").unlink()
+    (tmp_path / "card-004.pdf").write_bytes(b"spoiled")
+    assert contents(made(tmp_path, guests(tmp_path), **kept)) == first
+    assert sorted(again) == [2, 4]
+    again.clear()
+    made(tmp_path, guests(tmp_path, ("Ann", "Bo", *NAMES[2:])), **kept)
+    assert again == [2]
+    again.clear()
+    write_corners(tmp_path, "one.png", 500, 300)  # another picture under the same name
+    made(tmp_path, guests(tmp_path, ("Ann", "Bo", *NAMES[2:])), **kept)
+    assert sorted(again) == [1, 3, 5]
+
+
+def test_an_error_in_a_worker_names_the_row(tmp_path: Path) -> None:
+    rows = guests(tmp_path)
+    whole = (tmp_path / "two.png").read_bytes()
+    (tmp_path / "two.png").write_bytes(whole[: len(whole) // 2])  # its header is sound
+    with pytest.raises(BadImage, match=r"guests\.csv, row [246]: .*two\.png"):
+        made(tmp_path, rows, "out/card.pdf", workers=1)
+
+
+def test_files_that_a_worker_made_elsewhere_are_missed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def elsewhere(asked: Plain, common: Plain) -> Plain:
+        return {"files": {asked["file"]: "0" * 64}}
+
+    monkeypatch.setattr("tackside.card.series.make_row", elsewhere)
+    with pytest.raises(StorageTrouble, match=r"row 1: .*not there for this machine; put the card's folder"):
+        made(tmp_path, guests(tmp_path))
+
+
+@pytest.fixture(scope="module")
+def cluster() -> Iterator[str]:
+    with running_cluster() as address:
+        yield address
+
+
+@pytest.mark.slow
+def test_a_cluster_makes_the_same_files(cluster: str, tmp_path: Path) -> None:
+    rows = guests(tmp_path)
+    told: list[int] = []
+    here = made(tmp_path, rows, "here/card.tif")
+    there = made(tmp_path, rows, "there/card.tif", cluster=cluster, tell=lambda done, of: told.append(done))
+    assert contents(there) == contents(here)
+    assert told == list(range(7))

@@ -1,0 +1,68 @@
+"""A block of the study of causes as a piece of work: plain data in and out, for any process, here or elsewhere."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+import tackside
+from tackside.bench.spread import spread
+from tests.verdict.study import table
+from tests.verdict.study.stocks import held_out, training
+
+BLOCK = 100
+
+
+def judge_block(asked: dict[str, Any]) -> dict[str, Any]:
+    """``count`` prints from ``seed`` on; ``by_eye``, ``tuned``: as ``study``. ``code`` only tells blocks apart."""
+    families = training() if asked["tuned"] else held_out()
+    judged = table.run(families, asked["count"], asked["seed"], by_eye=asked["by_eye"])
+    return {"judged": [asdict(one) for one in judged]}
+
+
+def study(
+    count: int,
+    seed: int,
+    *,
+    by_eye: bool = False,
+    tuned: bool = False,
+    workers: int | None = None,
+    cluster: str | None = None,
+    finished: Path | None = None,
+    tell: Callable[[int, int], None] = lambda done, of: None,
+) -> list[table.Judged]:
+    """``count`` prints judged in blocks: on all cores, on so many ``workers``, or on a ``cluster``.
+
+    A block that is kept in ``finished`` is not done again, unless the program or the study has changed.
+    """
+    code = code_now()
+    items = [
+        {
+            "count": min(BLOCK, count - at),
+            "seed": seed + at,
+            "by_eye": by_eye,
+            "tuned": tuned,
+            "code": code,
+        }
+        for at in range(0, count, BLOCK)
+    ]
+    blocks = spread(judge_block, items, workers=workers, cluster=cluster, finished=finished, tell=tell)
+    return [_judged(one) for block in blocks for one in block["judged"]]
+
+
+def code_now() -> str:
+    """One name for the program and the study as they stand."""
+    digest = hashlib.sha256()
+    for folder in (Path(tackside.__file__).parent, Path(__file__).parent):
+        for file in sorted(folder.rglob("*.py")):
+            digest.update(f"{file.relative_to(folder)}\n".encode() + file.read_bytes())
+    return digest.hexdigest()
+
+
+def _judged(plain: dict[str, Any]) -> table.Judged:
+    return table.Judged(
+        **{name: tuple(value) if isinstance(value, list) else value for name, value in plain.items()}
+    )

@@ -133,3 +133,24 @@ def test_adobe_rgb_holds_the_same_scene_and_the_same_patch_numbers() -> None:
     assert (pixels_under(narrow, scene.box_mm, 300) != pixels_under(wide, scene.box_mm, 300)).any()
     for patch in sheet.patches:
         assert (pixels_under(narrow, patch.box_mm, 300) == pixels_under(wide, patch.box_mm, 300)).all()
+
+
+@pytest.mark.parametrize("name", ["a4-folded", "a5-folded", "10x7", "square", "a6"])
+def test_lines_run_from_a_yellow_solid_onto_bare_card(name: str) -> None:
+    sheet, pixels = plan(name), image(name)
+    found = [target for target in sheet.targets if target.kind == "bleed"]
+    assert {tuple(target.name.split("-")[1:3]) for target in found} == {
+        (ink, way) for ink in ("black", "blue", "red") for way in ("vertical", "horizontal")
+    }
+    for target in found:
+        inside = pixels_under(pixels, target.box_mm, 600) / 255
+        along = inside if target.direction == "vertical" else np.swapaxes(inside, 0, 1)
+        for share, ground in ((0.25, (1.0, 1.0, 0.0)), (0.75, (1.0, 1.0, 1.0))):
+            profile = along[int(len(along) * share)]
+            inked = (profile == target.ink).all(axis=1)
+            assert (profile[~inked] == ground).all()
+            assert inked.sum() * 25.4 / 600 == pytest.approx(target.width_mm)
+            where = np.flatnonzero(inked)
+            # The reader looks half a millimetre less a dot beyond the line (reading.scan.lines).
+            assert min(where[0], len(profile) - 1 - where[-1]) >= 0.45 * 600 / 25.4
+        assert len(along) >= 5.0 * 600 / 25.4 - 1  # 2.5 mm on either ground

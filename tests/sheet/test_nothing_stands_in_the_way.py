@@ -142,6 +142,29 @@ def test_what_finds_no_room_is_left_out_with_a_notice() -> None:
     sheet = plan("small")
     assert not any(target.kind == "scene" for target in sheet.targets)
     assert any("scene" in notice for notice in sheet.notices)
+    assert not any(target.kind == "bleed" for target in sheet.targets)
+    assert any("ink on ink" in notice for notice in sheet.notices)
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "fold"),
+    [
+        (210, 297, None),
+        (148, 210, 105),
+        (254, 178, None),
+        (105, 148, None),
+        (120, 250, None),
+        (300, 210, 105),
+    ],
+)
+def test_lines_of_ink_on_ink_stand_wherever_the_picture_does(
+    width: int, height: int, fold: int | None
+) -> None:
+    creases: list[tuple[Direction, float]] = [] if fold is None else [("horizontal", fold)]
+    sheet = plan_sheet(stock(width, height, *creases), printer(), trial_id=TRIAL)
+    kinds = {target.kind for target in sheet.targets}
+    assert {"scene", "bleed"} <= kinds
+    assert not any("ink on ink" in notice for notice in sheet.notices)
 
 
 def test_both_sides_of_a_card_have_the_same_layout() -> None:

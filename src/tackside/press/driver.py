@@ -9,7 +9,7 @@ replacement", J. A. C. Yule, Principles of Color Reproduction, 1967).
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import lru_cache
+from functools import lru_cache, partial
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -21,10 +21,6 @@ from tackside.press.halftone import Floats, effective_tone, yule_nielsen_neugeba
 from tackside.press.printer_model import INKS, PrinterModel
 from tackside.press.stock_model import StockModel, matt_coated
 
-# Cyan leads the greys: its tone for a grey of depth d is LEAD d + (1 − LEAD) d⁴. Where black is full, it
-# has taken away COLOUR_REMOVED of cyan, magenta and yellow. Both invented.
-_LEAD = 0.8
-_COLOUR_REMOVED = np.array([0.25, 0.4, 0.37])
 _NODES = 33
 
 Curve = Callable[[Floats], Floats]
@@ -47,13 +43,13 @@ def rgb_to_inks(rgb: ArrayLike, stock: StockModel, printer: PrinterModel) -> Flo
     if printer.reads_as != SRGB.name:
         read = rgb_to_xyz_d50(numbers, RGB_SPACES[printer.reads_as])
         numbers = np.clip(xyz_d50_to_rgb(read, SRGB), 0.0, 1.0)
-    curves = grey_curves(media_of(stock, printer))
+    curves = grey_curves(media_of(stock, printer), printer.lead, printer.removed)
     depth = 1.0 - numbers
     grey = np.min(depth, axis=-1)
     for _ in range({"nobody": 0, "once": 1, "twice": 2}[printer.managed]):
         grey = np.min(depth, axis=-1)
         depth = np.stack([curves[i](depth[..., i]) for i in range(3)], axis=-1)
-    laid = np.minimum(_separate(depth, curves[3](grey)) * printer.ink, 1.0)
+    laid = np.minimum(_separate(depth, curves[3](grey), printer.removed) * printer.ink, 1.0)
     for ink in printer.missing:
         laid[..., INKS.index(ink)] = 0.0
     return laid
@@ -67,15 +63,21 @@ def media_of(stock: StockModel, printer: PrinterModel) -> StockModel:
 
 
 @lru_cache(maxsize=32)
-def grey_curves(media: StockModel) -> tuple[Curve, Curve, Curve, Curve]:
-    """Curves of depth (1 − number, 0 to 1) for C, M, Y, K that make greys neutral and even on ``media``."""
+def grey_curves(
+    media: StockModel, lead: float, removed: tuple[float, float, float]
+) -> tuple[Curve, Curve, Curve, Curve]:
+    """Curves of depth (1 − number, 0 to 1) for C, M, Y, K that make greys neutral and even on ``media``.
+
+    ``lead`` and ``removed`` are the printer's (see ``PrinterModel``).
+    """
     level = np.linspace(0.0, 1.0, _NODES)
     tones = np.column_stack([level, level, level**4])  # M, Y and K; cyan leads
-    aim = _grey_aim(level, media)
+    cyan = partial(_leading, lead=lead)
+    aim = _grey_aim(level, media, removed)
 
     def miss(trial: Floats) -> Floats:
-        depth = np.column_stack([_lead(level), trial[:, :2]])
-        return np.asarray(aim - xyz_to_lab(inks_on_stock(_separate(depth, trial[:, 2]), media)))
+        depth = np.column_stack([cyan(level), trial[:, :2]])
+        return np.asarray(aim - xyz_to_lab(inks_on_stock(_separate(depth, trial[:, 2], removed), media)))
 
     damping, step = 0.5, 1e-4
     for _ in range(80):  # Levenberg–Marquardt, each level for itself
@@ -87,21 +89,22 @@ def grey_curves(media: StockModel) -> tuple[Curve, Curve, Curve, Curve]:
     tones[0], tones[-1] = 0.0, 1.0
     tones = np.maximum.accumulate(tones, axis=0)
     magenta, yellow, black = (PchipInterpolator(level, tones[:, i]) for i in range(3))
-    return _lead, magenta, yellow, black
+    return cyan, magenta, yellow, black
 
 
-def _lead(depth: Floats) -> Floats:
-    return np.asarray(_LEAD * depth + (1.0 - _LEAD) * depth**4)
+def _leading(depth: Floats, lead: float) -> Floats:
+    return np.asarray(lead * depth + (1.0 - lead) * depth**4)
 
 
-def _grey_aim(level: Floats, media: StockModel) -> Floats:
+def _grey_aim(level: Floats, media: StockModel, removed: tuple[float, float, float]) -> Floats:
     """Lab wanted for greys of depth ``level`` (n,): even L* and tint from paper to black."""
-    ends = xyz_to_lab(inks_on_stock(_separate(np.array([[0.0] * 3, [1.0] * 3]), np.array([0.0, 1.0])), media))
+    white_and_black = _separate(np.array([[0.0] * 3, [1.0] * 3]), np.array([0.0, 1.0]), removed)
+    ends = xyz_to_lab(inks_on_stock(white_and_black, media))
     lightness = rgb_to_lab(np.repeat(1.0 - level[:, np.newaxis], 3, axis=1), SRGB)[:, :1] / 100.0
     return np.asarray(ends[1] + lightness * (ends[0] - ends[1]))
 
 
-def _separate(depth: Floats, black: Floats) -> Floats:
+def _separate(depth: Floats, black: Floats, removed: tuple[float, float, float]) -> Floats:
     """Tones c, m, y, k (..., 4) for depths of C, M, Y (..., 3) and the tone of black (...), all 0 to 1."""
-    left = 1.0 - _COLOUR_REMOVED * black[..., np.newaxis]
+    left = 1.0 - np.array(removed) * black[..., np.newaxis]
     return np.concatenate([depth * left, black[..., np.newaxis]], axis=-1)

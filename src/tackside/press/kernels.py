@@ -111,6 +111,48 @@ def creep(xyz: Any, spread: Any, out: Any) -> None:
 
 
 @njit(cache=True, nogil=True, parallel=True)
+def wet_fields(image: Any, wetness: Any, shrink: int, out: Any) -> None:
+    """How wet the field around each pixel is: of its neighbours the driest, of a block the driest pixel.
+
+    ``image`` (h, w, 3) uint8; ``wetness`` (32, 32, 32) uint8 by the upper five bits of R, G and B; ``out``
+    (⌈h / shrink⌉, ⌈w / shrink⌉) uint8.
+    """
+    height, width = image.shape[0], image.shape[1]
+    for row in prange(out.shape[0]):
+        top, bottom = max(row * shrink - 1, 0), min((row + 1) * shrink + 1, height)
+        for column in range(out.shape[1]):
+            least = np.uint8(255)
+            for y in range(top, bottom):
+                for x in range(max(column * shrink - 1, 0), min((column + 1) * shrink + 1, width)):
+                    here = wetness[image[y, x, 0] >> 3, image[y, x, 1] >> 3, image[y, x, 2] >> 3]
+                    least = min(least, here)
+            out[row, column] = least
+
+
+@njit(cache=True, nogil=True, parallel=True)
+def creep_into_wet(xyz: Any, wet: Any, uneven: Any, way: Any, out: Any) -> None:
+    """Ink creeps into fields that are wet: ``xyz`` (h, w, 3) float32 to ``out``, as ``creep`` does.
+
+    ``wet`` (h, w) uint8, 255 wholly wet; ``way`` float32, px at full wetness, times the share in ``uneven``
+    (n, n) float32, which is repeated all over the sheet.
+    """
+    height, width = xyz.shape[0], xyz.shape[1]
+    none, full = np.float32(0.0), np.float32(255.0)
+    tile = uneven.shape[0]
+    for y in prange(height):
+        above, here, below = xyz[max(y - 1, 0)], xyz[y], xyz[min(y + 1, height - 1)]
+        for x in range(width):
+            left, right = max(x - 1, 0), min(x + 1, width - 1)
+            far = way * np.float32(wet[y, x]) / full * uneven[y % tile, x % tile]
+            for i in range(3):
+                mid = here[x, i]
+                across = max(mid - min(here[left, i], here[right, i]), none)
+                along = max(mid - min(above[x, i], below[x, i]), none)
+                drop = far * np.sqrt(across * across + along * along)
+                out[y, x, i] = mid - min(drop, max(across, along))
+
+
+@njit(cache=True, nogil=True, parallel=True)
 def blotch(xyz: Any, mottle: Any, grain: Any, paper_y: Any, out: Any) -> None:
     """Uneven ink: XYZ changes by the fields (h, w), float32 shares, as far as there is ink."""
     for y in prange(xyz.shape[0]):

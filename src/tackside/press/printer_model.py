@@ -33,7 +33,9 @@ class PrinterModel:
     ``margins_mm``: what the head can't reach. ``enlargement_mm``: borderless enlargement past each edge.
     ``banding_period_mm`` (0: none) and ``banding_lightness``: bands that vary as a sine along ``banding_axis``
     (``feed``: down the sheet), with this peak amplitude of L* in a tone of about
-    L* 50 (as far as there is ink: about four fifths of it there).
+    L* 50 (as far as there is ink: about four fifths of it there). ``lead``: cyan leads the greys, its tone for a
+    grey of depth d is lead · d + (1 − lead) · d⁴; ``removed``: how much of cyan, magenta and yellow a full black
+    takes away.
     """
 
     reads_as: Literal["srgb", "adobe-rgb"] = "srgb"
@@ -52,10 +54,20 @@ class PrinterModel:
     banding_period_mm: float = 0.0
     banding_lightness: float = 0.0
     banding_axis: Literal["feed", "across"] = "feed"
+    lead: float = 0.8
+    removed: tuple[float, float, float] = (0.25, 0.4, 0.37)
 
     def colour_part(self) -> PrinterModel:
         """The same printer as far as flat colours go: placed truly and without margins."""
-        return PrinterModel(self.reads_as, self.managed, self.media, self.ink, self.missing)
+        return PrinterModel(
+            self.reads_as,
+            self.managed,
+            self.media,
+            self.ink,
+            self.missing,
+            lead=self.lead,
+            removed=self.removed,
+        )
 
     def asked_to_printed(self, size_mm: tuple[float, float]) -> Floats:
         """The (2, 3) map from a point asked for to the point printed, both mm on a sheet of ``size_mm``."""

@@ -18,6 +18,7 @@ from tackside.press.halftone import Floats
 from tackside.press.printer_model import PrinterModel
 from tackside.press.stock_model import StockModel
 from tackside.press.surface import banding_field, grain_field, mottle_field
+from tackside.press.wet import bleed, wet_fields
 from tackside.units import MM_PER_INCH
 
 Pixels = NDArray[np.float32]
@@ -90,6 +91,9 @@ def print_sheet(
 
     laid = _lay_down(image, ppi, shrink, spread_um, colour_table(stock, printer))
     work_ppi = ppi / shrink
+    if stock.bleed_um > 0:
+        wet = wet_fields(image, shrink, stock, printer)
+        laid = bleed(laid, wet, bleed_of(stock, printer), work_ppi, stock.seed)
     if printer.misalignment_mm:
         laid = _misalign(laid, printer.misalignment_mm * work_ppi / MM_PER_INCH)
     _feather(laid, stock.feather_um / 1000.0 * work_ppi / MM_PER_INCH)
@@ -103,6 +107,11 @@ def print_sheet(
 def spread_of(stock: StockModel, printer: PrinterModel) -> float:
     """How far ink creeps beyond each edge, µm: the stock's spread, more where too much ink is laid."""
     return stock.spread_um * (1.0 + _CREEP_OF_SURPLUS * max(0.0, printer.ink - 1.0))
+
+
+def bleed_of(stock: StockModel, printer: PrinterModel) -> float:
+    """How much further ink creeps into a wholly wet field, µm an edge, likewise more with too much ink."""
+    return stock.bleed_um * (1.0 + _CREEP_OF_SURPLUS * max(0.0, printer.ink - 1.0))
 
 
 def _lay_down(

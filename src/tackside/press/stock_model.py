@@ -42,15 +42,16 @@ _CHROMATIC = {"c": 1, "m": 2, "b": 3, "y": 4, "g": 5, "r": 6}
 class StockModel:
     """One side of a card stock as the virtual press sees it. All figures are invented.
 
-    ``paper_lab``: bare stock, CIELAB D50. ``black_l``: L* of the darkest overprint. ``hold_*``: share of
-    the ideal stock's chroma that a solid keeps, 0 to 1, for cyan, magenta, yellow, red, green and blue.
-    ``tone_increase``: tone value increase at a tone of 0.5. ``n``: Yule–Nielsen exponent. ``spread_um``:
-    how far ink creeps beyond each edge, µm, so that a line grows by twice as much. ``feather_um``: standard
-    deviation of the edge's blur, µm. ``mottle`` and ``grain``: standard deviation of L* in a tone of about
-    L* 50, below and above 0.4 cycles/mm. ``takes_ink``: whether the side has an inkjet coating. Gloss is
-    left out: a flat scan could not show it. ``primaries``: the 16 overprints, CIELAB D50, in the order of
-    ``halftone.OVERPRINTS``, where they were fitted to measured data; paper, black and ``hold_*`` are then
-    taken from them.
+    ``paper_lab``: bare stock, CIELAB D50. ``black_l``: L* of the darkest overprint. ``hold_*``: share of the ideal
+    stock's chroma that a solid keeps, 0 to 1, for cyan, magenta, yellow, red, green and blue. ``tone_increase``:
+    tone value increase at a tone of 0.5. ``n``: Yule–Nielsen exponent. ``spread_um``: how far ink creeps beyond
+    each edge, µm, so that a line grows by twice as much. ``feather_um``: standard deviation of the edge's blur, µm.
+    ``bleed_um``: how much further ink creeps, µm an edge, where the field that it meets is itself wet with ink, at
+    a full tone or more of it; less in proportion in a tint. ``mottle`` and ``grain``: standard deviation of L* in a
+    tone of about L* 50, below and above 0.4 cycles/mm. ``takes_ink``: whether the side has an inkjet coating. Gloss
+    is left out: a flat scan could not show it. ``primaries``: the 16 overprints, CIELAB D50, in the order of
+    ``halftone.OVERPRINTS``, where they were fitted to measured data; paper, black and ``hold_*`` are then taken
+    from them.
     """
 
     name: str
@@ -66,6 +67,7 @@ class StockModel:
     n: float = 1.8
     spread_um: float = 8.0
     feather_um: float = 12.0
+    bleed_um: float = 3.0
     mottle: float = 0.2
     grain: float = 0.3
     takes_ink: bool = True
@@ -119,6 +121,7 @@ def cotton_etching() -> StockModel:
         n=2.0,
         spread_um=14.0,
         feather_um=20.0,
+        bleed_um=6.0,
         mottle=0.35,
         grain=0.9,
         seed=12,
@@ -141,6 +144,7 @@ def matt_coated() -> StockModel:
         n=2.0,
         spread_um=15.0,
         feather_um=18.0,
+        bleed_um=7.0,
         mottle=0.4,
         grain=0.5,
         seed=13,
@@ -163,6 +167,7 @@ def matt_uncoated_back() -> StockModel:
         n=2.4,
         spread_um=32.0,
         feather_um=34.0,
+        bleed_um=22.0,
         mottle=0.9,
         grain=0.9,
         takes_ink=False,
@@ -186,6 +191,7 @@ def craft_card() -> StockModel:
         tone_increase=0.22,
         spread_um=42.0,
         feather_um=42.0,
+        bleed_um=30.0,
         mottle=1.2,
         grain=1.2,
         seed=15,

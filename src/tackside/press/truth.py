@@ -13,8 +13,9 @@ from scipy.optimize import brentq
 from scipy.stats import norm
 
 from tackside.press.printer_model import PrinterModel
-from tackside.press.printing import spread_of
+from tackside.press.printing import bleed_of, spread_of
 from tackside.press.stock_model import StockModel
+from tackside.press.wet import FINGER_MM, UNEVEN, wetness
 from tackside.units import MM_PER_INCH
 
 
@@ -59,3 +60,20 @@ def half_response(
 
     highest = 0.99 / max(pitches) if pitches else 200.0
     return float(brentq(over, 1e-6, highest))
+
+
+def grown_on_field(field: tuple[float, float, float], stock: StockModel, printer: PrinterModel) -> float:
+    """How much wider, µm, a dark line is on a solid of ``field`` (RGB, 0 to 1) than on bare card: two edges' bleed."""
+    return 2 * bleed_of(stock, printer) * float(wetness([field], stock, printer)[0])
+
+
+def ragged_on_field(
+    field: tuple[float, float, float], stock: StockModel, printer: PrinterModel, scanner_blur_um: float = 0.0
+) -> float:
+    """Standard deviation, µm, of such an edge about its line.
+
+    Fingers are noise smoothed by a Gaussian of σ; a blur of g along the edge leaves σ / √(σ² + g²) of their variance.
+    """
+    sigma = 1000 * FINGER_MM / 2
+    blurred = np.hypot(sigma, np.hypot(stock.feather_um, scanner_blur_um))
+    return float(UNEVEN * grown_on_field(field, stock, printer) / 2 * np.sqrt(sigma / blurred))

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
-from tackside.sheet.arrange import Leaf, Run, column, row
+from tackside.sheet.arrange import Leaf, Run, column, fits, row
+from tackside.sheet.blocks.bleed import Bleed
 from tackside.sheet.blocks.edges import Edges
 from tackside.sheet.blocks.lines import Lines
 from tackside.sheet.blocks.scene import Scene
 from tackside.sheet.blocks.smudge import Smudge
 from tackside.sheet.blocks.specimen import Specimen
+from tackside.sheet.headings import Look
+from tackside.sheet.placed import Block
+from tackside.units import Box
 
 LINES, EDGES, TYPE, SMUDGE, SCENE = Lines(), Edges(), Specimen(), Smudge(), Scene()
 # Most important first: what comes last is left out first.
 BY_PRIORITY = (LINES, EDGES, TYPE, SMUDGE, SCENE)
+BLEED = Bleed()
 
 
 def arrangements(wide: bool) -> Iterator[tuple[int, Leaf | Run]]:
@@ -42,3 +47,22 @@ def arrangements(wide: bool) -> Iterator[tuple[int, Leaf | Run]]:
     yield 3, column(lines, row(edges, type_))
     yield 3, column(lines, edges, type_)
     yield from ((2, row(lines, edges)), (2, column(lines, edges)), (1, lines))
+
+
+def with_bleed(cells: Iterable[tuple[Block, Box]], look: Look) -> list[tuple[Block, Box]]:
+    """The cells with the bleed block among them, where one of them can spare the room. The other blocks stay.
+
+    The scene gives first, for it is for the eye alone; then smudge, which needs no more than its least; then type,
+    which goes without some of its large sizes.
+    """
+    found = list(cells)
+    for donor, share in ((SCENE, 7), (SMUDGE, 2), (TYPE, 3)):
+        for number, (block, cell) in enumerate(found):
+            if block is not donor:
+                continue
+            wide = cell.w > 1.4 * cell.h
+            beside, below = row(Leaf(block, share), Leaf(BLEED)), column(Leaf(block, share), Leaf(BLEED))
+            for tree in (beside, below) if wide else (below, beside):
+                if fits(tree, cell, look):
+                    return [*found[:number], *tree.cells(cell, look), *found[number + 1 :]]
+    return found

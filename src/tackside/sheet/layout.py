@@ -184,7 +184,8 @@ def _picture(layout: Layout, box: Box, panel: str, grid: Grid) -> None:
     """The scene with a panel to itself."""
     look = _look(box)
     if fits(Leaf(details.SCENE), box, look):
-        layout.placed += details.SCENE.place(box, panel, grid, look)
+        for block, cell in details.with_bleed([(details.SCENE, box)], look):
+            layout.placed += block.place(cell, panel, grid, look)
     else:
         layout.notices.append(f"no room for the {details.SCENE.name} block on panel {panel}")
 
@@ -195,13 +196,23 @@ def _details(layout: Layout, box: Box, panel: str, grid: Grid, *, with_scene: bo
     found = [_fullest(box, look, len(wanted)) for look in dict.fromkeys((_look(box), COMPACT))]
     count, tree, look = max(found, key=lambda each: each[0])
     if tree is not None:
-        for block, cell in tree.cells(box, look):
+        cells = list(tree.cells(box, look))
+        if not _has_bleed(layout):
+            cells = details.with_bleed(cells, look)
+        for block, cell in cells:
             layout.placed += block.place(cell, panel, grid, look)
         lines_shown = {target.name.split("-")[1] for target in layout.placed.targets if target.kind == "line"}
         if "magenta" not in lines_shown:
             kept = " and ".join(name for name in ("black", "reversed") if name in lines_shown)
             layout.notices.append(f"no room for more than {kept} lines on panel {panel}")
-    layout.notices += [f"no room for the {block.name} block on panel {panel}" for block in wanted[count:]]
+    missing = [block.name for block in wanted[count:]]
+    if not _has_bleed(layout):
+        missing.append(details.BLEED.name)
+    layout.notices += [f"no room for the {name} block on panel {panel}" for name in missing]
+
+
+def _has_bleed(layout: Layout) -> bool:
+    return any(target.kind == "bleed" for target in layout.placed.targets)
 
 
 def _fullest(box: Box, look: Look, most: int) -> tuple[int, Leaf | Run | None, Look]:

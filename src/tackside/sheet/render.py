@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tackside.bench.records import SheetPlan, Target
 from tackside.sheet import marks, tags
-from tackside.sheet.blocks import edges, lines, ruler, scene, smudge, specimen
+from tackside.sheet.blocks import bleed, edges, lines, ruler, scene, smudge, specimen
 from tackside.sheet.canvas import Canvas, Image
 from tackside.sheet.text import draw_caption
 
@@ -35,6 +35,8 @@ def _draw_target(canvas: Canvas, target: Target, plan: SheetPlan) -> None:
             edges.draw(canvas, target)
         case "text":
             specimen.draw(canvas, target)
+        case "bleed":
+            bleed.draw(canvas, target)
         case "smudge":
             smudge.draw(canvas, target)
         case "scene":

@@ -24,7 +24,7 @@ from tackside.press import (
     write_scan,
 )
 from tackside.press.printing import Print
-from tackside.press.truth import half_response, printed_line
+from tackside.press.truth import grown_on_field, half_response, printed_line, ragged_on_field
 from tackside.reading import read_scan
 from tackside.reading.scanners.learn import learn_sharpness
 from tackside.reading.scanners.use import ScannerUse
@@ -147,3 +147,39 @@ def test_rougher_cards_grow_grainier_and_bleed_more() -> None:
     assert coarse["graininess_mid"].value == pytest.approx(0.95 * STOCKS[2].grain, rel=0.25)
     assert fine["smudge"].value < 0.5
     assert fine["text_legible_positive"].value <= 4.0
+
+
+@pytest.mark.parametrize("stock", STOCKS, ids=lambda stock: stock.name)
+@pytest.mark.parametrize("name", list(SCANNERS))
+def test_bleed_between_inks_is_the_growth_on_a_wet_field(stock: StockModel, name: str) -> None:
+    found = reading(stock, TRUE, name, known=False).attributes
+    grown = grown_on_field((1.0, 1.0, 0.0), stock, TRUE)
+    ragged = ragged_on_field((1.0, 1.0, 0.0), stock, TRUE, SCANNERS[name].blur_um)
+    for ink in ("black", "blue"):
+        for direction in ("vertical", "horizontal"):
+            bleed = found[f"bleed_between_{ink}_{direction}"]
+            assert bleed.sd is not None
+            # Within a tenth and 2 µm; and the stated spread covers it (a factor of 3, for 24 of them are looked at).
+            assert bleed.value == pytest.approx(grown, abs=2.0 + 0.1 * grown)
+            assert abs(bleed.value - grown) <= 3 * bleed.sd
+            edge = found[f"bleed_between_raggedness_{ink}_{direction}"]
+            assert edge.value == pytest.approx(ragged, abs=0.6 + 0.25 * ragged)
+
+
+def test_bleed_between_inks_is_nothing_where_ink_dries_at_once() -> None:
+    dry = replace(semi_gloss(), name="dry at once", bleed_um=0.0)
+    found = reading(dry, TRUE, "colorimetric", known=False).attributes
+    for ink in ("black", "blue"):
+        for direction in ("vertical", "horizontal"):
+            bleed = found[f"bleed_between_{ink}_{direction}"]
+            assert abs(bleed.value) <= 2 * (bleed.sd or 0.0)
+
+
+def test_a_sheet_printed_before_the_block_was_there_is_read_without_it(tmp_path: Path) -> None:
+    whole = prints.planned()
+    older = whole.model_copy(update={"targets": tuple(one for one in whole.targets if one.kind != "bleed")})
+    path = tmp_path / "scan.tif"
+    write_scan(scan(printed(semi_gloss(), TRUE), SCANNERS["colorimetric"]), path)
+    names = set(read_scan(path, older).attributes)
+    assert "line_gain_vertical" in names
+    assert not any(name.startswith("bleed_between") for name in names)

@@ -55,10 +55,11 @@ class Target(Record):
 
     ``line``: a straight line ``width_mm`` wide that runs the length of ``box_mm`` along ``direction``;
     ``edge``: a slanted edge ``angle_deg`` off ``direction``; ``text``: a sample ``size_pt`` high;
-    ``smudge``, ``scene``, ``ruler``: areas.
+    ``bleed``: a line like it, half of its length on ``ground``, half on bare card; ``smudge``, ``scene``,
+    ``ruler``: areas.
     """
 
-    kind: Literal["line", "edge", "text", "smudge", "scene", "ruler"]
+    kind: Literal["line", "edge", "text", "bleed", "smudge", "scene", "ruler"]
     name: str
     box_mm: Box
     panel: str

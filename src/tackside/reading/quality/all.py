@@ -14,6 +14,7 @@ from tackside.bench.records import Attribute, PatchReading, SheetPlan
 from tackside.bench.records.scanner import Sharpness
 from tackside.colour.spaces import Floats
 from tackside.reading.quality.banding import banding_attributes
+from tackside.reading.quality.between import between_attributes
 from tackside.reading.quality.edges import edge_attributes, scanner_response, spread_um
 from tackside.reading.quality.ends import end_attributes
 from tackside.reading.quality.evenness import evenness_attributes, surface
@@ -60,6 +61,7 @@ def judge_quality(
     seen = surface(scan, sheet_map, planned, lightness)
     found |= evenness_attributes(seen) | banding_attributes(seen)
     found |= legibility_attributes(scan, sheet_map, plan.targets, ppi)
+    found |= between_attributes(scan, sheet_map, plan.targets, ppi, Grid(plan.ppi))
     paper = next((patch.lab for patch in patches if patch.rgb == (1.0, 1.0, 1.0)), None)
     for target in plan.targets:
         if target.kind != "smudge":

@@ -54,7 +54,10 @@ NAMES = {
 
 @dataclass(frozen=True)
 class Line:
-    """One line, lengths in µm: ``width`` and ``gain`` (width over what was asked), both with all blur included."""
+    """One line, lengths in µm: ``width`` and ``gain`` (width over what was asked), both with all blur included.
+
+    ``width_half``: between the edges' halves, R50, which no symmetric blur moves.
+    """
 
     asked: float
     width: float
@@ -62,6 +65,7 @@ class Line:
     raggedness: float
     feathering: float
     contrast: float
+    width_half: float
 
     @property
     def gain(self) -> float:
@@ -79,6 +83,7 @@ class Line:
             self.raggedness,
             self.feathering,
             self.contrast,
+            self.width_half,
         )
 
 
@@ -148,8 +153,11 @@ def _attributes(
     return {f"{prefix}{name}_{direction}": attribute for name, attribute in found.items()}
 
 
-def measure(scan: ScanImage, sheet_map: SheetMap, target: Target) -> Line | None:
-    """One line, None where the scan does not show it or it has no two edges."""
+def measure(scan: ScanImage, sheet_map: SheetMap, target: Target, band: int | None = None) -> Line | None:
+    """One line, None where the scan does not show it or it has no two edges.
+
+    ``band``: 0, 1 or 2 for X, Y or Z; by default that in which the ink differs most from its ground.
+    """
     assert target.width_mm is not None
     part = window(scan, sheet_map, target.box_mm, margin_mm=0.2)
     if part is None:
@@ -159,13 +167,13 @@ def measure(scan: ScanImage, sheet_map: SheetMap, target: Target) -> Line | None
     mean = profiles.mean(axis=0)
     ground = np.median(np.concatenate([mean[: middle // 4], mean[-(middle // 4) :]]), axis=0)
     line = mean[middle - 2 : middle + 3].mean(axis=0)
-    band = int(np.argmax(np.abs(ground - line)))
+    band = int(np.argmax(np.abs(ground - line))) if band is None else band
     step = float(ground[band] - line[band])
     if abs(step) < LEAST_CONTRAST:
         return None
     away = (ground[band] - profiles[..., band]) / step  # 0 on the ground, 1 in the line
     light = step < 0  # a light line in ink: shares count from the lightest, so from the line
-    levels = {share: (1.0 - share if light else share) for share in (0.1, 0.6, 0.9)}
+    levels = {share: (1.0 - share if light else share) for share in (0.1, 0.5, 0.6, 0.9)}
     sides = {
         share: (_crossings(away[:, middle::-1], level), _crossings(away[:, middle:], level))
         for share, level in levels.items()
@@ -185,6 +193,7 @@ def measure(scan: ScanImage, sheet_map: SheetMap, target: Target) -> Line | None
         raggedness=1000 * float(np.mean([np.std(edge) for edge in off])),
         feathering=1000 * float(np.mean([np.quantile(edge, FEATHER_SHARE) for edge in off])),
         contrast=abs(step) / paper,
+        width_half=1000 * STEP_MM * float(np.nanmean(sides[0.5][0] + sides[0.5][1])),
     )
 
 

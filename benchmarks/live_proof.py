@@ -3,15 +3,19 @@
     .venv/bin/python benchmarks/live_proof.py [SECONDS]
 
 Aim: 20 frames a second or better with the headless browser's software renderer; a graphics card then has room to
-spare. Each frame moves the picture and is waited for (a pixel is read back). While it is moved the page draws as
-coarsely as it must to keep up, and whole at rest: both are told. The peer is the same canvas cleared to one colour and
-read back, in the same run: what the browser alone costs.
+spare. Every frame is a new one, drawn whole at the canvas's resolution and shown by the browser: the picture is moved,
+or another card, intent, compensation or white is chosen. Frames are told by the median time from one to the next, and
+by all of them over the whole time, until the last is drawn. The peer is the same canvas cleared to another grey each
+time: what the browser alone costs. Where the system tells it, beside it stands the processor time that all of the
+browser's processes spent on a frame, which other work on the machine does not stretch.
 """
 
 from __future__ import annotations
 
+import os
 import sys
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -28,23 +32,46 @@ from tests.web.workshop import furnish, serving
 from tackside.web import Options, create_app
 
 FRAMES = """async ([seconds, what]) => {
-  const live = document.querySelector("[data-proof]").proof, gl = live.shader.gl, pixel = new Uint8Array(4);
-  const until = performance.now() + seconds * 1000, begun = performance.now();
-  let frames = 0;
-  while (performance.now() < until) {
-    if (what === "clear") gl.clear(gl.COLOR_BUFFER_BIT);
-    else if (what === "moving") { live.move(frames % 2 ? 3 : -3, 1); live.paced(); }
-    else { live.isMoving = false; live.coarse = 1; live.draw(); }
-    gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, pixel);
-    frames += 1;
-    if (frames % 8 === 0) await new Promise((go) => setTimeout(go));
-  }
-  return frames / ((performance.now() - begun) / 1000);
+  const form = document.querySelector("[data-proof]"), live = form.proof, gl = live.shader.gl, gaps = [];
+  const next = (name) => {
+    const field = form.elements[name]; field.selectedIndex = (field.selectedIndex + 1) % field.options.length; };
+  const change = {
+    clear: (n) => {
+      gl.scissor(0, 0, gl.canvas.width, gl.canvas.height);
+      gl.clearColor(n % 2, 0.5, 0.5, 1);
+      gl.clear(gl.COLOR_BUFFER_BIT);
+    },
+    moved: (n) => live.move(n % 2 ? 7 : -7, n % 4 < 2 ? 5 : -5),
+    switched: (n) => {
+      if (n % 3 === 1) form.elements.paper.click(); else next(n % 3 ? "intent" : "card");
+      live.tell();
+    },
+    split: (n) => { form.elements.split.value = 20 + (n * 3) % 60; live.moving(); },
+  }[what];
+  live.pace = () => {}; // drawn whole, however long it takes
+  live.coarsest = 1;
+  gl.finish();
+  const begun = performance.now();
+  let frames = 0, last = 0;
+  await new Promise((done) => {
+    const tick = (now) => {
+      if (last) gaps.push(now - last);
+      last = now;
+      if (now - begun > seconds * 1000) { done(); return; }
+      change(frames++);
+      requestAnimationFrame(tick);
+    };
+    requestAnimationFrame(tick);
+  });
+  gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
+  gaps.sort((a, b) => a - b);
+  return { frames, median: 1000 / gaps[gaps.length >> 1], all: frames / ((performance.now() - begun) / 1000) };
 }"""
 RENDERER = """() => { const gl = document.querySelector("[data-proof]").proof.shader.gl;
   const info = gl.getExtension("WEBGL_debug_renderer_info"); return gl.getParameter(info.UNMASKED_RENDERER_WEBGL); }"""
 SIZE = """() => { const live = document.querySelector("[data-proof]").proof;
   return [live.canvas.width, live.canvas.height, ...live.shader.size]; }"""
+DO = "(name) => document.querySelector(`[data-do=${name}]`).click()"
 
 
 def large_picture(path: Path) -> Path:
@@ -56,6 +83,26 @@ def large_picture(path: Path) -> Path:
     pixels = np.clip(image.numpy() + grain, 0, 255).astype(np.uint8)
     pyvips.Image.new_from_array(pixels).jpegsave(str(path), Q=92)
     return path
+
+
+def processor_ms() -> float | None:
+    """Processor time of this process's descendants so far, where Linux tells it."""
+    try:
+        return sum(_ticks(pid) for pid in _descendants(os.getpid())) * 1000 / os.sysconf("SC_CLK_TCK")
+    except OSError:
+        return None
+
+
+def _descendants(pid: int) -> Iterator[int]:
+    for task in Path(f"/proc/{pid}/task").iterdir():
+        for child in (task / "children").read_text().split():
+            yield int(child)
+            yield from _descendants(int(child))
+
+
+def _ticks(pid: int) -> int:
+    fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
+    return int(fields[11]) + int(fields[12])
 
 
 def measure(seconds: float) -> dict[str, Any]:
@@ -75,18 +122,36 @@ def measure(seconds: float) -> dict[str, Any]:
             page = browser.new_page(viewport={"width": 1280, "height": 800})
             page.goto(f"{address}/choices/{job.id}/proof/0")
             page.wait_for_selector("[data-proof][data-whole]", timeout=120_000)
-            page.evaluate("document.querySelector('[data-do=full]').click()")
+            page.evaluate(DO, "full")
             page.wait_for_timeout(800)
-            found: dict[str, Any] = {"renderer": page.evaluate(RENDERER), "size": page.evaluate(SIZE)}
-            found["all"] = page.evaluate(FRAMES, [seconds, "moving"])
-            found["coarse"] = page.evaluate("document.querySelector('[data-proof]').proof.coarsest")
-            page.evaluate("document.querySelector('[data-do=pixels]').click()")
-            found["1:1"] = page.evaluate(FRAMES, [seconds, "moving"])
-            page.select_option("#show", "outside")
-            found["map"] = page.evaluate(FRAMES, [seconds, "moving"])
+            found: dict[str, Any] = {
+                "renderer": page.evaluate(RENDERER),
+                "size": page.evaluate(SIZE),
+                "rows": {},
+            }
+
+            def frames(name: str, what: str) -> None:
+                before = processor_ms()
+                told = page.evaluate(FRAMES, [seconds, what])
+                after = processor_ms()
+                told["ms"] = None if before is None or after is None else (after - before) / told["frames"]
+                told["load"] = os.getloadavg()[0]
+                found["rows"][name] = told
+
+            frames("empty canvas", "clear")
+            frames("all of it, moved", "moved")
+            frames("all of it, card, intent and white switched", "switched")
+            page.evaluate(DO, "pixels")
+            frames("1 : 1, moved", "moved")
+            frames("1 : 1, switched", "switched")
+            for value in ("outside", "difference", "lost-contrast"):
+                page.select_option("#show", value)
+                page.wait_for_timeout(500)
+                frames(f"1 : 1, map “{value}”, moved", "moved")
             page.select_option("#show", "print")
-            found["at rest"] = page.evaluate(FRAMES, [seconds, "whole"])
-            found["clear"] = page.evaluate(FRAMES, [seconds, "clear"])
+            page.select_option("#against", "split")
+            frames("1 : 1, divided, the line moved", "split")
+            frames("empty canvas again", "clear")
             browser.close()
             return found
 
@@ -94,14 +159,18 @@ def measure(seconds: float) -> dict[str, Any]:
 def main() -> None:
     found = measure(float(sys.argv[1]) if len(sys.argv) > 1 else 4.0)
     width, height, across, down = found["size"]
+    print(f"{found['renderer']}; canvas {width} × {height}, drawn whole; picture {across} × {down}\n")
     print(
-        f"{found['renderer']}; canvas {width} × {height}, picture {across} × {down}; "
-        f"moved at 1/{found['coarse']} of the canvas's resolution, whole at rest\n"
+        "| what | frames a second, median | over all | of an empty canvas's | processor ms a frame | load |"
     )
-    print("| what | frames a second | share of an empty canvas's |\n| --- | ---: | ---: |")
-    for name in ("all", "1:1", "map", "at rest"):
-        print(f"| live proof, {name} | {found[name]:.1f} | {found[name] / found['clear']:.2f} |")
-    print(f"| empty canvas | {found['clear']:.1f} | 1 |")
+    print("| --- | ---: | ---: | ---: | ---: | ---: |")
+    empty = found["rows"]["empty canvas"]["all"]
+    for name, row in found["rows"].items():
+        spent = "–" if row["ms"] is None else f"{row['ms']:.0f}"
+        print(
+            f"| {name} | {row['median']:.1f} | {row['all']:.1f} | {row['all'] / empty:.2f} | {spent} | "
+            f"{row['load']:.1f} |"
+        )
 
 
 if __name__ == "__main__":

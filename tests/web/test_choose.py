@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import html
+import json
 import re
 from pathlib import Path
 from typing import Any
@@ -15,11 +17,14 @@ from tackside.bench.jobs import Job
 from tackside.bench.store import Bench
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
+from tackside.picture import open_picture
+from tackside.picture.advice import Variant
 from tackside.picture.cards import CardReading
+from tackside.picture.proof import maps_of, sample_of
 from tackside.profile import working_space_profile
 from tackside.profile.link import device_link
 from tackside.web import Options, create_app
-from tackside.web.jobs import choose, proof
+from tackside.web.jobs import choose, proof, proof_tables
 from tackside.web.jobs.task import Task
 from tests.web.test_in_a_browser import SCREENSHOTS, SPILL, WIDTHS, faults_of
 from tests.web.workshop import TestClient, furnish, serving, token_in
@@ -60,11 +65,11 @@ def chosen(bench: Bench, picture: Path, **wishes: Any) -> Job:
 
 def proofed(bench: Bench, choice: Job, folder: Path) -> Task:
     assert choice.result is not None
-    cards = [{"trial": each["trial"], "name": each["name"]} for each in choice.result["cards"]]
+    cards = [{"card": each["trial"], "name": each["name"]} for each in choice.result["cards"]]
     given = choice.result["pictures"][0]
     asked = {
         "sha256": given["sha256"], "name": given["name"], "cards": cards, "choice": choice.id, "number": 0,
-        "card": cards[0]["trial"],
+        "trials": [each["card"] for each in cards], "card": cards[0]["card"],
     }  # fmt: skip
     task = task_of(bench, asked, folder)
     proof.prepare(task)
@@ -100,6 +105,24 @@ def test_the_answer_stands_first_and_every_proof_leads_to_a_live_one(
     other = client.get(f"{asked.headers['location']}&intent=absolute&paper=yes").text
     assert plain[1] not in other
     assert "-paper.jpg" in other
+    mapped = client.get(f"{asked.headers['location']}&intent=absolute&show=lost-contrast").text
+    shown_map = re.search(r'src="(/choices/[^"]+-lost-contrast\.jpg)"', mapped)
+    assert shown_map is not None
+    assert client.get(shown_map[1]).headers["content-type"] == "image/jpeg"
+    assert re.search(r'<svg class="map-scale" data-scale="lost-contrast"[^>]*(?<!hidden)>', mapped)
+    _lost_contrast_is_the_commands(bench, client, mapped, picture)
+
+
+def _lost_contrast_is_the_commands(bench: Bench, client: TestClient, page: str, picture: Path) -> None:
+    """What the browser lays over the picture is what ``tackside proof --maps`` paints, to a byte's step."""
+    data = json.loads(html.unescape(re.search(r'data-proof="([^"]+)"', page)[1]))  # type: ignore[index]
+    way = next(each for each in data["ways"] if (each["intent"], each["bpc"]) == ("relative", True))
+    sent = client.get(f"{data['base']}/{way['lost']}").content
+    device = CardReading("", bench.readings.list(way["card"])[0]).device
+    meant = maps_of(sample_of(open_picture(picture)), device, Variant("relative", True)).lost_contrast
+    assert meant.max() > 0.2
+    found = pyvips.Image.new_from_buffer(sent, "").numpy().squeeze() / 255
+    np.testing.assert_allclose(found, np.clip(meant, 0, 1), atol=0.5 / 255 + 1e-9)
 
 
 def test_wishes_that_make_no_sense_are_told_beside_their_fields(client: TestClient) -> None:
@@ -128,20 +151,12 @@ def test_cards_that_are_not_what_is_wanted_are_refused_with_the_reason(bench: Be
         chosen(bench, picture, max_price="0.50")
 
 
-def test_a_browser_puts_numbers_where_the_link_does() -> None:
-    """The shader's formula for a number's place among the nodes, written out here, against the link's own table."""
-    from tackside.profile.link import CODES, PLACE
-
-    code = np.arange(256.0)
-    step = 207 / 32
-    k = np.clip(np.floor((code - 48) / step), 0, 31)
-    low = np.floor(48 + step * k + 0.5)
-    k -= (code < low) * (k >= 0.5)
-    k = np.minimum(k + (code >= np.floor(48 + step * (k + 1) + 0.5)), 31)
-    low, high = np.floor(48 + step * k + 0.5), np.floor(48 + step * (k + 1) + 0.5)
-    place = np.where(code < 48, code / 3, 16 + k + (code - low) / (high - low))
-    assert len(CODES) == 49
-    np.testing.assert_allclose(place, PLACE[:256], atol=1e-5)
+def test_the_shader_puts_numbers_where_its_tables_have_them() -> None:
+    """The shader's formula for a number's place among the nodes, written out here, against the tables' own nodes."""
+    code = proof_tables.node_codes()
+    assert len(code) == proof_tables.NODES
+    place = np.minimum(code / 3, 16 + (code - 48) * 32 / 207)
+    np.testing.assert_allclose(place, np.arange(proof_tables.NODES), atol=1e-9)
 
 
 READ = """async ([trial, intent, bpc, paper]) => {
@@ -151,7 +166,6 @@ READ = """async ([trial, intent, bpc, paper]) => {
   await live.load(live.way);
   canvas.width = live.shader.size[0]; canvas.height = live.shader.size[1];
   live.view = { x: 0, y: 0, step: 1 };
-  live.coarse = 1;
   live.draw();
   const gl = live.shader.gl, out = new Uint8Array(canvas.width * canvas.height * 4);
   gl.readPixels(0, 0, canvas.width, canvas.height, gl.RGBA, gl.UNSIGNED_BYTE, out);
@@ -218,6 +232,8 @@ def _same_as_the_server(page: Any, bench: Bench) -> None:
         link = device_link(working_space_profile("srgb"), device, intent, bpc=bpc, paper=paper)  # type: ignore[arg-type]
         meant = link.apply(sent)
         far = delta_e_2000(rgb_to_lab(shown / 255, SRGB), rgb_to_lab(meant / 255, SRGB))
-        assert np.quantile(far, 0.99) < 0.5
+        assert (
+            np.quantile(far, 0.99) < 1
+        )  # both are rounded to 8 bits, which alone moves dark colours by that much
         unlike = delta_e_2000(rgb_to_lab(shown / 255, SRGB), rgb_to_lab(sent / 255, SRGB))
         assert np.quantile(unlike, 0.99) > 2  # a proof that were the picture itself would fail

@@ -150,7 +150,12 @@ def write_proof(
 def maps_of(sample: Sample, device: Device, variant: Variant) -> Maps:
     """Where the card falls short of the sample by one way."""
     printed = sample.printed(device, variant)
-    had, has = local_contrast(sample.lab), local_contrast(printed)
-    # Steps below half a unit are not seen, and their shares would be noise.
-    lost = np.maximum(had - has, 0) / np.maximum(had, 0.5)
+    lost = lost_contrast(sample.lab, printed)
     return Maps(gamut_of(sample, device).outside, differences(sample.lab, printed), lost)
+
+
+def lost_contrast(lab: Lab32, printed: Lab32) -> NDArray[np.float64]:
+    """The share, 0 to 1, of each pixel's local contrast that a print takes away; both pictures (h, w, 3) CIELAB."""
+    had, has = local_contrast(lab), local_contrast(printed)
+    # Steps below half a unit are not seen, and their shares would be noise.
+    return np.maximum(had - has, 0) / np.maximum(had, 0.5)

@@ -9,7 +9,6 @@ from __future__ import annotations
 import hashlib
 import json
 import shutil
-from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -18,42 +17,27 @@ import numpy as np
 import pyvips
 from numpy.typing import NDArray
 
+from tackside.bench.cache import note_use
 from tackside.bench.files import explain, write_atomically
-from tackside.errors import BadImage
+from tackside.errors import BadImage, BadRequest, TacksideError
 from tackside.picture import open_picture
-from tackside.picture.advice import Variant
-from tackside.picture.cards import CardReading
-from tackside.picture.figures import differences, out_of_gamut
 from tackside.picture.kinds import MEND
-from tackside.picture.proof import READING_VARIANTS, rgb_stream
-from tackside.profile.link import LabLink, Link, link_to_lab, screen_link, source_link
+from tackside.picture.proof import rgb_stream
+from tackside.profile.link import LabLink, link_to_lab, screen_link, source_link
+from tackside.web.jobs import proof_tables
 from tackside.web.jobs.files import lay_out, under_their_names
+from tackside.web.jobs.proof_maps import Seen, lost_at, paint_maps, seen_of
+from tackside.web.jobs.proof_ways import FORM, WayToCard, said, source_of, ways_to
 from tackside.web.jobs.task import Task
 
-FORM = 1  # raised when the form of what lies in the cache changes
 MOST_PIXELS = 16_000_000
 LONGEST_PX = 8192  # a side of a texture that any WebGL 2 draws in practice
 PLAIN_PX = 1400
-PER_DE = 10.0  # differences are kept in tenths of ΔE00, up to 25.5
-
-
-@dataclass(frozen=True)
-class WayToCard:
-    """One of the ways a table is made for: the card by its trial and name, and the variant."""
-
-    trial: str
-    name: str
-    card: CardReading
-    variant: Variant
-
-    def key(self, profile: bytes) -> str:
-        parts = (str(FORM), self.card.key, self.variant.intent, str(self.variant.bpc))
-        return hashlib.sha256(" ".join(parts).encode() + profile).hexdigest()
 
 
 def prepare(task: Task) -> dict[str, Any]:
-    """Asked: ``sha256`` and ``name`` of a picture, ``cards`` (trial and name of each), the ``choice`` it belongs to
-    and the ``card`` to begin with."""
+    """Asked: ``sha256`` and ``name`` of a picture; ``cards``, each by ``card`` (its trial, or ``profile-`` and a hash)
+    and ``name``; the ``choice`` and ``number`` it belongs to and the ``card`` to begin with."""
     asked = task.asked
     laid = lay_out(task, [asked["sha256"]])
     with under_their_names(laid, [asked["name"]]):
@@ -73,38 +57,32 @@ def read_proof(place: Path) -> dict[str, Any] | None:
         found = json.loads((place / "proof.json").read_bytes())
     except (OSError, ValueError):
         return None
-    return found if isinstance(found, dict) and found.get("form") == FORM else None
+    if not isinstance(found, dict) or found.get("form") != FORM:
+        return None
+    links = [place.parent.parent / "links" / f"{key}.bin" for key in _keys(found)]
+    if not all(each.is_file() for each in links):  # put out of the cache, being long unused
+        return None
+    for each in (place, *links):
+        note_use(each)
+    return found
+
+
+def _keys(found: dict[str, Any]) -> set[str]:
+    return {found["original"], *(each["key"] for each in found["ways"])}
 
 
 def prepare_proof(task: Task, path: Path) -> None:
     """Write the picture, the tables that are not there yet, and the plain pictures. Raises BadImage, BadProfile."""
-    links = task.cache / "links"
-    cards = task.asked["cards"]
-    place = place_of(task.cache, task.asked["sha256"], [each["trial"] for each in cards])
+    place = place_of(task.cache, task.asked["sha256"], task.asked["trials"])
     making = place.with_name(f".{place.name}.part")
     shutil.rmtree(making, ignore_errors=True)
     try:
         making.mkdir(parents=True)
-        links.mkdir(exist_ok=True)
+        (task.cache / "links").mkdir(exist_ok=True)
     except OSError as error:
         raise explain(error, making, "write") from error
     try:
-        task.tell(0.05, "reading the picture")
-        pixels, profile = _own_numbers(path)
-        _write(making / "picture.jpg", pixels, 96)
-        small = _reduced(pixels, PLAIN_PX)
-        own = screen_link(source_link(profile))
-        _write(making / "original.jpg", own.apply(small), 90)
-        original = hashlib.sha256(f"{FORM} original".encode() + profile).hexdigest()
-        write_atomically(links / f"{original}.bin", _halves(own))
-        ways = list(_ways(task, cards))
-        told = []
-        for number, way in enumerate(ways):
-            task.tell(0.1 + 0.85 * number / len(ways), way.name)
-            told.append({"trial": way.trial, "key": way.key(profile), **_said(way.variant)})
-            _plain_pictures(making, number, small, _tables(links, way, profile))
-        size = [pixels.shape[1], pixels.shape[0]]
-        about = {"form": FORM, "size": size, "original": original, "ways": told, "cards": cards}
+        about = _Preparing.of(task, path, making).all()
         write_atomically(making / "proof.json", json.dumps(about).encode())
         shutil.rmtree(place, ignore_errors=True)
         making.rename(place)
@@ -114,16 +92,86 @@ def prepare_proof(task: Task, path: Path) -> None:
         shutil.rmtree(making, ignore_errors=True)
 
 
-def _said(variant: Variant) -> dict[str, Any]:
-    return {"intent": variant.intent, "bpc": variant.bpc}
+@dataclass(frozen=True)
+class _Preparing:
+    """One picture at work: its numbers whole and ``small``, their profile, and where its files go."""
 
+    task: Task
+    making: Path
+    pixels: NDArray[np.uint8]
+    profile: bytes
+    small: NDArray[np.uint8]
+    seen: Seen
 
-def _ways(task: Task, cards: list[dict[str, str]]) -> Iterator[WayToCard]:
-    for each in cards:
-        readings = [reading for reading in task.bench.readings.list(each["trial"]) if reading.kind != "eye"]
-        card = CardReading(each["name"], max(readings, key=lambda reading: reading.made_at))
-        for variant in READING_VARIANTS:
-            yield WayToCard(each["trial"], each["name"], card, variant)
+    @classmethod
+    def of(cls, task: Task, path: Path, making: Path) -> _Preparing:
+        task.tell(0.05, "reading the picture")
+        pixels, profile = _own_numbers(path)
+        seen = seen_of(pixels, source_link(profile))
+        return cls(task, making, pixels, profile, _reduced(pixels, PLAIN_PX), seen)
+
+    def all(self) -> dict[str, Any]:
+        """Everything written; what the page is told of it."""
+        _write(self.making / "picture.jpg", self.pixels, 96)
+        own = screen_link(source_link(self.profile))
+        _write(self.making / "original.jpg", own.apply(self.small), 90)
+        original = hashlib.sha256(f"{FORM} original".encode() + self.profile).hexdigest()
+        write_atomically(self._links / f"{original}.bin", proof_tables.light(own))
+        ways, cards, left = self._ways()
+        for number, way in enumerate(ways):
+            self.task.tell(0.1 + 0.85 * number / len(ways), way.source.name)
+            self._way(number, way)
+        height, width = self.pixels.shape[:2]
+        return {
+            "form": FORM, "size": [width, height], "original": original, "left_out": left,
+            "ways": [said(way, self.profile) for way in ways], "cards": cards,
+        }  # fmt: skip
+
+    @property
+    def _links(self) -> Path:
+        return self.task.cache / "links"
+
+    def _ways(self) -> tuple[list[WayToCard], list[dict[str, str]], list[dict[str, str]]]:
+        """The ways to the cards that can be worked out, these cards, and the others with the reason."""
+        ways, cards, left = [], [], []
+        for each in self.task.asked["cards"]:
+            try:
+                found = list(ways_to(each["card"], source_of(self.task.bench, each)))
+            except TacksideError as error:
+                left.append({"name": each["name"], "why": error.what})
+                continue
+            ways += found
+            cards.append(each)
+        if not ways:
+            raise BadRequest(
+                f"there is no card to show it on ({left[0]['why']})", "weigh the picture up again"
+            )
+        return ways, cards, left
+
+    def _way(self, number: int, way: WayToCard) -> None:
+        """One way's table, where it is not there yet, and what is shown of it without one."""
+        device = way.source.device
+        printed = link_to_lab(self.profile, device, way.variant.intent, bpc=way.variant.bpc)
+        held = link_to_lab(self.profile, device, "relative", bpc=False)
+        plain, paper = screen_link(printed), screen_link(printed, device.white_lab)
+        found = proof_tables.size_link(source_link(self.profile), printed, held)
+        file = self._links / f"{way.key(self.profile)}.bin"
+        if not file.is_file():
+            write_atomically(
+                file, proof_tables.light(plain) + proof_tables.light(paper) + proof_tables.sizes(found)
+            )
+        for name, link in (("plain", plain), ("paper", paper)):
+            _write(self.making / f"way-{number}-{name}.jpg", link.apply(self.small), 90)
+        self._maps(number, found, printed)
+
+    def _maps(self, number: int, found: LabLink, printed: LabLink) -> None:
+        lost = lost_at(self.seen, printed)
+        # What the shader reads: shares of 255 to the pixel, so nothing that JPEG would smear.
+        _write_png(
+            self.making / f"way-{number}-lost.png", np.rint(np.clip(lost, 0, 1) * 255).astype(np.uint8)
+        )
+        for name, pixels in paint_maps(self.seen, found, lost).items():
+            _write(self.making / f"way-{number}-{name}.jpg", pixels, 88)
 
 
 def _own_numbers(path: Path) -> tuple[NDArray[np.uint8], bytes]:
@@ -149,36 +197,5 @@ def _write(path: Path, pixels: NDArray[Any], quality: int) -> None:
     image.jpegsave(str(path), Q=quality, subsample_mode="off", keep="none")
 
 
-def _tables(folder: Path, way: WayToCard, profile: bytes) -> tuple[Link, Link]:
-    """The proof's links without and with the card's white; written for browsers where they are not there yet."""
-    device = way.card.device
-    printed = link_to_lab(profile, device, way.variant.intent, bpc=way.variant.bpc)
-    plain, paper = screen_link(printed), screen_link(printed, device.white_lab)
-    file = folder / f"{way.key(profile)}.bin"
-    if not file.is_file():
-        held = link_to_lab(profile, device, "relative", bpc=False)
-        write_atomically(file, packed(plain, paper, source_link(profile), printed, held))
-    return plain, paper
-
-
-def packed(plain: Link, paper: Link, source: LabLink, printed: LabLink, held: LabLink) -> bytes:
-    """What the browser reads: two tables of half floats (finest in the darks, where eyes are), then differences and
-    reach beyond the card, a byte each.
-
-    Red runs slowest in our tables and fastest in a texture of three dimensions, so the axes are turned about.
-    """
-    nodes = source.table.shape[0]
-    was, becomes, reached = (each.table.reshape(nodes, nodes * nodes, 3) for each in (source, printed, held))
-    sizes = np.stack([differences(was, becomes), out_of_gamut(was, reached)], axis=-1) * PER_DE
-    sizes = sizes.reshape(nodes, nodes, nodes, 2)
-    maps = np.rint(np.clip(sizes, 0, 255)).astype(np.uint8).transpose(2, 1, 0, 3)
-    return _halves(plain) + _halves(paper) + np.ascontiguousarray(maps).tobytes()
-
-
-def _halves(link: Link) -> bytes:
-    return np.ascontiguousarray(link.table.transpose(2, 1, 0, 3), dtype="<f2").tobytes()
-
-
-def _plain_pictures(folder: Path, number: int, small: NDArray[np.uint8], tables: tuple[Link, Link]) -> None:
-    for name, link in zip(("plain", "paper"), tables, strict=True):
-        _write(folder / f"way-{number}-{name}.jpg", link.apply(small), 90)
+def _write_png(path: Path, pixels: NDArray[np.uint8]) -> None:
+    pyvips.Image.new_from_array(np.ascontiguousarray(pixels)).pngsave(str(path), keep="none")

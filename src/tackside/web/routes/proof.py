@@ -20,7 +20,7 @@ from tackside.web.views.proof import Seen, cards_asked, proof_view
 from tackside.web.workbench import Workbench, workbench_of
 
 router = APIRouter(tags=["proof"])
-FILE_NAME = r"(picture|original|way-\d{1,3}-(plain|paper))\.jpg"
+FILE_NAME = r"(picture|original|way-\d{1,3}-(plain|paper|outside|difference|lost-contrast))\.jpg|way-\d{1,3}-lost\.png"
 
 
 @router.post("/choices/{job_id}/proof", openapi_extra=documented("number", "card"))
@@ -32,8 +32,8 @@ def ask(request: Request, job_id: str, form: FormOf) -> Response:
     picture, card = choice.picture(number), choice.card(form.get("card"))
     if _ready(workbench, choice, number) is None and _job(workbench, choice, number) is None:
         asked = {
-            "sha256": picture.sha256, "name": picture.name, "cards": cards_asked(choice), "choice": choice.id,
-            "number": number, "card": card.trial,
+            "sha256": picture.sha256, "name": picture.name, "choice": choice.id, "number": number,
+            "trials": _trials(choice), "cards": cards_asked(choice), "card": card.trial,
         }  # fmt: skip
         workbench.bench.jobs.add("proof", asked, subject=choice.id)
         workbench.runner.wake()
@@ -49,6 +49,7 @@ def proof(
     intent: str = "",
     bpc: str = "",
     paper: str = "",
+    show: str = "print",
 ) -> Response:
     """A picture as a card will show it, full and near. Without scripts: the way that the address asks for."""
     workbench = workbench_of(request)
@@ -60,8 +61,8 @@ def proof(
         return page(
             request, "proof/working.html", job=job, choice=choice, picture=picture, number=number, card=line
         )
-    by_best = Seen(line.trial, line.intent, line.bpc, paper == "yes")
-    seen = Seen(line.trial, intent, bpc == "yes", paper == "yes") if intent else by_best
+    by_best = Seen(line.trial, line.intent, line.bpc, paper == "yes", show)
+    seen = Seen(card or line.trial, intent, bpc == "yes", paper == "yes", show) if intent else by_best
     view = proof_view(ready, f"/choices/{choice.id}/proof/{number}/files", seen)
     return page(request, "proof/proof.html", view=view, choice=choice, picture=picture, number=number)
 
@@ -77,7 +78,8 @@ def proof_file(request: Request, job_id: str, number: int, name: str) -> FileRes
     if name.removesuffix(".bin") in keys:
         file, kind = cache / "links" / name, "application/octet-stream"
     elif re.fullmatch(FILE_NAME, name, re.ASCII):
-        file, kind = _place(workbench, choice, number) / name, "image/jpeg"
+        kind = "image/png" if name.endswith(".png") else "image/jpeg"
+        file = _place(workbench, choice, number) / name
     else:
         raise NotFound("the proof has no such file", "open the choice again")
     if not file.is_file():
@@ -93,8 +95,11 @@ def _choice(workbench: Workbench, job_id: str) -> ChoiceView:
 
 
 def _place(workbench: Workbench, choice: ChoiceView, number: int) -> Path:
-    trials = [each["trial"] for each in cards_asked(choice)]
-    return place_of(workbench.bench.folder / "cache", choice.picture(number).sha256, trials)
+    return place_of(workbench.bench.folder / "cache", choice.picture(number).sha256, _trials(choice))
+
+
+def _trials(choice: ChoiceView) -> list[str]:
+    return [each["card"] for each in cards_asked(choice)]
 
 
 def _ready(workbench: Workbench, choice: ChoiceView, number: int) -> dict[str, Any] | None:

@@ -9,25 +9,44 @@ from typing import Any
 import numpy as np
 
 from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
-from tackside.picture.maps import FULL_DE00, FULL_OUTSIDE, HUES, STEPS, ramp
+from tackside.picture.maps import FULL_DE00, FULL_LOST, FULL_OUTSIDE, HUES, STEPS, ramp
+from tackside.web.jobs.proof_ways import PROFILE
 from tackside.web.places import _
 from tackside.web.views.choice import ChoiceView
 
 MOST_CARDS = 5
 INTENTS = {
-    "perceptual": _("Perceptual"), "relative": _("Media-relative colorimetric"),
+    "perceptual": _("Perceptual"), "relative": _("Media-relative colorimetric"), "saturation": _("Saturation"),
     "absolute": _("ICC-absolute colorimetric"),
 }  # fmt: skip
+# What may stand on the picture, and the words of its scale.
+SHOWN = {
+    "print": _("The print"), "outside": _("What the card cannot hold"), "difference": _("How far colours move"),
+    "lost-contrast": _("Where contrast is lost"),
+}  # fmt: skip
+SCALE_STOPS = 9
 
 
 @dataclass(frozen=True)
 class Seen:
-    """What is looked at: a card by its trial, the way to it, with the card's own white or not."""
+    """What is looked at: a card, the way to it, with the card's own white or not, and the map that stands on it."""
 
     card: str
     intent: str
     bpc: bool
     paper: bool
+    show: str = "print"
+
+
+@dataclass(frozen=True)
+class Scale:
+    """A map's scale to be drawn: ``stops`` are colours (CSS) from nothing to full, ``ticks`` the place of each figure,
+    0 to 1, and the figure."""
+
+    name: str
+    unit: str
+    stops: tuple[tuple[float, str], ...]
+    ticks: tuple[tuple[float, str], ...]
 
 
 @dataclass(frozen=True)
@@ -35,7 +54,11 @@ class ProofView:
     """``plain`` is the picture that shows the same without scripts; ``data`` is what the script needs, as JSON."""
 
     cards: tuple[tuple[str, str], ...]
+    profiles: tuple[tuple[str, str], ...]
+    left_out: tuple[tuple[str, str], ...]
     intents: tuple[tuple[str, str], ...]
+    shown: tuple[tuple[str, str], ...]
+    scales: tuple[Scale, ...]
     seen: Seen
     plain: str
     original: str
@@ -45,7 +68,7 @@ class ProofView:
 
 def cards_asked(choice: ChoiceView) -> list[dict[str, str]]:
     """The cards that a live proof is made on: the best few."""
-    return [{"trial": each.trial, "name": each.name} for each in choice.cards[:MOST_CARDS]]
+    return [{"card": each.trial, "name": each.name} for each in choice.cards[:MOST_CARDS]]
 
 
 def proof_view(proof: dict[str, Any], base: str, seen: Seen) -> ProofView:
@@ -53,24 +76,30 @@ def proof_view(proof: dict[str, Any], base: str, seen: Seen) -> ProofView:
     ways = proof["ways"]
     number = _nearest(ways, seen)
     way = ways[number]
-    shown = Seen(way["trial"], way["intent"], way["bpc"], seen.paper)
+    show = seen.show if seen.show in SHOWN else "print"
+    shown = Seen(way["card"], way["intent"], way["bpc"], seen.paper, show)
     intents = tuple(dict.fromkeys(each["intent"] for each in ways))
     data = {
         "base": base,
-        "size": proof["size"],
         "original": proof["original"],
-        "ways": ways,
-        "cards": proof["cards"],
+        "ways": [{**each, "lost": f"way-{n}-lost.png"} for n, each in enumerate(ways)],
         "maps": {
-            "difference": {"scale": _scale("de00"), "full": FULL_DE00},
-            "outside": {"scale": _scale("outside"), "full": FULL_OUTSIDE},
+            "difference": {"scale": _three("de00"), "full": FULL_DE00},
+            "outside": {"scale": _three("outside"), "full": FULL_OUTSIDE},
+            "lost-contrast": {"scale": _three("lost"), "full": FULL_LOST},
         },
     }
+    plain = ("paper" if seen.paper else "plain") if show == "print" else show
+    named = tuple((each["card"], each["name"]) for each in proof["cards"])
     return ProofView(
-        cards=tuple((each["trial"], each["name"]) for each in proof["cards"]),
-        intents=tuple((each, INTENTS[each]) for each in intents),
+        cards=tuple(each for each in named if not each[0].startswith(PROFILE)),
+        profiles=tuple(each for each in named if each[0].startswith(PROFILE)),
+        left_out=tuple((each["name"], each["why"]) for each in proof["left_out"]),
+        intents=tuple((each, INTENTS[each]) for each in INTENTS if each in intents),
+        shown=tuple(SHOWN.items()),
+        scales=_SCALES,
         seen=shown,
-        plain=f"{base}/way-{number}-{'paper' if seen.paper else 'plain'}.jpg",
+        plain=f"{base}/way-{number}-{plain}.jpg",
         original=f"{base}/original.jpg",
         size=(proof["size"][0], proof["size"][1]),
         data=json.dumps(data),
@@ -80,13 +109,39 @@ def proof_view(proof: dict[str, Any], base: str, seen: Seen) -> ProofView:
 def _nearest(ways: list[dict[str, Any]], seen: Seen) -> int:
     """The way that is asked for, or the one nearest to it: card before intent, intent before compensation."""
     scores = [
-        4 * (each["trial"] == seen.card) + 2 * (each["intent"] == seen.intent) + (each["bpc"] == seen.bpc)
+        4 * (each["card"] == seen.card) + 2 * (each["intent"] == seen.intent) + (each["bpc"] == seen.bpc)
         for each in ways
     ]
     return scores.index(max(scores))
 
 
-def _scale(name: str) -> list[list[float]]:
-    """The first, the middle and the last colour of a map's scale, sRGB, 0 to 1."""
-    rgb = np.clip(lab_to_rgb(ramp(HUES[name])[[0, STEPS // 2, STEPS - 1]], SRGB), 0, 1)
+def _colours(name: str, count: int) -> list[list[float]]:
+    """So many colours of a map's scale from nothing to full, sRGB, 0 to 1."""
+    places = np.linspace(0, STEPS - 1, count).round().astype(int)
+    rgb = np.clip(lab_to_rgb(ramp(HUES[name])[places], SRGB), 0, 1)
     return [[round(float(each), 4) for each in colour] for colour in rgb]
+
+
+def _three(name: str) -> list[list[float]]:
+    return _colours(name, 3)
+
+
+def _scale(name: str, hue: str, unit: str, full: float, figures: tuple[float, ...]) -> Scale:
+    colours = _colours(hue, SCALE_STOPS)
+    stops = tuple(
+        (n / (SCALE_STOPS - 1), "#" + "".join(f"{round(255 * each):02x}" for each in colour))
+        for n, colour in enumerate(colours)
+    )
+    last = len(figures) - 1
+    ticks = tuple(
+        (each / full, f"{each:g}" + ("+" if n == last and unit != "%" else ""))
+        for n, each in enumerate(figures)
+    )
+    return Scale(name, unit, stops, ticks)
+
+
+_SCALES = (
+    _scale("outside", "outside", "ΔE00", FULL_OUTSIDE, (0, 5, 10, 15, 20)),
+    _scale("difference", "de00", "ΔE00", FULL_DE00, (0, 3, 6, 9, 12, 15)),
+    _scale("lost-contrast", "lost", "%", 100 * FULL_LOST, (0, 25, 50, 75, 100)),
+)

@@ -1,7 +1,8 @@
 // A picture on a card, as fast as it is asked for: the choices above it, pointer and keys, and what is told below it.
 import { CardShader, NODES } from "./card_shader.js";
 
-const LIGHT = 3 * NODES ** 3; // numbers of a table
+const LIGHT = 4 * NODES ** 3; // bytes of a table of colours
+const SLOW_MS = 52, QUICK_MS = 20; // between frames
 
 class LiveProof {
   constructor(form) {
@@ -12,7 +13,8 @@ class LiveProof {
     this.tables = new Map();
     this.view = { x: 0, y: 0, step: 1 };
     this.pointers = new Map();
-    this.coarse = this.coarsest = 1;
+    this.coarsest = 1;
+    this.slow = this.quick = 0;
     this.field = (name) => form.elements[name] || form.querySelector(`#${name}`);
   }
 
@@ -21,12 +23,13 @@ class LiveProof {
     const answers = await Promise.all([this.read("picture.jpg"), this.read(`${original}.bin`)]);
     // The numbers as they stand: the tables are for them, not for what a browser would make of them.
     const bitmap = await createImageBitmap(await answers[0].blob(), { colorSpaceConversion: "none", premultiplyAlpha: "none" });
-    this.shader.picture(bitmap);
-    this.original = this.shader.table(new Uint16Array(await answers[1].arrayBuffer()), "light");
+    this.shader.load(bitmap);
+    this.original = this.shader.table(new Uint32Array(await answers[1].arrayBuffer()), "light");
     await this.load(this.way);
     for (const each of document.querySelectorAll("[data-plain]")) each.hidden = true;
     for (const each of document.querySelectorAll("[data-live]")) each.hidden = false;
     this.listen();
+    this.look();
     this.all();
     this.tell();
     this.form.dataset.ready = base;
@@ -44,17 +47,25 @@ class LiveProof {
   load(way) {
     if (!this.tables.has(way.key)) {
       this.tables.set(way.key, this.read(`${way.key}.bin`).then((answer) => answer.arrayBuffer()).then((bytes) => {
-        const light = (number) => this.shader.table(new Uint16Array(bytes, number * LIGHT * 2, LIGHT), "light");
-        way.tables = { plain: light(0), paper: light(1), maps: this.shader.table(new Uint8Array(bytes, LIGHT * 4), "sizes") };
+        const light = (number) => this.shader.table(new Uint32Array(bytes, number * LIGHT, LIGHT / 4), "light");
+        way.tables = { plain: light(0), paper: light(1), sizes: this.shader.table(new Uint8Array(bytes, 2 * LIGHT), "sizes") };
       }));
     }
     return this.tables.get(way.key);
   }
 
+  // Where contrast is lost stands in a picture of its own, which is fetched when it is asked for.
+  loadLost(way) {
+    way.asked ||= this.read(way.lost).then((answer) => answer.blob())
+      .then((blob) => createImageBitmap(blob, { colorSpaceConversion: "none", premultiplyAlpha: "none" }))
+      .then((bitmap) => { way.found = this.shader.table(bitmap, "found"); });
+    return way.asked;
+  }
+
   // The way that is chosen; where a card has none of that kind, the nearest.
   get way() {
-    const mine = this.data.ways.filter((each) => each.trial === this.field("card").value && each.intent === this.field("intent").value);
-    return mine.find((each) => each.bpc === this.field("bpc").checked) || mine[0];
+    const score = (each) => 4 * (each.card === this.field("card").value) + 2 * (each.intent === this.field("intent").value) + (each.bpc === this.field("bpc").checked);
+    return this.data.ways.reduce((best, each) => (score(each) > score(best) ? each : best));
   }
 
   get beside() { return this.field("against").value === "beside"; }
@@ -97,47 +108,67 @@ class LiveProof {
   }
 
   soon() {
-    if (!this.waiting) this.waiting = requestAnimationFrame(() => { this.waiting = 0; if (this.isMoving) this.paced(); else this.draw(); });
+    this.stale = true;
+    this.tick ||= requestAnimationFrame((now) => this.frame(now));
   }
 
-  // While it is moved by hand: as coarse as it must be to keep up; whole again as soon as the hand rests.
+  frame(now) {
+    this.tick = 0;
+    if (this.drawn) this.pace(now - this.drawn);
+    this.drawn = 0;
+    if (!this.stale) return;
+    this.stale = false;
+    this.draw();
+    if (!this.isMoving) return;
+    // The next frame comes when this one is drawn: so long it took.
+    this.drawn = now;
+    this.tick = requestAnimationFrame((later) => this.frame(later));
+  }
+
+  // While it is moved by hand; whole again as soon as the hand rests.
   moving() {
     clearTimeout(this.rest);
     this.isMoving = true;
-    this.coarse = this.coarsest;
-    this.rest = setTimeout(() => { this.isMoving = false; this.coarse = 1; this.soon(); }, 180);
+    this.rest = setTimeout(() => { this.isMoving = false; if (this.coarsest > 1) this.soon(); }, 180);
     this.soon();
   }
 
-  // Draw while it is moved, wait for it, and be coarser or finer the next time: 25 frames a second if it can be.
-  paced() {
-    const begun = performance.now();
-    this.draw();
-    this.shader.finish();
-    const took = performance.now() - begun;
-    if (took > 40) this.coarsest = Math.min(4, this.coarsest + 1);
-    else if (took < 10) this.coarsest = Math.max(1, this.coarsest - 1);
-    if (this.isMoving) this.coarse = this.coarsest;
+  // Coarser while it is moved where frames keep coming late, finer again where they come early.
+  pace(gap) {
+    this.slow = gap > SLOW_MS ? this.slow + 1 : 0;
+    this.quick = gap < QUICK_MS ? this.quick + 1 : 0;
+    if (this.slow > 3) { this.coarsest = Math.min(4, this.coarsest + 1); this.slow = 0; }
+    if (this.quick > 5) { this.coarsest = Math.max(1, this.coarsest - 1); this.quick = 0; }
   }
 
   draw() {
-    const tables = this.way.tables;
-    if (!tables) { this.load(this.way).then(() => this.soon()); return; }
-    const shows = this.field("show").value, map = this.data.maps[shows] || this.data.maps.difference;
-    const grey = getComputedStyle(this.form).backgroundColor.match(/[\d.]+/g).slice(0, 3).map((each) => each / 255);
-    const against = this.field("against").value, half = this.canvas.width / 2;
-    this.shader.draw({
-      print: this.field("paper").checked ? tables.paper : tables.plain, original: this.original, maps: tables.maps, view: this.view,
-      divide: against === "no" ? -1 : against === "split" ? (this.field("split").value / 100) * this.canvas.width : half,
-      shift: against === "beside" ? half : 0, coarse: this.coarse,
-      map: { difference: 1, outside: 2 }[shows] || 0, full: map.full, scale: map.scale, surround: grey,
-    });
+    const way = this.way, shows = this.field("show").value, lost = shows === "lost-contrast";
+    if (!way.tables) { this.load(way).then(() => this.soon()); return; }
+    if (lost && !way.found) { this.loadLost(way).then(() => this.soon()); return; }
+    const width = this.canvas.width, half = width / 2, against = this.field("against").value, map = this.data.maps[shows];
+    const shown = !map ? { light: this.field("paper").checked ? way.tables.paper : way.tables.plain }
+      : lost ? { found: way.found, scale: map.scale }
+      : { sizes: way.tables.sizes, part: shows === "difference" ? [25.5 / map.full, 0] : [0, 25.5 / map.full], scale: map.scale };
+    const divide = { no: 0, split: (this.field("split").value / 100) * width, beside: half }[against];
+    const parts = [{ ...shown, left: divide, right: width, shift: against === "beside" ? half : 0 }];
+    if (divide > 0) parts.unshift({ light: this.original, left: 0, right: divide, shift: 0 });
+    this.shader.draw({ view: this.view, coarse: this.isMoving ? this.coarsest : 1, surround: this.grey, parts });
+  }
+
+  // The page's own grey, as it is now.
+  look() {
+    this.grey = getComputedStyle(this.form).backgroundColor.match(/[\d.]+/g).slice(0, 3).map((each) => each / 255);
+    this.soon();
   }
 
   tell() {
-    const way = this.way;
-    this.field("bpc").disabled = this.data.ways.filter((each) => each.trial === way.trial && each.intent === way.intent).length < 2;
+    const way = this.way, shows = this.field("show").value;
+    for (const option of this.field("intent").options) option.disabled = !this.data.ways.some((each) => each.card === way.card && each.intent === option.value);
+    this.field("intent").value = way.intent;
+    const both = this.data.ways.filter((each) => each.card === way.card && each.intent === way.intent).length > 1;
+    this.field("bpc").disabled = !both;
     this.field("split").disabled = this.field("against").value !== "split";
+    for (const scale of this.form.querySelectorAll("[data-scale]")) scale.toggleAttribute("hidden", scale.dataset.scale !== shows);
     const words = [...this.form.querySelectorAll(".tools select:not(#against)")].map((each) => each.selectedOptions[0].textContent);
     this.form.querySelector("[data-told]").textContent = words.join(" · ");
     this.soon();
@@ -159,7 +190,7 @@ class LiveProof {
     for (const name of ["pointerup", "pointercancel"]) canvas.addEventListener(name, (event) => this.pointers.delete(event.pointerId));
     canvas.addEventListener("keydown", (event) => this.key(event));
     new ResizeObserver(() => { const before = [canvas.width, canvas.height].join(); this.fit(); if (before !== [canvas.width, canvas.height].join()) this.all(); }).observe(canvas);
-    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.soon());
+    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.look());
   }
 
   at(event) {

@@ -110,7 +110,7 @@ def test_what_cannot_be_matched_is_refused(call: Caller, folder: Path, tmp_path:
         (("--data", data, tmp_path / "nothing.icc"), "nothing.icc is not there"),
         (("--data", data, tmp_path / "empty"), "there is no profile in the folder"),
         (("--data", data, folder / "cut.icm"), "the colour profile is cut short"),
-        (("--data", data, random), "random.icc is no profile"),
+        (("--data", data, random), "random.icc is not an ICC colour profile"),
         (("--data", tmp_path / "gone.txt", folder), "gone.txt"),
         (("--data", short, folder), "too few"),
     ):

@@ -20,7 +20,9 @@ from tackside.bench.listing import (
     rank,
 )
 from tackside.bench.records import GRADES, Printer, Stock
+from tackside.bench.records.card import KeptCard
 from tackside.bench.tables import (
+    CardRow,
     NamedRow,
     PrinterRow,
     ReadingRow,
@@ -75,6 +77,14 @@ class PrinterLine:
     revision: int
     kept_at: datetime
     trials: int
+    archived: bool
+
+
+@dataclass(frozen=True)
+class CardLine:
+    card: KeptCard
+    revision: int
+    kept_at: datetime
     archived: bool
 
 
@@ -204,6 +214,19 @@ class Catalogue:
             for row in rows
         ), total  # fmt: skip
 
+    def cards(self, asked: Asked) -> tuple[tuple[CardLine, ...], int]:
+        """One page of cards, the newest revision of each."""
+        found = _newest(CardRow, "card", asked)
+        if asked.stock is not None:
+            found = found.where(CardRow.stock == asked.stock)
+        with self._vault.reading() as session:
+            total = session.scalar(select(func.count()).select_from(found.subquery())) or 0
+            rows = session.scalars(_page(found, CardRow, asked)).all()
+        return tuple(
+            CardLine(self._vault.revive(KeptCard, row.body), row.revision, row.kept_at, asked.archived)
+            for row in rows
+        ), total
+
     def untried(self, count: int = 3) -> tuple[str, ...]:
         """Names of stocks that no trial was made of, newest first."""
         tried = select(TrialRow.seq).where(TrialRow.stock == StockRow.name).exists()
@@ -245,8 +268,9 @@ def _newest(rows: type[NamedRow], kind: Kind, asked: Asked) -> Select[Any]:
         .join(newest, (rows.name == newest.c.name) & (rows.revision == newest.c.revision))
         .where(archived(kind, rows.name).is_(asked.archived))
     )
+    columns = [rows.name, *([CardRow.stock, CardRow.printer] if rows is CardRow else [])]
     for word in asked.words.split()[:MOST_WORDS]:
-        found = found.where(holds(rows.name, word))
+        found = found.where(or_(*(holds(each, word) for each in columns)))
     return found
 
 

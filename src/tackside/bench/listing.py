@@ -10,10 +10,19 @@ from typing import Any, Literal
 
 from sqlalchemy import ColumnElement, ScalarSelect, case, func, select
 
+from tackside.bench.art_tables import PictureRow, ProfileRow
 from tackside.bench.records import GRADES
-from tackside.bench.tables import PrinterRow, SettingsRow, ShelvingRow, StockRow, TrialRow, VerdictRow
+from tackside.bench.tables import (
+    CardRow,
+    PrinterRow,
+    SettingsRow,
+    ShelvingRow,
+    StockRow,
+    TrialRow,
+    VerdictRow,
+)
 
-Kind = Literal["stock", "printer", "trial"]
+Kind = Literal["stock", "printer", "trial", "card", "profile", "picture"]
 
 
 def newest_verdict(column: Any) -> ScalarSelect[Any]:
@@ -37,7 +46,7 @@ def archived(kind: Kind, name: Any) -> ColumnElement[bool]:
         .limit(1)
     )
     if not isinstance(name, str):
-        newest = newest.correlate(TrialRow, StockRow, PrinterRow)
+        newest = newest.correlate(TrialRow, StockRow, PrinterRow, CardRow, ProfileRow, PictureRow)
     away: ColumnElement[bool] = func.coalesce(newest.scalar_subquery(), False)
     return away
 

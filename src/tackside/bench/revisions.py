@@ -1,4 +1,4 @@
-"""Stocks and printers: each change is a new revision, nothing is overwritten."""
+"""Stocks, printers and cards: each change is a new revision, nothing is overwritten."""
 
 from __future__ import annotations
 
@@ -14,11 +14,17 @@ from sqlalchemy.orm import Session
 from tackside.bench.kept_files import KeptFiles
 from tackside.bench.nearest import not_found
 from tackside.bench.records import Printer, Stock
-from tackside.bench.tables import NamedRow, PrinterRow, StockRow
+from tackside.bench.records.card import KeptCard
+from tackside.bench.tables import CardRow, NamedRow, PrinterRow, StockRow
 from tackside.bench.vault import Vault, kept
 from tackside.errors import NotFound, Overtaken
 
-Revised = TypeVar("Revised", Stock, Printer)
+Revised = TypeVar("Revised", Stock, Printer, KeptCard)
+_ROWS: dict[type[Stock] | type[Printer] | type[KeptCard], type[NamedRow]] = {
+    Stock: StockRow,
+    Printer: PrinterRow,
+    KeptCard: CardRow,
+}
 
 
 @dataclass(frozen=True)
@@ -47,8 +53,8 @@ class Revisions(Generic[Revised]):
         self._vault = vault
         self._files = files
         self._kind: type[Revised] = kind
-        self._word = kind.__name__.lower()
-        self._rows: type[NamedRow] = StockRow if kind is Stock else PrinterRow
+        self._rows = _ROWS[kind]
+        self._word = self._rows.__tablename__
 
     def add(
         self,
@@ -125,7 +131,7 @@ class Revisions(Generic[Revised]):
             version=row.version,
         )
 
-    def _row(self, record: Stock | Printer, number: int, source: str | None) -> NamedRow:
+    def _row(self, record: Stock | Printer | KeptCard, number: int, source: str | None) -> NamedRow:
         shared: dict[str, Any] = {"name": record.name, "revision": number, **kept(record, source)}
         if isinstance(record, Stock):
             return StockRow(
@@ -135,6 +141,8 @@ class Revisions(Generic[Revised]):
                 caliper_mm=record.caliper_mm,
                 **shared,
             )
+        if isinstance(record, KeptCard):
+            return CardRow(stock=record.stock, printer=record.printer, **shared)
         return PrinterRow(ink_kind=record.inks.kind, grid_ppi=record.grid_ppi, **shared)
 
     def _overtaken(self, name: str, after: int, newest: int) -> Overtaken:
@@ -149,6 +157,8 @@ class Revisions(Generic[Revised]):
 
     def _missing(self, session: Session, name: str, revision: int | None) -> NotFound:
         known: Sequence[str] = session.scalars(select(self._rows.name).distinct()).all()
+        if self._rows is CardRow:  # made in the workbench alone
+            return not_found("card", name, known, "see the cards in the workbench")
         if revision is not None and name.strip() in known:
             return NotFound(
                 f"the {self._word} {name!r} has no revision {revision}",

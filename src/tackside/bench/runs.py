@@ -13,6 +13,7 @@ from tackside.bench.nearest import not_found
 from tackside.bench.records.run import InkChange, KeptRun, PrintJob, Tally
 from tackside.bench.run_tables import InkChangeRow, PrintJobRow, RunRow, TallyRow
 from tackside.bench.vault import Vault, kept
+from tackside.errors import Overtaken
 
 
 class Runs:
@@ -44,11 +45,16 @@ class Runs:
             rows = session.scalars(select(RunRow).order_by(RunRow.seq)).all()
             return tuple(self._vault.revive(KeptRun, row.body) for row in rows)
 
-    def count(self, *tallies: Tally) -> None:
-        """Add what was counted at the printer, all or nothing. Raises NotFound where the run is not on the bench."""
+    def count(self, *tallies: Tally, after: int | None = None) -> None:
+        """Add what was counted at the printer, all or nothing. Raises NotFound where the run is not on the bench.
+
+        ``after``: so many tallies of the run were seen when these were counted. Raises Overtaken where there are more.
+        """
         with self._vault.writing() as session:
+            for run in dict.fromkeys(tally.run for tally in tallies):
+                self._found(session, run)
+                self._refuse_overtaken(session, run, after)
             for tally in tallies:
-                self._found(session, tally.run)
                 session.add(
                     TallyRow(
                         run=tally.run,
@@ -139,6 +145,16 @@ class Runs:
         )
         with self._vault.reading() as session:
             return tuple(self._vault.revive(InkChange, row.body) for row in session.scalars(asked).all())
+
+    def _refuse_overtaken(self, session: Session, run: str, after: int | None) -> None:
+        if after is None:
+            return
+        there = session.scalar(select(func.count()).select_from(TallyRow).where(TallyRow.run == run)) or 0
+        if there != after:
+            raise Overtaken(
+                "sheets of this run were counted in another window meanwhile; yours are not counted yet",
+                "look at what was counted, and count again what is missing",
+            )
 
     def _found(self, session: Session, run: str) -> RunRow:
         row = _row(session, run) or _row(session, typed(run))

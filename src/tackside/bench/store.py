@@ -6,6 +6,7 @@ import os
 from contextlib import AbstractContextManager
 from pathlib import Path
 
+from tackside.bench.art import Artwork
 from tackside.bench.catalogue import Catalogue
 from tackside.bench.files import explain
 from tackside.bench.findings import Findings
@@ -14,6 +15,8 @@ from tackside.bench.kept_files import KeptFiles
 from tackside.bench.migrations import bring_up_to_date
 from tackside.bench.place import DATABASE, POINTER, Place, place_of, point_to
 from tackside.bench.records import Printer, Reading, Stock, Verdict
+from tackside.bench.records.art import PictureFile, ProfileFile
+from tackside.bench.records.card import KeptCard
 from tackside.bench.revisions import Revisions
 from tackside.bench.runs import Runs
 from tackside.bench.server import require_unicode
@@ -37,12 +40,15 @@ class Bench:
         self._files = KeptFiles(vault, folder / FILES)
         self.stocks = Revisions(vault, self._files, Stock)
         self.printers = Revisions(vault, self._files, Printer)
+        self.cards = Revisions(vault, self._files, KeptCard)
         self.trials = Trials(vault)
         self.readings = Findings(vault, Reading)
         self.verdicts = Findings(vault, Verdict)
         self.catalogue = Catalogue(vault)
         self.jobs = Jobs(vault)
         self.runs = Runs(vault)
+        self.profiles = Artwork(vault, "profile", ProfileFile)
+        self.pictures = Artwork(vault, "picture", PictureFile)
 
     @classmethod
     def open(cls, folder: str | os.PathLike[str], create: bool = True) -> Bench:

@@ -115,6 +115,16 @@ class PrinterRow(NamedRow):
     grid_ppi: Mapped[float]
 
 
+class CardRow(NamedRow):
+    """A card made in the workbench; ``stock`` and ``printer`` are those that its file names."""
+
+    __tablename__ = "card"
+    __table_args__ = (UniqueConstraint("name", "revision", name="uq_card_name_revision"),)
+
+    stock: Mapped[str] = mapped_column(String(80))
+    printer: Mapped[str] = mapped_column(String(80))
+
+
 class TrialRow(Kept):
     """A trial as it was made; ``combination`` is the hash of all that its sheet was made from."""
 

@@ -88,10 +88,15 @@ class Trials:
             row = self._found(session, trial)
             return self._whole(session, row)
 
-    def list(self) -> tuple[Trial, ...]:
-        """All trials with their latest settings, in the order they came."""
+    def list(self, *, stock: str | None = None, printer: str | None = None) -> tuple[Trial, ...]:
+        """All trials with their latest settings, in the order they came: of a stock, on a printer."""
+        asked = select(TrialRow).order_by(TrialRow.seq)
+        if stock is not None:
+            asked = asked.where(TrialRow.stock == stock)
+        if printer is not None:
+            asked = asked.where(TrialRow.printer == printer)
         with self._vault.reading() as session:
-            rows = session.scalars(select(TrialRow).order_by(TrialRow.seq)).all()
+            rows = session.scalars(asked).all()
             return tuple(self._whole(session, row) for row in rows)
 
     def update_settings(self, trial: str, settings: Settings, *, after: int | None = None) -> int:

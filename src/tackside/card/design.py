@@ -23,6 +23,8 @@ SizePt = Annotated[float, Field(ge=3, le=200)]
 Colour = Annotated[str, StringConstraints(pattern=r"^#[0-9A-Fa-f]{6}$")]
 PlaceMm = Annotated[float, Field(ge=0, le=2000)]
 BoxMm = tuple[PlaceMm, PlaceMm, LengthMm, LengthMm]
+# A picture may begin left of its panel or above it: what lies outside is cut off.
+OffsetMm = Annotated[float, Field(ge=-2000, le=2000)]
 
 BLACK = "#000000"
 
@@ -33,6 +35,8 @@ class CardPicture(Record):
     ``border_mm`` is measured from each of the panel's four edges, the crease being one of them; a picture on
     ``outside`` runs on over the crease, from the front to the back. ``focus`` is the point [x, y], as shares of the
     upright picture's width and height, that a crop keeps nearest the middle. ``turn`` turns the picture clockwise.
+    ``placed_mm``, [left, top, width], lays the whole picture at a place of its own on the upright panel, its height
+    following from its width; what lies outside the border is cut off, and ``fit`` and ``focus`` do not count.
     """
 
     panel: PanelName
@@ -41,6 +45,7 @@ class CardPicture(Record):
     border_mm: Annotated[float, Field(ge=0, le=200)] = 0.0
     focus: tuple[Share, Share] = (0.5, 0.5)
     turn: TurnDeg = 0
+    placed_mm: tuple[OffsetMm, OffsetMm, LengthMm] | None = None
 
 
 class CardGround(Record):
@@ -99,8 +104,8 @@ class CardCredit(Record):
         return self
 
 
-class CardFile(Record):
-    """All that a card file may hold.
+class CardParts(Record):
+    """All that a card file may hold, and it may hold nothing yet.
 
     ``fold`` says how the finished card stands: with its fold at the left or at the top. None: as the crease
     lies (vertical: left; horizontal: top). ``space`` is the working space that the output is written in.
@@ -121,6 +126,10 @@ class CardFile(Record):
     texts: tuple[CardText, ...] = ()
     credit: CardCredit | None = None
 
+    @property
+    def holds_something(self) -> bool:
+        return any((self.pictures, self.texts, self.background, self.backgrounds, self.credit))
+
     @field_validator("pictures")
     @classmethod
     def _one_picture_a_panel(cls, pictures: tuple[CardPicture, ...]) -> tuple[CardPicture, ...]:
@@ -138,16 +147,19 @@ class CardFile(Record):
         return fonts
 
     @model_validator(mode="after")
-    def _something_to_print(self) -> Self:
-        parts = (self.pictures, self.texts, self.background, self.backgrounds, self.credit)
-        if not any(parts):
-            raise ValueError("the card holds neither a picture nor a text; add [[pictures]] or [[texts]]")
-        return self
-
-    @model_validator(mode="after")
     def _ticks_have_room(self) -> Self:
         if self.ticks and self.cut_to_mm is None:
             raise ValueError("give cut_to_mm with ticks: they are drawn outside the card that is cut out")
+        return self
+
+
+class CardFile(CardParts):
+    """A card file: at least one thing to print."""
+
+    @model_validator(mode="after")
+    def _something_to_print(self) -> Self:
+        if not self.holds_something:
+            raise ValueError("the card holds neither a picture nor a text; add [[pictures]] or [[texts]]")
         return self
 
 

@@ -44,6 +44,18 @@ class Frame:
         x2, y2 = self.point_on_sheet(box.right, box.bottom)
         return Box(min(x1, x2), min(y1, y2), abs(x2 - x1), abs(y2 - y1))
 
+    def box_on_panel(self, box: Box) -> Box:
+        """The box of the upright panel that covers a box on the sheet."""
+        left, top, width, height = self.trim
+        x, y = box.x - left, box.y - top
+        if self.turn_deg == 0:
+            return Box(x, y, box.w, box.h)
+        if self.turn_deg == 90:
+            return Box(y, width - x - box.w, box.h, box.w)
+        if self.turn_deg == 180:
+            return Box(width - x - box.w, height - y - box.h, box.w, box.h)
+        return Box(height - y - box.h, x, box.h, box.w)
+
 
 def frame_of(panel: Panel, turn: TurnDeg = 0) -> Frame:
     """The panel as its contents see it, themselves turned clockwise on it by ``turn``."""

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from tackside.bench.records import Stock
 from tackside.bench.records.sheet_plan import Side
 from tackside.card.colours import rgb_in
 from tackside.card.credit import place_credit
-from tackside.card.design import Card, CardPicture
+from tackside.card.design import Card, CardParts, CardPicture
 from tackside.card.font_shelf import FontShelf, shelf_of
 from tackside.card.load import refuse_outside
 from tackside.card.pictures import PlacedPicture, place_picture
@@ -20,11 +20,12 @@ from tackside.card.zones import cut_panels, trim_of, whole_face, with_bleed
 from tackside.errors import BadRecord
 from tackside.fit.model import Fit, Panel
 from tackside.fit.panels import panels
-from tackside.picture import open_picture
+from tackside.picture import Picture, open_picture
 from tackside.units import Box
 
 SIDES: tuple[Side, Side] = ("front", "back")
 WHITE = (1.0, 1.0, 1.0)
+Opener = Callable[[CardPicture], Picture]
 
 
 @dataclass(frozen=True)
@@ -72,15 +73,27 @@ def lay_out(
     ``shelf`` holds the fonts at hand, by default the shipped ones, the card's and this computer's.
     Raises BadRecord for a panel that the stock does not have, DoesNotFit, BadImage.
     """
-    shelf = shelf or shelf_of(card)
+
+    def opened(asked: CardPicture) -> Picture:
+        refuse_outside(asked.file, card.folder, f"the picture on the {asked.panel} panel")
+        return open_picture(card.folder / asked.file)
+
+    faces = every_face(card, stock, fits, shelf or shelf_of(card), opened)
+    found = [face for face in faces if not face.is_empty]
+    if card.ticks:
+        found[0] = replace(found[0], rules=ticks(found[0].trim, found[0].fit, found[0].fit.creases))
+    return tuple(found)
+
+
+def every_face(
+    card: CardParts, stock: Stock, fits: Mapping[Side, Fit], shelf: FontShelf, opened: Opener
+) -> tuple[CardFace, CardFace]:
+    """Both faces, whatever they hold, the outside first. ``opened`` gives each picture. Raises as ``lay_out``."""
     trim = trim_of(stock.open_size_mm, card.cut_to_mm)
     parts = {side: cut_panels(_turned(card, stock, fits[side]), trim) for side in SIDES}
     _refuse_unknown_panels(card, parts)
-    faces = [_face(card, side, fits[side], parts[side], trim, shelf) for side in SIDES]
-    found = [face for face in faces if not face.is_empty]
-    if card.ticks:
-        found[0] = replace(found[0], rules=ticks(trim, found[0].fit, found[0].fit.creases))
-    return tuple(found)
+    outside, inside = (_face(card, side, fits[side], parts[side], trim, shelf, opened) for side in SIDES)
+    return outside, inside
 
 
 def edge_margin(panel: Panel) -> float:
@@ -95,7 +108,7 @@ def edge_margin(panel: Panel) -> float:
     return max(0.0, *strips)
 
 
-def _turned(card: Card, stock: Stock, fit: Fit) -> tuple[Panel, ...]:
+def _turned(card: CardParts, stock: Stock, fit: Fit) -> tuple[Panel, ...]:
     """The fit's panels, their contents turned for the way this card stands."""
     turns = {
         panel.name: panel.turn_deg for panel in panels(stock.open_size_mm, stock.creases, fit.side, card.fold)
@@ -109,11 +122,17 @@ def _zones(parts: tuple[Panel, ...], side: Side) -> dict[str, Panel]:
 
 
 def _face(
-    card: Card, side: Side, fit: Fit, parts: tuple[Panel, ...], trim: Box, shelf: FontShelf
+    card: CardParts,
+    side: Side,
+    fit: Fit,
+    parts: tuple[Panel, ...],
+    trim: Box,
+    shelf: FontShelf,
+    opened: Opener,
 ) -> CardFace:
     zones = _zones(parts, side)
     pictures = tuple(
-        _picture(asked, card, zones[asked.panel], trim, fit)
+        _picture(asked, zones[asked.panel], trim, fit, opened)
         for asked in sorted(card.pictures, key=lambda asked: asked.panel not in ("outside", "inside"))
         if asked.panel in zones
     )
@@ -133,15 +152,15 @@ def _face(
     return CardFace(side, fit, parts, pictures, tuple(texts), trim, bleed, fills, codes)
 
 
-def _picture(asked: CardPicture, card: Card, zone: Panel, trim: Box, fit: Fit) -> PlacedPicture:
+def _picture(asked: CardPicture, zone: Panel, trim: Box, fit: Fit, opened: Opener) -> PlacedPicture:
     """A picture that fills its panel to the edges gets its bleed; borders are measured from the trim."""
-    if asked.fit == "fill" and asked.border_mm == 0:
-        zone = zone.model_copy(update={"trim": with_bleed(zone.trim, trim, fit)})
-    refuse_outside(asked.file, card.folder, f"the picture on the {asked.panel} panel")
-    return place_picture(asked, open_picture(card.folder / asked.file), zone)
+    bleed = with_bleed(zone.trim, trim, fit) if asked.border_mm == 0 else None
+    if asked.placed_mm is None and asked.fit == "fill" and bleed is not None:
+        zone = zone.model_copy(update={"trim": bleed})
+    return place_picture(asked, opened(asked), zone, bleed)
 
 
-def _fills(card: Card, zones: Mapping[str, Panel], trim: Box, fit: Fit) -> Iterator[PlacedFill]:
+def _fills(card: CardParts, zones: Mapping[str, Panel], trim: Box, fit: Fit) -> Iterator[PlacedFill]:
     """Grounds, whole faces before their panels."""
     asked = [(ground.panel, ground.colour) for ground in card.backgrounds]
     if card.background:
@@ -160,7 +179,7 @@ def _grounded(
     return replace(code, ground=WHITE) if covered else code
 
 
-def _refuse_unknown_panels(card: Card, parts: Mapping[Side, tuple[Panel, ...]]) -> None:
+def _refuse_unknown_panels(card: CardParts, parts: Mapping[Side, tuple[Panel, ...]]) -> None:
     known = [panel.name for side in SIDES for panel in parts[side]]
     whole = [name for side in SIDES for name in _zones(parts[side], side) if name not in known]
     on_panels = [*(part.panel for part in card.texts), *([card.credit.panel] if card.credit else [])]

@@ -42,6 +42,16 @@ def _picture(placed: PlacedPicture, zone: Panel, face: CardFace, safe: float, wh
             f"safe one is border_mm = {tenths_up(safe)}."
         )
         return
+    if asked.placed_mm is not None:
+        edge = min(
+            (gap for gap in _edge_gaps(placed.box_mm, zone.trim, face.trim) if gap > -SLACK_MM), default=safe
+        )
+        if edge < safe - SLACK_MM:
+            yield (
+                f"{asked.file} ends {max(edge, 0):.1f} mm from the card's edge on the {zone.name} panel, and {why}, so "
+                f"the strip there may come out uneven; let it run past the edge, or end {tenths_up(safe)} mm or more "
+                "from it."
+            )
     gaps = [gap for gap in _crease_gaps(placed.box_mm, zone.trim, face.trim) if gap < safe - SLACK_MM]
     if gaps and asked.border_mm == 0:
         yield (

@@ -27,8 +27,13 @@ class PlacedPicture:
     ppi: float
 
 
-def place_picture(asked: CardPicture, picture: Picture, panel: Panel) -> PlacedPicture:
-    """Lay a picture on its panel. Raises DoesNotFit where the border leaves no room."""
+def place_picture(
+    asked: CardPicture, picture: Picture, panel: Panel, bleed: Box | None = None
+) -> PlacedPicture:
+    """Lay a picture on its panel. ``bleed``, on the sheet, is how far one with ``placed_mm`` may reach.
+
+    Raises DoesNotFit where the border leaves no room.
+    """
     frame = frame_of(panel, asked.turn)
     room = Box(0, 0, *frame.size).shrunk(asked.border_mm)
     if room.w < SMALLEST_MM or room.h < SMALLEST_MM:
@@ -38,7 +43,10 @@ def place_picture(asked: CardPicture, picture: Picture, panel: Panel) -> PlacedP
             f"({frame.size[0]:g} × {frame.size[1]:g} mm)",
             f"choose border_mm well under {most:g}",
         )
-    if asked.fit == "fill":
+    if asked.placed_mm is not None:
+        reach = room if bleed is None else frame.box_on_panel(bleed)
+        box, part = placed_part(asked, picture, reach, panel.name)
+    elif asked.fit == "fill":
         box, part = room, filling_part(picture.size_px, room.w / room.h, asked.focus)
     else:
         box, part = fitting_box(room, picture.size_px), Box(0, 0, *picture.size_px)
@@ -50,6 +58,21 @@ def place_picture(asked: CardPicture, picture: Picture, panel: Panel) -> PlacedP
         )
     ppi = part.w / (box.w / MM_PER_INCH)
     return PlacedPicture(asked, picture, frame, frame.box_on_sheet(box), part, ppi)
+
+
+def placed_part(asked: CardPicture, picture: Picture, room: Box, panel: str) -> tuple[Box, Box]:
+    """What shows of a picture that lies at a place of its own: its box in the room, and that part in pixels."""
+    x, y, w = asked.placed_mm or (0.0, 0.0, room.w)
+    px_per_mm = picture.size_px[0] / w
+    seen = Box(x, y, w, picture.size_px[1] / px_per_mm).intersection(room)
+    if seen is None or min(seen.w, seen.h) < SMALLEST_MM:
+        raise DoesNotFit(
+            f"{asked.file} lies outside the {panel} panel",
+            "move it inwards with placed_mm, or leave placed_mm out",
+        )
+    return seen, Box(
+        (seen.x - x) * px_per_mm, (seen.y - y) * px_per_mm, seen.w * px_per_mm, seen.h * px_per_mm
+    )
 
 
 def filling_part(size_px: tuple[int, int], aspect: float, focus: tuple[float, float]) -> Box:

@@ -1,4 +1,4 @@
-"""The options of the commands that write a card's files, and what the bench knows of the way into the printer."""
+"""The options of the commands that write a card's files."""
 
 from __future__ import annotations
 
@@ -11,9 +11,7 @@ from cyclopts import Parameter
 from tackside.errors import BadRequest
 
 if TYPE_CHECKING:
-    from tackside.bench.records import Printer, Stock
-    from tackside.bench.store import Bench
-    from tackside.card import CardSheet, Output, PrintPath
+    from tackside.card import CardSheet, Output
 
 
 @Parameter(name="*")
@@ -60,33 +58,6 @@ class OutputOptions:
             surface=self.surface,
             quality=self.quality,
         )
-
-
-def print_path(bench: Bench, stock: Stock, printer: Printer, *, corrected: bool) -> PrintPath:
-    """Where earlier trials of this stock on this printer fell, by side, and how the sheet is turned over."""
-    from tackside.bench.second_sides import second_side_of
-    from tackside.card import PrintPath
-    from tackside.fit import fit_stock
-    from tackside.fit.placement import measured_for
-
-    placements = {}
-    answer = None
-    for fit in (fit_stock(stock, printer, side="front"), fit_stock(stock, printer, side="back")):
-        if fit.feed is None:
-            continue
-        answer = second_side_of(bench.folder, printer.name, fit.feed)
-        measured = measured_for(
-            bench,
-            stock.name,
-            printer.name,
-            feed=fit.feed,
-            side=fit.side,
-            size_mm=fit.size_mm,
-            borderless=fit.borderless,
-        )
-        if measured is not None and corrected:
-            placements[fit.side] = measured
-    return PrintPath(placements, half_turned=answer is not None and answer.half_turned)
 
 
 def placement_document(made: CardSheet) -> dict[str, dict[str, Any] | None]:

@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-from tackside.bench.nearest import not_found
-from tackside.bench.records.sheet_plan import Side
 from tackside.bench.store import Bench
 from tackside.cli.session import bench_folder
 from tackside.errors import BadRequest
-from tackside.fit import Panel, fit_stock
 from tackside.picture.resolution import Use
+from tackside.picture.use_on_panel import FARTHEST_CM, NEAREST_CM, use_on_panel
 
-SIDES: tuple[Side, ...] = ("front", "back")
 LARGEST_MM = 2000.0
-NEAREST_CM, FARTHEST_CM = 5.0, 10_000.0
 
 
 def place_of(
@@ -49,19 +45,4 @@ def place_of(
         raise BadRequest(
             f"a panel needs a stock and a printer, and {missing} is missing", f"add {missing} NAME"
         )
-    return _on_panel(Bench.open(bench_folder(), create=False), stock, printer, panel, distance_cm)
-
-
-def _on_panel(bench: Bench, stock: str, printer: str, panel: str, distance_cm: float) -> Use:
-    card, machine = bench.stocks.get(stock), bench.printers.get(printer)
-    named: dict[str, Panel] = {}
-    for side in SIDES:
-        named |= {
-            each.name: each for each in fit_stock(card, machine, side=side).panels if each.name not in named
-        }
-    chosen = named.get(panel)
-    if chosen is None:
-        raise not_found(f"panel of {card.name} called", panel, named, f"its panels are {', '.join(named)}")
-    width, height = chosen.trim.w, chosen.trim.h
-    size = (height, width) if chosen.turn_deg in (90, 270) else (width, height)
-    return Use(size, f"the {panel} panel", machine.grid_ppi, distance_cm)
+    return use_on_panel(Bench.open(bench_folder(), create=False), stock, printer, panel, distance_cm)

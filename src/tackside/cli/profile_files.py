@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from tackside.errors import BadRequest, NotFound, StorageTrouble
-from tackside.profile.inspect import LARGEST_BYTES
+from tackside.errors import BadProfile, BadRequest, NotFound
+from tackside.profile.files import PROFILE_SUFFIXES, read_profile_file
 
-ENDINGS = (".icc", ".icm")
 MOST_PROFILES = 2000
 
 
@@ -21,7 +20,7 @@ def profile_files(named: Iterable[Path]) -> tuple[Path, ...]:
     for path in named:
         if path.is_dir():
             inside = sorted(
-                each for each in path.rglob("*") if each.suffix.lower() in ENDINGS and each.is_file()
+                each for each in path.rglob("*") if each.suffix.lower() in PROFILE_SUFFIXES and each.is_file()
             )
             if not inside:
                 raise NotFound(
@@ -41,10 +40,20 @@ def profile_files(named: Iterable[Path]) -> tuple[Path, ...]:
     return tuple(found)
 
 
-def profile_bytes(path: Path) -> bytes:
-    """The file's bytes, at most a little more than a profile may have. Raises StorageTrouble."""
-    try:
-        with path.open("rb") as file:
-            return file.read(LARGEST_BYTES + 1)
-    except OSError as error:
-        raise StorageTrouble(f"{path} cannot be read", "check the file and its permissions") from error
+def read_profiles(paths: Iterable[Path]) -> tuple[list[tuple[str, bytes]], tuple[str, ...]]:
+    """The bytes of each file that carries a profile's signature, and a notice about each that does not.
+
+    Raises BadProfile where none does, StorageTrouble where one cannot be read.
+    """
+    found: list[tuple[str, bytes]] = []
+    notices: list[str] = []
+    first: BadProfile | None = None
+    for path in paths:
+        try:
+            found.append((str(path), read_profile_file(path)))
+        except BadProfile as error:
+            first = first or error
+            notices.append(f"{error.what}: left out")
+    if not found and first is not None:
+        raise first
+    return found, tuple(notices)

@@ -9,10 +9,8 @@ import pyvips
 from tackside.errors import BadImage, BadProfile
 from tackside.picture.kinds import MEND, kind_of
 from tackside.profile import embedded_profile
-from tackside.profile.files import is_profile_file, read_profile_file
+from tackside.profile.files import PROFILE_SUFFIXES, is_profile_file, read_profile_file
 from tackside.profile.inspect import HEADER_SIZE
-
-PROFILE_SUFFIXES = (".icc", ".icm")
 
 
 def profile_from(path: Path) -> tuple[bytes, bool]:

@@ -2,27 +2,27 @@
 
 from __future__ import annotations
 
-import os
-import threading
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
-from itertools import islice
 from pathlib import Path
 
 import numpy as np
 
-from tackside.colour.spaces import Floats
-from tackside.errors import BadImage, BadRequest, TacksideError
-from tackside.picture.advice import cost_of
-from tackside.picture.colours import Space, colours_of
+from tackside.bench.spread import spread_in_turn
+from tackside.bench.workers import Plain
+from tackside.errors import BadImage
+from tackside.picture.choose_work import asked_of_all, asked_of_pictures, at_hand, key_of, weigh
+from tackside.picture.colours import Space
 from tackside.picture.figures import Figures
-from tackside.picture.samples import sampled
-from tackside.picture.way_table import Table, WayTable
+from tackside.picture.way_table import WayTable
 from tackside.picture.ways import LeftOut, Way
-from tackside.profile import working_space_profile
+from tackside.picture.workshop import FIELDS, Workshop, mean_figures
 
 HALF_SCORE_COST = 10.0
+# Up to so many pictures are looked at by threads of this process: others would take longer to start than they save.
+FEW = 1000
+# Pictures go out one by one where they are few, so that all cores have work to the end; else many at once.
+PIECES, MOST_AT_ONCE = 400, 32
 Progress = Callable[[int, int], None]
 
 
@@ -49,12 +49,12 @@ class PictureChoice:
 
 @dataclass(frozen=True, eq=False)
 class Choice:
-    """``ranking`` best first; ``pictures`` in the order given; ``tables`` by space, to draw proofs from."""
+    """``ranking`` best first; ``pictures`` in the order given; ``table`` gives that of a space, to draw proofs from."""
 
     ranking: tuple[Ranked, ...]
     pictures: tuple[PictureChoice, ...]
     left_out: tuple[LeftOut, ...]
-    tables: dict[Space, WayTable]
+    table: Callable[[Space], WayTable]
 
 
 def score_of(cost: float) -> float:
@@ -67,146 +67,72 @@ def choose(
     ways: Sequence[Way],
     *,
     cache: Path | None = None,
+    workers: int | None = None,
+    cluster: str | None = None,
     progress: Progress | None = None,
 ) -> Choice:
     """Rank ways for pictures. A picture that cannot be opened is said so of and does not stop the others.
 
-    ``cache`` is a folder for what was worked out of each card. Memory does not grow with the pictures but for a
-    line each. Raises BadImage where no picture can be opened, BadRequest where no way can be worked out.
+    ``cache`` is a folder for what was worked out of each card, and for what was finished where other processes look at
+    the pictures: those of this machine, or with ``cluster`` those of a Dask scheduler, which must reach the pictures
+    under the same paths. Memory does not grow with the pictures but for a line each. Raises BadImage where no picture
+    can be opened, BadRequest where no way can be worked out or the cluster cannot be used, StorageTrouble.
     """
-    workshop = _Workshop(ways, cache)
-    workshop.table(Space(working_space_profile("srgb")))
+    workshop = Workshop(ways, cache)
     count = len(workshop.ways)
-    total, wins, seen = np.zeros((count, len(_FIELDS) * 2)), np.zeros(count, dtype=int), 0
+    total, wins, seen = np.zeros((count, len(FIELDS) * 2)), np.zeros(count, dtype=int), 0
     costs = np.zeros(count)
-    pictures = []
-    for number, (path, found) in enumerate(_in_turn(workshop.look_at, paths), start=1):
-        if progress is not None:
-            progress(number, len(paths))
-        if isinstance(found, BadImage):
-            pictures.append(PictureChoice(path, None, None, f"{found.what}; {found.mend}"))
-            continue
-        cost, figures = found
-        best = int(np.argmin(cost))
-        pictures.append(PictureChoice(path, workshop.ways[best], score_of(float(cost[best])), None))
-        costs += cost
-        total += figures
-        wins[best] += 1
-        seen += 1
+    pictures: list[PictureChoice] = []
+    for some, found in _weighed(workshop, paths, cache, workers, cluster):
+        costs += found["cost"]
+        total += found["figures"]
+        for path, one in zip(some, found["pictures"], strict=True):
+            pictures.append(_of_picture(workshop, path, one))
+            if one["fault"] is None:
+                wins[one["best"]] += 1
+                seen += 1
+            if progress is not None:
+                progress(len(pictures), len(paths))
     if seen == 0:
         raise BadImage(
             "none of the pictures can be opened" if len(paths) > 1 else pictures[0].fault or "no picture",
             "look at them with tackside picture check",
         )
     ranking = [
-        _ranked(way, float(costs[n] / seen), _mean_figures(total[n]), int(wins[n]))
+        _ranked(way, float(costs[n] / seen), mean_figures(total[n]), int(wins[n]))
         for n, way in enumerate(workshop.ways)
     ]
     ranking.sort(key=lambda each: each.cost)
-    return Choice(tuple(ranking), tuple(pictures), tuple(workshop.left_out), workshop.tables)
+    return Choice(tuple(ranking), tuple(pictures), tuple(workshop.left_out), workshop.table)
+
+
+def _weighed(
+    workshop: Workshop, paths: Sequence[Path], cache: Path | None, workers: int | None, cluster: str | None
+) -> Iterator[tuple[Sequence[Path], Plain]]:
+    """Pictures by some at a time, with what was found of them. How many at a time hangs on their number alone, so that
+    sums come out alike wherever they are made."""
+    at_once = max(1, min(MOST_AT_ONCE, len(paths) // PIECES))
+    parts = [paths[start : start + at_once] for start in range(0, len(paths), at_once)]
+    elsewhere = workers is not None or cluster is not None or len(paths) > FEW
+    with at_hand(workshop) as handle:
+        found = spread_in_turn(
+            weigh,
+            [asked_of_pictures(part) for part in parts],
+            common=asked_of_all(workshop, None if cluster else cache) if elsewhere else handle,
+            common_key=key_of(workshop.ways),
+            workers=workers,
+            cluster=cluster,
+            few=0 if elsewhere else len(parts),
+            finished=cache / "choose" if elsewhere and cache is not None else None,
+        )
+        yield from zip(parts, found, strict=True)
+
+
+def _of_picture(workshop: Workshop, path: Path, found: Plain) -> PictureChoice:
+    if found["fault"] is not None:
+        return PictureChoice(path, None, None, found["fault"])
+    return PictureChoice(path, workshop.ways[found["best"]], score_of(found["cost"]), None)
 
 
 def _ranked(way: Way, cost: float, figures: Figures, best_of: int) -> Ranked:
     return Ranked(way, cost, score_of(cost), figures, best_of)
-
-
-class _Workshop:
-    """The tables, one a space, made when a picture of that space first comes by."""
-
-    def __init__(self, ways: Sequence[Way], cache: Path | None) -> None:
-        self._cache = cache
-        self._lock = threading.Lock()
-        self.tables: dict[Space, WayTable] = {}
-        self.left_out: list[LeftOut] = []
-        self.ways = tuple(ways)
-
-    def table(self, space: Space) -> WayTable:
-        with self._lock:
-            if space not in self.tables:
-                self.tables[space] = self._made(space)
-            return self.tables[space]
-
-    def look_at(self, path: Path) -> tuple[Floats, Floats] | BadImage:
-        """The cost (ways,) and the figures (ways, 2 × fields) of one picture."""
-        try:
-            colours = colours_of(path)
-        except BadImage as error:
-            return error
-        figures = self.table(colours.space).figures(colours)
-        return np.array([cost_of(each) for each in figures]), np.array([_row(each) for each in figures])
-
-    def _made(self, space: Space) -> WayTable:
-        first = not self.tables
-        kept, printed = [], []
-        for way, sample in zip(self.ways, self._samples(space), strict=True):
-            if not isinstance(sample, TacksideError):
-                kept.append(way)
-                printed.append(sample)
-            elif first:
-                self.left_out.append(LeftOut(way.stock, sample.what))
-            else:
-                raise sample
-        if not kept:
-            reason = self.left_out[0].why if self.left_out else "there is no card to choose from"
-            raise BadRequest(f"no card can be weighed up: {reason}", "read a test sheet of each card first")
-        self.ways = tuple(kept)
-        table = WayTable(self.ways, space, np.stack(printed))
-        table.prepare()
-        return table
-
-    def _samples(self, space: Space) -> list[Table | TacksideError]:
-        """The print by each way at the nodes, or why it cannot be worked out; the cards are shared between threads."""
-        by_card: dict[int, list[Way]] = {}
-        for way in self.ways:
-            by_card.setdefault(id(way.card), []).append(way)
-
-        def work(ways: list[Way]) -> list[Table | TacksideError]:
-            return [_sample_or_error(way, space, self._cache) for way in ways]
-
-        with ThreadPoolExecutor(os.cpu_count()) as pool:
-            done = list(pool.map(work, by_card.values()))
-        found = {
-            id(way): sample
-            for ways, samples in zip(by_card.values(), done, strict=True)
-            for way, sample in zip(ways, samples, strict=True)
-        }
-        return [found[id(way)] for way in self.ways]
-
-
-def _sample_or_error(way: Way, space: Space, cache: Path | None) -> Table | TacksideError:
-    try:
-        return sampled(way, space, cache)
-    except TacksideError as error:
-        return error
-
-
-def _in_turn(
-    work: Callable[[Path], tuple[Floats, Floats] | BadImage], paths: Sequence[Path]
-) -> Iterator[tuple[Path, tuple[Floats, Floats] | BadImage]]:
-    """Results in the order of the paths, with only a few pictures under way at once."""
-    workers = os.cpu_count() or 1
-    waiting = iter(paths)
-    with ThreadPoolExecutor(workers) as pool:
-        under_way: list[tuple[Path, Future[tuple[Floats, Floats] | BadImage]]] = [
-            (path, pool.submit(work, path)) for path in islice(waiting, 2 * workers)
-        ]
-        while under_way:
-            path, future = under_way.pop(0)
-            result = future.result()
-            under_way += [(each, pool.submit(work, each)) for each in islice(waiting, 1)]
-            yield path, result
-
-
-_FIELDS = tuple(Figures.__dataclass_fields__)
-
-
-def _row(figures: Figures) -> list[float]:
-    """The figures, then 1 for each that is there: sums of both give means over the pictures that have one."""
-    values = [getattr(figures, name) for name in _FIELDS]
-    return [value or 0.0 for value in values] + [float(value is not None) for value in values]
-
-
-def _mean_figures(total: Floats) -> Figures:
-    sums, counts = total[: len(_FIELDS)], total[len(_FIELDS) :]
-    means = {name: float(sums[n] / counts[n]) if counts[n] else None for n, name in enumerate(_FIELDS)}
-    return Figures(**means)  # type: ignore[arg-type]  # fields that may not be None never are

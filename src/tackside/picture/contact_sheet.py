@@ -14,7 +14,6 @@ from PIL import Image, ImageDraw, ImageFont
 
 from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
 from tackside.colour.spaces import WHITE_D50, Floats, lab_to_xyz, xyz_to_lab
-from tackside.errors import BadImage
 from tackside.picture.answer import best_of_each_stock, how, why
 from tackside.picture.choose import Choice, Ranked
 from tackside.picture.colours import reduced
@@ -53,9 +52,7 @@ def contact_sheet(choice: Choice, answer: str) -> ContactSheet:
     rows = []
     for path in sound[:MOST_PICTURES]:
         pixels, space = reduced(path, CELL_PX, upright=True)
-        table = choice.tables.get(space)
-        if table is None:
-            raise BadImage(f"{path} changed while it was looked at", "run the command once more")
+        table = choice.table(space)
         own = rgb_to_lab_by_profile(pixels.reshape(-1, 3) / 255, space.profile).reshape(pixels.shape)
         proofs = tuple(
             _on_screen(table.proof(table.ways.index(card.way), pixels), card.way.card.device.white_lab)

@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 
 from tackside import __version__
+from tackside.bench.cache import note_use
 from tackside.bench.files import write_atomically
 from tackside.errors import StorageTrouble
 from tackside.picture.colours import Space
@@ -51,4 +52,5 @@ def _load(path: Path) -> Table | None:
         return None
     if found.shape != (NODES**3, 3) or found.dtype != np.float32 or not np.isfinite(found).all():
         return None
+    note_use(path)
     return np.asarray(found, dtype=np.float32)

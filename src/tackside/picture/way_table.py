@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,11 +35,14 @@ COLUMNS = 6
 Table = NDArray[np.float32]
 
 
+@lru_cache(maxsize=8)
 def node_lab(space: Space) -> Floats:
     """Media-relative CIELAB (17³, 3) of the space at the nodes, blue running fastest. Raises BadProfile."""
     codes = NODE_CODES / 255
     nodes = np.stack(np.meshgrid(codes, codes, codes, indexing="ij"), axis=-1).reshape(-1, 3)
-    return rgb_to_lab_by_profile(nodes, space.profile)
+    lab = rgb_to_lab_by_profile(nodes, space.profile)
+    lab.flags.writeable = False
+    return lab
 
 
 @dataclass(frozen=True, eq=False)

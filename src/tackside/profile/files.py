@@ -9,6 +9,7 @@ from tackside.bench.files import explain
 from tackside.errors import BadProfile
 from tackside.profile.inspect import HEADER_SIZE, LARGEST_BYTES, MEND
 
+PROFILE_SUFFIXES = (".icc", ".icm")
 SIGNATURE = slice(36, 40)  # ISO 15076-1:2010, 7.2.9
 
 
@@ -42,7 +43,9 @@ def _require_plain(path: Path) -> int:
     try:
         found = path.stat()
     except FileNotFoundError as error:
-        raise BadProfile(f"there is no file {path}", "check the name and the folder") from error
+        raise BadProfile(
+            f"cannot read {path}: there is no file of that name", "check the name and the folder"
+        ) from error
     except (OSError, ValueError) as error:  # ValueError: a NUL in the name
         if isinstance(error, OSError):
             raise explain(error, path, "read") from error

@@ -127,22 +127,33 @@ class GamutSolid:
         colours = np.asarray(lab, dtype=np.float64).reshape(-1, 3)
         weights = np.ones(len(colours)) if counts is None else np.asarray(counts, dtype=np.float64)
         total = float(weights.sum())
-        rows = np.flatnonzero(~self.holds(colours))
+        rows, near = self._beyond(colours)
         if total <= 0 or len(rows) == 0:
             return Outside(0.0, None, None)
-        tree, samples = self._surface_tree
-        distance, near = tree.query(colours[rows])
-        away = distance > ON_THE_SURFACE
-        rows, near = rows[away], near[away]
-        if len(rows) == 0:
-            return Outside(0.0, None, None)
-        far = delta_e_2000(colours[rows], samples[near])
+        far = delta_e_2000(colours[rows], near)
         order = np.argsort(far)
         reached = np.cumsum(weights[rows][order])
         median, p95 = (
             float(far[order][np.searchsorted(reached, part * reached[-1])]) for part in (0.5, 0.95)
         )
         return Outside(float(reached[-1]) / total, median, p95)
+
+    def lies_outside(self, lab: ArrayLike) -> NDArray[np.bool_]:
+        """Which of colours (n, 3) ``outside`` counts, (n,)."""
+        colours = np.asarray(lab, dtype=np.float64).reshape(-1, 3)
+        found = np.zeros(len(colours), dtype=bool)
+        found[self._beyond(colours)[0]] = True
+        return found
+
+    def _beyond(self, colours: Floats) -> tuple[NDArray[np.intp], Floats]:
+        """The rows of colours that are outside, and the colour on the surface nearest to each of them."""
+        rows = np.flatnonzero(~self.holds(colours))
+        if len(rows) == 0:
+            return rows, np.zeros((0, 3))
+        tree, samples = self._surface_tree
+        distance, near = tree.query(colours[rows])
+        away = distance > ON_THE_SURFACE
+        return rows[away], samples[near[away]]
 
     def relative(self, white_lab: ArrayLike) -> GamutSolid:
         """The same solid seen beside its own white, which becomes L* 100 (ISO 15076-1, media-relative)."""

@@ -42,6 +42,7 @@ PLACES: tuple[Place, ...] = (
     Place(_("Trials"), "/trials", "trial", ("/test",)),
     Place(_("Compare"), "/compare", "compare", ("/report",)),
     Place(_("Choose"), "/choose", "picture", ("/choices",)),
+    Place(_("Cards"), "/cards", "card", ("/make/card",)),
     Place(_("Runs"), "/runs", "run"),
     Place(_("Work"), "/jobs", "work"),
 )
@@ -64,6 +65,12 @@ DOORS: tuple[Door, ...] = (
         _("Which of the cards you have read suits it, and what each would make of it."),
         "/choose",
         "choose",
+    ),
+    Door(
+        _("Make a card"),
+        _("A picture and words laid out round the crease, and the file for your printer."),
+        "/make/card",
+        "make",
     ),
     Door(
         _("Plan a run"),

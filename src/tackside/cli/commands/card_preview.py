@@ -10,8 +10,8 @@ from rich.console import RenderableType
 
 from tackside.bench.store import Bench
 from tackside.card import load_card
+from tackside.card.known_path import print_path
 from tackside.cli import facts
-from tackside.cli.card_output import print_path
 from tackside.cli.session import Outcome, bench_folder
 from tackside.errors import BadRequest
 

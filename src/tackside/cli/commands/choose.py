@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from dataclasses import asdict
 from decimal import Decimal
 from pathlib import Path
@@ -13,10 +12,12 @@ from cyclopts import Parameter
 from rich.console import RenderableType
 from rich.text import Text
 
-from tackside.bench.files import atomic_path, explain, write_atomically
+from tackside.bench.cache import prune_now_and_then
+from tackside.bench.files import atomic_path, write_atomically
 from tackside.bench.store import Bench
 from tackside.cli import facts
 from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.spreading import HERE, Spreading, told
 from tackside.errors import BadProfile, BadRequest, NotFound
 from tackside.picture.answer import answer, best_of_each_stock, how, why
 from tackside.picture.candidates import Candidate, Wanted, candidates, sheet_price
@@ -27,11 +28,11 @@ from tackside.picture.contact_sheet import as_html, as_image, contact_sheet
 from tackside.picture.gather import gather_pictures
 from tackside.picture.read_cards import comparable
 from tackside.picture.ways import LeftOut, ways_of
+from tackside.picture.work_out import CACHE
 from tackside.profile import working_space_profile
 from tackside.profile.convert import with_profile
-from tackside.profile.inspect import LARGEST_BYTES
+from tackside.profile.files import read_profile_file
 
-CACHE = "cache"
 SHEETS = (".html", ".png", ".tif", ".tiff")
 SHOWN_PICTURES = 20
 
@@ -58,6 +59,7 @@ def choose(
     sheet: Annotated[
         Path | None, Parameter(help="Write a contact sheet of the proofs: .html, .png or .tif.")
     ] = None,
+    spreading: Spreading = HERE,
 ) -> Outcome:
     """Say which card suits these pictures, with which profile and intent.
 
@@ -65,6 +67,7 @@ def choose(
     readings the profiles are ranked for the papers that they were made for. Comparison is media-relative: what
     an eye sees that has taken the card's white for white.
     """
+    spreading.refuse_nonsense()
     if sheet is not None and sheet.suffix.lower() not in SHEETS:
         raise BadRequest(f"a contact sheet cannot be written as {sheet.name}", f"name it {', '.join(SHEETS)}")
     paths = gather_pictures(picture)
@@ -74,7 +77,16 @@ def choose(
     if not ways:
         raise _nothing(left + unusable)
     cache = bench_folder() / CACHE if found else None
-    choice = weigh_up(paths, ways, cache=cache, progress=_progress if sys.stderr.isatty() else None)
+    choice = weigh_up(
+        paths,
+        ways,
+        cache=cache,
+        workers=spreading.workers,
+        cluster=spreading.cluster,
+        progress=told("pictures"),
+    )
+    if cache is not None:
+        prune_now_and_then(cache)
     sound = sum(each.fault is None for each in choice.pictures)
     said = answer(choice.ranking, sound)
     if sheet is not None:
@@ -117,23 +129,13 @@ def _nothing(left: list[LeftOut]) -> NotFound:
 def _profiles(files: tuple[Path, ...]) -> list[CardProfile]:
     profiles = []
     for file in files:
-        try:
-            if file.stat().st_size > LARGEST_BYTES:
-                raise BadProfile(f"{file} is larger than any colour profile", "name an ICC profile")
-            data = file.read_bytes()
-        except OSError as error:
-            raise explain(error, file, "read") from error
-        profile = CardProfile(file.name, data)
+        profile = CardProfile(file.name, read_profile_file(file))
         try:
             profile.device  # noqa: B018  a file that is no printer profile is said so of before any work
         except BadProfile as error:
             raise BadProfile(f"{file}: {error.what}", error.mend) from error
         profiles.append(profile)
     return profiles
-
-
-def _progress(done: int, count: int) -> None:
-    print(f"\r{done} of {count} pictures", end="\n" if done == count else "", file=sys.stderr, flush=True)
 
 
 def _write_sheet(choice: Choice, said: str, path: Path) -> None:

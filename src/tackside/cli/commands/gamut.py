@@ -2,33 +2,21 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any
 
-import numpy as np
 from cyclopts import Parameter
 from rich.console import RenderableType
 from rich.text import Text
 
 from tackside.cli import facts
-from tackside.cli.gamut_device import GamutDevice, gamut_device
+from tackside.cli.gamut_device import gamut_device
 from tackside.cli.session import Outcome
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, RgbSpace, rgb_to_lab
 from tackside.colour.spaces import Floats
-from tackside.picture.colours import reduced
-from tackside.profile import rgb_to_lab_by_profile
-from tackside.profile.black_point import compensate
-from tackside.profile.gamut_solid import GamutSolid, Outside, Share, solid_of
+from tackside.picture.held import held_of
+from tackside.profile.gamut_device import SPACE_NAMES, SPACES, UNLIKE, Basis, GamutDevice, working_solid
+from tackside.profile.gamut_solid import Outside, Share
 from tackside.profile.lattice import PITCH
-
-Basis = Literal["relative", "absolute"]
-SPACES: dict[str, RgbSpace] = {"srgb": SRGB, "adobe-rgb": ADOBE_RGB}
-UNLIKE = (
-    "The two come from different devices or settings, so their gamuts are not compared; scan both sheets on one "
-    "scanner with the same settings, at best in one scan."
-)
-SPACE_NAMES = {"srgb": "sRGB", "adobe-rgb": "Adobe RGB (1998)"}
 
 
 def gamut(
@@ -50,13 +38,13 @@ def gamut(
     """
     one = gamut_device(device)
     other = gamut_device(against) if against is not None else None
-    solid = _seen(one, basis)
-    covers = {name: solid.covers(_working_solid(space)) for name, space in SPACES.items()}
+    solid = one.seen(basis)
+    covers = {name: solid.covers(working_solid(space)) for name, space in SPACES.items()}
     notices = list(one.notices)
     if other is not None:
         notices += other.notices
-        if one.comparable_with == other.comparable_with:
-            covers["against"] = solid.covers(_seen(other, basis))
+        if one.compares_with(other):
+            covers["against"] = solid.covers(other.seen(basis))
         else:
             notices.append(UNLIKE)
     document: dict[str, Any] = {
@@ -79,18 +67,8 @@ def gamut(
     return Outcome({**document, "notices": notices}, _text(one, document, covers, notices))
 
 
-def _seen(device: GamutDevice, basis: Basis) -> GamutSolid:
-    return device.solid if basis == "absolute" else device.relative_solid
-
-
-@lru_cache(maxsize=2)
-def _working_solid(space: RgbSpace) -> GamutSolid:
-    return solid_of(lambda rgb: rgb_to_lab(rgb, space), 3)
-
-
 def _other_document(one: GamutDevice, other: GamutDevice, basis: Basis) -> dict[str, Any]:
-    alike = one.comparable_with == other.comparable_with
-    held = _seen(other, basis).covers(_seen(one, basis)) if alike else None
+    held = other.seen(basis).covers(one.seen(basis)) if one.compares_with(other) else None
     return {
         "device": other.name,
         "kind": other.kind,
@@ -106,29 +84,13 @@ def picture_document(path: Path, device: GamutDevice, basis: Basis) -> dict[str,
 
     ``compensated``: the same with the picture's black led to the card's first, as most prints are made.
     """
-    lab, counts = picture_colours(path)
-    solid = _seen(device, basis)
-    found = solid.outside(lab, counts)
-    document: dict[str, Any] = {"file": str(path), **_outside(found), "compensated": None}
-    if basis == "relative":
-        document["compensated"] = _outside(solid.outside(compensate(lab, device.relative_black_l), counts))
-    return document
+    held = held_of(path, device, basis)
+    compensated = None if held.compensated is None else _outside(held.compensated)
+    return {"file": str(path), **_outside(held.outside), "compensated": compensated}
 
 
 def _outside(found: Outside) -> dict[str, float | None]:
     return {"outside": found.share, "de00_outside": found.median, "de00_outside_p95": found.p95}
-
-
-def picture_colours(path: Path) -> tuple[Floats, Floats]:
-    """The different colours of a picture, reduced, as media-relative CIELAB (n, 3), and how often each occurs (n,).
-
-    Raises BadImage.
-    """
-    levels, space = reduced(path)
-    pixels = levels.reshape(-1, 3).astype(np.uint32)
-    packed, counts = np.unique(pixels[:, 0] << 16 | pixels[:, 1] << 8 | pixels[:, 2], return_counts=True)
-    rgb = np.stack([packed >> 16, packed >> 8 & 255, packed & 255], axis=1) / 255
-    return rgb_to_lab_by_profile(rgb, space.profile), counts.astype(np.float64)
 
 
 def _text(

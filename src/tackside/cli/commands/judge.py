@@ -13,9 +13,11 @@ from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.verdict_page import verdict_page
 from tackside.errors import BadRequest
+from tackside.profile.files import read_profile_file
 from tackside.reading.instrument import read_instrument_file
 from tackside.verdict import judge as give_verdict
 from tackside.verdict import paper_classes, tint_words
+from tackside.verdict.by_profile import Foretold, ProfileOf, foretell
 from tackside.verdict.causes import same_card_other_side
 from tackside.verdict.sides import Drag, SideFinding, find_side
 
@@ -37,12 +39,27 @@ def judge(
     ] = None,
     drag_other_side: Annotated[Drag | None, Parameter(help="And on the other side?")] = None,
     data: Annotated[Path | None, Parameter(help="Judge this instrument file (CGATS or CxF) alone.")] = None,
+    profile: Annotated[
+        Path | None,
+        Parameter(help="Compare with what this printer profile foretells, where no good print is at hand."),
+    ] = None,
+    profile_of: Annotated[
+        ProfileOf,
+        Parameter(help="Whether the profile was made for this very card or for a card of its class."),
+    ] = "class",
 ) -> Outcome:
     """Say how good a print is, and why.
 
     Judges the latest reading of a trial and keeps the verdict on the bench, or judges a bare instrument file. With a
     trial of the other side, or a damp finger's word, it also names the printable side.
+
+    The causes are weighed beside a reference: a good print (--against), a printer profile (--profile), or else what
+    is typical of such card.
     """
+    if profile is not None and against is not None:
+        raise BadRequest(
+            "--against and --profile both name a reference", "leave one out: a good print tells more"
+        )
     if (trial is None) == (data is None):
         raise BadRequest(
             "judge takes either a trial or --data FILE",
@@ -59,11 +76,17 @@ def judge(
                 "the sides of a card belong to a trial, and a bare file is none", "name the trial"
             )
         reading = read_instrument_file(data)
-        return _outcome(give_verdict(reading), reading, f"Verdict on {data.name}")
-    return _judge_trial(trial or "", against, sides)
+        foretold = _foretold(profile, profile_of, reading, None)
+        verdict = give_verdict(reading, foretold=foretold)
+        return _outcome(
+            verdict, reading, f"Verdict on {data.name}", reference=reference_document(foretold, verdict)
+        )
+    return _judge_trial(trial or "", against, sides, profile, profile_of)
 
 
-def _judge_trial(name: str, against: str | None, sides: SideEvidence) -> Outcome:
+def _judge_trial(
+    name: str, against: str | None, sides: SideEvidence, profile: Path | None, profile_of: ProfileOf
+) -> Outcome:
     bench = Bench.open(bench_folder(), create=False)
     trial, reading = _trial_and_reading(bench, name)
     reference_trial, reference = _trial_and_reading(bench, against) if against is not None else (None, None)
@@ -74,6 +97,7 @@ def _judge_trial(name: str, against: str | None, sides: SideEvidence) -> Outcome
     )
     if other_trial is not None:
         sides.require(trial, other_trial)
+    foretold = _foretold(profile, profile_of, reading, trial)
     verdict = bench.verdicts.add(
         give_verdict(
             reading,
@@ -84,11 +108,37 @@ def _judge_trial(name: str, against: str | None, sides: SideEvidence) -> Outcome
             reference_trial=reference_trial,
             other_side=other,
             other_side_trial=other_trial,
+            foretold=foretold,
         )
     )
     title = f"Verdict on trial {trial.id}: {trial.stock}, {trial.side} side"
     found = sides.find(trial, reading, other) if sides.is_given else None
-    return _outcome(verdict, reading, title, found)
+    told = reference_document(foretold, verdict)
+    if reference_trial is not None:
+        told = {"kind": "print", "trial": reference_trial.id}
+    return _outcome(verdict, reading, title, found, told)
+
+
+def _foretold(profile: Path | None, of: ProfileOf, reading: Reading, trial: Trial | None) -> Foretold | None:
+    if profile is None:
+        return None
+    return foretell(read_profile_file(profile), reading, trial=trial, of=of)
+
+
+def reference_document(foretold: Foretold | None, verdict: Verdict) -> dict[str, Any] | None:
+    """What the print was set beside, as plain data; None where it was nothing but the class's typical behaviour."""
+    if foretold is None:
+        return None
+    return {
+        "kind": "profile",
+        "profile": foretold.description,
+        "of": foretold.of,
+        "intent": foretold.intent,
+        "black_point_compensation": foretold.black_point_compensation,
+        "assumed": foretold.assumed,
+        "de00": foretold.reading.uncertainty.de00,
+        "used": foretold.sentence in verdict.reasons,
+    }
 
 
 def _trial_and_reading(bench: Bench, name: str) -> tuple[Trial, Reading]:
@@ -96,8 +146,14 @@ def _trial_and_reading(bench: Bench, name: str) -> tuple[Trial, Reading]:
     return trial, bench.readings.latest(trial.id)
 
 
-def _outcome(verdict: Verdict, reading: Reading, title: str, side: SideFinding | None = None) -> Outcome:
-    told = document(verdict, reading)
+def _outcome(
+    verdict: Verdict,
+    reading: Reading,
+    title: str,
+    side: SideFinding | None = None,
+    reference: dict[str, Any] | None = None,
+) -> Outcome:
+    told = document(verdict, reading) | {"reference": reference}
     if side is not None:
         told["side"] = {**asdict(side), "reasons": list(side.reasons)}
     return Outcome(told, verdict_page(verdict, title, side.reasons if side is not None else ()))

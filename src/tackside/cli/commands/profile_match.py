@@ -12,10 +12,11 @@ from rich.table import Table
 from rich.text import Text
 
 from tackside.cli import facts
-from tackside.cli.card_reading import FoundReading, reading_of_file, reading_of_trial
-from tackside.cli.profile_files import profile_bytes, profile_files
+from tackside.cli.card_reading import reading_of_file, reading_of_trial
+from tackside.cli.profile_files import profile_files, read_profiles
 from tackside.cli.session import Outcome
 from tackside.errors import BadRequest
+from tackside.picture.found_reading import FoundReading
 from tackside.profile.device_model import DeviceModel, device_numbers, fit_device_model
 from tackside.profile.match import Match, card_reading, match_all
 from tackside.profile.match_advice import Advice, OwnReading, advise
@@ -49,8 +50,9 @@ def match(
     device, lab = device_numbers(found.reading, found.plan)
     model = _model(device, lab)
     card = card_reading(device, lab, None if model is None else model.solid.volume)
-    matches, left_out = match_all(card, [(str(path), profile_bytes(path)) for path in profiles])
-    notices = (*found.reading.notices, *left_out)
+    given, no_profiles = read_profiles(profiles)
+    matches, left_out = match_all(card, given)
+    notices = (*found.reading.notices, *no_profiles, *left_out)
     own = None if model is None else OwnReading(model.error_median, model.error_p95)
     doubt = found.reading.uncertainty.de00
     advice = advise(card, matches, own=own, uncertainty=doubt, scanned=found.reading.kind == "scan")

@@ -13,6 +13,7 @@ from tackside.bench.store import Bench
 from tackside.cli.learnt import scanner_use
 from tackside.cli.reading_page import reading_page
 from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.worked_out import work_out_for_choosing
 from tackside.reading import read_files
 from tackside.reading.drying import dried
 
@@ -48,6 +49,7 @@ def read(
     for file in files:
         bench.keep_file(file)
     kept = bench.readings.add(reading)
+    work_out_for_choosing(bench, [found.id])
     return Outcome(document(kept), reading_page(kept, found))
 
 

@@ -9,6 +9,7 @@ from cyclopts import Parameter
 
 from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.worked_out import work_out_for_choosing
 from tackside.errors import BadRequest
 
 
@@ -49,7 +50,9 @@ def import_(
     """Take in what someone else found out about a stock. It joins what you have; nothing of yours changes."""
     from tackside.bench.exchange_import import import_stock
 
-    taken = import_stock(Bench.open(bench_folder()), file, keep)
+    bench = Bench.open(bench_folder())
+    taken = import_stock(bench, file, keep)
+    work_out_for_choosing(bench, [each.id for each in bench.trials.list() if each.stock == taken.stock])
     document = {
         "name": taken.stock,
         "revisions": taken.revisions,

@@ -22,7 +22,9 @@ def measured_for(
 ) -> MeasuredPlacement | None:
     """The placement of one way of printing, from what the bench holds; None where nothing was measured on it."""
     way = Way(printer=printer, feed=feed, stock=stock, side=side, size_mm=size_mm, borderless=borderless)
-    trials = [trial for trial in bench.trials.list() if way_of(trial).is_like(way)]
+    trials = [
+        trial for trial in bench.trials.list(stock=stock, printer=printer) if way_of(trial).is_like(way)
+    ]
     readings = [reading for trial in trials for reading in bench.readings.list(trial.id)]
     return measure(newest_placements(trials, readings), size_mm, borderless=borderless)
 

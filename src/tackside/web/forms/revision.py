@@ -1,16 +1,17 @@
-"""Keeping what was typed as a new revision of a stock or a printer, or saying in the form why it can't be kept."""
+"""Keeping what was typed as a new revision of a record, or saying in the form why it can't be kept."""
 
 from __future__ import annotations
 
 from typing import TypeVar
 
 from tackside.bench.records import Printer, Stock
+from tackside.bench.records.card import KeptCard
 from tackside.bench.revisions import Revisions
 from tackside.errors import Overtaken, StorageTrouble
 from tackside.web.forms.received import Form
 from tackside.web.forms.stock_form import Filled
 
-Revised = TypeVar("Revised", Stock, Printer)
+Revised = TypeVar("Revised", Stock, Printer, KeptCard)
 
 
 def revision_number(text: str) -> int:

@@ -37,6 +37,11 @@ KINDS: dict[str, Kind] = {
     ),
     "choose": Kind("tackside.web.jobs.choose:run", _("Weighing pictures up on the cards"), 900.0),
     "proof": Kind("tackside.web.jobs.proof:prepare", _("Preparing a live proof"), 900.0, 6 * GIGABYTE),
+    "gamut": Kind("tackside.web.jobs.gamut:prepare", _("Working out what colours it holds"), 300.0),
+    "card-picture": Kind(
+        "tackside.web.jobs.card_picture:look", _("Looking at a picture for a card"), 600.0, 6 * GIGABYTE
+    ),
+    "card-files": Kind("tackside.web.jobs.card_files:make", _("Making a card's files"), 900.0, 6 * GIGABYTE),
     "hand-on": Kind("tackside.web.jobs.exchange:hand_on", _("Packing a stock's whole record")),
     "take-in": Kind("tackside.web.jobs.exchange:take_in", _("Taking in a stock's record")),
 }

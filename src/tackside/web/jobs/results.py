@@ -9,7 +9,10 @@ _PAGES = {
     "hand-on": "/stocks/{stock_key}",
     "take-in": "/stocks/{stock_key}",
     "choose": "/choices/{job}",
+    "gamut": "/gamut?of={of}&against={against}&picture={picture}&basis={basis}",
     "proof": "/choices/{choice}/proof/{number}?card={card}",
+    "card-picture": "/cards/{card_key}/pictures/{job}",
+    "card-files": "/cards/{card_key}/print",
     "sheet": "/trials/{trial}/print",
     "read": "/trials/{trial}",
     "arrived": "/trials/{trial}",
@@ -26,6 +29,8 @@ def href_of(job: Job) -> str | None:
     }
     if "stock" in known:
         known["stock_key"] = key_of(str(known["stock"]))
+    if "card" in known:
+        known["card_key"] = key_of(str(known["card"]))
     form = _PAGES.get(job.kind)
     try:
         return form.format(**known) if form else None

@@ -16,6 +16,7 @@ from multiprocessing.process import BaseProcess
 from pathlib import Path
 from typing import Any
 
+from tackside.bench.cache import FOLDER, prune_now_and_then
 from tackside.bench.jobs import Job
 from tackside.bench.store import Bench
 from tackside.errors import TacksideError
@@ -74,6 +75,7 @@ class Runner:
 
     def _keep(self) -> None:
         self._sweep()
+        prune_now_and_then(self._bench.folder / FOLDER)
         while not self._stopping.is_set():
             job = None
             try:
@@ -83,6 +85,7 @@ class Runner:
                 self._wake.wait(IDLE_SECONDS)
             if job is not None:
                 self._see_through(job)
+                prune_now_and_then(self._bench.folder / FOLDER)
             else:
                 self._wake.wait(IDLE_SECONDS)
                 self._wake.clear()

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import pyvips
 
+from tackside.bench.cache import note_use
 from tackside.bench.files import write_atomically
 from tackside.bench.records import SheetPlan, Trial
 from tackside.errors import BadImage
@@ -69,9 +70,12 @@ def prepare_scan(cache: Path, path: Path, sha256: str, trial: Trial) -> Path:
 
 def is_ready(place: Path) -> bool:
     try:
-        return bool(json.loads((place / "found.json").read_bytes()).get("form") == FORM)
+        ready = bool(json.loads((place / "found.json").read_bytes()).get("form") == FORM)
     except (OSError, ValueError):
         return False
+    if ready:
+        note_use(place)
+    return ready
 
 
 def _write_tiles(scan: ScanImage, folder: Path) -> None:

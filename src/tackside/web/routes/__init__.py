@@ -4,12 +4,15 @@ from fastapi import APIRouter
 
 from tackside.web.routes import (
     api,
+    card_files,
+    cards,
     choose,
     compare,
     enter,
     exchange,
     eye,
     files,
+    gamut,
     guide,
     home,
     jobs,
@@ -35,9 +38,12 @@ ROUTERS: tuple[APIRouter, ...] = (
     scans.router,
     compare.router,
     published.router,
+    cards.router,
+    card_files.router,
     runs.router,
     choose.router,
     proof.router,
+    gamut.router,
     jobs.router,
     api.router,
 )

@@ -1,0 +1,28 @@
+"""A panel of a card as the place that a picture fills."""
+
+from __future__ import annotations
+
+from tackside.bench.nearest import not_found
+from tackside.bench.records.sheet_plan import Side
+from tackside.bench.store import Bench
+from tackside.fit import Panel, fit_stock
+from tackside.picture.resolution import Use
+
+SIDES: tuple[Side, ...] = ("front", "back")
+NEAREST_CM, FARTHEST_CM = 5.0, 10_000.0
+
+
+def use_on_panel(bench: Bench, stock: str, printer: str, panel: str, distance_cm: float) -> Use:
+    """The panel of a stock in a printer, in mm as it will be seen. Raises NotFound."""
+    card, machine = bench.stocks.get(stock), bench.printers.get(printer)
+    named: dict[str, Panel] = {}
+    for side in SIDES:
+        named |= {
+            each.name: each for each in fit_stock(card, machine, side=side).panels if each.name not in named
+        }
+    chosen = named.get(panel)
+    if chosen is None:
+        raise not_found(f"panel of {card.name} called", panel, named, f"its panels are {', '.join(named)}")
+    width, height = chosen.trim.w, chosen.trim.h
+    size = (height, width) if chosen.turn_deg in (90, 270) else (width, height)
+    return Use(size, f"the {panel} panel", machine.grid_ppi, distance_cm)

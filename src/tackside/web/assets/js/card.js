@@ -1,0 +1,349 @@
+// The page of a card: the drawing and the form are one; what is changed in either is drawn anew by the server.
+import { Folded } from "./card_folded.js";
+import { Mover } from "./card_move.js";
+import { Part } from "./card_part.js";
+import { watchPictures } from "./card_pictures.js";
+
+const PAUSE_MS = 160;
+
+class Desk {
+  constructor(form) {
+    this.form = form;
+    this.place = form.querySelector("[data-workplace]");
+    this.live = form.querySelector("[data-live]");
+    this.bar = form.querySelector("[data-bar]");
+    this.told = form.querySelector("[data-told]");
+    this.says = JSON.parse(this.bar.dataset.says);
+    this.base = form.dataset.card;
+    this.face = "outside";
+    this.chosen = null;
+    this.asked = 0;
+    this.isChanged = "unkept" in form.dataset;
+    this.folded = new Folded(this.place, this.says);
+    new ResizeObserver(() => this.sizeNames()).observe(this.place);
+    this.mover = new Mover(this, this.live);
+    this.dressBar();
+    this.dress();
+    for (const blank of document.querySelectorAll("[data-blank]")) blank.remove();
+    form.addEventListener("input", (event) => this.typed(event));
+    form.addEventListener("submit", () => { this.isChanged = false; });
+    this.live.addEventListener("focusin", (event) => { const key = event.target.dataset?.part; if (key && event.target.matches(":focus-visible")) this.choose(key); });
+    window.addEventListener("beforeunload", (event) => { if (this.isChanged) event.preventDefault(); });
+    document.addEventListener("keydown", (event) => {
+      if ((event.ctrlKey || event.metaKey) && event.key === "s") { event.preventDefault(); form.requestSubmit(); }
+    });
+  }
+
+  length(mm) {
+    const inches = this.form.dataset.units === "in";
+    const number = inches ? (mm / 25.4).toFixed(3) : mm.toFixed(1);
+    return `${document.documentElement.lang === "de" ? number.replace(".", ",") : number} ${inches ? "in" : "mm"}`;
+  }
+
+  // What is drawn.
+  dress() {
+    this.parts = new Map([...this.live.querySelectorAll("[data-part]")].map((handle) => [handle.dataset.part, new Part(handle, this.form)]));
+    this.folded.dress();
+    this.showFace(this.face);
+    if (this.chosen && !this.parts.has(this.chosen)) this.chosen = null;
+    this.mark();
+  }
+
+  part(key) { return this.parts.get(key) ?? null; }
+
+  showFace(name) {
+    const faces = [...this.live.querySelectorAll("[data-face]")];
+    this.face = faces.some((each) => each.dataset.face === name) ? name : faces[0].dataset.face;
+    for (const each of faces) each.hidden = each.dataset.face !== this.face;
+    for (const tab of this.bar.querySelectorAll("[data-tab]")) tab.setAttribute("aria-pressed", String(tab.dataset.tab === this.face));
+    this.sizeNames();
+  }
+
+  // Names beside the sheet keep the size of print on a page, however large the sheet is drawn.
+  sizeNames() {
+    for (const svg of this.live.querySelectorAll("[data-face-svg]")) {
+      const m = svg.getScreenCTM();
+      if (m?.a) svg.style.fontSize = `${Math.min(10.5, 12.5 / m.a)}px`;
+    }
+  }
+
+  turnTo(name) {
+    this.showFace(name);
+    this.folded.see(name === "outside" ? "front" : name === "inside" ? "inside" : "back");
+  }
+
+  choose(key) {
+    if (key === this.chosen) return;
+    this.closeWords();
+    this.chosen = key;
+    this.mark();
+    const part = this.part(key);
+    if (part) this.tell(part);
+    else this.told.textContent = this.says.hint;
+  }
+
+  // The chosen part is marked on the drawing, in the form and in the bar.
+  mark() {
+    for (const each of this.live.querySelectorAll(".handle")) each.classList.toggle("chosen", each.dataset.part === this.chosen);
+    for (const each of this.form.querySelectorAll("[data-fields]")) each.classList.toggle("chosen", each.dataset.fields === this.chosen);
+    const part = this.part(this.chosen);
+    const kind = part === null || !part.isOnItsOwn ? "none" : part.kind;
+    for (const group of this.bar.querySelectorAll("[data-for]")) group.hidden = group.dataset.for !== kind;
+    if (part === null || kind === "none") return;
+    for (const tool of this.bar.querySelectorAll(`[data-for="${kind}"] [data-field]`)) tool.value = part.field(tool.dataset.field).value;
+    for (const tool of this.bar.querySelectorAll(`[data-for="${kind}"] [data-value]`)) tool.setAttribute("aria-pressed", String(part.field(tool.dataset.of).value === tool.dataset.value));
+  }
+
+  tell(part) {
+    const said = part.isOnItsOwn ? part.place(this.says, (mm) => this.length(mm)) : "";
+    this.told.textContent = said;
+  }
+
+  // What is changed.
+  changed(part) {
+    part.note();
+    this.touched();
+  }
+
+  size(part, by) {
+    const field = part.field("size");
+    field.value = String(Math.max(3, Math.min(200, Number(field.value.replace(",", ".")) + by)));
+    this.touched();
+  }
+
+  remove(part) {
+    const field = part.key === "credit" ? null : part.kind === "picture" ? part.field("image") : part.field("text");
+    if (!field) return;
+    field.value = "";
+    this.choose(null);
+    this.touched();
+  }
+
+  typed(event) {
+    if (!event.target.name || event.target.name === "file") return;
+    const key = event.target.name.split("_")[0];
+    // A place typed by hand is one; a box or a border that is chosen by name takes the place of a dragged one.
+    if (/^p\d+_[xyw]$/.test(event.target.name)) this.form.elements[`${key}_lay`].value = "placed";
+    if (/^t\d+_place$/.test(event.target.name)) for (const name of ["x", "y", "w", "h"]) this.form.elements[`${key}_${name}`].value = "";
+    if (this.parts.has(key)) { this.chosen = key; this.mark(); }
+    this.touched();
+  }
+
+  touched() {
+    this.isChanged = true;
+    this.mark();
+    clearTimeout(this.waiting);
+    this.waiting = setTimeout(() => this.check(), PAUSE_MS);
+  }
+
+  // Ask the server how it comes out.
+  async check() {
+    const mine = ++this.asked;
+    let answer, text;
+    try {
+      answer = await fetch(`${this.base}/check`, { method: "POST", headers: { "HX-Request": "true" }, body: new URLSearchParams(new FormData(this.form)) });
+      text = await answer.text();
+    } catch { this.told.textContent = this.says.away; return; }
+    if (mine !== this.asked) return;
+    if (this.mover.isBusy) { this.waiting = setTimeout(() => this.check(), PAUSE_MS); return; }
+    const news = document.createElement("template");
+    news.innerHTML = text;
+    if (answer.ok) this.redraw(news.content);
+    this.sayFaults(news.content);
+    this.checked?.();
+    this.checked = null;
+  }
+
+  redraw(news) {
+    const focused = this.live.contains(document.activeElement) ? document.activeElement.id : "";
+    const old = new Map([...this.live.querySelectorAll("image")].map((each) => [each.getAttribute("href"), each]));
+    const stage = news.querySelector("[data-stage]");
+    for (const image of stage.querySelectorAll("image")) {
+      const known = old.get(image.getAttribute("href"));
+      if (!known) continue; // one that is there already is not fetched again, so that it never blinks
+      for (const name of ["x", "y", "width", "height"]) known.setAttribute(name, image.getAttribute(name));
+      old.delete(image.getAttribute("href"));
+      image.replaceWith(known);
+    }
+    this.live.replaceChildren(stage);
+    for (const slot of this.form.querySelectorAll("[data-remarks]")) {
+      slot.replaceChildren(...[...news.querySelectorAll(`[data-news] [data-of="${slot.dataset.remarks}"]`)]);
+    }
+    this.dress();
+    if (focused) document.getElementById(focused)?.focus();
+    this.words?.follow();
+  }
+
+  sayFaults(news) {
+    for (const each of this.form.querySelectorAll("[data-said-now]")) each.remove();
+    for (const each of this.form.querySelectorAll("[data-wrong-now]")) { each.removeAttribute("aria-invalid"); each.removeAttribute("data-wrong-now"); }
+    for (const fault of news.querySelectorAll("[data-fault]")) {
+      const field = this.form.elements[fault.dataset.fault];
+      const note = document.createElement("p");
+      note.className = "fault";
+      note.lang = "en";
+      note.textContent = fault.textContent;
+      note.dataset.saidNow = "";
+      if (!field?.closest) { this.told.textContent = fault.textContent; continue; }
+      field.setAttribute("aria-invalid", "true");
+      field.dataset.wrongNow = "";
+      (field.closest(".with-unit") ?? field).after(note);
+      note.closest("details")?.setAttribute("open", "");
+    }
+  }
+
+  // Parts that are new.
+  fresh(kind) {
+    const numbers = [...this.form.querySelectorAll(`[data-fields^="${kind}"]`)].map((each) => Number(each.dataset.fields.slice(1))).filter(Number.isFinite);
+    const number = numbers.length ? Math.max(...numbers) + 1 : 0;
+    const list = this.form.querySelector(`[data-list="${kind}"]`);
+    const made = document.createElement("template");
+    made.innerHTML = this.form.querySelector(`[data-template="${kind}"]`).innerHTML.replaceAll(`${kind}NN`, `${kind}${number}`);
+    list.append(made.content);
+    return (name) => this.form.elements[`${kind}${number}_${name}`];
+  }
+
+  addWords(panel) {
+    const field = this.fresh("t");
+    const key = field("text").name.split("_")[0];
+    field("text").value = this.says.new_words;
+    field("panel").value = panel;
+    field("face").value = "serif";
+    field("size").value = "14";
+    field("align").value = "centre";
+    field("place").value = "middle";
+    field("colour").value = "#000000";
+    this.checked = () => {
+      const part = this.part(key);
+      if (!part) return;
+      this.turnTo(part.handle.closest("[data-face]").dataset.face);
+      this.choose(key);
+      this.opened(part, true);
+    };
+    this.touched();
+  }
+
+  addPicture(sha256, name, panel) {
+    for (const select of this.form.querySelectorAll("[data-images]")) offer(select, sha256, name);
+    offer(this.form.querySelector('[data-template="p"]').content.querySelector("[data-images]"), sha256, name);
+    const mine = [...this.form.querySelectorAll('select[name^="p"][name$="_panel"]')].find((each) => each.value === panel && this.form.elements[each.name.replace("panel", "image")].value);
+    let field = mine ? (each) => this.form.elements[`${mine.name.split("_")[0]}_${each}`] : this.fresh("p");
+    field("image").value = sha256;
+    field("panel").value = panel;
+    field("lay").value = "fill";
+    for (const each of ["x", "y", "w"]) field(each).value = "";
+    const key = field("image").name.split("_")[0];
+    this.checked = () => {
+      const part = this.part(key);
+      if (!part) return;
+      this.turnTo(part.handle.closest("[data-face]").dataset.face);
+      this.choose(key);
+      part.handle.focus({ preventScroll: true });
+    };
+    this.touched();
+  }
+
+  // Words are written where they stand.
+  opened(part, isNew = false) {
+    if (!part.isOnItsOwn) { this.form.elements.credit_text.focus(); return; }
+    this.closeWords();
+    this.words = new Words(this, part.key, isNew);
+  }
+
+  closeWords() {
+    const open = this.words;
+    this.words = null;
+    open?.close();
+  }
+
+  dressBar() {
+    this.bar.hidden = false;
+    for (const tab of this.bar.querySelectorAll("[data-tab]")) tab.addEventListener("click", () => { this.choose(null); this.turnTo(tab.dataset.tab); });
+    this.bar.addEventListener("input", (event) => {
+      const part = this.part(this.chosen), name = event.target.dataset.field;
+      if (!part || !name) return;
+      part.field(name).value = event.target.value;
+      this.touched();
+    });
+    this.bar.addEventListener("click", (event) => {
+      const tool = event.target.closest("button");
+      const part = this.part(this.chosen);
+      if (tool?.dataset.do === "picture") { document.querySelector("form[data-pictures] input[type=file]").click(); return; }
+      if (tool?.dataset.do === "words") { this.addWords(this.bar.querySelector("[data-to-panel]").value); return; }
+      if (!tool || !part) return;
+      if (tool.dataset.value !== undefined) { part.field(tool.dataset.of).value = tool.dataset.value; this.touched(); }
+      const acts = {
+        larger: () => this.mover.grow(part, 1, 2), smaller: () => this.mover.grow(part, -1, 2), remove: () => this.remove(part),
+        edit: () => this.opened(part), turn: () => this.turn(part),
+      };
+      acts[tool.dataset.do]?.();
+    });
+  }
+
+  turn(part) {
+    part.field("turn").value = String((Number(part.field("turn").value || 0) + 90) % 360);
+    if (part.field("lay").value === "placed") part.field("lay").value = "fill";
+    this.touched();
+  }
+}
+
+// A field over the words on the drawing.
+class Words {
+  constructor(desk, key, isNew) {
+    this.desk = desk;
+    this.key = key;
+    this.field = desk.form.elements[`${key}_text`];
+    this.box = document.createElement("textarea");
+    this.box.className = "in-place";
+    this.box.value = this.field.value;
+    this.box.setAttribute("aria-label", desk.says.write);
+    this.box.addEventListener("input", () => { this.field.value = this.box.value; desk.touched(); this.grow(); });
+    this.box.addEventListener("keydown", (event) => {
+      event.stopPropagation();
+      if (event.key === "Escape" || (event.key === "Enter" && (event.ctrlKey || event.metaKey))) { event.preventDefault(); desk.closeWords(); desk.part(key)?.handle.focus({ preventScroll: true }); }
+    });
+    this.box.addEventListener("blur", () => { if (desk.words === this) desk.closeWords(); });
+    desk.place.append(this.box);
+    this.follow();
+    this.box.focus({ preventScroll: true });
+    if (isNew) this.box.select();
+  }
+
+  follow() {
+    const part = this.desk.part(this.key);
+    if (!part) return;
+    const seen = part.handle.getBoundingClientRect(), place = this.desk.place.getBoundingClientRect();
+    const scale = this.desk.mover.scale(part);
+    const size = Math.max(13, part.model.size_pt * (25.4 / 72) * scale);
+    const wide = Math.min(place.width - 16, Math.max(seen.width + 2 * size, 190));
+    this.box.className = `in-place ${part.field("face").value}`;
+    this.box.style.fontSize = `${Math.min(size, 40)}px`;
+    this.box.style.textAlign = { centre: "center", end: "end" }[part.model.align] ?? "start";
+    this.box.style.width = `${wide}px`;
+    this.box.style.left = `${Math.min(Math.max(8, seen.left + seen.width / 2 - place.left - wide / 2), place.width - wide - 8)}px`;
+    this.box.style.top = `${Math.max(4, seen.top - place.top - size * 0.25)}px`;
+    this.grow();
+  }
+
+  grow() {
+    this.box.style.height = "auto";
+    this.box.style.height = `${this.box.scrollHeight + 4}px`;
+  }
+
+  close() { this.box.remove(); }
+}
+
+function offer(select, sha256, name) {
+  if ([...select.options].some((each) => each.value === sha256)) return;
+  const option = document.createElement("option");
+  option.value = sha256;
+  option.textContent = name;
+  select.append(option);
+}
+
+const form = document.querySelector("form[data-card]");
+if (form?.querySelector("[data-workplace]")) {
+  const desk = new Desk(form);
+  form.desk = desk; // for those who look under the bench
+  watchPictures(desk);
+}

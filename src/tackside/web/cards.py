@@ -1,0 +1,98 @@
+"""Cards of the workbench: a kept card's design, its pictures, what is known of its way into the printer."""
+
+from __future__ import annotations
+
+import time
+import tomllib
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from tackside.bench.records import Printer, Stock
+from tackside.bench.records.card import CardImage, KeptCard
+from tackside.bench.store import Bench
+from tackside.card.concerns import Tried, try_out
+from tackside.card.design import CardParts, CardPicture
+from tackside.card.known_path import print_path
+from tackside.card.layout import Opener
+from tackside.card.make import PrintPath
+from tackside.card.toml_text import card_toml
+from tackside.errors import BadImage, StorageTrouble
+from tackside.picture import Picture
+
+# Working out where trials fell reads them all; it is done again after this long, so that new ones count soon.
+KNOWN_FOR_SECONDS = 30.0
+_paths: dict[tuple[Path, str, str], tuple[float, PrintPath]] = {}
+
+
+def parts_of(kept: KeptCard) -> CardParts:
+    """The design in a kept card. Raises StorageTrouble where it no longer holds together."""
+    try:
+        return CardParts.model_validate(tomllib.loads(kept.toml))
+    except (tomllib.TOMLDecodeError, ValidationError) as error:
+        raise StorageTrouble(
+            f"the bench holds a card {kept.name!r} that does not hold together",
+            "bring an earlier revision of it back",
+        ) from error
+
+
+def kept_card(name: str, parts: CardParts, images: Sequence[CardImage]) -> KeptCard:
+    """A design to be kept, with those of the pictures that it names."""
+    named = {each.file for each in parts.pictures}
+    return KeptCard(
+        name=name, stock=parts.stock, printer=parts.printer, toml=card_toml(parts),
+        images=tuple(each for each in images if each.name in named),
+    )  # fmt: skip
+
+
+def images_of(bench: Bench, kept: KeptCard) -> tuple[CardImage, ...]:
+    """The pictures that a card may use: those it has, and those that were dropped on it, each by a name of its own."""
+    found = {each.sha256: each for each in kept.images}
+    for job in reversed(bench.jobs.list(subject=kept.name, kind="card-picture", count=60)):
+        if job.state == "done" and job.result is not None:
+            image = CardImage.model_validate(job.result["image"])
+            found.setdefault(image.sha256, image)
+    taken: set[str] = set()
+    named = []
+    for image in found.values():
+        name, number = image.name, 2
+        while name.casefold() in taken:
+            stem, dot, suffix = image.name.rpartition(".")
+            name = f"{stem}-{number}.{suffix}" if dot else f"{image.name}-{number}"
+            number += 1
+        taken.add(name.casefold())
+        named.append(image.model_copy(update={"name": name}))
+    return tuple(named)
+
+
+def opener_of(images: Sequence[CardImage]) -> Opener:
+    """Pictures by what was found out when they came: none is opened again to lay a card out."""
+    by_name: Mapping[str, CardImage] = {each.name: each for each in images}
+
+    def opened(asked: CardPicture) -> Picture:
+        image = by_name.get(asked.file)
+        if image is None:
+            raise BadImage(f"there is no picture {asked.file}", "drop it on the card again")
+        return Picture(Path(image.name), image.size_px, False, 8, None, image.warnings)
+
+    return opened
+
+
+def tried(bench: Bench, parts: CardParts, images: Sequence[CardImage]) -> Tried:
+    """The card laid out as far as it goes. Raises NotFound for a stock or printer that the bench does not hold."""
+    stock, printer = bench.stocks.get(parts.stock), bench.printers.get(parts.printer)
+    return try_out(parts, stock, printer, opener_of(images), path=path_of(bench, stock, printer))
+
+
+def path_of(bench: Bench, stock: Stock, printer: Printer) -> PrintPath:
+    """Where earlier trials of this card fell, remembered for a while."""
+    key, now = (bench.folder, stock.name, printer.name), time.monotonic()
+    known = _paths.get(key)
+    if known is not None and now - known[0] < KNOWN_FOR_SECONDS:
+        return known[1]
+    found = print_path(bench, stock, printer, corrected=True)
+    _paths[key] = (now, found)
+    if len(_paths) > 64:
+        _paths.pop(next(iter(_paths)))
+    return found

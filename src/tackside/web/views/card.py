@@ -1,0 +1,384 @@
+"""A card being made, as its page draws it: each face of the open sheet, every part on it, and the folded card."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from tackside.bench.records import Crease
+from tackside.bench.records.card import CardImage
+from tackside.card.concerns import CREDIT, Tried
+from tackside.card.design import CardPicture
+from tackside.card.frame import Frame, frame_of
+from tackside.card.layout import CardFace
+from tackside.card.nearness import SAFE_ZONE_MM
+from tackside.card.pictures import PlacedPicture
+from tackside.card.texts import PlacedText
+from tackside.card.zones import with_bleed
+from tackside.fit.model import Panel
+from tackside.units import Box
+from tackside.web import words
+from tackside.web.forms.card_form import Design
+from tackside.web.person import Person
+from tackside.web.places import _
+from tackside.web.views.card_type import Glyph, code_paper, code_path, glyphs_of, hexadecimal
+
+ROOM = 13.0  # mm round the sheet, for its names and measures
+FACES = {"outside": _("Outside"), "inside": _("Inside"), "front": _("Front"), "back": _("Back")}
+
+
+@dataclass(frozen=True)
+class Part:
+    """A picture or a text on a face. Boxes are mm on its upright panel, which ``matrix`` lays on the sheet.
+
+    ``key`` begins its fields in the form; ``model`` is what the script needs to move it, as JSON. ``whole`` is where
+    all of a picture lies, of which ``box`` shows.
+    """
+
+    key: str
+    kind: str
+    label: str
+    panel: str
+    matrix: str
+    box: Box
+    model: str
+    has_remarks: bool
+    whole: Box | None = None
+    href: str = ""
+    ink: str = ""
+    glyphs: tuple[Glyph, ...] = ()
+
+
+@dataclass(frozen=True)
+class Zone:
+    """A panel on the sheet; ``safe`` and ``hatch`` (what the printer does not reach) are on the sheet as well."""
+
+    name: str
+    label: str
+    trim: Box
+    safe: Box
+    hatch: str
+    matrix: str
+    size: tuple[float, float]
+    name_at: tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Fold:
+    """A crease on a face: from (x1, y1) to (x2, y2); ``away`` folds the parts from the reader."""
+
+    x1: float
+    y1: float
+    x2: float
+    y2: float
+    away: bool
+    label: str
+
+
+@dataclass(frozen=True)
+class FaceView:
+    name: str
+    label: str
+    view_box: str
+    size: tuple[float, float]
+    trim: Box
+    is_cut: bool
+    bleed: Box
+    fills: tuple[tuple[Box, str], ...]
+    pictures: tuple[Part, ...]
+    texts: tuple[Part, ...]
+    codes: tuple[tuple[str, str, str | None], ...]
+    zones: tuple[Zone, ...]
+    folds: tuple[Fold, ...]
+    described: str
+
+
+@dataclass(frozen=True)
+class Held:
+    """A way of holding the finished card: a part of a face, upright. ``matrix`` takes the sheet to it."""
+
+    key: str
+    label: str
+    face: str
+    size: tuple[float, float]
+    matrix: str
+    folds: tuple[tuple[float, float, float, float], ...]
+    described: str
+
+
+@dataclass(frozen=True)
+class CardView:
+    """``held`` are front, inside and back; ``leaves`` the four sides of a card of one crease, for one that opens.
+
+    ``remarks`` and ``faults`` are sentences by the beginning of a part's fields; ``card`` and ``credit`` are their own.
+    """
+
+    faces: tuple[FaceView, ...]
+    held: tuple[Held, ...]
+    leaves: Mapping[str, Held]
+    opens: str
+    panels: tuple[tuple[str, str], ...]
+    zones: tuple[tuple[str, str], ...]
+    remarks: Mapping[str, tuple[str, ...]]
+    faults: Mapping[str, str]
+    feeds: bool
+
+
+def card_view(
+    tried: Tried, design: Design, images: Sequence[CardImage], base: str, person: Person
+) -> CardView:
+    """Everything that is drawn. ``base`` is the card's address, under which its pictures are served."""
+    remarks = {design.prefix(part): said for part, said in tried.remarks.items()}
+    faults = {design.prefix(part): str(error) for part, error in tried.faults.items()}
+    draw = _Drawer(tried, design, images, base, person, frozenset(remarks))
+    faces = tuple(draw.face(face) for face in tried.faces)
+    held = tuple(_held(tried.faces, person))
+    leaves, opens = _leaves(tried.faces, person)
+    panels = [(each.name, panel_name(each.name, person)) for face in tried.faces for each in face.panels]
+    whole = [(name, panel_name(name, person)) for face in tried.faces for name in face.zones]
+    return CardView(
+        faces=faces, held=held, leaves=leaves, opens=opens, panels=tuple(panels),
+        zones=tuple(dict.fromkeys([*panels, *whole])), remarks=remarks, faults=faults, feeds=tried.feeds,
+    )  # fmt: skip
+
+
+def panel_name(name: str, person: Person) -> str:
+    """A panel as one calls it."""
+    return person.say({**words.PANELS, **PANELS}.get(name, name.replace("-", " ")))
+
+
+PANELS = {
+    "outside": _("outside, front and back"), "inside": _("inside, both pages"), "inside-middle": _("inside middle"),
+    "front-left": _("front left"), "front-right": _("front right"), "front-upper": _("front upper"),
+    "front-lower": _("front lower"), "outside-left": _("outside left"), "outside-middle": _("outside middle"),
+    "inside-upper": _("inside upper"), "inside-lower": _("inside lower"),
+}  # fmt: skip
+
+
+TURNED = {90: _("turned right"), 180: _("upside down"), 270: _("turned left")}
+
+
+@dataclass(frozen=True)
+class _Drawer:
+    tried: Tried
+    design: Design
+    images: Sequence[CardImage]
+    base: str
+    person: Person
+    remarked: frozenset[str]
+
+    def face(self, face: CardFace) -> FaceView:
+        say, (width, height) = self.person.say, face.fit.size_mm
+        label = say(FACES["front" if face.side == "front" and len(face.panels) == 1 else face.name])
+        return FaceView(
+            name=face.name,
+            label=label,
+            view_box=f"{-ROOM:g} {-ROOM:g} {width + 2 * ROOM:g} {height + 2 * ROOM:g}",
+            size=(width, height),
+            trim=face.trim,
+            is_cut=face.trim != Box(0, 0, width, height),
+            bleed=face.bleed,
+            fills=tuple((fill.box_mm, hexadecimal(fill.rgb)) for fill in face.fills),
+            pictures=tuple(self._picture(placed, face) for placed in face.pictures),
+            texts=tuple(self._text(text, face) for text in face.texts),
+            codes=tuple((code_path(code), hexadecimal(code.rgb), code_paper(code)) for code in face.codes),
+            zones=tuple(self._zone(panel, face) for panel in face.panels),
+            folds=tuple(self._fold(crease, face) for crease in face.fit.creases),
+            described=say(
+                "%(face)s of the open sheet, %(size)s", face=label, size=self.person.size((width, height))
+            ),
+        )
+
+    def _picture(self, placed: PlacedPicture, face: CardFace) -> Part:
+        number = _index(self.tried.card.pictures, placed.asked)
+        key = f"p{self._form_number('picture', number)}"
+        image = next(each for each in self.images if each.name == placed.asked.file)
+        zone = face.zones[placed.asked.panel]
+        frame = frame_of(zone, placed.asked.turn)  # without the bleed that it may be laid on
+        shown = frame.box_on_panel(placed.box_mm)
+        whole = whole_of(placed, shown)
+        label = self.person.say(
+            "Picture %(file)s on the %(panel)s", file=image.name, panel=panel_name(zone.name, self.person)
+        )
+        room = Box(0, 0, *frame.size).shrunk(placed.asked.border_mm)
+        if placed.asked.border_mm == 0:
+            room = frame.box_on_panel(with_bleed(zone.trim, face.trim, face.fit))
+        model = _model(zone, frame, face) | {
+            "key": key, "kind": "picture", "whole": _plain(whole), "room": _plain(room),
+            "aspect": image.size_px[0] / image.size_px[1],
+        }  # fmt: skip
+        return Part(
+            key, "picture", label, zone.name, matrix_of(frame), shown, json.dumps(model), key in self.remarked,
+            whole, f"{self.base}/shown/{image.shown_sha256}.jpg",
+        )  # fmt: skip
+
+    def _text(self, text: PlacedText, face: CardFace) -> Part:
+        number = next((n for n, each in enumerate(self.tried.card.texts) if each is text.asked), None)
+        key = CREDIT if number is None else f"t{self._form_number('text', number)}"
+        zone = face.zones[text.asked.panel]
+        box = text.frame.box_on_panel(text.box_mm)
+        said = " ".join(text.asked.text.split())
+        label = self.person.say(
+            "Words “%(words)s” on the %(panel)s", words=said if len(said) <= 40 else f"{said[:39]}…",
+            panel=panel_name(zone.name, self.person),
+        )  # fmt: skip
+        model = _model(zone, text.frame, face) | {
+            "key": key, "kind": "text", "whole": _plain(box), "align": text.asked.align,
+            "size_pt": text.asked.size_pt,
+        }  # fmt: skip
+        return Part(
+            key, "text", label, zone.name, matrix_of(text.frame), box, json.dumps(model), key in self.remarked,
+            ink=text.asked.colour, glyphs=glyphs_of(text),
+        )  # fmt: skip
+
+    def _form_number(self, kind: str, number: int) -> int:
+        """The number in the form of a part of the laid-out card, from which faulty ones were left out."""
+        every = self.design.pictures if kind == "picture" else self.design.texts
+        sound = [n for order, n in enumerate(every) if f"{kind}-{order}" not in self.tried.faults]
+        return sound[number]
+
+    def _zone(self, panel: Panel, face: CardFace) -> Zone:
+        frame = frame_of(panel)
+        label = panel_name(panel.name, self.person)
+        if panel.turn_deg:
+            label = f"{label}, {self.person.say(TURNED[panel.turn_deg])}"
+        return Zone(
+            panel.name, label, panel.trim, panel.trim.shrunk(SAFE_ZONE_MM), _hatch(panel), matrix_of(frame), frame.size,
+            _name_at(panel, face),
+        )  # fmt: skip
+
+    def _fold(self, crease: Crease, face: CardFace) -> Fold:
+        """Seen on the outside, a card that folds in is folded away from the reader."""
+        (width, height), at = face.fit.size_mm, crease.at_mm
+        away = (crease.folds == "in") == (face.side == "front")
+        label = (
+            self.person.say("crease, fold away from you")
+            if away
+            else self.person.say("crease, fold towards you")
+        )
+        if crease.direction == "horizontal":
+            return Fold(-5, at, width + 5, at, away, label)
+        return Fold(at, -5, at, height + 5, away, label)
+
+
+def whole_of(placed: PlacedPicture, shown: Box) -> Box:
+    """Where all of a picture lies on the upright panel, of which ``shown`` is what shows."""
+    mm = shown.w / placed.part_px.w
+    width, height = placed.picture.size_px
+    return Box(shown.x - placed.part_px.x * mm, shown.y - placed.part_px.y * mm, width * mm, height * mm)
+
+
+def matrix_of(frame: Frame) -> str:
+    """The upright panel laid on the sheet, as an SVG transform."""
+    zero, right, down = (frame.point_on_sheet(*at) for at in ((0, 0), (1, 0), (0, 1)))
+    a, b = round(right[0] - zero[0]), round(right[1] - zero[1])
+    c, d = round(down[0] - zero[0]), round(down[1] - zero[1])
+    return f"matrix({a} {b} {c} {d} {zero[0]:g} {zero[1]:g})"
+
+
+def back_matrix(frame: Frame) -> str:
+    """The sheet as the upright panel sees it."""
+    zero, right, down = (frame.point_on_sheet(*at) for at in ((0, 0), (1, 0), (0, 1)))
+    a, b = round(right[0] - zero[0]), round(right[1] - zero[1])
+    c, d = round(down[0] - zero[0]), round(down[1] - zero[1])
+    e, f = -(a * zero[0] + b * zero[1]), -(c * zero[0] + d * zero[1])
+    return f"matrix({a} {c} {b} {d} {e:g} {f:g})"
+
+
+def _name_at(panel: Panel, face: CardFace) -> tuple[float, float, float]:
+    """Where a panel's name stands, beside the sheet and never on it: x, y and turn; within it for a quarter fold."""
+    columns = {each.trim.x for each in face.panels}
+    rows = {each.trim.y for each in face.panels}
+    x, y = panel.trim.centre
+    if len(rows) == 1:
+        return x, face.fit.size_mm[1] + 8.5, 0.0
+    return (-4.5, y, -90.0) if len(columns) == 1 else (x, y, 0.0)
+
+
+def _model(zone: Panel, frame: Frame, face: CardFace) -> dict[str, object]:
+    """What a part may snap to, on its upright panel: the panel itself, its safe zone, what the printer reaches."""
+    reach = frame.box_on_panel(zone.printable) if zone.is_reached else Box(0, 0, *frame.size)
+    return {
+        "panel": zone.name, "size": list(frame.size), "safe": SAFE_ZONE_MM, "reach": _plain(reach),
+        "bleed": _plain(frame.box_on_panel(with_bleed(zone.trim, face.trim, face.fit))),
+    }  # fmt: skip
+
+
+def _plain(box: Box) -> list[float]:
+    return [round(each, 4) for each in box]
+
+
+def _index(parts: Sequence[CardPicture], asked: CardPicture) -> int:
+    return next(n for n, each in enumerate(parts) if each is asked)
+
+
+def _hatch(panel: Panel) -> str:
+    if panel.printable == panel.trim:
+        return ""
+    inner = panel.printable if panel.is_reached else Box(panel.trim.x, panel.trim.y, 0, 0)
+    return "".join(f"M{b.x:g} {b.y:g}h{b.w:g}v{b.h:g}h{-b.w:g}z" for b in (panel.trim, inner))
+
+
+def _hold(key: str, label: str, zone: Panel, face: CardFace, described: str) -> Held:
+    frame = frame_of(zone)
+    folds = []
+    for crease in face.fit.creases:
+        across = crease.direction == "horizontal"
+        line = (
+            Box(zone.trim.x, crease.at_mm, zone.trim.w, 0)
+            if across
+            else Box(crease.at_mm, zone.trim.y, 0, zone.trim.h)
+        )
+        inside = (
+            zone.trim.y < crease.at_mm < zone.trim.bottom
+            if across
+            else zone.trim.x < crease.at_mm < zone.trim.right
+        )
+        if inside:
+            x, y, w, h = frame.box_on_panel(line)
+            folds.append((x, y, x + w, y + h))
+    return Held(key, label, face.name, frame.size, back_matrix(frame), tuple(folds), described)
+
+
+def _held(faces: tuple[CardFace, CardFace], person: Person) -> list[Held]:
+    """Front, inside and back, as far as the card has them."""
+    outside, inside = faces
+    found = []
+    wings = [each for each in outside.panels if each.name.startswith("front")]
+    if wings:
+        front = wings[-1]
+        told = person.say("The front of the folded card")
+        found.append(_hold("front", person.say("Front"), front, outside, told))
+    spread = inside.zones.get("inside")
+    if spread is not None and any(each.name.startswith("inside") for each in inside.panels):
+        told = person.say("The opened card, its inside")
+        found.append(_hold("inside", person.say("Inside"), spread, inside, told))
+    for face in faces:
+        back = next((each for each in face.panels if each.name == "back"), None)
+        if back is not None:
+            told = person.say("The back of the folded card")
+            found.append(_hold("back", person.say("Back"), back, face, told))
+    return found
+
+
+def _leaves(faces: tuple[CardFace, CardFace], person: Person) -> tuple[dict[str, Held], str]:
+    """The four sides of a card of one crease, and where its fold is: ``left`` or ``top``; nothing for other folds."""
+    outside, inside = faces
+    by_name = {each.name: each for each in (*outside.panels, *inside.panels)}
+    if set(by_name) != {"front", "back", "inside-left", "inside-right"}:
+        return {}, ""
+    found = {
+        name: _hold(
+            name,
+            panel_name(name, person),
+            by_name[name],
+            outside if name in ("front", "back") else inside,
+            "",
+        )
+        for name in ("front", "inside-left", "inside-right", "back")
+    }
+    # Where the two inside pages lie beside each other as one reads them, the fold is at the left.
+    spread = next(each for each in _held(faces, person) if each.key == "inside")
+    _x1, y1, _x2, y2 = spread.folds[0]
+    return found, "top" if abs(y1 - y2) < 1e-6 else "left"

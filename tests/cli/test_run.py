@@ -2,46 +2,27 @@
 
 from __future__ import annotations
 
+import io
 import json
 import shutil
 import struct
 import sys
 from collections.abc import Iterator
-from io import StringIO
 from pathlib import Path
 
 import pikepdf
 import pytest
-import skimage.data
+from PIL import Image
 
 from tackside.cli.main import main
 from tests import services
 from tests.cli.bench_of_examples import SATIN, TERN, Caller
+from tests.run.files import CARD, PHOTOGRAPH
+from tests.run.files import RUN as FORTY
 from tests.run.ipp.real_printer import TERN as CONF
 from tests.run.ipp.real_printer import RealPrinter, real_printer
 
-# A photograph inside scikit-image's wheel, CC0 by its photographer (docstring of skimage.data.coffee).
-PHOTOGRAPH = Path(skimage.data.__file__).parent / "coffee.png"
-CARD = """
-stock = "Harbour Satin 300"
-printer = "Tern 8"
-[[pictures]]
-panel = "front"
-file = "coffee.png"
-border_mm = 12
-"""
-RUN = """
-name = "Harbour fair"
-currency = "GBP"
-[[cards]]
-name = "Boats"
-file = "boats.toml"
-quantity = 4
-[inks."Tern 8"]
-ml = 112
-price = "128.00"
-currency = "GBP"
-"""
+RUN = FORTY.replace("quantity = 40", "quantity = 4")
 needs_printer = pytest.mark.skipif(not services.printer_tools(), reason="no IPP test printer is installed")
 
 
@@ -139,7 +120,7 @@ def test_nothing_is_sent_without_a_yes(
     for part in ("4 sheets of Harbour Satin 300", "Tern 8", printer.uri, "GBP", "--yes"):
         assert part in said
 
-    class Terminal(StringIO):
+    class Terminal(io.StringIO):
         def isatty(self) -> bool:
             return True
 
@@ -180,41 +161,59 @@ def test_sheets_are_sent_followed_and_recorded(
     assert "nothing left to send" in call.refusal("run", "send", run, "1", "--to", printer.uri, "--yes")
 
 
+def sent_to(call: Caller, folder: Path, told: str, suffix: str) -> tuple[str, bytes]:
+    """The run's id, and what a printer gets that says ``told`` of itself, one sheet of it."""
+    conf = folder / "other.conf"
+    conf.write_text(told, encoding="utf-8")
+    run: str = call.document("run", "keep", folder / "run.toml")["run"]
+    with real_printer(folder / "other", "exit 0", conf) as found:
+        sending = ["run", "send", run, "1", "--to", found.uri, "--yes", "--sheets", "1"]
+        assert main(["--bench", str(call.folder), *sending]) == 0
+        (sent,) = (found.folder / "spool").glob(f"*.{suffix}")
+        return run, sent.read_bytes()
+
+
 @needs_printer
 def test_a_printer_that_takes_no_pdf_gets_raster_at_its_own_resolution(
     call: Caller, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    conf = tmp_path / "no-pdf.conf"
-    told = (
-        CONF.read_text(encoding="utf-8")
-        .replace("application/pdf,", "")
-        .replace("300dpi,600dpi", "150dpi,300dpi")
-    )
-    conf.write_text(told, encoding="utf-8")
-    run = call.document("run", "keep", tmp_path / "run.toml")["run"]
-    with real_printer(tmp_path / "raster", "exit 0", conf) as found:
-        sending = [
-            "--bench",
-            str(call.folder),
-            "run",
-            "send",
-            run,
-            "1",
-            "--to",
-            found.uri,
-            "--yes",
-            "--sheets",
-            "1",
-        ]
-        assert main(sending) == 0
-        (sent,) = (found.folder / "spool").glob("*.pwg")
-        data = sent.read_bytes()
+    told = CONF.read_text(encoding="utf-8").replace("application/pdf,", "")
+    run, data = sent_to(call, tmp_path, told.replace("300dpi,600dpi", "150dpi,300dpi"), "pwg")
     capsys.readouterr()
     assert data.startswith(b"RaS2PwgRaster")
     # ISO 216: A4 at 300 pixels an inch (PWG 5102.4: width and height at 372, resolution at 276 of the header).
     assert struct.unpack_from(">II", data, 4 + 372) == (2480, 3508)
     assert struct.unpack_from(">II", data, 4 + 276) == (300, 300)
     assert call.document("run", "show", run)["jobs"][0]["asked"]["document-format"] == "image/pwg-raster"
+
+
+@needs_printer
+def test_a_printer_that_takes_only_jpeg_gets_one_within_its_limits_and_unscaled(
+    call: Caller, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    told = CONF.read_text(encoding="utf-8").replace("application/pdf,", "").replace(",image/pwg-raster", "")
+    # PWG 5100.13: the printer's largest JPEG. A4 at 600 pixels an inch is 4961 × 7016, at 300 it is 2480 × 3508.
+    limits = "".join(f"\nATTR rangeOfInteger jpeg-{axis}-dimension-supported 0-4000" for axis in "xy")
+    run, data = sent_to(call, tmp_path, told + limits + "\n", "jpg")
+    said = capsys.readouterr().err
+    with Image.open(io.BytesIO(data)) as image:
+        assert (image.format, image.size) == ("JPEG", (2480, 3508))
+        assert image.info["dpi"] == (300, 300)
+    asked = call.document("run", "show", run)["jobs"][0]["asked"]
+    assert (asked["document-format"], asked["print-scaling"]) == ("image/jpeg", "none")
+    assert "measure the first sheet" in said
+
+
+@needs_printer
+def test_a_jpeg_is_not_sent_where_the_printer_may_scale_it(call: Caller, tmp_path: Path) -> None:
+    told = CONF.read_text(encoding="utf-8").replace("application/pdf,", "").replace(",image/pwg-raster", "")
+    conf = tmp_path / "scaling.conf"
+    conf.write_text(told.replace("fill,fit,none", "fill,fit"), encoding="utf-8")
+    run = call.document("run", "keep", tmp_path / "run.toml")["run"]
+    with real_printer(tmp_path / "scaling", "exit 0", conf) as found:
+        said = call.refusal("run", "send", run, "1", "--to", found.uri, "--yes")
+    assert "nor a JPEG at true size" in said
+    assert "tackside run instructions" in said
 
 
 @needs_printer

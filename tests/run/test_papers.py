@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+import io
+from dataclasses import replace
+from pathlib import Path
+
+import pikepdf
 import pypdfium2
 import pytest
 
 from tackside.bench.toml_files import load_printer, load_stock
 from tackside.errors import BadRecord
 from tackside.run import papers
+from tackside.run.paper_fonts import fonts_for
 from tackside.run.plan import RunPlan
 from tackside.run.records import LabelSheet
+from tests.card.fonts import DEJAVU, needs_dejavu, write_moved
 from tests.cli.bench_of_examples import SATIN, TERN
 from tests.run.invented import card, plan, run
 
@@ -91,6 +98,36 @@ def test_words_are_words_and_never_markup() -> None:
     told = plan(run(card("Boats", 1)))
     (page,) = text_of(papers.labels(told, [['#panic("x") $ *bold* \\ "quoted"']]))
     assert '#panic("x") $ *bold*' in page
+
+
+def test_letters_beyond_the_shipped_fonts_are_told_with_the_mend(tmp_path: Path) -> None:
+    """漢 stands in no font at hand; 語 in one that the run names, made for this test."""
+    told = plan(run(card("Boats", 1)))
+    write_moved(tmp_path / "own.ttf", {ord("語"): ord("x")})
+    texts = [["Ada", "漢", "語"]]
+    own = told.run.model_copy(
+        update={"folder": tmp_path, "labels": told.run.labels.model_copy(update={"fonts": ("own.ttf",)})}
+    )
+    with_font = replace(told, run=own)
+    fonts = fonts_for([line for lines in texts for line in lines], [tmp_path / "own.ttf"], folders=())
+    (said,) = fonts.warnings
+    assert "漢 (CJK UNIFIED IDEOGRAPH-6F22, U+6F22)" in said
+    assert "語" not in said
+    assert 'fonts = ["FILE.ttf"] under [labels]' in said
+    page = pypdfium2.PdfDocument(papers.labels(with_font, texts, fonts))[0]
+    assert "語" in page.get_textpage().get_text_range()
+    assert fonts_for(["Ada", "Ελλάδα", "Привет"], folders=()).warnings == ()
+
+
+@needs_dejavu
+def test_letters_of_this_computers_fonts_are_set_in_them_and_told() -> None:
+    told = plan(run(card("Boats", 1)))
+    fonts = fonts_for(["שלום"], folders=(DEJAVU.parent,))
+    (said,) = fonts.warnings
+    assert "set in DejaVu Sans, a font of this computer" in said
+    pdf = pikepdf.open(io.BytesIO(papers.labels(told, [["Ada", "שלום"]], fonts)))
+    names = {str(font.BaseFont) for font in pdf.pages[0].Resources.Font.values()}
+    assert any("DejaVu" in name for name in names)
 
 
 @pytest.mark.parametrize(

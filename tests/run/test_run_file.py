@@ -9,40 +9,19 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-import skimage.data
 from PIL import Image
 
 from tackside.bench.store import Bench
 from tackside.bench.toml_files import load_printer, load_stock
 from tackside.card import load_card, make_card
+from tackside.card.rows import Rows, personalised, read_rows
 from tackside.errors import BadRecord, NotFound
 from tackside.press import PrinterModel, laid_ink, semi_gloss
 from tackside.run.coverage import coverage_of
 from tackside.run.gather import load_run, plan
+from tackside.run.row_coverage import _doubt, coverage_of_rows
 from tests.cli.bench_of_examples import CRAFT, SATIN, TERN
-
-# A photograph inside scikit-image's wheel, CC0 by its photographer (docstring of skimage.data.coffee).
-PHOTOGRAPH = Path(skimage.data.__file__).parent / "coffee.png"
-CARD = """
-stock = "Harbour Satin 300"
-printer = "Tern 8"
-[[pictures]]
-panel = "front"
-file = "coffee.png"
-border_mm = 12
-"""
-RUN = """
-name = "Harbour fair"
-currency = "GBP"
-[[cards]]
-name = "Boats"
-file = "boats.toml"
-quantity = 40
-[inks."Tern 8"]
-ml = 112
-price = "128.00"
-currency = "GBP"
-"""
+from tests.run.files import CARD, PHOTOGRAPH, RUN
 
 
 @pytest.fixture
@@ -141,6 +120,54 @@ def test_a_list_of_recipients_gives_the_quantity(bench: Bench, tmp_path: Path) -
     (tmp_path / "people.csv").unlink()
     with pytest.raises(BadRecord, match="there is no file"):
         plan(load_run(written(tmp_path, text)), bench)
+
+
+def test_the_ink_of_a_short_list_is_that_of_all_its_rows(bench: Bench, tmp_path: Path) -> None:
+    """Each row's own picture counts, not the first one's."""
+    Image.new("RGB", (60, 40), (255, 255, 255)).save(tmp_path / "bare.png")
+    (tmp_path / "boats.toml").write_text(CARD.replace("coffee.png", "{picture}.png"), encoding="utf-8")
+    (tmp_path / "people.csv").write_text("picture\nbare\ncoffee\nbare\nbare\n", encoding="utf-8")
+    text = RUN.replace("quantity = 40", 'recipients = "people.csv"')
+    told = plan(load_run(written(tmp_path, text)), bench)
+    (line,) = told.batches[0].lines
+    (tmp_path / "whole.toml").write_text(CARD, encoding="utf-8")
+    whole = coverage_of(
+        load_card(tmp_path / "whole.toml"),
+        bench.stocks.get("Harbour Satin 300"),
+        bench.printers.get("Tern 8"),
+    )
+    assert line.tones_m2 == pytest.approx(whole.tones_m2 / 4, rel=1e-6)
+    assert any("counted on all 4 rows" in each for each in told.assumptions)
+
+
+def test_the_ink_of_a_long_list_is_sampled_and_says_how_far_that_holds(bench: Bench, tmp_path: Path) -> None:
+    Image.new("RGB", (60, 40), (255, 255, 255)).save(tmp_path / "bare.png")
+    (tmp_path / "boats.toml").write_text(CARD.replace("coffee.png", "{picture}.png"), encoding="utf-8")
+    rows = "\n".join("bare" if number % 3 else "coffee" for number in range(60))
+    (tmp_path / "people.csv").write_text(f"picture\n{rows}\n", encoding="utf-8")
+    card = load_card(tmp_path / "boats.toml")
+    stock, printer = bench.stocks.get("Harbour Satin 300"), bench.printers.get("Tern 8")
+    listed = read_rows(tmp_path / "people.csv")
+    found = coverage_of_rows(card, listed, stock, printer)
+    whole = coverage_of(personalised(card, listed)[0], stock, printer).tones_m2
+    assert abs(found.mean.tones_m2 - whole / 3) <= found.doubt * found.mean.tones_m2
+    assert 0 < found.doubt < 1
+    assert (
+        f"on 16 of 60 rows, drawn at random: the mean of all lies within ±{100 * found.doubt:.1f} %"
+        in found.said
+    )
+    few = Rows(listed.file, listed.names, listed.rows[:16])
+    assert coverage_of_rows(card, few, stock, printer).doubt == 0
+
+
+def test_the_interval_of_a_sample_holds_the_mean_of_all_nineteen_times_in_twenty() -> None:
+    chance = np.random.default_rng(7)
+    everyone = chance.gamma(4, 0.01, 200)  # as skewed as a mix of pictures is
+    held = 0
+    for _ in range(1000):
+        some = chance.choice(everyone, 16, replace=False)
+        held += abs(some.mean() - everyone.mean()) <= _doubt(list(some), 200) * some.mean()
+    assert 0.92 <= held / 1000 <= 0.98
 
 
 def test_postage_is_held_against_the_dated_limits_of_the_post(bench: Bench, tmp_path: Path) -> None:

@@ -57,6 +57,9 @@ class Artwork(Generic[Art]):
             )
         return found
 
+    def holds(self, sha256: str) -> bool:
+        return self._found(sha256) is not None
+
     def list(self, asked: Asked) -> tuple[tuple[ArtLine[Art], ...], int]:
         """One page, and how many there are in all. Of ``asked`` words, order, shelf and page count."""
         rows = self._rows

@@ -8,21 +8,22 @@ from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 
-from tackside.bench.records import Pack
+from tackside.bench.records import Pack, Printer, Stock
 from tackside.bench.store import Bench
 from tackside.bench.toml_files import load_record
 from tackside.card import Card, load_card
-from tackside.card.rows import card_variables, personalised, read_rows
+from tackside.card.rows import Rows, card_variables, personalised, read_rows
 from tackside.errors import BadRecord
 from tackside.fit import fit_stock
 from tackside.fit.post_file import limits_for
 from tackside.run.batches import Line
 from tackside.run.calibration import Calibration, calibrate
-from tackside.run.coverage import Coverage, coverage_of
+from tackside.run.coverage import coverage_of
 from tackside.run.money import digits
 from tackside.run.plan import RunPlan, plan_run
 from tackside.run.posting import Posting, postings, remarks
 from tackside.run.records import Run, RunCard
+from tackside.run.row_coverage import RowsCoverage, coverage_of_rows
 from tackside.run.waste import Log
 
 _CENT_ML = Decimal("0.01")
@@ -50,6 +51,8 @@ def load_run(path: Path | str) -> Run:
     for card in run.cards:
         for file in filter(None, (card.file, card.recipients)):
             _refuse_outside(file, f"{path}: {card.name}")
+    for file in run.labels.fonts:
+        _refuse_outside(file, f"{path}: labels")
     return run.model_copy(update={"folder": path.parent})
 
 
@@ -74,11 +77,6 @@ def gather(run: Run, bench: Bench) -> Gathered:
     logs = {(line.stock, line.printer): log_of(bench, line.stock, line.printer) for line in lines}
     post = _post(bench, lines)
     said += remarks(run.postage, post) if run.postage else ()
-    said += [
-        f"{line.card.name}: ink is counted on the first of {line.quantity:,} rows."
-        for line in lines
-        if line.recipients and line.tones_m2 is not None
-    ]
     packs = {name: bench.stocks.get(name).pack for name in stocks}
     return Gathered(run, tuple(lines), packs, logs, tuple(said), post)
 
@@ -121,43 +119,44 @@ def _line(
     printer = bench.printers.get(card.printer or (design.printer if design else ""))
     if printer.name not in calibrations:
         calibrations[printer.name] = calibration_of(bench, printer.name)
-    rows, first = _recipients(run, card, design)
-    coverage: Coverage | None = None
-    if first is None:
+    rows = read_rows(run.folder / card.recipients) if card.recipients is not None else None
+    counted: RowsCoverage | None = None
+    if design is None:
         _refuse_unfed(fit_stock(stock, printer).feed, stock.name, printer.name)
     elif card.ink_ml is None or card.faces is None:
-        coverage = coverage_of(first, stock, printer)
+        counted = _counted(design, rows, stock, printer)
+    elif rows is not None and card_variables(design):
+        personalised(design, rows)  # says what the list lacks
     if card.ink_ml is not None:
         ml, doubt = Decimal(repr(card.ink_ml)), 0.0
     else:
-        assert coverage is not None
+        assert counted is not None
         known = calibrations[printer.name]
-        ml, doubt = Decimal(repr(round(coverage.tones_m2 * known.ml_m2, 6))), known.doubt
+        ml = Decimal(repr(round(counted.mean.tones_m2 * known.ml_m2, 6)))
+        doubt = min(known.doubt + counted.doubt, 1.0)
     line = Line(
         card=card,
-        quantity=len(rows) if rows else card.quantity or 0,
+        quantity=len(rows.rows) if rows else card.quantity or 0,
         stock=stock.name,
         printer=printer.name,
-        faces=card.faces or (coverage.faces if coverage else 1),
+        faces=card.faces or (counted.mean.faces if counted else 1),
         ink_ml=ml.quantize(_CENT_ML),
         doubt=doubt,
-        tones_m2=coverage.tones_m2 if coverage else None,
-        recipients=rows,
+        tones_m2=counted.mean.tones_m2 if counted else None,
+        recipients=tuple(row.values for row in rows.rows) if rows else (),
     )
-    return line, coverage.warnings if coverage else ()
+    if counted is None:
+        return line, ()
+    of_ink = (f"{counted.said}.",) if counted.said and card.ink_ml is None else ()
+    return line, (*counted.mean.warnings, *of_ink)
 
 
-def _recipients(
-    run: Run, card: RunCard, design: Card | None
-) -> tuple[tuple[dict[str, str], ...], Card | None]:
-    """The rows of a personalised card, and the design with the first of them filled in."""
-    if card.recipients is None:
-        return (), design
-    rows = read_rows(run.folder / card.recipients)
-    first = design
-    if design is not None and card_variables(design):
-        first = personalised(design, rows)[0]
-    return tuple(row.values for row in rows.rows), first
+def _counted(design: Card, rows: Rows | None, stock: Stock, printer: Printer) -> RowsCoverage:
+    """What a card covers; of one that a list fills, over its rows."""
+    if rows is None or not card_variables(design):
+        return RowsCoverage(coverage_of(design, stock, printer), 0.0, "")
+    personalised(design, rows)  # all of them, so that what the list lacks anywhere is told
+    return coverage_of_rows(design, rows, stock, printer)
 
 
 def _refuse_unfed(feed: str | None, stock: str, printer: str) -> None:

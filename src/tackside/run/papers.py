@@ -11,6 +11,7 @@ from tackside.errors import BadRecord
 from tackside.fit import fit_stock
 from tackside.run.batches import Batch
 from tackside.run.money import said
+from tackside.run.paper_fonts import PaperFonts, fonts_for
 from tackside.run.plan import RunPlan
 from tackside.run.typeset import typeset
 
@@ -92,8 +93,14 @@ def label_texts(plan: RunPlan) -> list[list[str]]:
     return found
 
 
-def labels(plan: RunPlan, texts: Sequence[Sequence[str]]) -> bytes:
-    """A label for each card, on the label sheets that the run file describes."""
+def label_fonts(plan: RunPlan, texts: Sequence[Sequence[str]]) -> PaperFonts:
+    """The fonts that the labels take, and what to say of them. Raises BadRecord for a font that cannot be used."""
+    own = [plan.run.folder / file for file in plan.run.labels.fonts]
+    return fonts_for((line for lines in texts for line in lines), own)
+
+
+def labels(plan: RunPlan, texts: Sequence[Sequence[str]], fonts: PaperFonts | None = None) -> bytes:
+    """A label for each card, on the label sheets that the run file describes; ``fonts`` from ``label_fonts``."""
     sheet = plan.run.labels
     return typeset(
         "labels",
@@ -108,6 +115,7 @@ def labels(plan: RunPlan, texts: Sequence[Sequence[str]]) -> bytes:
             "inset": min(_LABEL_INSET_MM, min(sheet.size_mm) / 8),
             "labels": texts,
         },
+        label_fonts(plan, texts) if fonts is None else fonts,
     )
 
 

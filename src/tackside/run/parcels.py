@@ -16,6 +16,11 @@ from tackside.run.sending import Parcel
 
 def run_of(kept: KeptRun) -> Run:
     """The run file of a kept run. Raises BadRequest where it has changed since, BadRecord, StorageTrouble."""
+    if not kept.folder:
+        raise BadRequest(
+            f"run {kept.id} was planned in the browser, where its designs lie",
+            "download its run file there, lay the card files beside it, keep it with tackside run keep, and send that",
+        )
     path = f"{kept.folder}/{kept.file}"
     if sha256_of(path) != kept.file_sha256:
         raise BadRequest(

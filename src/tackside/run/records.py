@@ -153,6 +153,7 @@ class LabelSheet(Record):
     """A sheet of labels, as its pack says: A4 with 3 × 8 labels of 70 × 37 mm where nothing is said (common practice).
 
     ``margin_mm`` is [left, top] to the first label, ``pitch_mm`` from one label to the next; None: side by side.
+    ``fonts`` are files beside the run file, for what the shipped fonts lack.
     """
 
     page_mm: tuple[LengthMm, LengthMm] = (210.0, 297.0)
@@ -161,6 +162,7 @@ class LabelSheet(Record):
     size_mm: tuple[LengthMm, LengthMm] = (70.0, 37.0)
     margin_mm: tuple[Gap, Gap] = (0.0, 0.5)
     pitch_mm: tuple[LengthMm, LengthMm] | None = None
+    fonts: tuple[Annotated[str, Field(min_length=1, max_length=500)], ...] = ()
 
     @model_validator(mode="after")
     def _fits_its_page(self) -> Self:

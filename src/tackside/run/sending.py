@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -20,7 +20,7 @@ from tackside.run.ipp.capabilities import Capabilities
 from tackside.run.ipp.client import Connection, NoAnswer
 from tackside.run.ipp.job import JobNews, follow, send
 from tackside.run.ipp.ticket import QUALITIES, Ticket, Wanted, ticket
-from tackside.run.sheet_file import kind_for, sheet_file
+from tackside.run.sheet_file import AS_JPEG, JPEG, kind_for, sheet_file
 
 
 @dataclass(frozen=True)
@@ -81,6 +81,8 @@ def consign(
     tickets = tuple(
         ticket(told, _wanted(fit, told, media_type, quality, intent, each.copies)) for each in split
     )
+    if kind == JPEG:
+        tickets = tuple(replace(each, left_out=(*each.left_out, AS_JPEG)) for each in tickets)
     return Consignment(run, batch, stock, printer, uri, told, split, face, tickets, kind, media_type, quality)
 
 

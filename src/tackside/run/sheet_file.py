@@ -1,4 +1,4 @@
-"""One face of a card as the file that goes to the printer: a PDF, or PWG Raster where it takes no PDF."""
+"""One face of a card as the file that goes to the printer: a PDF, else PWG Raster, else a JPEG."""
 
 from __future__ import annotations
 
@@ -15,19 +15,34 @@ from tackside.card import Card, CardSheet, make_card
 from tackside.errors import BadRequest, DoesNotFit
 from tackside.run.ipp import pwg_raster
 from tackside.run.ipp.capabilities import Capabilities
+from tackside.units import mm_to_px
 
 PDF = "application/pdf"
+JPEG = "image/jpeg"
+AS_JPEG = (
+    "The file goes as a JPEG, whose size on paper hangs on the printer minding the resolution that stands in it: "
+    "measure the first sheet."
+)
 
 
 def kind_for(told: Capabilities, cards: Iterable[Card], printer: str) -> str:
-    """The MIME type to send these cards as: PDF, else PWG Raster. Raises DoesNotFit where the printer takes neither."""
+    """The MIME type to send these cards as: PDF, else PWG Raster, else JPEG. Raises DoesNotFit where the printer takes
+    none of them.
+
+    A JPEG goes only where the printer can be asked not to scale; numbers of a wide space only where it says that it
+    reads the profile in the file.
+    """
     if PDF in told.formats:
         return PDF
-    wanted = {pwg_raster.TYPES[card.space] for card in cards}
+    spaces = {card.space for card in cards}
+    wanted = {pwg_raster.TYPES[space] for space in spaces}
     if pwg_raster.KIND in told.formats and told.raster_ppi and wanted <= set(told.raster_types):
         return pwg_raster.KIND
+    unscaled = "none" in told.scalings and "print-scaling" in (told.job_attributes or ("print-scaling",))
+    if JPEG in told.formats and unscaled and (spaces <= {"srgb"} or "icc" in told.jpeg_features):
+        return JPEG
     raise DoesNotFit(
-        f"{printer} takes neither PDF nor the raster of these cards over the network",
+        f"{printer} takes neither PDF nor the raster of these cards nor a JPEG at true size over the network",
         "print by its driver: tackside run instructions",
     )
 
@@ -58,6 +73,9 @@ def sheet_file(
                 _keep_page(out, face)
             yield out
             return
+        if kind == JPEG:
+            yield _as_jpeg(card, name, stock, printer, told, face, Path(folder))
+            return
         ppi = _raster_ppi(told, printer)
         made = make_card(card, stock, printer.model_copy(update={"grid_ppi": ppi}), Path(folder) / "card.tif")
         _refuse_missing(made, face, name)
@@ -66,6 +84,34 @@ def sheet_file(
         with out.open("wb") as file:
             file.writelines(pwg_raster.pwg_raster(_pixels(list(made.files.values())[face]), page))
         yield out
+
+
+def _as_jpeg(
+    card: Card, name: str, stock: Stock, printer: Printer, told: Capabilities, face: int, folder: Path
+) -> Path:
+    """At the finest resolution whose pixels the printer takes. Raises DoesNotFit where none will do."""
+    size = stock.open_size_mm
+    asked = [ppi for ppi in told.ppi if ppi <= printer.grid_ppi] or [printer.grid_ppi]
+    fitting = [ppi for ppi in asked if told.jpeg_px is None or _within(size, ppi, told.jpeg_px)]
+    if not fitting:
+        raise DoesNotFit(
+            f"{name} as a JPEG has more pixels than {printer.name} takes",
+            "print by its driver: tackside run instructions",
+        )
+    coarse = printer.model_copy(update={"grid_ppi": max(fitting)})
+    made = make_card(card, stock, coarse, folder / "card.jpg")
+    _refuse_missing(made, face, name)
+    file = list(made.files.values())[face]
+    if told.jpeg_bytes is not None and file.stat().st_size > told.jpeg_bytes:
+        raise DoesNotFit(
+            f"{name} as a JPEG is larger than the {told.jpeg_bytes // 1024:,} kB that {printer.name} takes",
+            "print by its driver: tackside run instructions",
+        )
+    return file
+
+
+def _within(size_mm: tuple[float, float], ppi: float, most_px: tuple[int, int]) -> bool:
+    return all(round(mm_to_px(edge, ppi)) <= most for edge, most in zip(size_mm, most_px, strict=True))
 
 
 def _raster_ppi(told: Capabilities, printer: Printer) -> float:

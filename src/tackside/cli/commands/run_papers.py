@@ -30,9 +30,12 @@ def labels(file: RunFile, *, out: Annotated[Path, Parameter(help="The PDF to wri
     _refuse_other_than(out, ".pdf")
     plan, _ = _plan(file)
     texts = papers.label_texts(plan)
-    write_atomically(out, papers.labels(plan, texts))
+    fonts = papers.label_fonts(plan, texts)
+    write_atomically(out, papers.labels(plan, texts, fonts))
     return Outcome(
-        {"file": str(out), "labels": len(texts)}, f"Wrote {out}: {len(texts):,} labels. Print them at 100 %."
+        {"file": str(out), "labels": len(texts), "warnings": list(fonts.warnings)},
+        f"Wrote {out}: {len(texts):,} labels. Print them at 100 %.",
+        fonts.warnings,
     )
 
 

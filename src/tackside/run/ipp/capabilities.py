@@ -45,7 +45,8 @@ class Media:
 
 @dataclass(frozen=True)
 class Capabilities:
-    """All that matters for cards. Margins are those that can be asked for, in mm, per edge."""
+    """All that matters for cards. Margins are those that can be asked for, in mm, per edge. ``jpeg_px`` and
+    ``jpeg_bytes`` are the largest JPEG that is taken (PWG 5100.13), None where no limit is named."""
 
     name: str
     model: str
@@ -69,6 +70,9 @@ class Capabilities:
     operations: tuple[int, ...]
     most_copies: int
     inks: tuple[str, ...]
+    jpeg_px: tuple[int, int] | None = None
+    jpeg_bytes: int | None = None
+    jpeg_features: tuple[str, ...] = ()
 
 
 RASTER_PPI = "pwg-raster-document-resolution-supported"
@@ -98,11 +102,22 @@ def capabilities(printer: Group) -> Capabilities:
         job_attributes=_words(printer, "job-creation-attributes-supported"),
         media_members=_words(printer, "media-col-supported"),
         operations=_numbers(printer, "operations-supported"),
-        most_copies=max(
-            (each.high for each in printer.get("copies-supported") if isinstance(each, Range)), default=1
-        ),
+        most_copies=_most(printer, "copies-supported") or 1,
         inks=_inks(printer),
+        jpeg_px=_jpeg_px(printer),
+        jpeg_bytes=None if (most := _most(printer, "jpeg-k-octets-supported")) is None else most * 1024,
+        jpeg_features=_words(printer, "jpeg-features-supported"),
     )
+
+
+def _most(printer: Group, name: str) -> int | None:
+    """The upper end of a range; None where there is none."""
+    return max((each.high for each in printer.get(name) if isinstance(each, Range)), default=None)
+
+
+def _jpeg_px(printer: Group) -> tuple[int, int] | None:
+    x, y = (_most(printer, f"jpeg-{axis}-dimension-supported") for axis in "xy")
+    return None if x is None or y is None else (x, y)
 
 
 def _media(printer: Group) -> tuple[Media, ...]:

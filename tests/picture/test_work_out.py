@@ -1,0 +1,48 @@
+"""What reading a card works out is all that a choice asks of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from tackside.bench.records import PatchReading
+from tackside.picture import samples
+from tackside.picture.cards import CardReading
+from tackside.picture.choose import choose
+from tackside.picture.ways import Way, ways_of
+from tackside.picture.work_out import work_out
+from tackside.press import semi_gloss
+from tests.picture.photographs import FOLDER
+from tests.picture.test_choose import SRGB, read_card
+
+
+def test_a_card_that_was_worked_out_is_not_worked_out_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    reading = read_card(semi_gloss()).reading
+    assert work_out(reading, tmp_path)
+    fresh = {
+        way.variant: samples.sample_way(way, SRGB)
+        for way in ways_of([(CardReading("", reading), True)], [])[0]
+    }
+
+    def never(way: Way, space: object) -> object:
+        raise AssertionError(f"{way.stock} is worked out again")
+
+    monkeypatch.setattr(samples, "sample_way", never)
+    ways, _ = ways_of([(CardReading("Harbour Satin 300", reading), True)], [])
+    found = choose([FOLDER / "coffee.png"], ways, cache=tmp_path)
+    assert {each.way.stock for each in found.ranking} == {"Harbour Satin 300"}
+    for number, way in enumerate(found.table(SRGB).ways):
+        np.testing.assert_array_equal(found.table(SRGB).printed[number], fresh[way.variant])
+
+
+def test_a_reading_that_no_card_can_be_made_of_is_left_alone(tmp_path: Path) -> None:
+    reading = read_card(semi_gloss()).reading
+    few = reading.model_copy(update={"patches": reading.patches[:20]})
+    no_numbers = reading.model_copy(update={"patches": (PatchReading(name="a", rgb=None, lab=(50, 0, 0)),)})
+    assert not work_out(few, tmp_path)
+    assert not work_out(no_numbers, tmp_path)
+    assert not list(tmp_path.iterdir())

@@ -51,6 +51,24 @@ def test_borderless_enlargement_is_named_at_the_edge_and_at_borders(tmp_path: Pa
     )
 
 
+def test_a_card_that_is_cut_out_is_told_of_its_own_growth_and_not_of_the_sheets_edges(tmp_path: Path) -> None:
+    """190 × 277 mm out of A4, which 2.5 mm an edge makes 215 × 302: by hand, 190 · 5 / 210 and 277 · 5 / 297 mm."""
+    write_corners(tmp_path)
+    asked = Card(
+        stock="S",
+        printer="P",
+        pictures=(CardPicture(panel="front", file="corners.png"),),
+        cut_to_mm=(190, 277),
+        folder=tmp_path,
+    )
+    made = make_card(asked, stock(), printer(MARGINS, borderless=True, grid_ppi=100), tmp_path / "card.pdf")
+    told = " ".join(made.warnings)
+    assert "makes the card that is cut out about 4.5 × 4.7 mm larger" in told
+    assert "past each outer edge" not in told
+    plain = make_card(asked, stock(), printer(MARGINS, grid_ppi=100), tmp_path / "card.pdf")
+    assert "Borderless" not in " ".join(plain.warnings)
+
+
 def test_too_few_pixels_are_counted(tmp_path: Path) -> None:
     write_corners(tmp_path, width=600, height=400)
     asked = CardPicture(panel="front", file="corners.png", border_mm=10)

@@ -28,11 +28,12 @@ def remarks(face: CardFace, grid_ppi: float, residual_mm: float | None = None) -
     ``residual_mm`` is the standard deviation of an edge's place on the next print, None where it is not measured.
     """
     zones = face.zones
-    found: list[str] = []
+    is_cut = (face.trim.w, face.trim.h) != face.fit.size_mm
+    found: list[str] = list(_cut_larger(face)) if is_cut else []
     for placed in face.pictures:
         zone = zones[placed.asked.panel]
         found += (f"{warning}." for warning in placed.picture.warnings)
-        found += _edges(placed, zone, face.fit)
+        found += _edges(placed, zone, face.fit, is_cut=is_cut)
         found += _resolution(placed, min(FINE_PPI, grid_ppi))
     found += _grounds(face)
     found += on_texts(face)
@@ -44,7 +45,7 @@ def remarks(face: CardFace, grid_ppi: float, residual_mm: float | None = None) -
     return tuple(dict.fromkeys(found))
 
 
-def _edges(placed: PlacedPicture, zone: Panel, fit: Fit) -> Iterator[str]:
+def _edges(placed: PlacedPicture, zone: Panel, fit: Fit, *, is_cut: bool) -> Iterator[str]:
     asked = placed.asked
     unreached = edge_margin(zone)
     if not zone.is_reached:
@@ -64,7 +65,7 @@ def _edges(placed: PlacedPicture, zone: Panel, fit: Fit) -> Iterator[str]:
             f"margin of {unreached:.1f} mm, so the borders come out unequal; the smallest equal one is "
             f"border_mm = {tenths_up(unreached)}."
         )
-    if fit.borderless and fit.enlargement_mm:
+    if fit.borderless and fit.enlargement_mm and not is_cut:
         yield from _enlargement(placed, zone, fit.enlargement_mm)
 
 
@@ -83,6 +84,21 @@ def _enlargement(placed: PlacedPicture, zone: Panel, enlargement: float) -> Iter
             "narrower at the outer edges than at the crease; print with margins instead, as nothing here reaches "
             "an edge."
         )
+
+
+def _cut_larger(face: CardFace) -> Iterator[str]:
+    """Borderless printing enlarges the whole sheet, and with it a card that is cut out of its middle."""
+    enlargement = face.fit.enlargement_mm
+    if not face.fit.borderless or not enlargement:
+        return
+    width, height = (
+        part * 2 * enlargement / whole
+        for part, whole in zip((face.trim.w, face.trim.h), face.fit.size_mm, strict=True)
+    )
+    yield (
+        f"Borderless printing makes the card that is cut out about {width:.1f} × {height:.1f} mm larger; print with "
+        "margins instead, as its edges are cut."
+    )
 
 
 def _grounds(face: CardFace) -> Iterator[str]:

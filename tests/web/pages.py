@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
+
 from tackside.bench.store import Bench
 
 PAGES: dict[str, str] = {
@@ -31,19 +34,31 @@ PAGES: dict[str, str] = {
     "report-pick": "/report",
     "report": "/report?trial={judged}&trial={other}",
     "choose": "/choose",
+    "choice": "/choices/{choice}",
+    "live-proof": "/choices/{choice}/proof/0?card={card_of_choice}",
+    "pictures": "/pictures",
+    "picture": "/pictures/{picture}",
+    "profiles": "/profiles",
+    "profile": "/profiles/{profile}",
+    "gamut": "/gamut?of=trial-{card_of_choice}&against=srgb&picture={picture}",
+    "cards": "/cards",
+    "card-begin": "/make/card",
+    "card": "/cards/Boats",
+    "card-print": "/cards/Boats/print",
     "runs": "/runs",
+    "run-plan": "/plan/run",
     "run": "/runs/{run}",
     "jobs": "/jobs",
     "not-found": "/nowhere",
 }
 
 
-def paths(bench: Bench) -> dict[str, str]:
-    """The pages with this bench's own trials in their addresses."""
+def paths(bench: Bench, art: Mapping[str, str] | None = None) -> dict[str, str]:
+    """The pages with this bench's own trials in their addresses, and with ``art`` (``at_work.add_art``); those of what
+    it does not have are left out."""
     judged, other, waiting = (trial.id for trial in bench.trials.list()[:3])
-    run = next((run.id for run in bench.runs.list()), "")
-    found = {
-        name: path.format(judged=judged, other=other, waiting=waiting, run=run)
-        for name, path in PAGES.items()
-    }
-    return {name: path for name, path in found.items() if name != "run" or run}
+    known = {"judged": judged, "other": other, "waiting": waiting, **(art or {})}
+    if runs := bench.runs.list():
+        known["run"] = runs[0].id or ""
+    asked = {name: set(re.findall(r"{(\w+)}", path)) for name, path in PAGES.items()}
+    return {name: path.format(**known) for name, path in PAGES.items() if asked[name] <= set(known)}

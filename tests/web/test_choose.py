@@ -14,6 +14,7 @@ import pyvips
 from numpy.typing import NDArray
 
 from tackside.bench.jobs import Job
+from tackside.bench.records.art import ProfileFile
 from tackside.bench.store import Bench
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
@@ -21,12 +22,16 @@ from tackside.picture import open_picture
 from tackside.picture.advice import Variant
 from tackside.picture.cards import CardReading
 from tackside.picture.proof import maps_of, sample_of
+from tackside.press import semi_gloss
 from tackside.profile import working_space_profile
+from tackside.profile.device import ProfileDevice
 from tackside.profile.link import device_link
 from tackside.web import Options, create_app
 from tackside.web.jobs import choose, proof, proof_tables
 from tackside.web.jobs.task import Task
-from tests.web.test_in_a_browser import SCREENSHOTS, SPILL, WIDTHS, faults_of
+from tests.profile.card_profiles import press_profile
+from tests.web.shots import WIDTHS, shoot
+from tests.web.test_in_a_browser import SPILL, faults_of
 from tests.web.workshop import TestClient, furnish, serving, token_in
 
 WIDE, TALL = 480, 320
@@ -179,6 +184,7 @@ def test_from_pictures_to_a_live_proof_that_shows_what_the_server_would(
     tmp_path: Path, picture: Path, chromium: Any
 ) -> None:
     bench = furnish(tmp_path / "bench")
+    kept = a_profile(bench, tmp_path)
     with serving(create_app(bench.folder, Options())) as address:
         context = chromium.new_context(locale="en-GB", viewport={"width": 1280, "height": 800})
         page = context.new_page()
@@ -189,36 +195,80 @@ def test_from_pictures_to_a_live_proof_that_shows_what_the_server_would(
         page.set_input_files("#files", picture)
         page.click("text=Weigh them up")
         page.wait_for_selector("h1.said", timeout=60_000)
-        _open_to_everyone(page, "choice")
+        open_to_everyone(page, "choice")
         page.click("td button >> nth=0")
         page.wait_for_selector("[data-proof]", timeout=120_000)
         page.wait_for_selector("[data-proof][data-whole]", timeout=60_000)
         assert page.is_hidden(".place img")
-        _same_as_the_server(page, bench)
+        _same_as_the_server(page, bench, kept)
         page.focus("canvas")
         page.keyboard.press("2")
         assert "Shingle Craft 250" in page.inner_text("[data-told]")
         page.keyboard.press("m")
         assert "cannot hold" in page.inner_text("[data-told]")
-        _open_to_everyone(page, "live-proof")
+        open_to_everyone(page, "live-proof")
         assert said == []
         context.close()
 
 
-def _open_to_everyone(page: Any, name: str) -> None:
+def open_to_everyone(page: Any, name: str) -> None:
     for theme in ("light", "dark"):
         page.emulate_media(color_scheme=theme)
         assert faults_of(page, theme, name) == [], theme
         for width in WIDTHS:
             page.set_viewport_size({"width": width, "height": 900})
             assert page.evaluate(SPILL) <= 0, f"{name} spills at {width} px"
-            if SCREENSHOTS:
-                Path(SCREENSHOTS).mkdir(parents=True, exist_ok=True)
-                page.wait_for_timeout(400)
-                page.screenshot(path=f"{SCREENSHOTS}/{name}-{width}-{theme}.png", full_page=True)
+            page.wait_for_timeout(400)
+            shoot(page, name, width, theme)
 
 
-def _same_as_the_server(page: Any, bench: Bench) -> None:
+def a_profile(bench: Bench, folder: Path) -> ProfileFile:
+    """A printer profile of an invented card, kept on the bench."""
+    file = folder / "tern satin.icc"
+    file.write_bytes(press_profile(semi_gloss()))
+    sha256 = bench.keep_file(file, file.name)
+    return bench.profiles.add(
+        ProfileFile(
+            sha256=sha256, name=file.name, title="Tern satin", size_bytes=file.stat().st_size, kind="output",
+            colour_space="RGB",
+        )
+    )  # fmt: skip
+
+
+@pytest.mark.slow
+def test_a_profile_that_came_later_is_brought_into_the_live_proof(
+    bench: Bench, client: TestClient, picture: Path, tmp_path: Path
+) -> None:
+    job = chosen(bench, picture)
+    proofed(bench, job, tmp_path / "proof")
+    address = f"/choices/{job.id}/proof/0"
+    assert '<optgroup label="Profiles">' not in client.get(address).text
+    kept = a_profile(bench, tmp_path)
+    page = client.get(address).text
+    assert "A profile came since this was prepared: Tern satin." in page
+    damaged = tmp_path / "damaged.icc"
+    damaged.write_bytes(bench.file(kept.sha256).read_bytes()[:4000])
+    sha256 = bench.keep_file(damaged, damaged.name)
+    bench.profiles.add(kept.model_copy(update={"sha256": sha256, "name": damaged.name, "title": "Damaged"}))
+    asked = client.post(
+        f"/choices/{job.id}/proof", data={"csrf": token_in(page), "number": "0", "renew": "yes"}
+    )
+    assert asked.status_code == 303
+    assert "Waiting for its turn" in client.get(address).text
+    waiting = bench.jobs.claim("a test")
+    assert waiting is not None
+    proof.prepare(task_of(bench, waiting.asked, tmp_path / "again"))
+    bench.jobs.finish(waiting.id, waiting.asked)
+    page = client.get(f"{address}?card=profile-{kept.sha256}&intent=saturation&bpc=yes").text
+    assert re.search(
+        r'<optgroup label="Profiles"><option value="profile-[0-9a-f]{64}" selected>Tern satin<', page
+    )
+    assert '<option value="saturation" selected>' in page
+    assert "Damaged: " in page
+    assert "came since" not in page
+
+
+def _same_as_the_server(page: Any, bench: Bench, kept: ProfileFile) -> None:
     read = [each for each in bench.trials.list() if bench.readings.list(each.id)]
     trial = next(each for each in read if each.stock == "Harbour Satin 300")
     device = CardReading("", bench.readings.list(trial.id)[0]).device
@@ -226,10 +276,15 @@ def _same_as_the_server(page: Any, bench: Bench) -> None:
     jpeg = page.request.get(f"{page.url.split('/choices')[0]}{name}/picture.jpg").body()
     sent = pyvips.Image.new_from_buffer(jpeg, "").numpy()
     assert np.abs(sent.astype(int) - coloured()).mean() < 4  # the picture itself came through
-    for intent, bpc, paper in (("relative", True, False), ("absolute", False, True)):
-        flat = page.evaluate(READ, [trial.id, intent, bpc, paper])
+    by_profile = ProfileDevice(press_profile(semi_gloss()))
+    for card, of, intent, bpc, paper in (
+        (trial.id, device, "relative", True, False),
+        (trial.id, device, "absolute", False, True),
+        (f"profile-{kept.sha256}", by_profile, "saturation", False, True),
+    ):
+        flat = page.evaluate(READ, [card, intent, bpc, paper])
         shown = np.array(flat, np.uint8).reshape(TALL, WIDE, 4)[::-1, :, :3]
-        link = device_link(working_space_profile("srgb"), device, intent, bpc=bpc, paper=paper)  # type: ignore[arg-type]
+        link = device_link(working_space_profile("srgb"), of, intent, bpc=bpc, paper=paper)  # type: ignore[arg-type]
         meant = link.apply(sent)
         far = delta_e_2000(rgb_to_lab(shown / 255, SRGB), rgb_to_lab(meant / 255, SRGB))
         assert (

@@ -1,32 +1,45 @@
 """Every page as a person opens it: nothing spills, nothing is fetched from elsewhere, nothing shuts anyone out.
 
-Screenshots at three widths, light and dark, are kept in the folder that TACKSIDE_SCREENSHOTS names.
+Screenshots at three widths are kept as artefacts (``shots.py``), and one in the dark.
 """
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
 from tackside.web import Options, create_app
+from tests.web.at_work import add_art
 from tests.web.pages import PAGES, paths
+from tests.web.shots import WIDTHS, shoot
 from tests.web.workshop import furnish, serving
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
-SCREENSHOTS = os.environ.get("TACKSIDE_SCREENSHOTS")
-WIDTHS = (390, 820, 1440)
 SPILL = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
 # The largest contentful paint would need frames; the first paint does for the first page.
 PAINT = "performance.getEntriesByName('first-contentful-paint')[0]?.startTime"
 # WCAG 2.2 A and AA, and what axe holds to be good practice.
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 # In the dark only the colours differ, and these pages have all of them.
-DARK = ("home", "stock-form", "trials", "trial", "test-fit", "print", "compare", "run", "jobs")
+DARK = (
+    "home",
+    "stock-form",
+    "trials",
+    "trial",
+    "test-fit",
+    "print",
+    "compare",
+    "run",
+    "jobs",
+    "choice",
+    "live-proof",
+    "picture",
+    "profile",
+    "gamut",
+)
 RUNS = {"light": {"type": "tag", "values": TAGS}, "dark": {"type": "rule", "values": ["color-contrast"]}}
 
 
@@ -34,7 +47,7 @@ RUNS = {"light": {"type": "tag", "values": TAGS}, "dark": {"type": "rule", "valu
 def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, dict[str, str]]]:
     bench = furnish(tmp_path_factory.mktemp("site") / "bench")
     with serving(create_app(bench.folder, Options(keep_jobs=False))) as address:
-        yield address, paths(bench)
+        yield address, paths(bench, add_art(bench))
 
 
 @pytest.fixture(scope="module")
@@ -67,9 +80,8 @@ def test_a_page_is_whole_at_every_width_and_open_to_everyone(
                 page.set_viewport_size({"width": width, "height": 900})
                 if theme == "light":
                     assert page.evaluate(SPILL) <= 0, f"{name} spills at {width} px"
-                if SCREENSHOTS:
-                    Path(SCREENSHOTS).mkdir(parents=True, exist_ok=True)
-                    page.screenshot(path=f"{SCREENSHOTS}/{name}-{width}-{theme}.png", full_page=True)
+                if theme == "light" or width == WIDTHS[-1]:
+                    shoot(page, name, width, theme)
         assert said == []
         assert [each for each in fetched if not each.startswith((address, "blob:"))] == []
     finally:

@@ -299,3 +299,45 @@ def test_every_question_by_eye_is_one_that_the_reading_knows() -> None:
     from tackside.web.forms.eye_form import FIELDS
 
     assert set(FIELDS) <= set(Answers.model_fields)
+    # Which inks are missing is told by eye on the command line alone; here the hues are asked for.
+    assert set(Answers.model_fields) - set(FIELDS) == {"missing_inks"}
+
+
+def test_rulers_hues_and_middle_greys_are_answered(client: TestClient, bench: Bench) -> None:
+    trial = bench.trials.list()[2]
+    base = f"/trials/{trial.id}/eye"
+    asked = trial.sheet.size_mm[0] - 20, trial.sheet.size_mm[1] - 20
+    shown = client.get(base).text
+    for field in ("hues", "middle_beside_good", "ruler_across_mm", "ruler_along_mm"):
+        assert f'id="{field}"' in shown
+    assert f"The sheet asks for {asked[0]:g} mm" in shown
+    bad = client.post(base, data={"ruler_across_mm": "long", "hues": "right"})
+    assert bad.status_code == 422
+    assert fault_beside(bad.text, "ruler_across_mm")
+    assert 'value="long"' in bad.text
+    answers = {
+        "ruler_across_mm": f"{asked[0] * 0.97:.1f}".replace(".", ","), "ruler_along_mm": f"{asked[1] * 0.97:.1f}",
+        "hues": "wrong", "middle_beside_good": "darker", "black_beside_good": "same",
+    }  # fmt: skip
+    assert client.post(base, data=answers).status_code == 303
+    reading = bench.readings.latest(trial.id)
+    assert reading.placement is not None
+    assert reading.placement.scale_x == pytest.approx(0.97, abs=0.001)
+    assert reading.placement.scale_y == pytest.approx(0.97, abs=0.001)
+    assert reading.attributes["eye_hues_wrong"].value == 1.0
+    assert reading.attributes["eye_middle_beside"].value == 1.0
+
+
+def test_a_sheet_without_opposite_rulers_asks_for_no_length(client: TestClient, bench: Bench) -> None:
+    from tackside.web.forms.eye_form import rulers_of
+
+    sheet = bench.trials.list()[2].sheet
+    bare = sheet.model_copy(
+        update={
+            "targets": tuple(
+                one for one in sheet.targets if one.kind != "ruler" or one.name.rsplit("-", 2)[1] != "bottom"
+            )
+        }
+    )
+    assert set(rulers_of(sheet)) == {"ruler_across_mm", "ruler_along_mm"}
+    assert set(rulers_of(bare)) == {"ruler_across_mm"}

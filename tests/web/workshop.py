@@ -44,6 +44,7 @@ from tackside.verdict import judge
 from tackside.web import Options, create_app
 from tackside.web.jobs.scan_view import prepare_scan
 from tests.reading.scan.scans import lay_pixels
+from tests.web.card_bench import add_card
 
 with warnings.catch_warnings():  # it would rather have another client; the one that is locked does as well
     warnings.simplefilter("ignore")
@@ -151,6 +152,7 @@ def _template() -> Path:
         add_verdict(bench, trial, add_reading(bench, trial, black_l, source=add_scan(bench, trial)))
     add_trial(bench, SATIN)
     add_run(bench)
+    add_card(bench, SATIN.name, TERN.name)
     return folder
 
 

@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from tackside import __version__
-from tackside.bench.files import explain, write_atomically
+from tackside.bench.files import TEMPORARY_PREFIX, explain
 from tackside.bench.workers import Done, Piece, Plain, Work, in_processes, in_threads, on_cluster
 from tackside.errors import StorageTrouble
 
@@ -92,7 +92,7 @@ def spread_in_turn(
                 fresh, result = next(done)
                 ready[fresh] = result
                 if finished is not None:
-                    write_atomically(_file(finished, fresh), json.dumps(result).encode("utf-8"))
+                    _keep(_file(finished, fresh), result)
                 count += 1
                 tell(count, len(last))
             yield ready[name] if name in ready else _again(name, finished)
@@ -128,6 +128,16 @@ def _done(missing: dict[str, Piece], workers: int | None, cluster: str | None, f
 
 def _file(finished: Path, name: str) -> Path:
     return finished / f"{name}.json"
+
+
+def _keep(file: Path, result: Plain) -> None:
+    """Whole or not at all, but without waiting for the disk: what a power cut takes is only done again."""
+    temporary = file.with_name(f"{TEMPORARY_PREFIX}{file.name}")
+    try:
+        temporary.write_text(json.dumps(result), encoding="utf-8")
+        temporary.replace(file)
+    except OSError as error:
+        raise explain(error, file, "write") from error
 
 
 def _kept(names: dict[str, int], finished: Path | None, holds: Callable[[Plain], bool]) -> frozenset[str]:

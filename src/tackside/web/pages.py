@@ -65,6 +65,7 @@ def environment(language: str) -> Environment:
     )
     made.install_gettext_translations(translations(language), newstyle=True)  # type: ignore[attr-defined]
     made.filters["sentence"] = _sentence
+    made.filters["drawn"] = Markup  # our own drawings, read back from what a job prepared
     made.globals.update(
         asset=asset,
         version=__version__,

@@ -40,10 +40,12 @@ PLACES: tuple[Place, ...] = (
     Place(_("Stocks"), "/stocks", "stock", ("/describe/stock",)),
     Place(_("Printers"), "/printers", "printer", ("/describe/printer",)),
     Place(_("Trials"), "/trials", "trial", ("/test",)),
-    Place(_("Compare"), "/compare", "compare", ("/report",)),
-    Place(_("Choose"), "/choose", "picture", ("/choices",)),
+    Place(_("Compare"), "/compare", "compare", ("/report", "/reports")),
+    Place(_("Choose"), "/choose", "choose", ("/choices",)),
     Place(_("Cards"), "/cards", "card", ("/make/card",)),
-    Place(_("Runs"), "/runs", "run"),
+    Place(_("Pictures"), "/pictures", "picture"),
+    Place(_("Profiles"), "/profiles", "profile", ("/gamut",)),
+    Place(_("Runs"), "/runs", "run", ("/plan/run",)),
     Place(_("Work"), "/jobs", "work"),
 )
 
@@ -75,7 +77,7 @@ DOORS: tuple[Door, ...] = (
     Door(
         _("Plan a run"),
         _("Many cards: what to buy, what they cost, and counting at the printer."),
-        "/runs",
+        "/plan/run",
         "run",
     ),
     Door(

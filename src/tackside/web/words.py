@@ -70,3 +70,8 @@ PANELS = {
     "flap": _("flap"),
 }  # fmt: skip
 READING_KINDS = {"scan": _("Scan"), "instrument": _("Instrument file"), "eye": _("Answers by eye")}
+PROFILE_KINDS = {
+    "output": _("Printer"), "display": _("Display or working space"), "input": _("Scanner or camera"),
+    "colour space": _("Colour space"), "device link": _("Device link"), "abstract": _("Abstract"),
+    "named colour": _("Named colours"), "unknown": _("Not known"),
+}  # fmt: skip

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from pydantic import ValidationError
 
+from tackside.bench.catalogue import Asked
 from tackside.bench.faults import faults_by_place
 from tackside.bench.records import Crease, Stock
 from tackside.bench.records.card import KeptCard
@@ -74,7 +75,7 @@ def begun_from(form: Form, bench: Bench) -> Begun | Filled:
 
 def free_name(bench: Bench) -> str:
     """A name for a card that was given none."""
-    number = bench.counts().get("card", 0) + 1
+    number = bench.catalogue.cards(Asked(count=1))[1] + 1
     while True:
         try:
             bench.cards.revision(f"Card {number}")

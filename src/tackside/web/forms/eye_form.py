@@ -8,6 +8,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from tackside.bench.faults import faults_by_place
+from tackside.bench.records import SheetPlan
 from tackside.reading.eye import Answers
 from tackside.web.forms.numbers import number, whole
 from tackside.web.forms.received import Form
@@ -17,12 +18,17 @@ from tackside.web.places import _
 
 @dataclass(frozen=True)
 class Asked:
-    """One question. ``choices`` are answer and words; none for a number. ``group`` says where in the hand it lies."""
+    """One question. ``choices`` are answer and words; none for a number. ``drawing`` shows what to look at.
+
+    ``hint`` may name ``%(mm)s``, the length that the sheet asked for.
+    """
 
     field: str
     words: str
     choices: tuple[tuple[str, str], ...] = ()
     unit: str = ""
+    drawing: str = ""
+    hint: str = ""
 
 
 _CANNOT_TELL = ("", _("I cannot tell"))
@@ -79,6 +85,32 @@ QUESTIONS: tuple[tuple[str, tuple[Asked, ...]], ...] = (
                 (_CANNOT_TELL, ("none", _("No")), ("few", _("A few")), ("many", _("Many"))),
             ),
             Asked("beside_screen", _("The picture's colours, beside the screen"), _BESIDE),
+            Asked(
+                "hues",
+                _("Does each full colour have its own hue?"),
+                (_CANNOT_TELL, ("right", _("Yes, each has")), ("wrong", _("No, one looks like another"))),
+                drawing="hues",
+                hint=_("The last patch of each row of inks and overprints: cyan, magenta, yellow, red, green, blue."),
+            ),
+        ),
+    ),
+    (
+        _("A steel rule on the printed rulers"),
+        (
+            Asked(
+                "ruler_across_mm",
+                _("From the 10 mm mark at the left edge to the one at the right"),
+                unit="mm",
+                drawing="ruler_across",
+                hint=_("The sheet asks for %(mm)s mm. Read it to half a millimetre."),
+            ),
+            Asked(
+                "ruler_along_mm",
+                _("From the 10 mm mark at the top to the one at the bottom"),
+                unit="mm",
+                drawing="ruler_along",
+                hint=_("The sheet asks for %(mm)s mm. Read it to half a millimetre."),
+            ),
         ),
     ),
     (
@@ -100,15 +132,36 @@ QUESTIONS: tuple[tuple[str, tuple[Asked, ...]], ...] = (
                 ),
             ),
             Asked("colour_beside_good", _("How strong are the colours?"), _BESIDE),
+            Asked(
+                "middle_beside_good",
+                _("How dark are the middle greys?"),
+                (
+                    _CANNOT_TELL, ("lighter", _("Lighter than there")), ("same", _("As dark")),
+                    ("darker", _("Darker than there")),
+                ),
+                drawing="middle",
+                hint=_("Lay the grey rows side by side and look at their middles."),
+            ),
         ),
     ),
 )  # fmt: skip
 _COUNTS = ("dark_steps_alike", "light_steps_alike")
+# Ruler across and along: the edges that it lies between.
+_RULERS = {"ruler_across_mm": ("left", "right"), "ruler_along_mm": ("top", "bottom")}
+_MARK_MM = 10.0
 FIELDS = tuple(asked.field for _, group in QUESTIONS for asked in group)
 
 
-def answers_from(form: Form) -> Answers | Filled:
+def rulers_of(sheet: SheetPlan) -> dict[str, float]:
+    """The length between the 10 mm marks of two opposite edges, mm, for each ruler that the sheet has."""
+    edges = {target.name.rsplit("-", 2)[1] for target in sheet.targets if target.kind == "ruler"}
+    sides = dict(zip(_RULERS, sheet.size_mm, strict=True))
+    return {field: sides[field] - 2 * _MARK_MM for field, ends in _RULERS.items() if edges.issuperset(ends)}
+
+
+def answers_from(form: Form, sheet: SheetPlan) -> Answers | Filled:
     """What was answered, or the form to be shown again."""
+    rulers = rulers_of(sheet)
     data: dict[str, Any] = {}
     for _group, questions in QUESTIONS:
         for asked in questions:
@@ -116,6 +169,8 @@ def answers_from(form: Form) -> Answers | Filled:
             if typed:
                 read = whole if asked.field in _COUNTS else number
                 data[asked.field] = typed if asked.choices else read(typed)
+            if asked.field in data and asked.field in rulers:
+                data[asked.field] = (rulers[asked.field], data[asked.field])
     try:
         return Answers.model_validate(data)
     except ValidationError as error:

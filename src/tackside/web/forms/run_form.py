@@ -10,26 +10,14 @@ from typing import Any
 from pydantic import ValidationError
 
 from tackside.bench.faults import Place, faults_by_place
-from tackside.errors import TacksideError
 from tackside.run.records import Run
 from tackside.web.forms.numbers import length_mm, number, whole
+from tackside.web.forms.run_faults import field_of, unnamed
+from tackside.web.forms.run_rows import rows
 from tackside.web.forms.stock_form import Filled
 from tackside.web.person import Units
 
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-MOST_ROWS = 60
-# The lists of a run, and the fields of one row of each.
-ROWS: dict[str, tuple[str, ...]] = {
-    "card": (
-        "name", "design", "stock", "printer", "ink_ml", "quantity", "setting", "faces", "per_sheet", "label",
-        "list", "list_name",
-    ),
-    "ink": ("printer", "ml", "price"),
-    "pack": ("stock", "on_hand", "count", "price"),
-    "machine": ("printer", "price", "sheets"),
-    "extra": ("name", "price", "per"),
-    "instead": ("stock",),
-}  # fmt: skip
 _THOUSANDS = r"\d{1,3}(,\d{3})+"  # 1,000 may be one or a thousand; it is refused rather than guessed
 
 
@@ -95,19 +83,6 @@ class _Data:
         )
 
 
-def rows(values: Mapping[str, str], group: str) -> list[int]:
-    """The numbers of a list's rows that something was typed in."""
-    typed = (
-        re.fullmatch(rf"{group}-(\d{{1,3}})-(\w+)", name) for name, value in values.items() if value.strip()
-    )
-    found = {
-        int(each[1])
-        for each in typed
-        if each and each[2] in ROWS[group] and each[2] not in ("per", "setting")
-    }
-    return sorted(each for each in found if 0 < each <= MOST_ROWS)
-
-
 def run_from(values: Mapping[str, str], units: Units) -> RunAsked | Filled:
     """The run that was typed, or the form to be shown again with what is wrong."""
     made = _Data(values, units)
@@ -124,32 +99,15 @@ def run_from(values: Mapping[str, str], units: Units) -> RunAsked | Filled:
         "instead-1-stock",
         [values[f"instead-{n}-stock"].strip() for n in rows(values, "instead")],
     )
+    faults = unnamed(values)
     try:
-        return RunAsked(Run.model_validate(made.data), designs, lists)
+        run = Run.model_validate(made.data)
+        return Filled(dict(values), faults) if faults else RunAsked(run, designs, lists)
     except ValidationError as error:
-        faults: dict[str, str] = {}
         for place, (what, mend) in faults_by_place(error, Run):
-            faults.setdefault(_field_of(made, place, what), f"{what}; {mend}")
+            if "[key]" not in place:  # told by unnamed
+                faults.setdefault(field_of(made.fields, values, place, what), f"{what}; {mend}")
         return Filled(dict(values), faults)
-
-
-def beside(error: TacksideError, values: Mapping[str, str]) -> dict[str, str]:
-    """A refusal of the plan, by the field whose words it names; else above the form."""
-    if "currency code" in error.what:
-        return {"currency": str(error)}
-    names = (
-        ("pack price", "pack", "stock", "price"),
-        ("is priced in", "pack", "stock", "price"),
-        ("what ink for", "ink", "printer", "price"),
-        ("cannot be fed", "card", "printer", "printer"),
-        ("the label of", "card", "name", "label"),
-    )
-    for words, group, key, shown in names:
-        if words in error.what:
-            for n in rows(values, group):
-                if values.get(f"{group}-{n}-{key}", "").strip() in error.what:
-                    return {f"{group}-{n}-{shown}": str(error)}
-    return {"": str(error)}
 
 
 def _cards(made: _Data) -> tuple[dict[str, str], dict[str, tuple[str, str]]]:
@@ -204,6 +162,7 @@ def _pack(made: _Data, place: Place, prefix: str, currency: str) -> None:
         and not made.values.get(f"{prefix}price", "").strip()
     ):
         return
+    made.fields[place] = f"{prefix}price"
     made.whole((*place, "count"), f"{prefix}count")
     made.money((*place, "price"), f"{prefix}price")
     made.put((*place, "currency"), f"{prefix}price", currency)
@@ -265,29 +224,3 @@ def _labels(made: _Data) -> None:
     made.lengths(("labels", "pitch_mm"), ("label_across", "label_down"))
     for name in ("columns", "rows"):
         made.whole(("labels", name), f"label_{name}")
-
-
-def _field_of(made: _Data, place: Place, what: str) -> str:
-    """The field that a fault is shown beside: the nearest one to its place, or the one that its words name."""
-    if place[:1] == ("cards",) and len(place) == 2:
-        row = made.fields[place].removesuffix("quantity")
-        return f"{row}ink_ml" if "ink_ml" in what else f"{row}quantity"
-    if place in (("calendar",), ("labels",)):
-        return "to_time" if place == ("calendar",) else "label_columns"
-    for length in range(len(place), 0, -1):
-        if place[:length] in made.fields:
-            return made.fields[place[:length]]
-    for group, key, words in (("ink", "printer", "the ink of"), ("pack", "stock", "the pack of")):
-        for n in rows(made.values, group):
-            if f"{words} {made.values.get(f'{group}-{n}-{key}', '').strip()}:" in what:
-                return f"{group}-{n}-price"
-    for named in ("envelopes", "sleeves"):
-        if what.startswith(named):
-            return f"{named}-price"
-    twice = re.match(r"two cards are called (.+), give each", what)
-    same = [
-        n
-        for n in rows(made.values, "card")
-        if twice and made.values.get(f"card-{n}-name", "").strip() == twice[1]
-    ]
-    return f"card-{same[-1]}-name" if same else ""

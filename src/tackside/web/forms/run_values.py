@@ -6,7 +6,8 @@ from collections.abc import Mapping
 
 from tackside.bench.store import Bench
 from tackside.errors import NotFound
-from tackside.web.forms.run_form import DAYS, MOST_ROWS, ROWS, rows
+from tackside.web.forms.run_form import DAYS
+from tackside.web.forms.run_rows import MOST_ROWS, ROWS, rows
 
 WORKING_DAYS = DAYS[:5]
 

@@ -12,6 +12,7 @@ import pyvips
 
 from tackside.bench.files import explain
 from tackside.errors import BadImage, NotFound
+from tackside.picture import open_picture
 from tackside.picture.answer import answer, best_of_each_stock, how, why
 from tackside.picture.candidates import Candidate, Wanted, candidates, sheet_price
 from tackside.picture.choose import Choice, Ranked, choose
@@ -19,6 +20,7 @@ from tackside.picture.contact_sheet import ContactSheet, contact_sheet
 from tackside.picture.read_cards import comparable
 from tackside.picture.ways import LeftOut, ways_of
 from tackside.web.jobs.files import lay_out, renamed, under_their_names
+from tackside.web.jobs.picture import note
 from tackside.web.jobs.task import Task
 
 
@@ -112,6 +114,8 @@ def _pictures(
     told = []
     for number, (each, sha256, name) in enumerate(zip(choice.pictures, sha256s, names, strict=True)):
         row = next(rows, None) if each.fault is None else None
+        if each.fault is None:
+            note(task.bench, sha256, name, open_picture(laid[number]))
         images = [] if row is None else [row.picture, *row.proofs]
         told.append(
             {

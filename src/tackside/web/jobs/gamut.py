@@ -108,7 +108,7 @@ def _written(folder: Path, name: str, device: GamutDevice, basis: Basis) -> dict
 
 
 def _lattice(solid: GamutSolid) -> tuple[bytes, list[int], list[int], float]:
-    """The lattice as compressed bits, b* quickest; its size (L*, a*, b*), origin and pitch. Coarser where it is vast."""
+    """The lattice as compressed bits, b* quickest; its size, origin and pitch. Coarser where it is vast."""
     filled, origin, pitch = solid.lattice.filled, solid.lattice.origin, solid.lattice.pitch
     step = 1
     while filled[::step, ::step, ::step].size > PLACES_OF_LATTICE:

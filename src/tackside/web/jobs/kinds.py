@@ -42,6 +42,11 @@ KINDS: dict[str, Kind] = {
         "tackside.web.jobs.card_picture:look", _("Looking at a picture for a card"), 600.0, 6 * GIGABYTE
     ),
     "card-files": Kind("tackside.web.jobs.card_files:make", _("Making a card's files"), 900.0, 6 * GIGABYTE),
+    "run-plan": Kind("tackside.web.jobs.run_plan:plan", _("Planning a run"), 900.0),
+    "run-papers": Kind("tackside.web.jobs.run_plan:write_papers", _("Writing a run's papers"), 900.0),
+    "profile": Kind("tackside.web.jobs.profile:look", _("Looking into a profile"), 600.0),
+    "picture": Kind("tackside.web.jobs.picture:look", _("Looking at a picture"), 600.0, 6 * GIGABYTE),
+    "report": Kind("tackside.web.jobs.report:make", _("Making a report"), 900.0),
     "hand-on": Kind("tackside.web.jobs.exchange:hand_on", _("Packing a stock's whole record")),
     "take-in": Kind("tackside.web.jobs.exchange:take_in", _("Taking in a stock's record")),
 }

@@ -60,7 +60,8 @@ def look(task: Task) -> dict[str, Any]:
 
 def _beside_cards(task: Task, name: str, profile: bytes) -> tuple[list[dict[str, Any]], list[dict[str, str]]]:
     """Every card that was read, nearest first, and those it cannot be held against, with why."""
-    found, left = [], []
+    found: list[dict[str, Any]] = []
+    left: list[dict[str, str]] = []
     for trial, reading in newest_readings(task.bench):
         told = _beside(trial, reading, name, profile)
         (left if "why" in told else found).append(told)

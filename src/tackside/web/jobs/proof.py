@@ -27,7 +27,7 @@ from tackside.profile.link import LabLink, link_to_lab, screen_link, source_link
 from tackside.web.jobs import proof_tables
 from tackside.web.jobs.files import lay_out, under_their_names
 from tackside.web.jobs.proof_maps import Seen, lost_at, paint_maps, seen_of
-from tackside.web.jobs.proof_ways import FORM, WayToCard, said, source_of, ways_to
+from tackside.web.jobs.proof_ways import FORM, STEM, WayToCard, said, source_of, ways_to
 from tackside.web.jobs.task import Task
 
 MOST_PIXELS = 16_000_000
@@ -120,7 +120,7 @@ class _Preparing:
         ways, cards, left = self._ways()
         for number, way in enumerate(ways):
             self.task.tell(0.1 + 0.85 * number / len(ways), way.source.name)
-            self._way(number, way)
+            self._way(way)
         height, width = self.pixels.shape[:2]
         return {
             "form": FORM, "size": [width, height], "original": original, "left_out": left,
@@ -138,7 +138,7 @@ class _Preparing:
             try:
                 found = list(ways_to(each["card"], source_of(self.task.bench, each)))
             except TacksideError as error:
-                left.append({"name": each["name"], "why": error.what})
+                left.append({**each, "why": error.what})
                 continue
             ways += found
             cards.append(each)
@@ -148,9 +148,9 @@ class _Preparing:
             )
         return ways, cards, left
 
-    def _way(self, number: int, way: WayToCard) -> None:
+    def _way(self, way: WayToCard) -> None:
         """One way's table, where it is not there yet, and what is shown of it without one."""
-        device = way.source.device
+        device, stem = way.source.device, way.key(self.profile)[:STEM]
         printed = link_to_lab(self.profile, device, way.variant.intent, bpc=way.variant.bpc)
         held = link_to_lab(self.profile, device, "relative", bpc=False)
         plain, paper = screen_link(printed), screen_link(printed, device.white_lab)
@@ -161,17 +161,15 @@ class _Preparing:
                 file, proof_tables.light(plain) + proof_tables.light(paper) + proof_tables.sizes(found)
             )
         for name, link in (("plain", plain), ("paper", paper)):
-            _write(self.making / f"way-{number}-{name}.jpg", link.apply(self.small), 90)
-        self._maps(number, found, printed)
+            _write(self.making / f"way-{stem}-{name}.jpg", link.apply(self.small), 90)
+        self._maps(stem, found, printed)
 
-    def _maps(self, number: int, found: LabLink, printed: LabLink) -> None:
+    def _maps(self, way: str, found: LabLink, printed: LabLink) -> None:
         lost = lost_at(self.seen, printed)
         # What the shader reads: shares of 255 to the pixel, so nothing that JPEG would smear.
-        _write_png(
-            self.making / f"way-{number}-lost.png", np.rint(np.clip(lost, 0, 1) * 255).astype(np.uint8)
-        )
+        _write_png(self.making / f"way-{way}-lost.png", np.rint(np.clip(lost, 0, 1) * 255).astype(np.uint8))
         for name, pixels in paint_maps(self.seen, found, lost).items():
-            _write(self.making / f"way-{number}-{name}.jpg", pixels, 88)
+            _write(self.making / f"way-{way}-{name}.jpg", pixels, 88)
 
 
 def _own_numbers(path: Path) -> tuple[NDArray[np.uint8], bytes]:

@@ -13,7 +13,8 @@ from tackside.picture.cards import CardProfile, CardReading, Source
 from tackside.picture.proof import variants_of
 from tackside.profile.files import read_profile_file
 
-FORM = 2  # raised when the form of what lies in the cache changes
+FORM = 3  # raised when the form of what lies in the cache changes
+STEM = 16  # signs of a way's key that its pictures are named by
 PROFILE = "profile-"  # before a profile's hash, where a card has its trial
 
 

@@ -42,12 +42,13 @@ def cards(request: Request, query: ListQueryOf) -> Response:
 
 
 @router.get("/make/card")
-def begin(request: Request, stock: str = "", printer: str = "") -> Response:
+def begin(request: Request, stock: str = "", printer: str = "", picture: str = "") -> Response:
     """What to make: the card stock or a format, the printer, the fold, a first picture."""
-    return _begin(request, Filled({"stock": name_of(stock)[:80], "printer": name_of(printer)[:80]}))
+    values = {"stock": name_of(stock)[:80], "printer": name_of(printer)[:80], "picture": picture[:64]}
+    return _begin(request, Filled(values))
 
 
-@router.post("/make/card", openapi_extra=documented(*START_FIELDS, files=True))
+@router.post("/make/card", openapi_extra=documented(*START_FIELDS, "picture", files=True))
 def keep_begun(request: Request, form: FormOf) -> Response:
     """Keep a new card, and have its first picture looked at."""
     workbench = workbench_of(request)
@@ -61,13 +62,10 @@ def keep_begun(request: Request, form: FormOf) -> Response:
     if isinstance(kept, tuple):
         return _begin(request, kept[0], kept[1])
     base = f"/cards/{key_of(begun.card.name)}"
-    if not form.files:
+    first = _first_picture(bench, form)
+    if first is None:
         return RedirectResponse(base, status_code=303)
-    first = form.files[0]
-    asked = {
-        "card": begun.card.name, "panel": "front", "sha256": bench.keep_file(first.path, first.name),
-        "name": first.name,
-    }  # fmt: skip
+    asked = {"card": begun.card.name, "panel": "front", "sha256": first[0], "name": first[1]}
     job = bench.jobs.add("card-picture", asked, subject=begun.card.name)
     workbench.runner.wake()
     return RedirectResponse(f"{base}/pictures/{job.id}", status_code=303)
@@ -210,11 +208,20 @@ def _shown(
     )  # fmt: skip
 
 
+def _first_picture(bench: Bench, form: Form) -> tuple[str, str] | None:
+    """Hash and name of the picture that was dropped, else of the one of the bench that the card was begun with."""
+    if form.files:
+        return bench.keep_file(form.files[0].path, form.files[0].name), form.files[0].name
+    sha256 = form.get("picture")
+    return (sha256, bench.pictures.get(sha256).name) if sha256 else None
+
+
 def _begin(request: Request, form: Filled, status: int = 200) -> Response:
     bench = workbench_of(request).bench
     return page(
         request, "cards/begin.html", status=status, form=form, stocks=bench.catalogue.names("stock"),
         printers=bench.catalogue.names("printer"), formats=FORMATS, folds=fields.FOLDS,
+        picture=bench.pictures.get(picture).name if (picture := form.values.get("picture", "")) else "",
     )  # fmt: skip
 
 

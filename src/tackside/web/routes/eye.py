@@ -5,9 +5,10 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
+from tackside.bench.records import Trial
 from tackside.errors import BadRequest
 from tackside.reading.eye import read_answers
-from tackside.web.forms.eye_form import FIELDS, QUESTIONS, answers_from
+from tackside.web.forms.eye_form import FIELDS, QUESTIONS, answers_from, rulers_of
 from tackside.web.forms.received import FormOf, documented
 from tackside.web.forms.stock_form import Filled
 from tackside.web.pages import page
@@ -21,7 +22,7 @@ router = APIRouter(tags=["guided test"])
 def ask(request: Request, trial_id: str) -> Response:
     """The questions, the sheet in the hand."""
     trial = workbench_of(request).bench.trials.get(trial_id)
-    return page(request, "guide/eye.html", trial=trial, groups=QUESTIONS, form=Filled({}))
+    return _form(request, trial, Filled({}), 200)
 
 
 @router.post("/trials/{trial_id}/eye", openapi_extra=documented(*FIELDS))
@@ -29,13 +30,24 @@ def answer(request: Request, trial_id: str, form: FormOf) -> Response:
     """Keep the answers as a reading, and judge it."""
     bench = workbench_of(request).bench
     trial = bench.trials.get(trial_id)
-    found = answers_from(form)
+    found = answers_from(form, trial.sheet)
     if isinstance(found, Filled):
-        return page(request, "guide/eye.html", status=422, trial=trial, groups=QUESTIONS, form=found)
+        return _form(request, trial, found, 422)
     try:
         reading = read_answers(found, trial.sheet, trial=trial.id, source_name="answers by eye")
     except BadRequest as error:
-        again = Filled(form.typed(), {"": str(error)})
-        return page(request, "guide/eye.html", status=422, trial=trial, groups=QUESTIONS, form=again)
+        return _form(request, trial, Filled(form.typed(), {"": str(error)}), 422)
     keep_verdict(bench, trial, bench.readings.add(reading))
     return RedirectResponse(f"/trials/{trial.id}", status_code=303)
+
+
+def _form(request: Request, trial: Trial, form: Filled, status: int) -> Response:
+    return page(
+        request,
+        "guide/eye.html",
+        status=status,
+        trial=trial,
+        groups=QUESTIONS,
+        form=form,
+        rulers=rulers_of(trial.sheet),
+    )

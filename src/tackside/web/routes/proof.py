@@ -13,27 +13,33 @@ from tackside.bench.jobs import Job
 from tackside.errors import NotFound
 from tackside.web.forms.received import FormOf, documented
 from tackside.web.jobs.proof import place_of, read_proof
+from tackside.web.jobs.proof_ways import STEM
 from tackside.web.pages import page
 from tackside.web.routes.scans import KEEP
 from tackside.web.views.choice import ChoiceView, choice_of, choice_view
-from tackside.web.views.proof import Seen, cards_asked, proof_view
+from tackside.web.views.proof import Seen, cards_asked, profiles_asked, proof_view
 from tackside.web.workbench import Workbench, workbench_of
 
 router = APIRouter(tags=["proof"])
-FILE_NAME = r"(picture|original|way-\d{1,3}-(plain|paper|outside|difference|lost-contrast))\.jpg|way-\d{1,3}-lost\.png"
+MAPS = "outside|difference|lost-contrast"
+FILE_NAME = (
+    rf"(picture|original|way-[0-9a-f]{{{STEM}}}-(plain|paper|{MAPS}))\.jpg|way-[0-9a-f]{{{STEM}}}-lost\.png"
+)
 
 
-@router.post("/choices/{job_id}/proof", openapi_extra=documented("number", "card"))
+@router.post("/choices/{job_id}/proof", openapi_extra=documented("number", "card", "renew"))
 def ask(request: Request, job_id: str, form: FormOf) -> Response:
     """Have a picture's live proof prepared, where it is not."""
     workbench = workbench_of(request)
     choice = _choice(workbench, job_id)
     number = int(form.get("number")) if re.fullmatch(r"\d{1,3}", form.get("number"), re.ASCII) else -1
     picture, card = choice.picture(number), choice.card(form.get("card"))
-    if _ready(workbench, choice, number) is None and _job(workbench, choice, number) is None:
+    wanted = form.get("renew") == "yes" or _ready(workbench, choice, number) is None
+    if wanted and _job(workbench, choice, number) is None:
         asked = {
             "sha256": picture.sha256, "name": picture.name, "choice": choice.id, "number": number,
-            "trials": _trials(choice), "cards": cards_asked(choice), "card": card.trial,
+            "trials": _trials(choice), "card": card.trial,
+            "cards": [*cards_asked(choice), *profiles_asked(workbench.bench)],
         }  # fmt: skip
         workbench.bench.jobs.add("proof", asked, subject=choice.id)
         workbench.runner.wake()
@@ -63,8 +69,18 @@ def proof(
         )
     by_best = Seen(line.trial, line.intent, line.bpc, paper == "yes", show)
     seen = Seen(card or line.trial, intent, bpc == "yes", paper == "yes", show) if intent else by_best
-    view = proof_view(ready, f"/choices/{choice.id}/proof/{number}/files", seen)
-    return page(request, "proof/proof.html", view=view, choice=choice, picture=picture, number=number)
+    base = f"/choices/{choice.id}/proof/{number}/files"
+    view = proof_view(ready, base, seen, profiles_asked(workbench.bench))
+    renewing = _job(workbench, choice, number)
+    return page(
+        request,
+        "proof/proof.html",
+        view=view,
+        choice=choice,
+        picture=picture,
+        number=number,
+        renewing=renewing,
+    )
 
 
 @router.get("/choices/{job_id}/proof/{number}/files/{name}", response_class=FileResponse)

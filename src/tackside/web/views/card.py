@@ -170,7 +170,8 @@ class _Drawer:
 
     def face(self, face: CardFace) -> FaceView:
         say, (width, height) = self.person.say, face.fit.size_mm
-        label = say(FACES["front" if face.side == "front" and len(face.panels) == 1 else face.name])
+        name = "front" if face.side == "front" and len(face.panels) == 1 else face.name
+        label = say(FACES[name])
         return FaceView(
             name=face.name,
             label=label,

@@ -17,6 +17,7 @@ from tackside.web.person import Person
 from tackside.web.places import _
 from tackside.web.views.instructions import Line
 
+SRGB = words.SPACES["srgb"]
 WHAT = {
     "pdf": _("Where your program prints documents; all pages in one."),
     "tif": _("Where your program prints pictures: exactly the printer's dots."),
@@ -93,6 +94,7 @@ def _lines(
     """In the order in which one's hands do it."""
     say, fit = person.say, fit_stock(stock, printer)
     size = fit.custom_size or fit.size_name or person.size(fit.size_mm)
+    space = say(SRGB)
     own = say("A size of the driver's own. It is the open sheet, not the folded card.")
     typed = say(
         "Make a custom page size, width × height. It is the open sheet, not the folded card that packs state."
@@ -111,7 +113,7 @@ def _lines(
             say("Colour: as you print your pictures"),
             say(
                 "The file is in %(space)s and says so. Choose the media setting that you tested the card with.",
-                space=say(words.SPACES["srgb"]),
+                space=space,
             ),
         ),
     ]

@@ -135,8 +135,8 @@ def _rows(
     return rows
 
 
-def _label(person: Person, name: str, **values: object) -> str:
-    text = LABELS[name]
+def _label(person: Person, key: str, /, **values: object) -> str:
+    text = LABELS[key]
     return person.say(text, **values)
 
 

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
+from tackside.bench.catalogue import Asked
+from tackside.bench.store import Bench
 from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
 from tackside.picture.maps import FULL_DE00, FULL_LOST, FULL_OUTSIDE, HUES, STEPS, ramp
-from tackside.web.jobs.proof_ways import PROFILE
+from tackside.web.jobs.proof_ways import PROFILE, STEM
 from tackside.web.places import _
 from tackside.web.views.choice import ChoiceView
 
-MOST_CARDS = 5
+MOST_CARDS, MOST_PROFILES = 5, 4
 INTENTS = {
     "perceptual": _("Perceptual"), "relative": _("Media-relative colorimetric"), "saturation": _("Saturation"),
     "absolute": _("ICC-absolute colorimetric"),
@@ -51,10 +54,14 @@ class Scale:
 
 @dataclass(frozen=True)
 class ProofView:
-    """``plain`` is the picture that shows the same without scripts; ``data`` is what the script needs, as JSON."""
+    """``plain`` is the picture that shows the same without scripts; ``data`` is what the script needs, as JSON.
+
+    ``absent`` are profiles that came since it was prepared.
+    """
 
     cards: tuple[tuple[str, str], ...]
     profiles: tuple[tuple[str, str], ...]
+    absent: tuple[str, ...]
     left_out: tuple[tuple[str, str], ...]
     intents: tuple[tuple[str, str], ...]
     shown: tuple[tuple[str, str], ...]
@@ -71,18 +78,26 @@ def cards_asked(choice: ChoiceView) -> list[dict[str, str]]:
     return [{"card": each.trial, "name": each.name} for each in choice.cards[:MOST_CARDS]]
 
 
-def proof_view(proof: dict[str, Any], base: str, seen: Seen) -> ProofView:
-    """``base`` is the address under which the proof's files are served."""
+def profiles_asked(bench: Bench) -> list[dict[str, str]]:
+    """The bench's printer profiles, the newest few, as a live proof takes them beside the cards."""
+    kept, _total = bench.profiles.list(Asked(sort="newest", count=4 * MOST_PROFILES))
+    printers = [each.file for each in kept if each.file.kind == "output"]
+    return [{"card": f"{PROFILE}{each.sha256}", "name": each.title} for each in printers[:MOST_PROFILES]]
+
+
+def proof_view(
+    proof: dict[str, Any], base: str, seen: Seen, profiles: Sequence[dict[str, str]] = ()
+) -> ProofView:
+    """``base`` is the address under which the proof's files are served; ``profiles`` are those that could be in it."""
     ways = proof["ways"]
-    number = _nearest(ways, seen)
-    way = ways[number]
+    way = ways[_nearest(ways, seen)]
     show = seen.show if seen.show in SHOWN else "print"
     shown = Seen(way["card"], way["intent"], way["bpc"], seen.paper, show)
     intents = tuple(dict.fromkeys(each["intent"] for each in ways))
     data = {
         "base": base,
         "original": proof["original"],
-        "ways": [{**each, "lost": f"way-{n}-lost.png"} for n, each in enumerate(ways)],
+        "ways": [{**each, "lost": f"way-{each['key'][:STEM]}-lost.png"} for each in ways],
         "maps": {
             "difference": {"scale": _three("de00"), "full": FULL_DE00},
             "outside": {"scale": _three("outside"), "full": FULL_OUTSIDE},
@@ -91,15 +106,17 @@ def proof_view(proof: dict[str, Any], base: str, seen: Seen) -> ProofView:
     }
     plain = ("paper" if seen.paper else "plain") if show == "print" else show
     named = tuple((each["card"], each["name"]) for each in proof["cards"])
+    tried = {each["card"] for each in (*proof["cards"], *proof["left_out"])}
     return ProofView(
         cards=tuple(each for each in named if not each[0].startswith(PROFILE)),
         profiles=tuple(each for each in named if each[0].startswith(PROFILE)),
+        absent=tuple(each["name"] for each in profiles if each["card"] not in tried),
         left_out=tuple((each["name"], each["why"]) for each in proof["left_out"]),
         intents=tuple((each, INTENTS[each]) for each in INTENTS if each in intents),
         shown=tuple(SHOWN.items()),
         scales=_SCALES,
         seen=shown,
-        plain=f"{base}/way-{number}-{plain}.jpg",
+        plain=f"{base}/way-{way['key'][:STEM]}-{plain}.jpg",
         original=f"{base}/original.jpg",
         size=(proof["size"][0], proof["size"][1]),
         data=json.dumps(data),

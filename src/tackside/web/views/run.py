@@ -10,6 +10,7 @@ from typing import Any
 from tackside.bench.records.run import KeptRun, Tally
 from tackside.run.progress import Progress, progress_of
 from tackside.web.person import Person
+from tackside.web.places import _
 
 Pairs = tuple[tuple[str, str], ...]
 Table = tuple[tuple[str, ...], ...]
@@ -109,16 +110,19 @@ def plan_view(plan: Mapping[str, Any], person: Person) -> PlanView:
     )  # fmt: skip
 
 
+_PAID = (
+    ("wholesale", _("%(n)s cards at the wholesale price"), _("never at the wholesale price")),
+    ("retail", _("%(n)s cards at the retail price"), _("never at the retail price")),
+)
+
+
 def _paid_back(plan: Mapping[str, Any], person: Person) -> Pairs:
     if "break_even" not in plan:
         return ()
     found: Mapping[str, int | None] = plan["break_even"]
     said = [
-        person.say(text, n=found[how]) if found.get(how) is not None else person.say(never)
-        for how, text, never in (
-            ("wholesale", "%(n)s cards at the wholesale price", "never at the wholesale price"),
-            ("retail", "%(n)s cards at the retail price", "never at the retail price"),
-        )
+        person.say(never) if found.get(how) is None else person.say(text, n=found[how])
+        for how, text, never in _PAID
     ]
     return ((person.say("Paid back after"), "; ".join(said)),)
 
@@ -139,7 +143,7 @@ def _amounts(plan: Mapping[str, Any], person: Person) -> Pairs:
     if plan.get("labour_minutes"):
         found.append((say("Working time"), f"{person.fixed(plan['labour_minutes'] / 60, 1)} h"))
     if plan.get("time"):
-        found.append((say("Done"), person.moment(datetime.fromisoformat(plan["time"]["done"]))))
+        found.append((say("Done"), _when(plan["time"]["done"], person)))
         found.append((say("Places to dry"), str(plan["time"]["drying_places"])))
     return tuple(found)
 
@@ -148,11 +152,17 @@ def _steps(plan: Mapping[str, Any], person: Person) -> Table:
     steps = (plan.get("time") or {}).get("steps", ())
     return tuple(
         (
-            person.moment(datetime.fromisoformat(each["start"])), person.moment(datetime.fromisoformat(each["end"])),
+            _when(each["start"], person), _when(each["end"], person),
             person.say("all") if each["batch"] is None else person.say("Batch %(n)s", n=each["batch"]), each["what"],
         )
         for each in steps
     )  # fmt: skip
+
+
+def _when(moment: str, person: Person) -> str:
+    """A day and an hour to the minute, as the calendar of the run has them."""
+    found = datetime.fromisoformat(moment)
+    return f"{person.day(found)}, {found:%H:%M}"
 
 
 def _is_some(amount: object) -> bool:

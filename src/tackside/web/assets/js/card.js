@@ -19,18 +19,23 @@ class Desk {
     this.chosen = null;
     this.asked = 0;
     this.isChanged = "unkept" in form.dataset;
+    this.past = [];
+    this.now = this.snapshot();
     this.folded = new Folded(this.place, this.says);
     new ResizeObserver(() => this.sizeNames()).observe(this.place);
     this.mover = new Mover(this, this.live);
     this.dressBar();
     this.dress();
+    this.told.textContent = this.says.hint;
     for (const blank of document.querySelectorAll("[data-blank]")) blank.remove();
     form.addEventListener("input", (event) => this.typed(event));
     form.addEventListener("submit", () => { this.isChanged = false; });
     this.live.addEventListener("focusin", (event) => { const key = event.target.dataset?.part; if (key && event.target.matches(":focus-visible")) this.choose(key); });
     window.addEventListener("beforeunload", (event) => { if (this.isChanged) event.preventDefault(); });
     document.addEventListener("keydown", (event) => {
-      if ((event.ctrlKey || event.metaKey) && event.key === "s") { event.preventDefault(); form.requestSubmit(); }
+      if (!event.ctrlKey && !event.metaKey) return;
+      if (event.key === "s") { event.preventDefault(); form.requestSubmit(); }
+      if (event.key === "z" && !event.target.matches("input, textarea")) { event.preventDefault(); this.undo(); }
     });
   }
 
@@ -47,6 +52,8 @@ class Desk {
     this.showFace(this.face);
     if (this.chosen && !this.parts.has(this.chosen)) this.chosen = null;
     this.mark();
+    const part = this.part(this.chosen);
+    if (part) this.tell(part);
   }
 
   part(key) { return this.parts.get(key) ?? null; }
@@ -129,6 +136,32 @@ class Desk {
     this.touched();
   }
 
+  // Steps back, one for each change that was drawn.
+  snapshot() { return new Map([...this.form.elements].filter((each) => each.name && each.type !== "hidden" && each.type !== "checkbox").map((each) => [each.name, each.value])); }
+
+  remember() {
+    const now = this.snapshot();
+    if ([...now].every(([name, value]) => this.now.get(name) === value)) return;
+    this.past.push(this.now);
+    if (this.past.length > 100) this.past.shift();
+    this.now = now;
+    this.bar.querySelector("[data-undo]").disabled = false;
+  }
+
+  undo() {
+    const before = this.past.pop();
+    if (!before) return;
+    this.closeWords();
+    for (const field of this.form.elements) {
+      if (!this.now.has(field.name)) continue;
+      if (before.has(field.name)) field.value = before.get(field.name);
+      else if (/_(image|text)$/.test(field.name)) field.value = ""; // a part that was not there yet
+    }
+    this.now = this.snapshot();
+    this.bar.querySelector("[data-undo]").disabled = this.past.length === 0;
+    this.touched();
+  }
+
   touched() {
     this.isChanged = true;
     this.mark();
@@ -139,6 +172,7 @@ class Desk {
   // Ask the server how it comes out.
   async check() {
     const mine = ++this.asked;
+    this.remember();
     let answer, text;
     try {
       answer = await fetch(`${this.base}/check`, { method: "POST", headers: { "HX-Request": "true" }, body: new URLSearchParams(new FormData(this.form)) });
@@ -258,6 +292,7 @@ class Desk {
 
   dressBar() {
     this.bar.hidden = false;
+    this.bar.querySelector("[data-undo]").addEventListener("click", () => this.undo());
     for (const tab of this.bar.querySelectorAll("[data-tab]")) tab.addEventListener("click", () => { this.choose(null); this.turnTo(tab.dataset.tab); });
     this.bar.addEventListener("input", (event) => {
       const part = this.part(this.chosen), name = event.target.dataset.field;

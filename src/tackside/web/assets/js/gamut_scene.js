@@ -96,7 +96,7 @@ void main() {
   gl_Position = stand(lab);
   if (only > told.x) gl_Position = vec4(2.0, 2.0, 2.0, 1.0);
   own = screen(lab);
-  across = dense * (3.0 + 9.0 * told.y / 255.0 + 2.0 * ring) * ${AWAY}.0 / gl_Position.w;
+  across = dense * (2.5 + 7.0 * told.y / 255.0 + 1.5 * ring) * ${AWAY}.0 / gl_Position.w;
   gl_PointSize = across;
 }`, `${SHARED}
 in vec3 own;
@@ -105,7 +105,7 @@ out vec4 seenAs;
 void main() {
   float far = length(gl_PointCoord - 0.5) * across, edge = across / 2.0;
   if (far > edge) discard;
-  float rim = max(1.0, across * 0.14);
+  float rim = max(0.7, across * 0.12);
   vec3 light = vec3(step(dot(own, vec3(0.2126, 0.7152, 0.0722)), 0.5));
   seenAs = vec4(ring > 0.5 ? (far > edge - rim ? vec3(0.0) : far > edge - 2.0 * rim ? vec3(1.0) : own)
     : far > edge - rim * 0.7 ? mix(own, light, 0.45) : own, 1.0);

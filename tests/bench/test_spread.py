@@ -185,6 +185,11 @@ def test_a_cluster_gives_the_same_and_survives_a_lost_worker(cluster: str, tmp_p
     assert spread(spread_work.die_once, items(tmp_path), cluster=cluster) == here
     shared = spread(spread_work.times, [{"n": 2}, {"n": 5}], common={"by": b"xyz"}, cluster=cluster)
     assert shared == [{"n": 6}, {"n": 15}]
+    many = [{"n": number} for number in range(100)]  # of two workers: bundles of three
+    told: list[int] = []
+    found = spread(spread_work.square, many, cluster=cluster, tell=lambda done, of: told.append(done))
+    assert found == [{"n": number**2} for number in range(100)]
+    assert told == list(range(101))
     with pytest.raises(BadRequest, match="two is one too many"):
         spread(spread_work.refuse, items(tmp_path), cluster=cluster)
 

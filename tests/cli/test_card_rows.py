@@ -39,6 +39,35 @@ def test_a_run_makes_a_file_for_each_row(call: Caller, tmp_path: Path) -> None:
     assert "Cards 2" in said
 
 
+def test_processes_make_the_same_run_and_what_is_there_is_not_made_again(
+    call: Caller, tmp_path: Path
+) -> None:
+    card = begun(call, tmp_path)
+    guests = tmp_path / "guests.csv"
+    guests.write_text("name,table\nAnn,1\nZoë,2\n", encoding="utf-8")
+    asked = ("card", "make", card, "--out", tmp_path / "card.pdf", "--csv", guests)
+    first = call.document(*asked)
+    files = [Path(file) for file in first["files"]]
+    made = [(file.read_bytes(), file.stat().st_ino) for file in files]
+    files[1].unlink()
+    assert call.document(*asked, "--workers", "1") == first
+    again = [(file.read_bytes(), file.stat().st_ino) for file in files]
+    assert again[0] == made[0], "the very file: it was there"
+    assert again[1][0] == made[1][0]
+
+
+def test_where_to_work_must_make_sense(call: Caller, tmp_path: Path) -> None:
+    card = begun(call, tmp_path)
+    one = ("card", "make", card, "--out", tmp_path / "card.pdf")
+    assert "--workers is 0; give 1 or more" in call.refusal(
+        *one, "--csv", tmp_path / "g.csv", "--workers", "0"
+    )
+    assert "leave out --workers, or --cluster" in call.refusal(
+        *one, "--workers", "2", "--cluster", "tcp://x:1"
+    )
+    assert "one card is made here and at once" in call.refusal(*one, "--workers", "2")
+
+
 def test_a_missing_field_is_one_line_and_nothing_is_written(call: Caller, tmp_path: Path) -> None:
     card = begun(call, tmp_path)
     guests = tmp_path / "guests.csv"

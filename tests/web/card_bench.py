@@ -31,9 +31,10 @@ def quarters() -> NDArray[np.uint8]:
     return pixels
 
 
-def write_picture(folder: Path, name: str = "boats at noon.png") -> Path:
+def write_picture(folder: Path, name: str = "boats at noon.png", *, turned: bool = False) -> Path:
     path = folder / name
-    pyvips.Image.new_from_array(quarters()).copy(interpretation="srgb").pngsave(str(path))
+    pixels = quarters()
+    pyvips.Image.new_from_array(np.ascontiguousarray(pixels[::-1]) if turned else pixels).copy(interpretation="srgb").pngsave(str(path))
     return path
 
 

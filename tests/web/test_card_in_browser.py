@@ -45,7 +45,7 @@ def begin(page: Any, site: str, name: str, picture: Path) -> None:
     page.select_option("#stock", SATIN.name)
     page.set_input_files("#file", picture)
     page.click("text=Lay it out")
-    page.wait_for_selector("#handle-p0", timeout=60_000)
+    page.wait_for_selector("#handle-p0", timeout=120_000)
 
 
 def settle(page: Any, act: Any) -> None:
@@ -84,7 +84,9 @@ def test_card_to_pdf(page: Any, site: str, tmp_path: Path) -> None:
     assert w == pytest.approx(90 * 0.98**10, abs=0.05)
     assert (x, y) == pytest.approx(((90 - w) / 2, (120 - w / 1.5) / 2), abs=0.05)
     drag(page, "p0", 0.7, x - y + 0.6)
-    assert "equal borders" in page.inner_text(SHOWN)
+    said = page.inner_text(SHOWN)
+    assert "equal borders" in said
+    assert "in the middle across" in said
     assert page.locator("[data-guides] path").count() >= 2
     folded = "document.querySelector('.cover .out use').getBoundingClientRect().height"
     assert page.evaluate(folded) > 0
@@ -171,7 +173,7 @@ def test_the_wheel_zooms_the_chosen_picture_and_the_safe_zone_catches(page: Any,
 
 def test_a_picture_dropped_on_a_panel_goes_there_and_warnings_stand_by_it(page: Any, site: str, tmp_path: Path) -> None:
     begin(page, site, "Terns", write_picture(tmp_path))
-    other = write_picture(tmp_path, "second.png")
+    other = write_picture(tmp_path, "second.png", turned=True)
     drop = """([bytes]) => {
       const file = new File([new Uint8Array(bytes)], "second.png", { type: "image/png" });
       const data = new DataTransfer();
@@ -181,7 +183,7 @@ def test_a_picture_dropped_on_a_panel_goes_there_and_warnings_stand_by_it(page: 
       document.querySelector("[data-workplace]").dispatchEvent(new DragEvent("drop", { ...at, dataTransfer: data }));
     }"""
     page.evaluate(drop, [list(other.read_bytes())])
-    page.wait_for_selector("#handle-p1", timeout=60_000)
+    page.wait_for_selector("#handle-p1", timeout=120_000)
     assert page.input_value("#p1_panel") == "back"
     remarks = page.inner_text("[data-remarks=p1]")
     assert "second.png" in remarks

@@ -208,6 +208,10 @@ def test_from_pictures_to_a_live_proof_that_shows_what_the_server_would(
         assert "cannot hold" in page.inner_text("[data-told]")
         open_to_everyone(page, "live-proof")
         assert said == []
+        page.evaluate(
+            "document.querySelector('[data-proof]').proof.shader.gl.getExtension('WEBGL_lose_context').loseContext()"
+        )
+        page.wait_for_selector(".place img", state="visible")  # the prepared picture comes back
         context.close()
 
 

@@ -156,9 +156,9 @@ def test_an_address_says_what_was_asked() -> None:
 
 
 PIXELS = """() => {
-  const { scene } = document.querySelector("[data-gamut]").gamut, { gl } = scene, { width, height } = gl.canvas;
-  document.querySelector("[data-gamut]").gamut.draw();
-  const out = new Uint8Array(width * height * 4);
+  const gamut = document.querySelector("[data-gamut]").gamut, gl = gamut.scene.gl;
+  gamut.draw(); // at the canvas's own resolution, though it may be moving
+  const { width, height } = gl.canvas, out = new Uint8Array(width * height * 4);
   gl.readPixels(0, 0, width, height, gl.RGBA, gl.UNSIGNED_BYTE, out);
   return [width, height, Array.from(out)];
 }"""

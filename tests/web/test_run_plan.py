@@ -253,6 +253,10 @@ def test_a_card_made_here_is_planned_by_its_own_ink_and_list(
     client: TestClient, bench: Bench, tmp_path: Path
 ) -> None:
     a_card(bench)
+    begun = client.get("/plan/run?card=Guests").text
+    assert '<option value="Guests" selected>' in begun
+    assert f'<option value="{TERN.name}" selected>' in begun  # the price of its ink is asked for
+    assert client.get("/plan/run?card=Nobody").status_code == 404
     names = ("card-1-file", ("guests.csv", b"name\nRuth\nOmar\nLi\n", "text/csv"))
     answer = client.post("/plan/run", data={**BY_DESIGN, "do": "plan"}, files=[names])
     assert answer.status_code == 303
@@ -360,7 +364,8 @@ def test_a_run_is_planned_kept_and_counted_in_the_browser(tmp_path: Path, chromi
         assert "2 of 3 good, 1 left" in other.inner_text(".batches")
         other.close()
         open_to_everyone(page, "run-kept")
-        assert said == []
+        # A download is no navigation after all, and the browser says so of the transition it had begun.
+        assert [each for each in said if not each.startswith("Transition was skipped")] == []
         context.close()
 
 

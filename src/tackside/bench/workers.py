@@ -28,6 +28,7 @@ Done = Generator[tuple[str, Plain], None, None]
 # A piece that was lost so often takes workers down itself.
 MOST_ATTEMPTS = 3
 CONNECT_SECONDS = 10
+BUNDLES_A_WORKER, MOST_AT_ONCE = 16, 16
 # Workers with a thread for every core each get into each other's way: measured, it takes over four times as long.
 _ONE_THREAD = (
     "OMP_NUM_THREADS",
@@ -171,17 +172,19 @@ def on_cluster(pieces: dict[str, Piece], address: str) -> Done:
             f"no cluster answers at {address}", "check the address, and that its scheduler runs"
         ) from error
     try:
-        _require_same_version(client, address)
+        workers = _require_same_version(client, address)
+        first = next(iter(pieces.values()))
         # A task of its own, not data once sent: where the worker that holds it is lost, it is made again.
-        common = client.submit(_itself, next(iter(pieces.values())).common, pure=False)
+        common = client.submit(_itself, first.common, pure=False)
+        bundles = list(_bundled(pieces, workers))
         waiting = {
             client.submit(
-                _far_away, each.address, each.item, common, key=f"tackside-{name}", retries=MOST_ATTEMPTS
-            ): name
-            for name, each in pieces.items()
+                _far_away, first.address, items, common, key=f"tackside-{names[0]}", retries=MOST_ATTEMPTS
+            ): names
+            for names, items in bundles
         }
         for future in library.as_completed(waiting, loop=client.loop):
-            yield waiting[future], future.result()
+            yield from zip(waiting[future], future.result(), strict=True)
     except (library.scheduler.KilledWorker, CancelledError, OSError) as error:
         raise StorageTrouble(
             f"the cluster at {address} went away, or its workers died over the same work",
@@ -191,21 +194,33 @@ def on_cluster(pieces: dict[str, Piece], address: str) -> Done:
         client.close()
 
 
+def _bundled(pieces: dict[str, Piece], workers: int) -> Generator[tuple[list[str], list[Plain]], None, None]:
+    """Many small pieces go out some at a time, as each task costs the scheduler a moment; few enough at a time that
+    all workers have work to the end, and that little is done again where one is lost."""
+    at_once = max(1, min(MOST_AT_ONCE, len(pieces) // (BUNDLES_A_WORKER * workers)))
+    names = list(pieces)
+    for start in range(0, len(names), at_once):
+        some = names[start : start + at_once]
+        yield some, [pieces[name].item for name in some]
+
+
 def _itself(common: Plain | None) -> Plain | None:
     return common
 
 
-def _far_away(address: tuple[str, str], item: Plain, common: Plain | None) -> Plain:
+def _far_away(address: tuple[str, str], items: list[Plain], common: Plain | None) -> list[Plain]:
     """On a worker of a cluster: the libraries that the work imports find one thread each, as they do here."""
     for name in _ONE_THREAD:
         os.environ.setdefault(name, "1")
-    return _called(_work_at(address), item, common)
+    work = _work_at(address)
+    return [_called(work, item, common) for item in items]
 
 
-def _require_same_version(client: Any, address: str) -> None:
-    """Results hold for one version of the program: raise BadRequest where a worker runs another."""
+def _require_same_version(client: Any, address: str) -> int:
+    """Results hold for one version of the program: raise BadRequest where a worker runs another; how many there are."""
     try:
-        versions = set(client.run(version_here).values())
+        told = client.run(version_here)
+        versions = set(told.values())
     except (ImportError, AttributeError, OSError) as error:
         raise BadRequest(
             f"workers at {address} do not have Tackside", f"install {__version__} there"
@@ -215,6 +230,7 @@ def _require_same_version(client: Any, address: str) -> None:
     if versions != {__version__}:
         others = ", ".join(sorted(versions - {__version__}))
         raise BadRequest(f"workers at {address} run Tackside {others}", f"bring all to {__version__}")
+    return len(told)
 
 
 def version_here() -> str:

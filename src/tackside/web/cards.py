@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 import tomllib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -11,19 +10,21 @@ from pydantic import ValidationError
 
 from tackside.bench.records import Printer, Stock
 from tackside.bench.records.card import CardImage, KeptCard
+from tackside.bench.records.sheet_plan import Side
 from tackside.bench.store import Bench
 from tackside.card.concerns import Tried, try_out
 from tackside.card.design import CardParts, CardPicture
-from tackside.card.known_path import print_path
+from tackside.card.known_path import is_half_turned, placements_of
 from tackside.card.layout import Opener
 from tackside.card.make import PrintPath
 from tackside.card.toml_text import card_toml
 from tackside.errors import BadImage, StorageTrouble
+from tackside.fit.placement import MeasuredPlacement
 from tackside.picture import Picture
 
-# Working out where trials fell reads them all; it is done again after this long, so that new ones count soon.
-KNOWN_FOR_SECONDS = 30.0
-_paths: dict[tuple[Path, str, str], tuple[float, PrintPath]] = {}
+# Working out where trials fell reads them all, so what came of it is remembered.
+MOST_PLACEMENTS = 64
+_placements: dict[tuple[Path, Stock, Printer, int], dict[Side, MeasuredPlacement]] = {}
 
 
 def parts_of(kept: KeptCard) -> CardParts:
@@ -86,13 +87,10 @@ def tried(bench: Bench, parts: CardParts, images: Sequence[CardImage]) -> Tried:
 
 
 def path_of(bench: Bench, stock: Stock, printer: Printer) -> PrintPath:
-    """Where earlier trials of this card fell, remembered for a while."""
-    key, now = (bench.folder, stock.name, printer.name), time.monotonic()
-    known = _paths.get(key)
-    if known is not None and now - known[0] < KNOWN_FOR_SECONDS:
-        return known[1]
-    found = print_path(bench, stock, printer, corrected=True)
-    _paths[key] = (now, found)
-    if len(_paths) > 64:
-        _paths.pop(next(iter(_paths)))
-    return found
+    """Where earlier trials of this card fell; they are read again only when there is a new reading."""
+    key = (bench.folder, stock, printer, bench.trials.last_reading(stock.name, printer.name))
+    if key not in _placements:
+        if len(_placements) >= MOST_PLACEMENTS:
+            _placements.pop(next(iter(_placements)), None)
+        _placements[key] = placements_of(bench, stock, printer)
+    return PrintPath(_placements[key], half_turned=is_half_turned(bench, stock, printer))

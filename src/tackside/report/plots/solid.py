@@ -36,9 +36,9 @@ class View:
         return np.stack([right, up, near], axis=-1)
 
 
-def solid_drawing(solid: GamutSolid, turn_deg: float, title: str) -> str:
-    """The solid above a floor at L* 0, as tall as it needs. ``turn_deg`` as of ``View``."""
-    facets = facets_of(solid)
+def solid_drawing(solid: GamutSolid, turn_deg: float, title: str, *, most_side: int = MOST_SIDE) -> str:
+    """The solid above a floor at L* 0, as tall as it needs. ``turn_deg`` is that of ``View``."""
+    facets = facets_of(solid, most_side)
     view = View(math.radians(turn_deg))
     floor = _Floor.under(facets)
     place = _placing(view, facets, floor)
@@ -47,11 +47,14 @@ def solid_drawing(solid: GamutSolid, turn_deg: float, title: str) -> str:
     return drawing(WIDTH, place.height, title, description, "".join(parts), "plot solid")
 
 
-def facets_of(solid: GamutSolid) -> Floats:
-    """Four-cornered facets (m, 4, 3) CIELAB of all faces of the solid's grids, faces that two grids share once."""
+def facets_of(solid: GamutSolid, most_side: int = MOST_SIDE) -> Floats:
+    """Four-cornered facets (m, 4, 3) CIELAB of all faces of the solid's grids, faces that two grids share once.
+
+    ``most_side``: cells along a face's edge, at most, where there is one grid.
+    """
     found = []
     for grid in solid.grids:
-        stride = max(1, (grid.shape[0] - 1) // MOST_SIDE) if len(solid.grids) == 1 else 2
+        stride = max(1, (grid.shape[0] - 1) // most_side) if len(solid.grids) == 1 else 2
         coarse = grid[::stride, ::stride, ::stride]
         for axis in range(3):
             for end in (0, -1):

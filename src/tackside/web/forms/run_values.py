@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from tackside.bench.catalogue import Asked
 from tackside.bench.store import Bench
 from tackside.errors import NotFound
 from tackside.web.forms.run_form import DAYS
@@ -13,8 +14,9 @@ WORKING_DAYS = DAYS[:5]
 
 
 def new_values(bench: Bench) -> dict[str, str]:
-    """An empty form, with the currency that the newest priced pack has."""
-    priced = (stock.pack for stock in reversed(bench.stocks.list()) if stock.pack is not None)
+    """An empty form, with the currency that a pack of one of the newest stocks has."""
+    lines, _ = bench.catalogue.stocks(Asked(sort="newest", count=20))
+    priced = (line.stock.pack for line in lines if line.stock.pack is not None)
     currency = next((pack.currency for pack in priced if pack.currency), "")
     return {"currency": currency, **{f"day-{day}": "yes" for day in WORKING_DAYS}}
 

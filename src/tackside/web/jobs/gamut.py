@@ -43,6 +43,7 @@ STEP = 1 / 128  # of CIELAB, in 16 bits: to ±256
 LEVELS = (10, 20, 30, 40, 50, 60, 70, 80, 90)
 MOST_POINTS = 6000
 TURN_DEG = 150.0  # as the drawing's
+DRAWN_SIDE = 8  # most people never see the drawings, so they are to weigh little
 PLACES_OF_LATTICE = 16_000_000  # a texture that any WebGL 2 takes with ease
 
 
@@ -102,7 +103,7 @@ def _written(folder: Path, name: str, device: GamutDevice, basis: Basis) -> dict
         "triangles": len(faces),
         "nodes": int(solid.grids[0].shape[0]),
         "lattice": {"size": size, "origin": origin, "pitch": pitch},
-        "drawing": solid_drawing(solid, TURN_DEG, device.name),
+        "drawing": solid_drawing(solid, TURN_DEG, device.name, most_side=DRAWN_SIDE),
         "slices": slices_drawing(slices_of(solid)),
     }
 

@@ -93,7 +93,7 @@ def card_file(request: Request, key: str) -> Response:
     return Response(card.toml, media_type="application/toml; charset=utf-8", headers=headers)
 
 
-@router.post("/cards/{key}/make", openapi_extra=documented(*PART_FIELDS, "pdf", "tif", "jpg", "as_measured"))
+@router.post("/cards/{key}/make", openapi_extra=documented(*PART_FIELDS, "pdf", "tif", "jpg", "uncorrected"))
 def make(request: Request, key: str, form: FormOf) -> Response:
     """Keep the card, and have its print-ready files and its preview made."""
     workbench = workbench_of(request)

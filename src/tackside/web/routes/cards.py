@@ -94,13 +94,16 @@ def keep(request: Request, key: str, form: FormOf) -> Response:
 
 @router.post("/cards/{key}/check", openapi_extra=documented(*PART_FIELDS))
 def check(request: Request, key: str, form: FormOf) -> Response:
-    """How the card would come out, as a part of its page: drawn, with every remark. Nothing is kept."""
+    """How the card would come out, as a part of its page: drawn, with every remark; or what is wrong.
+
+    Nothing is kept.
+    """
     bench = workbench_of(request).bench
     newest = bench.cards.kept(name_of(key))
     images = images_of(bench, newest.record)
     found = design_from(form, parts_of(newest.record), images, person_at(request))
     if isinstance(found, Filled):
-        return page(request, "cards/_faults.html", form=found, status=422)
+        return page(request, "cards/_faults.html", form=found)
     base = f"/cards/{key_of(newest.record.name)}"
     view = card_view(tried(bench, found.parts, images), found, images, base, person_at(request))
     return page(request, "cards/_live.html", view=view)

@@ -133,13 +133,11 @@ def _form(
     status: int = 200,
 ) -> Response:  # fmt: skip
     bench, person = workbench_of(request).bench, person_at(request)
-    stocks, _ = bench.catalogue.stocks(Asked(count=500))
-    printers, _ = bench.catalogue.printers(Asked(count=200))
     cards, _ = bench.catalogue.cards(Asked(count=500))
     return page(
         request, "runs/plan.html", status=status, form=form, job=job, rows=rows_shown(form.values, more), more=more,
         plan=None if plan is None else plan_view(plan, person), most=MOST_ROWS,
-        stocks=[(each.stock.name, each.stock.name) for each in stocks],
-        printers=[(each.printer.name, each.printer.name) for each in printers],
+        stocks=[(name, name) for name in bench.catalogue.names("stock")],
+        printers=[(name, name) for name in bench.catalogue.names("printer")],
         designs=[(each.card.name, each.card.name) for each in cards],
     )  # fmt: skip

@@ -122,7 +122,7 @@ class CardView:
     zones: tuple[tuple[str, str], ...]
     remarks: Mapping[str, tuple[str, ...]]
     faults: Mapping[str, str]
-    feeds: bool
+    is_bare: bool
 
 
 def card_view(
@@ -139,7 +139,7 @@ def card_view(
     whole = [(name, panel_name(name, person)) for face in tried.faces for name in face.zones]
     return CardView(
         faces=faces, held=held, leaves=leaves, opens=opens, panels=tuple(panels),
-        zones=tuple(dict.fromkeys([*panels, *whole])), remarks=remarks, faults=faults, feeds=tried.feeds,
+        zones=tuple(dict.fromkeys([*panels, *whole])), remarks=remarks, faults=faults, is_bare=all(each.is_empty for each in tried.faces),
     )  # fmt: skip
 
 

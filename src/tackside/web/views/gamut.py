@@ -13,6 +13,7 @@ from tackside.bench.store import Bench
 from tackside.colour.rgb_spaces import SRGB
 from tackside.colour.spaces import WHITE_D50
 from tackside.profile.gamut_device import SPACE_NAMES
+from tackside.report.plots.slices import LEVELS as SLICES
 from tackside.web.gamut_asked import GamutAsked, whose
 from tackside.web.jobs.gamut import LEVELS, STEP, TURN_DEG
 from tackside.web.person import Person
@@ -26,6 +27,8 @@ LABELS = {
     "white": _("White, L* a* b*"),
     "black": _("Black, L* a* b*"),
     "holds": _("Holds of %(name)s"),
+    "drawing": _("%(name)s, seen from one side"),
+    "slices": _("%(name)s: how far it reaches at L* %(levels)s"),
     "area": _("Area at L* %(level)s, square units"),
 }  # fmt: skip
 WORDS = {
@@ -53,7 +56,7 @@ class GamutView:
     areas: tuple[tuple[str, tuple[str, ...]], ...]
     picture: tuple[str, str, str | None] | None
     notices: tuple[str, ...]
-    drawings: tuple[Markup, ...]
+    drawings: tuple[tuple[str, Markup], ...]
     data: str
 
 
@@ -111,7 +114,11 @@ def gamut_view(found: dict[str, Any], base: str, person: Person) -> GamutView:
         ),
         picture=_picture(found["picture"], person) if found["picture"] else None,
         notices=tuple(found["notices"]),
-        drawings=tuple(Markup(each[kind]) for each in solids for kind in ("drawing", "slices")),
+        drawings=tuple(
+            (_label(person, kind, name=each["name"], levels=", ".join(map(str, SLICES))), Markup(each[kind]))
+            for each in solids
+            for kind in ("drawing", "slices")
+        ),
         data=json.dumps(data),
     )
 

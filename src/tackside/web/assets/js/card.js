@@ -182,7 +182,8 @@ class Desk {
     if (this.mover.isBusy) { this.waiting = setTimeout(() => this.check(), PAUSE_MS); return; }
     const news = document.createElement("template");
     news.innerHTML = text;
-    if (answer.ok) this.redraw(news.content);
+    if (!answer.ok) { this.told.textContent = news.content.textContent.trim().replace(/\s+/g, " "); return; }
+    if (news.content.querySelector("[data-stage]")) this.redraw(news.content);
     this.sayFaults(news.content);
     this.checked?.();
     this.checked = null;

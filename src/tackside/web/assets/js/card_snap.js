@@ -20,8 +20,8 @@ function lines(model, axis) {
 
 function closest(found, reach) {
   const within = found.filter((each) => Math.abs(each.by) <= reach);
-  within.sort((a, b) => Math.abs(a.by) - Math.abs(b.by) || (a.name === "middle" ? -1 : 1));
-  return within[0] ?? null;
+  within.sort((a, b) => Math.abs(a.by) - Math.abs(b.by));
+  return within.find((each) => each.name === "middle") ?? within[0] ?? null; // near the middle, the middle is meant
 }
 
 function along(model, axis, start, span, others, reach) {

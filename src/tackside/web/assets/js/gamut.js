@@ -19,6 +19,7 @@ class Gamut {
     this.find = (name) => panel.querySelector(name);
     this.view = this.first();
     this.pointers = new Map();
+    this.coarse = 1;
   }
 
   first() { return { turn: this.data.turn, rise: FIRST_RISE, zoom: 1 }; }
@@ -59,13 +60,22 @@ class Gamut {
   }
 
   show() {
-    this.waiting ||= requestAnimationFrame(() => { this.waiting = 0; this.draw(); });
+    this.waiting ||= requestAnimationFrame((now) => { this.waiting = 0; this.paced(now); });
     clearTimeout(this.rest);
-    this.rest = setTimeout(() => this.tell(), 500);
+    this.rest = setTimeout(() => { this.before = 0; this.draw(); this.tell(); }, 300);
   }
 
-  draw() {
-    const canvas = this.canvas, dense = window.devicePixelRatio || 1;
+  // While it moves: as coarse as it must be for some sixteen pictures a second; whole again as soon as it rests.
+  paced(now) {
+    const took = now - (this.before || now);
+    if (took > 60 && took < 400) this.coarse = Math.min(3, this.coarse + 0.5);
+    else if (took && took < 30) this.coarse = Math.max(1, this.coarse - 0.25);
+    this.draw(this.before ? this.coarse : 1);
+    this.before = now;
+  }
+
+  draw(coarse = 1) {
+    const canvas = this.canvas, dense = (window.devicePixelRatio || 1) / coarse;
     const w = Math.max(1, Math.round(canvas.clientWidth * dense)), h = Math.max(1, Math.round(canvas.clientHeight * dense));
     if (canvas.width !== w || canvas.height !== h) { canvas.width = w; canvas.height = h; }
     const style = getComputedStyle(this.panel);

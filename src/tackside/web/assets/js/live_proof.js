@@ -26,8 +26,7 @@ class LiveProof {
     this.shader.load(bitmap);
     this.original = this.shader.table(new Uint32Array(await answers[1].arrayBuffer()), "light");
     await this.load(this.way);
-    for (const each of document.querySelectorAll("[data-plain]")) each.hidden = true;
-    for (const each of document.querySelectorAll("[data-live]")) each.hidden = false;
+    this.show(true);
     this.listen();
     this.look();
     this.all();
@@ -36,6 +35,12 @@ class LiveProof {
     // The others follow, so that a switch waits for nothing.
     for (const way of this.data.ways) await this.load(way);
     this.form.dataset.whole = "yes";
+  }
+
+  // The live picture, or the prepared one with its plain form.
+  show(live) {
+    for (const each of document.querySelectorAll("[data-plain]")) each.hidden = live;
+    for (const each of document.querySelectorAll("[data-live]")) each.hidden = !live;
   }
 
   async read(name) {
@@ -176,7 +181,7 @@ class LiveProof {
 
   listen() {
     const canvas = this.canvas, form = this.form;
-    form.addEventListener("submit", (event) => event.preventDefault());
+    form.addEventListener("submit", (event) => { if (!canvas.hidden) event.preventDefault(); });
     form.addEventListener("change", (event) => { if (event.target.id === "against") this.all(); this.tell(); });
     this.field("split").addEventListener("input", () => this.moving());
     this.acts = {
@@ -189,6 +194,7 @@ class LiveProof {
     canvas.addEventListener("pointermove", (event) => this.drag(event));
     for (const name of ["pointerup", "pointercancel"]) canvas.addEventListener(name, (event) => this.pointers.delete(event.pointerId));
     canvas.addEventListener("keydown", (event) => this.key(event));
+    canvas.addEventListener("webglcontextlost", () => this.show(false));
     new ResizeObserver(() => { const before = [canvas.width, canvas.height].join(); this.fit(); if (before !== [canvas.width, canvas.height].join()) this.all(); }).observe(canvas);
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.look());
   }

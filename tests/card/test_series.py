@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 from tackside.bench.workers import Plain
-from tackside.card import Card, CardPicture, CardText, row_work
-from tackside.card.rows import Rows, read_rows
+from tackside.card import Card, CardPicture, CardText, make_card, resample, row_work, shown_again
+from tackside.card.pictures import PlacedPicture
+from tackside.card.rows import Rows, personalised, read_rows
 from tackside.card.series import RowSheet, make_series
 from tackside.errors import BadImage, StorageTrouble
 from tests.card.designs import printer, stock, write_corners
@@ -83,6 +84,33 @@ def test_only_what_is_missing_or_has_changed_is_made_again(
     write_corners(tmp_path, "one.png", 500, 300)  # another picture under the same name
     made(tmp_path, guests(tmp_path, ("Ann", "Bo", *NAMES[2:])), **kept)
     assert sorted(again) == [1, 3, 5]
+
+
+@pytest.mark.parametrize("suffix", ["pdf", "jpg"])
+def test_a_picture_that_all_rows_show_is_made_ready_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, suffix: str
+) -> None:
+    """And comes out as it does on a card made alone."""
+    asked: list[str] = []
+    whole = resample._made_ready
+
+    def made_ready(placed: PlacedPicture, *how: object) -> resample.Upright:
+        asked.append(placed.asked.file)
+        return whole(placed, *how)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(resample, "_made_ready", made_ready)
+    monkeypatch.setattr("os.cpu_count", lambda: 1)
+    own = CardPicture(panel="back", file="{picture}.png")
+    same = CardPicture(panel="front", file="same.png")
+    card = design(tmp_path).model_copy(update={"pictures": (same, own)})
+    write_corners(tmp_path, "same.png")
+    rows = guests(tmp_path)
+    found = make_series(card, rows, stock(), printer(), tmp_path / f"card.{suffix}")
+    assert asked.count("same.png") == 1
+    assert asked.count("one.png") == asked.count("two.png") == 3
+    assert shown_again._kept == {}
+    alone = make_card(personalised(card, rows)[4], stock(), printer(), tmp_path / f"alone.{suffix}")
+    assert contents(found)[4] == alone.files["outside"].read_bytes()
 
 
 def test_an_error_in_a_worker_names_the_row(tmp_path: Path) -> None:

@@ -3,30 +3,45 @@
 from __future__ import annotations
 
 from tackside.bench.records import Printer, Stock
+from tackside.bench.records.sheet_plan import Side
 from tackside.bench.second_sides import second_side_of
 from tackside.bench.store import Bench
 from tackside.card.make import PrintPath
 from tackside.fit.fit_stock import fit_stock
-from tackside.fit.placement import measured_for
+from tackside.fit.placement import MeasuredPlacement, measured_for
+
+SIDES: tuple[Side, Side] = ("front", "back")
 
 
 def print_path(bench: Bench, stock: Stock, printer: Printer, *, corrected: bool) -> PrintPath:
     """Where earlier trials of this stock on this printer fell, by side, and how the sheet is turned over."""
-    placements = {}
-    answer = None
-    for fit in (fit_stock(stock, printer, side="front"), fit_stock(stock, printer, side="back")):
+    placements = placements_of(bench, stock, printer) if corrected else {}
+    return PrintPath(placements, half_turned=is_half_turned(bench, stock, printer))
+
+
+def placements_of(bench: Bench, stock: Stock, printer: Printer) -> dict[Side, MeasuredPlacement]:
+    """Where earlier trials of this card in this printer fell, for those sides that any was read of; reads them all."""
+    found: dict[Side, MeasuredPlacement] = {}
+    for side in SIDES:
+        fit = fit_stock(stock, printer, side=side)
         if fit.feed is None:
             continue
-        answer = second_side_of(bench.folder, printer.name, fit.feed)
         measured = measured_for(
             bench,
             stock.name,
             printer.name,
             feed=fit.feed,
-            side=fit.side,
+            side=side,
             size_mm=fit.size_mm,
             borderless=fit.borderless,
         )
-        if measured is not None and corrected:
-            placements[fit.side] = measured
-    return PrintPath(placements, half_turned=answer is not None and answer.half_turned)
+        if measured is not None:
+            found[side] = measured
+    return found
+
+
+def is_half_turned(bench: Bench, stock: Stock, printer: Printer) -> bool:
+    """Whether the sheet is known to go in for its second side head first where the first went in foot first."""
+    feeds = [fit_stock(stock, printer, side=side).feed for side in SIDES]
+    answers = [second_side_of(bench.folder, printer.name, feed) for feed in feeds if feed is not None]
+    return bool(answers) and answers[-1] is not None and answers[-1].half_turned

@@ -96,7 +96,7 @@ def _add_page(
     for number, placed in enumerate(face.pictures, start=1):
         sheet = sheet_px(face.fit.size_mm, ppi)
         ready = made_ready(placed, ppi, sheet, colour, sharpening)
-        images[f"/Picture{number}"] = embed_picture(pdf, ready.image, space)
+        images[f"/Picture{number}"] = embed_picture(pdf, ready.image, ready.deflated, space)
         content.append(_picture(f"/Picture{number}", placed, ready, sheet, ppi, height))
     for code in face.codes:
         content += _code(code, height, paint)

@@ -10,12 +10,14 @@ import pyvips
 from pikepdf import Dictionary, Name
 
 
-def embed_picture(pdf: pikepdf.Pdf, image: pyvips.Image, colours: pikepdf.Object) -> pikepdf.Object:
-    """RGB of 8 bits as an image XObject (ISO 32000-1, clause 8.9.5). Raises pyvips.Error."""
+def embed_picture(
+    pdf: pikepdf.Pdf, image: pyvips.Image, data: bytes, colours: pikepdf.Object
+) -> pikepdf.Object:
+    """RGB of 8 bits as an image XObject (ISO 32000-1, clause 8.9.5); ``data`` is what ``deflated`` gave of it."""
     return pdf.make_indirect(
         pikepdf.Stream(
             pdf,
-            _filtered(image),
+            data,
             Dictionary(
                 Type=Name.XObject,
                 Subtype=Name.Image,
@@ -30,8 +32,11 @@ def embed_picture(pdf: pikepdf.Pdf, image: pyvips.Image, colours: pikepdf.Object
     )
 
 
-def _filtered(image: pyvips.Image) -> bytes:
-    """The pixels deflated behind PNG's row filters, which PDF reads as they are (clause 7.4.4.4)."""
+def deflated(image: pyvips.Image) -> bytes:
+    """The pixels deflated behind PNG's row filters, which PDF reads as they are (clause 7.4.4.4).
+
+    Raises pyvips.Error.
+    """
     png = memoryview(cast(bytes, image.pngsave_buffer(compression=6, filter="sub", keep="none")))
     parts, at = [], 8
     while at < len(png):

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import pyvips
@@ -18,8 +19,10 @@ from numpy.typing import NDArray
 from tackside.card.conversion import OutputColour, start_of
 from tackside.card.cover import Affine
 from tackside.card.light import from_light, to_light
+from tackside.card.pdf_image import deflated
 from tackside.card.pictures import PlacedPicture
 from tackside.card.sharpen import Sharpening, is_wide_enough, sharpened
+from tackside.card.shown_again import made_once
 from tackside.units import Box, mm_to_px
 
 NEAR_PX = 0.25  # at 600 ppi a hundredth of a mm
@@ -39,6 +42,11 @@ class Upright:
     scale: tuple[float, float]
     start: tuple[float, float]
 
+    @cached_property
+    def deflated(self) -> bytes:
+        """The pixels as a PDF holds them. Raises pyvips.Error."""
+        return deflated(self.image)
+
     @property
     def is_on_the_grid(self) -> bool:
         """Whether its pixels are pixels of the sheet, or so near that another resampling would cost more."""
@@ -53,6 +61,13 @@ def made_ready(
     Sharpening and conversion are done where pixels are fewest; a blur set in mm and an enlargement, both linear, may
     change places. ``sheet`` is (w, h) in pixels.
     """
+    where = (placed.box_mm, placed.part_px, placed.frame.turn_deg, ppi, sheet, colour, how)
+    return made_once(placed.picture.path, where, lambda: _made_ready(placed, ppi, sheet, colour, how))
+
+
+def _made_ready(
+    placed: PlacedPicture, ppi: float, sheet: tuple[int, int], colour: OutputColour, how: Sharpening | None
+) -> Upright:
     box = _upright_box(placed, ppi, sheet)
     step = (placed.part_px.w / box.w, placed.part_px.h / box.h)  # of the picture's pixels, per sheet pixel
     source = placed.picture.stream()

@@ -16,6 +16,8 @@ from tackside.card.design import Card
 from tackside.card.make import PrintPath, make_card
 from tackside.card.output import Output
 from tackside.card.rows import Row, Rows, naming, personalised
+from tackside.card.shown_again import expect
+from tackside.card.variables import variables_in
 from tackside.fit.placement import MeasuredPlacement
 
 
@@ -51,10 +53,10 @@ def make_row(asked: Plain, common: Plain) -> Plain:
     """Make a row's card: ``files`` is the SHA-256 of each file made. Raises as ``make_card``, the row named."""
     listed = common["list"]
     row = Row(asked["row"], asked["line"], asked["values"])
+    design = Card.model_validate(common["card"])
+    expect(design.folder / part.file for part in design.pictures if not variables_in(part.file))
     with naming(listed["file"], row.number):
-        (card,) = personalised(
-            Card.model_validate(common["card"]), Rows(listed["file"], tuple(listed["names"]), (row,))
-        )
+        (card,) = personalised(design, Rows(listed["file"], tuple(listed["names"]), (row,)))
         made = make_card(
             card,
             Stock.model_validate(common["stock"]),

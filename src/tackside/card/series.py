@@ -23,6 +23,7 @@ from tackside.card.make import (
 from tackside.card.output import Output
 from tackside.card.row_work import asked_of_all, asked_of_row, make_row
 from tackside.card.rows import Row, Rows, naming, personalised
+from tackside.card.shown_again import expect
 from tackside.errors import StorageTrouble
 
 # So many are soon made by threads of this process: other processes would take longer to start.
@@ -79,8 +80,11 @@ def make_series(
         holds=_is_there,
         tell=tell,
     )
-    for result, sheet in zip(made, sheets, strict=True):
-        _refuse_elsewhere(result, sheet)
+    try:
+        for result, sheet in zip(made, sheets, strict=True):
+            _refuse_elsewhere(result, sheet)
+    finally:
+        expect(())  # threads of this process may have kept pictures
     return tuple(sheets)
 
 

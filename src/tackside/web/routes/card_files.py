@@ -9,13 +9,15 @@ from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Re
 
 from tackside.bench.jobs import Job
 from tackside.bench.store import Bench
-from tackside.errors import NotFound
-from tackside.web.cards import images_of
+from tackside.errors import NotFound, TacksideError
+from tackside.web.cards import images_of, parts_of, tried
+from tackside.web.forms.card_form import design_of
 from tackside.web.forms.received import FormOf, documented
 from tackside.web.keys import key_of, name_of
 from tackside.web.pages import is_part, page, person_at
 from tackside.web.routes.cards import PART_FIELDS, keep_design
 from tackside.web.routes.scans import KEEP
+from tackside.web.views.card import CardView, card_view
 from tackside.web.views.card_print import card_print_view
 from tackside.web.views.card_thumbnail import SHORTLY, card_thumbnail
 from tackside.web.workbench import workbench_of
@@ -117,8 +119,10 @@ def show_print(request: Request, key: str) -> Response:
     made = next((each for each in jobs if each.result is not None), None)
     newest = jobs[0] if jobs else None
     view = None if made is None else card_print_view(bench, kept.record, made, person_at(request))
+    drawn = None if made is None else _drawn(request, kept.record.name, made.asked["revision"])
     return page(
         request, "cards/print.html", card=kept.record, base=f"/cards/{key_of(kept.record.name)}", view=view,
+        drawn=drawn,
         job=newest if newest is not None and newest.result is None else None,
         is_older=made is not None and made.asked["revision"] != kept.number,
     )  # fmt: skip
@@ -136,6 +140,18 @@ def made_file(request: Request, key: str, job_id: str, file: str) -> FileRespons
     suffix = file.rsplit(".", 1)[1]
     name = None if suffix == "png" else file.replace("card", _plain(card.name), 1)
     return FileResponse(bench.file(sha256), media_type=MEDIA_TYPES[suffix], filename=name, headers=KEEP)
+
+
+def _drawn(request: Request, name: str, revision: int) -> CardView | None:
+    """The card as it was when its files were made; None where its stock has changed so that it no longer stands."""
+    bench = workbench_of(request).bench
+    card = bench.cards.get(name, revision)
+    parts, images = parts_of(card), images_of(bench, card)
+    try:
+        outcome = tried(bench, parts, images)
+    except TacksideError:
+        return None
+    return card_view(outcome, design_of(parts), images, f"/cards/{key_of(name)}", person_at(request))
 
 
 def _made(bench: Bench, card: str, job_id: str) -> Job:

@@ -30,6 +30,8 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line sets it
+# Dask's workers look at themselves a hundred times a second unless told not to (docs/scale.md).
+os.environ.setdefault("DASK_DISTRIBUTED__WORKER__PROFILE__ENABLED", "False")
 
 ROWS, TRIALS, PPI = 100, 96, 600
 SIZE = (210.0, 297.0)
@@ -130,13 +132,15 @@ def main() -> None:
     asked = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
     asked.add_argument("--runs", type=int, default=3)
     asked.add_argument("--what", nargs="+", choices=["cards", "judging"], default=["cards", "judging"])
+    asked.add_argument("--where", nargs="+", choices=["here", "cluster"], default=["here", "cluster"])
     options = asked.parse_args()
+    places = {"here": ("this machine", here), "cluster": ("a Dask cluster here", on_cluster)}
     print("| work | workers of | one | two | ratio | load | processors' time, two over one | ratio by it |")
     print("| --- | --- | --- | --- | --- | --- | --- | --- |")
     with tempfile.TemporaryDirectory(prefix="tackside-executor-") as name:
         for kind in options.what:
             job = {"cards": cards, "judging": judging}[kind](Path(name))
-            for said, place in (("this machine", here), ("a Dask cluster here", on_cluster)):
+            for said, place in (places[where] for where in options.where):
                 load = os.getloadavg()[0]
                 pairs = [(place(job, 1), place(job, 2)) for _ in range(options.runs)]
                 one, two = (statistics.median(each[0] for each in side) for side in zip(*pairs, strict=True))

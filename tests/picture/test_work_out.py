@@ -6,16 +6,21 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from PIL import Image, ImageCms
 
 from tackside.bench.records import PatchReading
 from tackside.picture import samples
 from tackside.picture.cards import CardReading
 from tackside.picture.choose import choose
+from tackside.picture.colours import Space, colours_of
 from tackside.picture.ways import Way, ways_of
 from tackside.picture.work_out import work_out
+from tackside.picture.workshop import as_known
 from tackside.press import semi_gloss
+from tackside.profile import working_space_profile
 from tests.picture.photographs import FOLDER
 from tests.picture.test_choose import SRGB, read_card
+from tests.profile.card_profiles import press_profile
 
 
 def test_a_card_that_was_worked_out_is_not_worked_out_again(
@@ -46,3 +51,17 @@ def test_a_reading_that_no_card_can_be_made_of_is_left_alone(tmp_path: Path) -> 
     assert not work_out(few, tmp_path)
     assert not work_out(no_numbers, tmp_path)
     assert not list(tmp_path.iterdir())
+
+
+def test_another_makers_profile_of_a_known_space_is_that_space(tmp_path: Path) -> None:
+    """sRGB as LittleCMS makes it (by Pillow), not as we do."""
+    Image.new("RGB", (9, 9), (200, 30, 30)).save(
+        tmp_path / "a.png", icc_profile=ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
+    )
+    theirs = colours_of(tmp_path / "a.png").space
+    assert theirs != SRGB
+    assert as_known(theirs) == SRGB
+    # A printer profile stands for any other space.
+    odd = Space(press_profile(semi_gloss()))
+    assert as_known(odd) == odd
+    assert as_known(Space(working_space_profile("adobe-rgb"))) != SRGB

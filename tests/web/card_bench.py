@@ -33,8 +33,8 @@ def quarters() -> NDArray[np.uint8]:
 
 def write_picture(folder: Path, name: str = "boats at noon.png", *, turned: bool = False) -> Path:
     path = folder / name
-    pixels = quarters()
-    pyvips.Image.new_from_array(np.ascontiguousarray(pixels[::-1]) if turned else pixels).copy(interpretation="srgb").pngsave(str(path))
+    pixels = np.ascontiguousarray(quarters()[::-1]) if turned else quarters()
+    pyvips.Image.new_from_array(pixels).copy(interpretation="srgb").pngsave(str(path))
     return path
 
 

@@ -16,7 +16,7 @@ from tackside.card import load_card
 from tackside.card.design import CardFile
 from tests.web.card_bench import dropped, finished, write_picture
 from tests.web.test_records import fault_beside
-from tests.web.workshop import SATIN, TERN, TestClient
+from tests.web.workshop import SATIN, TERN, TestClient, add_reading
 
 BOATS = "/cards/Boats"
 
@@ -281,6 +281,59 @@ def test_a_panel_that_another_stock_lacks_is_told(client: TestClient) -> None:
     assert "names a panel &#34;inside-right&#34;, which Shingle Craft 250 does not have" in page
     assert fields_of(page)["t0_panel"] == "inside-right"  # and it is not moved elsewhere by itself
     assert client.post(f"{BOATS}/make", data=fields_of(page)).status_code == 422
+
+
+@pytest.mark.parametrize(
+    ("size_mm", "creases", "panels", "held"),
+    [
+        ((105, 148), (), {"front", "back"}, ["front", "back"]),
+        (
+            (296, 148),
+            ((74, "in"), (222, "in")),
+            {"front-left", "inside-middle"},
+            ["front", "front", "inside", "back"],
+        ),
+        (
+            (300, 148),
+            ((100, "out"), (200, "in")),
+            {"outside-middle", "inside-middle"},
+            ["front", "inside", "back"],
+        ),
+        ((299, 148), ((99, "in"), (199, "in")), {"flap", "inside-middle"}, ["front", "inside", "back"]),
+    ],
+)
+def test_every_kind_of_fold_is_drawn(
+    client: TestClient, bench: Bench, size_mm: tuple[float, float], creases: tuple[tuple[float, str], ...],
+    panels: set[str], held: list[str],
+) -> None:  # fmt: skip
+    given = [{"direction": "vertical", "at_mm": at, "folds": folds} for at, folds in creases]
+    bench.stocks.add(Stock.model_validate({"name": "Folded", "open_size_mm": size_mm, "creases": given}))
+    begun = client.post("/make/card", data={"stock": "Folded", "printer": TERN.name})
+    page = client.get(begun.headers["location"]).text
+    assert panels <= set(re.findall(r'data-panel="([^"]+)"', page))
+    assert re.findall(r'data-held="([^"]+)"', page) == held
+
+
+def test_a_quarter_fold_shows_its_inside_and_hides_what_nobody_sees(client: TestClient, bench: Bench) -> None:
+    creases = [{"direction": "vertical", "at_mm": 105}, {"direction": "horizontal", "at_mm": 148.5}]
+    bench.stocks.add(
+        Stock.model_validate({"name": "Quartered", "open_size_mm": (210, 297), "creases": creases})
+    )
+    begun = client.post("/make/card", data={"stock": "Quartered", "printer": TERN.name})
+    page = client.get(begun.headers["location"]).text
+    assert re.findall(r'data-held="([^"]+)"', page) == ["front", "inside", "back"]
+    assert 'value="inside-left"' in page
+    assert 'value="hidden-1"' not in page
+
+
+def test_what_is_known_of_the_print_grows_with_each_reading(bench: Bench) -> None:
+    before = bench.trials.last_reading(SATIN.name, TERN.name)
+    assert before > 0
+    assert bench.trials.last_reading("Nothing", TERN.name) == 0
+    trial = bench.trials.list(stock=SATIN.name)[0]
+    add_reading(bench, trial, 9.0)
+    assert bench.trials.last_reading(SATIN.name, TERN.name) > before
+    assert {each.stock for each in bench.trials.list(stock=SATIN.name, printer=TERN.name)} == {SATIN.name}
 
 
 def test_cards_are_found_sorted_and_put_away(client: TestClient, bench: Bench) -> None:

@@ -6,6 +6,7 @@ import os
 import threading
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -16,12 +17,27 @@ from tackside.picture.advice import cost_of
 from tackside.picture.colours import Space, colours_of
 from tackside.picture.figures import Figures
 from tackside.picture.samples import sampled
-from tackside.picture.way_table import Table, WayTable
+from tackside.picture.way_table import Table, WayTable, node_lab
 from tackside.picture.ways import LeftOut, Way
 from tackside.profile import working_space_profile
 
 FIELDS = tuple(Figures.__dataclass_fields__)
 COMMON_SPACE = Space(working_space_profile("srgb"))
+# A card is worked out for pictures in these when it is read.
+KNOWN_SPACES = (COMMON_SPACE, Space(working_space_profile("adobe-rgb")))
+SAME = 0.25  # ΔE*ab: makers' profiles of one space differ by a few hundredths, spaces by ten and more
+
+
+@lru_cache(maxsize=64)
+def as_known(space: Space) -> Space:
+    """The known space whose colours these numbers have, whoever wrote the profile; else the space itself.
+
+    Raises BadProfile.
+    """
+    for known in KNOWN_SPACES:
+        if space == known or np.abs(node_lab(space) - node_lab(known)).max() <= SAME:
+            return known
+    return space
 
 
 class Workshop:
@@ -48,6 +64,7 @@ class Workshop:
 
     def table(self, space: Space) -> WayTable:
         """Raises BadProfile, BadRequest."""
+        space = as_known(space)
         with self._lock:
             if space not in self._tables:
                 samples = self._samples(space)

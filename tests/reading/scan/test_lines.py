@@ -83,3 +83,33 @@ def test_lines_are_not_judged_below_290_ppi() -> None:
     attributes, notices = line_attributes(scan, sheet_map, [target], 200.0)
     assert attributes == {}
     assert "200 ppi" in notices[0]
+
+
+@pytest.mark.parametrize("width_mm", [0.3, 0.5, 1.0])
+# Askew, so that the edges pass every phase of the pixels.
+@pytest.mark.parametrize("angle_deg", [2.0, -7.0, 11.0])
+def test_a_line_that_scikit_image_drew_has_the_width_it_was_drawn_with(
+    width_mm: float, angle_deg: float
+) -> None:
+    # An independent raster: skimage.draw.polygon eight times finer, skimage.transform.downscale_local_mean back.
+    from skimage.draw import polygon
+    from skimage.transform import downscale_local_mean
+
+    finer, side = 8, round(2 * MIDDLE_MM * PX_PER_MM)
+    c, s = np.cos(np.radians(angle_deg)), np.sin(np.radians(angle_deg))
+    linear = np.array([[c, -s], [s, c]]) * PX_PER_MM
+    half, length = width_mm / 2, LENGTH_MM / 2 + 0.5
+    corners = np.array([(-half, -length), (half, -length), (half, length), (-half, length)])
+    at = corners @ linear.T + side / 2
+    # Pixel (i, j) of the finer raster is centred at its index; polygon() takes in the centres that lie inside.
+    raster = np.zeros((side * finer, side * finer), dtype=np.float32)
+    raster[polygon(at[:, 1] * finer - 0.5, at[:, 0] * finer - 0.5, raster.shape)] = 1.0
+    reflectance = PAPER - (PAPER - INK) * downscale_local_mean(raster, (finer, finer))
+    numbers = np.rint(SRGB.encode(reflectance) * 65535).astype(np.uint16)
+    scan = ScanImage("line.tif", "0" * 64, np.repeat(numbers[..., None], 3, axis=2), PPI, None, ())
+    middle = np.array([side / 2, side / 2])
+    sheet_map = SheetMap(np.array([middle, linear[:, 0], linear[:, 1]]), np.array([MIDDLE_MM, MIDDLE_MM]))
+    found = measured(scan, sheet_map, width_mm=width_mm)
+    # R60 of a sharp edge seen through a pixel of 21 µm lies 0.1 pixel inside the half, on both sides.
+    assert found["line_gain"] == pytest.approx(-2 * 0.1 * 25400 / PPI, abs=3.0)
+    assert found["line_raggedness"] < 3.0

@@ -6,6 +6,7 @@ from typing import Any
 
 from tackside.bench.exchange import export_stock
 from tackside.bench.exchange_import import import_stock
+from tackside.picture.work_out import work_out_trials
 from tackside.web.jobs.files import lay_out, under_their_names
 from tackside.web.jobs.task import Task
 
@@ -25,4 +26,6 @@ def take_in(task: Task) -> dict[str, Any]:
     laid = lay_out(task, [task.asked["sha256"]])
     with under_their_names(laid, [task.asked["name"]]):
         taken = import_stock(task.bench, laid[0], task.asked["keep"])
+    task.tell(0.9, "working the cards out for choosing")
+    work_out_trials(task.bench, taken.trials)
     return {"stock": taken.stock, "trials": list(taken.trials), "readings": taken.readings}

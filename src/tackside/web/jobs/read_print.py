@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from tackside.bench.records import Reading, Trial
+from tackside.picture.work_out import work_out_trials
 from tackside.reading import kind_of, read_files
 from tackside.web.jobs.files import lay_out, renamed, under_their_names
 from tackside.web.jobs.scan_view import prepare_scan
@@ -37,6 +38,8 @@ def read_kept(task: Task, trial: Trial, sha256s: Sequence[str], names: Sequence[
     reading = _under_their_names(found, laid, names)
     kept = task.bench.readings.add(reading)
     judged = keep_verdict(task.bench, trial, kept)
+    task.tell(0.95, "working the card out for choosing")
+    work_out_trials(task.bench, [trial.id])
     return {"trial": trial.id, "reading": kept.id, "verdict": judged.id, "grade": judged.grade}
 
 

@@ -18,10 +18,11 @@ from tackside.card.texts import PlacedText
 from tackside.card.zones import with_bleed
 from tackside.fit.model import Panel
 from tackside.units import Box
-from tackside.web import words
 from tackside.web.forms.card_form import Design
 from tackside.web.person import Person
 from tackside.web.places import _
+from tackside.web.views.card_frames import matrix_of, panel_name
+from tackside.web.views.card_held import Held, held_of, leaves_of
 from tackside.web.views.card_type import Glyph, code_paper, code_path, glyphs_of, hexadecimal
 
 ROOM = 13.0  # mm round the sheet, for its names and measures
@@ -95,19 +96,6 @@ class FaceView:
 
 
 @dataclass(frozen=True)
-class Held:
-    """A way of holding the finished card: a part of a face, upright. ``matrix`` takes the sheet to it."""
-
-    key: str
-    label: str
-    face: str
-    size: tuple[float, float]
-    matrix: str
-    folds: tuple[tuple[float, float, float, float], ...]
-    described: str
-
-
-@dataclass(frozen=True)
 class CardView:
     """``held`` are front, inside and back; ``leaves`` the four sides of a card of one crease, for one that opens.
 
@@ -133,27 +121,28 @@ def card_view(
     faults = {design.prefix(part): str(error) for part, error in tried.faults.items()}
     draw = _Drawer(tried, design, images, base, person, frozenset(remarks))
     faces = tuple(draw.face(face) for face in tried.faces)
-    held = tuple(_held(tried.faces, person))
-    leaves, opens = _leaves(tried.faces, person)
-    panels = [(each.name, panel_name(each.name, person)) for face in tried.faces for each in face.panels]
-    whole = [(name, panel_name(name, person)) for face in tried.faces for name in face.zones]
+    held = tuple(held_of(tried.faces, person))
+    leaves, opens = leaves_of(tried.faces, person)
+    panels = [each.name for face in tried.faces for each in face.panels]
+    whole = [name for face in tried.faces for name in face.zones]
     return CardView(
-        faces=faces, held=held, leaves=leaves, opens=opens, panels=tuple(panels),
-        zones=tuple(dict.fromkeys([*panels, *whole])), remarks=remarks, faults=faults, is_bare=all(each.is_empty for each in tried.faces),
-    )  # fmt: skip
+        faces=faces,
+        held=held,
+        leaves=leaves,
+        opens=opens,
+        panels=_to_choose(panels, person),
+        zones=_to_choose([*panels, *whole], person),
+        remarks=remarks,
+        faults=faults,
+        is_bare=all(each.is_empty for each in tried.faces),
+    )
 
 
-def panel_name(name: str, person: Person) -> str:
-    """A panel as one calls it."""
-    return person.say({**words.PANELS, **PANELS}.get(name, name.replace("-", " ")))
-
-
-PANELS = {
-    "outside": _("outside, front and back"), "inside": _("inside, both pages"), "inside-middle": _("inside middle"),
-    "front-left": _("front left"), "front-right": _("front right"), "front-upper": _("front upper"),
-    "front-lower": _("front lower"), "outside-left": _("outside left"), "outside-middle": _("outside middle"),
-    "inside-upper": _("inside upper"), "inside-lower": _("inside lower"),
-}  # fmt: skip
+def _to_choose(names: Sequence[str], person: Person) -> tuple[tuple[str, str], ...]:
+    """Panels with what they are called, but those that no fold lets one see."""
+    return tuple(
+        (name, panel_name(name, person)) for name in dict.fromkeys(names) if not name.startswith("hidden")
+    )
 
 
 TURNED = {90: _("turned right"), 180: _("upside down"), 270: _("turned left")}
@@ -270,31 +259,14 @@ def whole_of(placed: PlacedPicture, shown: Box) -> Box:
     return Box(shown.x - placed.part_px.x * mm, shown.y - placed.part_px.y * mm, width * mm, height * mm)
 
 
-def matrix_of(frame: Frame) -> str:
-    """The upright panel laid on the sheet, as an SVG transform."""
-    zero, right, down = (frame.point_on_sheet(*at) for at in ((0, 0), (1, 0), (0, 1)))
-    a, b = round(right[0] - zero[0]), round(right[1] - zero[1])
-    c, d = round(down[0] - zero[0]), round(down[1] - zero[1])
-    return f"matrix({a} {b} {c} {d} {zero[0]:g} {zero[1]:g})"
-
-
-def back_matrix(frame: Frame) -> str:
-    """The sheet as the upright panel sees it."""
-    zero, right, down = (frame.point_on_sheet(*at) for at in ((0, 0), (1, 0), (0, 1)))
-    a, b = round(right[0] - zero[0]), round(right[1] - zero[1])
-    c, d = round(down[0] - zero[0]), round(down[1] - zero[1])
-    e, f = -(a * zero[0] + b * zero[1]), -(c * zero[0] + d * zero[1])
-    return f"matrix({a} {c} {b} {d} {e:g} {f:g})"
-
-
 def _name_at(panel: Panel, face: CardFace) -> tuple[float, float, float]:
-    """Where a panel's name stands, beside the sheet and never on it: x, y and turn; within it for a quarter fold."""
+    """Where a panel's name stands, beside the sheet and never on it: x, y and turn."""
     columns = {each.trim.x for each in face.panels}
     rows = {each.trim.y for each in face.panels}
     x, y = panel.trim.centre
     if len(rows) == 1:
         return x, face.fit.size_mm[1] + 8.5, 0.0
-    return (-4.5, y, -90.0) if len(columns) == 1 else (x, y, 0.0)
+    return (-4.5 if len(columns) == 1 or panel.trim.x == min(columns) else face.fit.size_mm[0] + 8, y, -90.0)
 
 
 def _model(zone: Panel, frame: Frame, face: CardFace) -> dict[str, object]:
@@ -319,67 +291,3 @@ def _hatch(panel: Panel) -> str:
         return ""
     inner = panel.printable if panel.is_reached else Box(panel.trim.x, panel.trim.y, 0, 0)
     return "".join(f"M{b.x:g} {b.y:g}h{b.w:g}v{b.h:g}h{-b.w:g}z" for b in (panel.trim, inner))
-
-
-def _hold(key: str, label: str, zone: Panel, face: CardFace, described: str) -> Held:
-    frame = frame_of(zone)
-    folds = []
-    for crease in face.fit.creases:
-        across = crease.direction == "horizontal"
-        line = (
-            Box(zone.trim.x, crease.at_mm, zone.trim.w, 0)
-            if across
-            else Box(crease.at_mm, zone.trim.y, 0, zone.trim.h)
-        )
-        inside = (
-            zone.trim.y < crease.at_mm < zone.trim.bottom
-            if across
-            else zone.trim.x < crease.at_mm < zone.trim.right
-        )
-        if inside:
-            x, y, w, h = frame.box_on_panel(line)
-            folds.append((x, y, x + w, y + h))
-    return Held(key, label, face.name, frame.size, back_matrix(frame), tuple(folds), described)
-
-
-def _held(faces: tuple[CardFace, CardFace], person: Person) -> list[Held]:
-    """Front, inside and back, as far as the card has them."""
-    outside, inside = faces
-    found = []
-    wings = [each for each in outside.panels if each.name.startswith("front")]
-    if wings:
-        front = wings[-1]
-        told = person.say("The front of the folded card")
-        found.append(_hold("front", person.say("Front"), front, outside, told))
-    spread = inside.zones.get("inside")
-    if spread is not None and any(each.name.startswith("inside") for each in inside.panels):
-        told = person.say("The opened card, its inside")
-        found.append(_hold("inside", person.say("Inside"), spread, inside, told))
-    for face in faces:
-        back = next((each for each in face.panels if each.name == "back"), None)
-        if back is not None:
-            told = person.say("The back of the folded card")
-            found.append(_hold("back", person.say("Back"), back, face, told))
-    return found
-
-
-def _leaves(faces: tuple[CardFace, CardFace], person: Person) -> tuple[dict[str, Held], str]:
-    """The four sides of a card of one crease, and where its fold is: ``left`` or ``top``; nothing for other folds."""
-    outside, inside = faces
-    by_name = {each.name: each for each in (*outside.panels, *inside.panels)}
-    if set(by_name) != {"front", "back", "inside-left", "inside-right"}:
-        return {}, ""
-    found = {
-        name: _hold(
-            name,
-            panel_name(name, person),
-            by_name[name],
-            outside if name in ("front", "back") else inside,
-            "",
-        )
-        for name in ("front", "inside-left", "inside-right", "back")
-    }
-    # Where the two inside pages lie beside each other as one reads them, the fold is at the left.
-    spread = next(each for each in _held(faces, person) if each.key == "inside")
-    _x1, y1, _x2, y2 = spread.folds[0]
-    return found, "top" if abs(y1 - y2) < 1e-6 else "left"

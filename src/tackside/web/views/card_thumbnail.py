@@ -14,7 +14,8 @@ from tackside.errors import TacksideError
 from tackside.fit.model import Panel
 from tackside.units import Box
 from tackside.web.cards import images_of, parts_of, tried
-from tackside.web.views.card import back_matrix, matrix_of, whole_of
+from tackside.web.views.card import whole_of
+from tackside.web.views.card_frames import back_matrix, matrix_of
 from tackside.web.views.card_type import glyphs_of, hexadecimal
 
 SHORTLY = {

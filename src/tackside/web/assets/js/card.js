@@ -2,7 +2,9 @@
 import { Folded } from "./card_folded.js";
 import { Mover } from "./card_move.js";
 import { Part } from "./card_part.js";
-import { watchPictures } from "./card_pictures.js";
+import { Past } from "./card_past.js";
+import { offer, watchPictures } from "./card_pictures.js";
+import { Words } from "./card_words.js";
 
 const PAUSE_MS = 160;
 
@@ -19,8 +21,7 @@ class Desk {
     this.chosen = null;
     this.asked = 0;
     this.isChanged = "unkept" in form.dataset;
-    this.past = [];
-    this.now = this.snapshot();
+    this.past = new Past(form, this.bar.querySelector("[data-undo]"));
     this.folded = new Folded(this.place, this.says);
     new ResizeObserver(() => this.sizeNames()).observe(this.place);
     this.mover = new Mover(this, this.live);
@@ -136,30 +137,9 @@ class Desk {
     this.touched();
   }
 
-  // Steps back, one for each change that was drawn.
-  snapshot() { return new Map([...this.form.elements].filter((each) => each.name && each.type !== "hidden" && each.type !== "checkbox").map((each) => [each.name, each.value])); }
-
-  remember() {
-    const now = this.snapshot();
-    if ([...now].every(([name, value]) => this.now.get(name) === value)) return;
-    this.past.push(this.now);
-    if (this.past.length > 100) this.past.shift();
-    this.now = now;
-    this.bar.querySelector("[data-undo]").disabled = false;
-  }
-
   undo() {
-    const before = this.past.pop();
-    if (!before) return;
     this.closeWords();
-    for (const field of this.form.elements) {
-      if (!this.now.has(field.name)) continue;
-      if (before.has(field.name)) field.value = before.get(field.name);
-      else if (/_(image|text)$/.test(field.name)) field.value = ""; // a part that was not there yet
-    }
-    this.now = this.snapshot();
-    this.bar.querySelector("[data-undo]").disabled = this.past.length === 0;
-    this.touched();
+    if (this.past.back()) this.touched();
   }
 
   touched() {
@@ -172,7 +152,7 @@ class Desk {
   // Ask the server how it comes out.
   async check() {
     const mine = ++this.asked;
-    this.remember();
+    this.past.remember();
     let answer, text;
     try {
       answer = await fetch(`${this.base}/check`, { method: "POST", headers: { "HX-Request": "true" }, body: new URLSearchParams(new FormData(this.form)) });
@@ -321,60 +301,6 @@ class Desk {
     if (part.field("lay").value === "placed") part.field("lay").value = "fill";
     this.touched();
   }
-}
-
-// A field over the words on the drawing.
-class Words {
-  constructor(desk, key, isNew) {
-    this.desk = desk;
-    this.key = key;
-    this.field = desk.form.elements[`${key}_text`];
-    this.box = document.createElement("textarea");
-    this.box.className = "in-place";
-    this.box.value = this.field.value;
-    this.box.setAttribute("aria-label", desk.says.write);
-    this.box.addEventListener("input", () => { this.field.value = this.box.value; desk.touched(); this.grow(); });
-    this.box.addEventListener("keydown", (event) => {
-      event.stopPropagation();
-      if (event.key === "Escape" || (event.key === "Enter" && (event.ctrlKey || event.metaKey))) { event.preventDefault(); desk.closeWords(); desk.part(key)?.handle.focus({ preventScroll: true }); }
-    });
-    this.box.addEventListener("blur", () => { if (desk.words === this) desk.closeWords(); });
-    desk.place.append(this.box);
-    this.follow();
-    this.box.focus({ preventScroll: true });
-    if (isNew) this.box.select();
-  }
-
-  follow() {
-    const part = this.desk.part(this.key);
-    if (!part) return;
-    const seen = part.handle.getBoundingClientRect(), place = this.desk.place.getBoundingClientRect();
-    const scale = this.desk.mover.scale(part);
-    const size = Math.max(13, part.model.size_pt * (25.4 / 72) * scale);
-    const wide = Math.min(place.width - 16, Math.max(seen.width + 2 * size, 190));
-    this.box.className = `in-place ${part.field("face").value}`;
-    this.box.style.fontSize = `${Math.min(size, 40)}px`;
-    this.box.style.textAlign = { centre: "center", end: "end" }[part.model.align] ?? "start";
-    this.box.style.width = `${wide}px`;
-    this.box.style.left = `${Math.min(Math.max(8, seen.left + seen.width / 2 - place.left - wide / 2), place.width - wide - 8)}px`;
-    this.box.style.top = `${Math.max(4, seen.top - place.top - size * 0.25)}px`;
-    this.grow();
-  }
-
-  grow() {
-    this.box.style.height = "auto";
-    this.box.style.height = `${this.box.scrollHeight + 4}px`;
-  }
-
-  close() { this.box.remove(); }
-}
-
-function offer(select, sha256, name) {
-  if ([...select.options].some((each) => each.value === sha256)) return;
-  const option = document.createElement("option");
-  option.value = sha256;
-  option.textContent = name;
-  select.append(option);
 }
 
 const form = document.querySelector("form[data-card]");

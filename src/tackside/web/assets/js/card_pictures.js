@@ -57,3 +57,12 @@ function textOf(html) {
   made.innerHTML = html;
   return made.content.textContent.trim().replace(/\s+/g, " ");
 }
+
+// A picture among those to choose from.
+export function offer(select, sha256, name) {
+  if ([...select.options].some((each) => each.value === sha256)) return;
+  const option = document.createElement("option");
+  option.value = sha256;
+  option.textContent = name;
+  select.append(option);
+}

@@ -29,6 +29,9 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--prints", type=int, default=2400)
     parser.add_argument("--by-eye", type=int, default=600)
+    parser.add_argument(
+        "--images", type=int, default=60, help="prints that go through press and scanner as images"
+    )
     parser.add_argument("--seed", type=int, default=20260301)
     parser.add_argument("--training", action="store_true", help="on the stocks that served for tuning")
     parser.add_argument("--workers", type=int, help="processes; by default one for each core")
@@ -51,8 +54,10 @@ def main() -> None:
         print(table.rows(f"beside: {kind}", some))
     compared = [one for one in judged if one.beside != "none"]
     print(table.rows("with any reference", compared))
+    if asked.images:
+        print(table.rows("scanned as images", study(asked.images, asked.seed + 3, way="image")))
     if asked.by_eye:
-        print(table.rows("answers by eye alone", study(asked.by_eye, asked.seed + 7, by_eye=True)))
+        print(table.rows("answers by eye alone", study(asked.by_eye, asked.seed + 7, way="eye")))
     print()
     print(table.confusion(judged))
 

@@ -8,11 +8,11 @@ ninety-six invented trials of 194 patches judged again. The peer is one worker d
 start of the processes, laying out all rows first, hashing, safe writing; only the start of the Dask cluster does not,
 as it stands before the work comes. Aim: 1.8 times as fast with two.
 
-On a machine with other work the clock tells of that too. So beside it stands what the processors' time says, which
-hardly minds: that of all processes together with two workers over with one (1.00 is spreading without loss), and the
-ratio that it leads to on cores of our own, the asking process taken to work while no worker does, which is on the
-careful side: (asking + worker) / (asking + workers / 2). The load at the start is that of the last minute, of all
-programs.
+Beside the clock stands what the processors were busy with: the time of all processes together with two workers over
+with one (1.00 is spreading without loss), and how many cores were in use by one and by two. A worker has one thread for
+computing, but the library writes files on another, so one is more than a core: two cores in use by two workers
+is all that a machine of two cores has, whatever the ratio. The load at the start is that of the last minute, of all
+programs: above one, the clock tells of them too.
 """
 
 from __future__ import annotations
@@ -135,7 +135,7 @@ def main() -> None:
     asked.add_argument("--where", nargs="+", choices=["here", "cluster"], default=["here", "cluster"])
     options = asked.parse_args()
     places = {"here": ("this machine", here), "cluster": ("a Dask cluster here", on_cluster)}
-    print("| work | workers of | one | two | ratio | load | processors' time, two over one | ratio by it |")
+    print("| work | workers of | one | two | ratio | load | processors' time, two over one | cores in use |")
     print("| --- | --- | --- | --- | --- | --- | --- | --- |")
     with tempfile.TemporaryDirectory(prefix="tackside-executor-") as name:
         for kind in options.what:
@@ -146,12 +146,13 @@ def main() -> None:
                 one, two = (statistics.median(each[0] for each in side) for side in zip(*pairs, strict=True))
                 ratio = statistics.median(first[0] / second[0] for first, second in pairs)
                 busy = statistics.median(sum(second[1:]) / sum(first[1:]) for first, second in pairs)
-                alone = statistics.median(
-                    sum(first[1:]) / (second[1] + second[2] / 2) for first, second in pairs
-                )
+                cores = [
+                    statistics.median(sum(pair[side][1:]) / pair[side][0] for pair in pairs)
+                    for side in (0, 1)
+                ]
                 print(
                     f"| {kind} | {said} | {one:.2f} s | {two:.2f} s | {ratio:.2f} | {load:.1f} "
-                    f"| {busy:.2f} | {alone:.2f} |",
+                    f"| {busy:.2f} | {cores[0]:.2f}, {cores[1]:.2f} |",
                     flush=True,
                 )
 

@@ -7,9 +7,12 @@ from pathlib import Path
 import pytest
 
 from tackside.bench.store import Bench
+from tackside.press import matt_coated
+from tackside.profile import working_space_profile
 from tackside.verdict.rules import RULES
 from tests.bench import invented
 from tests.cli.bench_of_examples import Caller
+from tests.profile.card_profiles import fogra39_profile, press_profile
 from tests.reading.instrument.dialects import Dialect, write_cgats, write_cxf
 from tests.verdict import readings
 
@@ -140,3 +143,41 @@ def test_a_bad_file_is_refused_in_one_line(call: Caller, tmp_path: Path, data: b
     path = tmp_path / "chart.txt"
     path.write_bytes(data)
     assert "chart.txt" in call.refusal("judge", "--data", path)
+
+
+def test_a_profile_stands_in_for_a_good_print(call: Caller, tmp_path: Path) -> None:
+    profile = tmp_path / "matt.icc"
+    profile.write_bytes(press_profile(matt_coated()))
+    found = call.document("judge", FOREIGN, "--profile", profile)
+    assert found["reference"] == {
+        "kind": "profile", "profile": "matt coated", "of": "class", "intent": "relative",
+        "black_point_compensation": True, "assumed": True, "de00": pytest.approx(4.24, abs=0.01), "used": True,
+    }  # fmt: skip
+    assert found["against"] is None
+    assert any('the profile "matt coated"' in reason for reason in found["reasons"])
+    card = call.document("judge", FOREIGN, "--profile", profile, "--profile-of", "card")
+    assert card["reference"]["of"] == "card"
+    scanned = call.document("judge", WEAK, "--profile", profile)
+    assert not scanned["reference"]["used"]
+    assert call.document("judge", WEAK, "--against", GOOD)["reference"] == {"kind": "print", "trial": GOOD}
+    assert call.document("judge", WEAK)["reference"] is None
+
+
+def test_a_bare_cmyk_file_is_set_beside_a_cmyk_profile(call: Caller, tmp_path: Path) -> None:
+    profile = tmp_path / "offset.icc"
+    profile.write_bytes(fogra39_profile())
+    found = call.document("judge", "--data", REFERENCE / "FOGRA39L.ti3", "--profile", profile)
+    assert found["reference"]["used"]
+    # The profile was made from this very file.
+    assert found["measures"]["share_l_range"] == pytest.approx(1.0, abs=0.05)
+
+
+def test_other_profiles_and_two_references_are_refused(call: Caller, tmp_path: Path) -> None:
+    screen, offset = tmp_path / "screen.icc", tmp_path / "offset.icc"
+    screen.write_bytes(working_space_profile("srgb"))
+    offset.write_bytes(fogra39_profile())
+    assert "no printer's" in call.refusal("judge", FOREIGN, "--profile", screen)
+    assert "for CMYK numbers" in call.refusal("judge", FOREIGN, "--profile", offset)
+    assert "no file of that name" in call.refusal("judge", FOREIGN, "--profile", tmp_path / "none.icc")
+    assert "both name a reference" in call.refusal("judge", WEAK, "--against", GOOD, "--profile", offset)
+    assert Bench.open(call.folder).verdicts.list() == ()

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from tackside.bench.records import Cause
+from tackside.bench.records import Attribute, Cause, Reading
+from tackside.press import StockModel, cotton_etching, craft_card, matt_coated, matt_uncoated_back, semi_gloss
 from tackside.verdict.next_step import next_steps
-from tackside.verdict.sides import find_side
+from tackside.verdict.sides import Printable, drags_told, find_side
 from tackside.verdict.symptoms import PRIORS
-from tests.verdict.readings import reading
+from tests.verdict.printed import printed
+from tests.verdict.readings import reading, trial
 
 DEEP, PALE = reading(black=15.0), reading(black=31.0, chroma=0.5)
 
@@ -45,3 +47,97 @@ def test_side_against_stock_is_settled_by_the_other_side() -> None:
 def test_no_step_is_named_where_nothing_is_open() -> None:
     settled: dict[Cause, float] = dict.fromkeys(PRIORS, 0.0) | {"scaling": 1.0}
     assert next_steps(settled) == ()
+
+
+COATED, BARE = matt_coated(), matt_uncoated_back()
+
+
+def half(model: StockModel, off: float = 0.0, key: str = "scanner A, 300 ppi") -> Reading:
+    """Half a sheet on this side, read by a scanner whose L* is ``off`` everywhere."""
+    there = printed(trial(), model, key=key)
+    patches = tuple(
+        patch.model_copy(update={"lab": (patch.lab[0] + off, *patch.lab[1:])}) for patch in there.patches
+    )
+    trust = there.uncertainty.model_copy(update={"de00": 3.0})
+    return there.model_copy(update={"patches": patches, "kind": "scan", "uncertainty": trust})
+
+
+@pytest.mark.parametrize("off", [-2.0, 0.0, 2.0])
+@pytest.mark.parametrize(
+    ("front", "back", "printable"),
+    [
+        (COATED, BARE, "front"),
+        (BARE, COATED, "back"),
+        (semi_gloss(), craft_card(), "front"),
+        (cotton_etching(), cotton_etching(), "both"),
+        (craft_card(), BARE, "neither"),
+    ],
+)
+def test_sides_of_the_virtual_presss_cards_are_told(
+    front: StockModel, back: StockModel, printable: Printable, off: float
+) -> None:
+    assert find_side(half(front, off), half(back, off)).printable == printable
+    by_both = find_side(
+        half(front, off),
+        half(back, off),
+        drag_front="yes" if front.takes_ink else "no",
+        drag_back="yes" if back.takes_ink else "no",
+    )
+    assert by_both.printable == printable
+    assert by_both.sure
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"attributes": {"unfit": Attribute(value=0.5, unit="1")}},
+        {"attributes": {"unfit": Attribute(value=1.0, unit="1")}},
+        {"notices": ("This looks like a photograph of a screen: nothing can be concluded about colour.",)},
+        {"notices": ("The scan was sharpened automatically.",)},
+        {"notices": ("The print was still half wet when it was read, after 0.3 hours.",)},
+    ],
+)
+def test_unfit_prints_make_no_side_sure(changes: dict[str, object]) -> None:
+    sound = find_side(half(COATED), half(BARE))
+    unfit = find_side(half(COATED).model_copy(update=changes), half(BARE))
+    assert sound.sure
+    assert not unfit.sure
+    assert unfit.probabilities["front"] < sound.probabilities["front"]
+    assert any("not sound enough" in reason for reason in unfit.reasons)
+
+
+def test_sides_that_were_not_read_alike_make_no_side_sure() -> None:
+    found = find_side(half(COATED), half(BARE, key="scanner B, 300 ppi"))
+    assert not found.sure
+    assert any("on one scanner" in reason for reason in found.reasons)
+
+
+@pytest.mark.parametrize(("on_front", "on_back"), [("no", "no"), ("yes", "yes"), ("no", "yes")])
+def test_a_finger_against_the_prints_makes_no_side_sure(on_front: str, on_back: str) -> None:
+    found = find_side(half(COATED), half(BARE), drag_front=on_front, drag_back=on_back)  # type: ignore[arg-type]
+    assert not found.sure
+    assert any("contradict" in reason for reason in found.reasons)
+
+
+def test_answers_by_eye_tell_of_both_sides_whichever_was_printed() -> None:
+    def answered(this: float, other: float, **more: object) -> Reading:
+        said = {"eye_drag_this_side": this, "eye_drag_other_side": other}
+        there = reading().model_copy(update={"kind": "eye", "patches": (), **more})
+        return there.model_copy(
+            update={
+                "attributes": {
+                    **there.attributes,
+                    **{name: Attribute(value=value, unit="answer", sd=0.3) for name, value in said.items()},
+                }
+            }
+        )
+
+    assert drags_told(answered(1.0, 0.0), None) == ("yes", "no")
+    assert drags_told(None, answered(1.0, 0.0)) == ("no", "yes")
+    assert drags_told(answered(1.0, 0.0), answered(1.0, 0.0)) == (
+        "unsure",
+        "unsure",
+    )  # they contradict each other
+    unfit = answered(1.0, 0.0, attributes={"unfit": Attribute(value=0.5, unit="1")})
+    assert drags_told(unfit, None) == ("unsure", "unsure")
+    assert find_side(answered(1.0, 0.0), None, drag_front="yes", drag_back="no").printable == "front"

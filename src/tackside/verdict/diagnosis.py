@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,19 +18,13 @@ from tackside.verdict.faults import Drawn, draw
 from tackside.verdict.looks import Look, from_table, typical
 from tackside.verdict.posterior import PATCH_WEIGHT, Posterior, by_cause, weigh_states
 from tackside.verdict.roles import PatchTable
+from tackside.verdict.told import Told, told_by
 from tackside.verdict.traits import Traits, weigh_traits
+from tackside.verdict.view import LOOKED_AT
 
-# The numbers that are looked at: greys, each hue's solid and middle tones, and the middle of the cube.
-_GREYS = (0.0, 0.04, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
-_HUES = ((0, 1, 1), (1, 0, 1), (1, 1, 0), (1, 0, 0), (0, 1, 0), (0, 0, 1))
-_MIXED = (
-    (0.5, 0.5, 0.17),
-    (0.17, 0.5, 0.5),
-    (0.5, 0.17, 0.5),
-    (0.83, 0.5, 0.5),
-    (0.5, 0.83, 0.5),
-    (0.5, 0.5, 0.83),
-)
+if TYPE_CHECKING:
+    from tackside.verdict.by_profile import ProfileOf
+
 _NEAR = 0.06
 FEWEST = 20
 
@@ -56,28 +51,35 @@ def diagnose(
     reference: PatchTable | None = None,
     reference_reading: Reading | None = None,
     reference_trial: Trial | None = None,
+    foretold: ProfileOf | None = None,
 ) -> Diagnosis | None:
     """What the reading says of the causes; None where its patches are too few to look at.
 
-    ``reference``: a good print read alike (same scanner and settings, or instruments both).
+    ``reference``: a good print read alike (same scanner and settings, or instruments both). ``foretold``: it is no
+    print but a profile's prediction for this card or its class, and errs by its own uncertainty.
     """
     traits = weigh_traits(reading, reference_reading)
     rows = _rows(table) if table is not None else None
     if table is None or rows is None:
         return None
     space = trial.sheet.space or "srgb"
-    look, known = _look(reference, trial, reference_trial)
+    look, known = _look(reference, trial, reference_trial, foretold)
     assert table.rgb is not None
     # A reading that is compared with one by the same scanner shares the scanner's error with it.
     shared = 0.5 if known != "typical" else table.de00
+    if foretold is not None and reference is not None:
+        shared = float(np.hypot(table.de00, reference.de00))
     seen = Seen(table.rgb[rows], table.lab[rows], np.hypot(table.noise[rows], 0.15), shared)
     path = trial.sheet.purpose == "path"
+    told = None
+    if path and foretold is None:
+        told = told_by(reading, table, known=known, stock=stock, space=space, beside=reference)
     if known == "typical":
         found = typical_evidence(seen, space, stock, path=path)
         if found is None:
             return None
         on_coated, on_bare, strange = found
-        return _weighed(odds, on_coated, on_bare, strange, traits, known, rows)
+        return _weighed(odds, on_coated, on_bare, strange, traits, known, rows, told)
     drawn = draw(look, seen.asked, space, path=path)
     floor, each = FLOOR[known], SHARE_EACH[known]
     on_coated = patch_evidence(
@@ -95,7 +97,8 @@ def diagnose(
     unknown = patch_evidence(
         seen, look, _first(drawn), _anything(), 3.0, each, own_way(seen.asked, "typical")
     )
-    return _weighed(odds, on_coated, on_bare, float(unknown.log_likelihood[0]), traits, known, rows)
+    strange = float(unknown.log_likelihood[0])
+    return _weighed(odds, on_coated, on_bare, strange, traits, known, rows, told)
 
 
 def _weighed(
@@ -106,11 +109,12 @@ def _weighed(
     traits: Traits,
     known: Known,
     rows: NDArray[np.intp],
+    told: Told | None,
 ) -> Diagnosis:
     weight = PATCH_WEIGHT[known]
-    posterior = weigh_states(
-        odds, by_cause(on_coated, weight), by_cause(on_bare, weight), unknown, traits, weight=weight
-    )
+    drawn = Told.forward(by_cause(on_coated, weight), by_cause(on_bare, weight), unknown, weight)
+    both = drawn if told is None else told.over(drawn)
+    posterior = weigh_states(odds, both.coated, both.bare, both.unknown, traits)
     return Diagnosis(posterior, known, rows, on_coated, on_bare, traits)
 
 
@@ -137,13 +141,17 @@ def _anything() -> CardModel:
     return CardModel(None, 10.0, np.ones(8), 0.3, np.array(modes), (0.0, 0.2))
 
 
-def _look(reference: PatchTable | None, trial: Trial, reference_trial: Trial | None) -> tuple[Look, Known]:
+def _look(
+    reference: PatchTable | None, trial: Trial, reference_trial: Trial | None, foretold: ProfileOf | None
+) -> tuple[Look, Known]:
     if reference is None:
         return typical(), "typical"
     space = reference_trial.sheet.space if reference_trial is not None else None
     look = from_table(reference, space or trial.sheet.space or "srgb")
     if look is None:
         return typical(), "typical"
+    if foretold is not None:
+        return look, "same-card" if foretold == "card" else "other-card"
     same = reference_trial is not None and (reference_trial.stock, reference_trial.side) == (
         trial.stock,
         trial.side,
@@ -155,12 +163,7 @@ def _rows(table: PatchTable) -> NDArray[np.intp] | None:
     """Rows nearest to the wanted numbers; None where the reading has too few of them."""
     if table.rgb is None:
         return None
-    wanted = np.array(
-        [(g, g, g) for g in _GREYS]
-        + [tuple(1 - t * (1 - c) for c in hue) for hue in _HUES for t in (1.0, 0.5, 0.25)]
-        + list(_MIXED)
-    )
-    off = np.abs(table.rgb[None] - wanted[:, None]).max(axis=-1)
+    off = np.abs(table.rgb[None] - LOOKED_AT[:, None]).max(axis=-1)
     nearest = off.argmin(axis=1)
     rows = np.unique(nearest[off.min(axis=1) <= _NEAR])
     return rows if len(rows) >= FEWEST else None

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from math import exp, log2
+from typing import TYPE_CHECKING
 
 from tackside.bench.records import Stock, Trial
 from tackside.bench.records.reading import Reading
@@ -19,6 +20,9 @@ from tackside.verdict.roles import PatchTable
 from tackside.verdict.speaking import evidence_in_figures
 from tackside.verdict.traits import weigh_traits
 
+if TYPE_CHECKING:
+    from tackside.verdict.by_profile import ProfileOf
+
 # Words by which a notice says that the evidence is unfit (reading's own words).
 UNFIT_WORDS = (
     "sharpen",
@@ -26,11 +30,13 @@ UNFIT_WORDS = (
     "JPEG",
     "phone",
     "photograph of",
+    "half wet",
     "half-wet",
     "mixed",
     "contradict",
-    "reaches the end of its numbers",
 )
+# A solid that a scanner cuts off is read too alike its neighbours: weaker evidence, but no unfit one.
+_CUT_OFF = "reaches the end of its numbers"
 # Trust left in the likelihoods when a notice says so, and once the uncertainty passes what a scan has at best.
 _UNFIT_TRUST, _SOUND_DE00 = 0.45, 3.0
 _WORTH_NAMING = 0.05
@@ -41,14 +47,27 @@ ANSWERS_WEIGHT = 0.7
 GOOD_BLACK = 21.0
 
 
+_WEAK_PRINT = (
+    "The print beside it has a weak black itself, so it does not serve as a known good print for the causes."
+)
+_WEAK_PROFILE = (
+    "The profile foretells a weak black itself, so it does not serve as a known good print for the causes: choose the "
+    "profile of a coated card."
+)
+
+
 @dataclass(frozen=True)
 class Beside:
-    """A print beside the one that is judged, read alike: its reading, table, measures and trial."""
+    """A print beside the one that is judged, read alike: its reading, table, measures and trial.
+
+    ``foretold``: it is no print, but what a profile says of this card or of its class.
+    """
 
     reading: Reading
     table: PatchTable
     measures: dict[str, Measure]
     trial: Trial | None
+    foretold: ProfileOf | None = None
 
     @property
     def is_good(self) -> bool:
@@ -90,9 +109,7 @@ def find_causes(
     notices: list[str] = []
     good = reference if reference is not None and reference.is_good else None
     if reference is not None and good is None and reference is not other_side:
-        notices.append(
-            "The print beside it has a weak black itself, so it does not serve as a known good print for the causes."
-        )
+        notices.append(_WEAK_PRINT if reference.foretold is None else _WEAK_PROFILE)
     odds = prior_odds(trial=trial, stock=stock, other_side=deeper)
     diagnosis: Diagnosis | None = None
     if trial is not None and reading.kind == "eye":
@@ -113,6 +130,7 @@ def find_causes(
                 reference=good.table if good else None,
                 reference_reading=good.reading if good else None,
                 reference_trial=good.trial if good else None,
+                foretold=good.foretold if good else None,
             )
         by_symptoms = weigh_causes(measures, trial=trial, stock=stock, grade=grade, other_side=deeper)
         posterior = (
@@ -121,7 +139,9 @@ def find_causes(
     trust, why = trust_in(reading)
     notices += why
     causes = posterior.causes if trust == 1.0 else flattened(posterior.causes, odds, trust)
-    done = {"known-card"} if good is not None else set()
+    causes = _as_far_as_fit(causes, odds, fitness(reading))
+    told = trust * fitness(reading)
+    done = {"known-card"} if good is not None and good.foretold is None else set()
     done |= {"other-side"} if other_side is not None else set()
     done |= {"measure-ruler"} if reading.placement is not None else set()
     done |= {"device-sheet"} if trial is not None and trial.sheet.purpose == "device" else set()
@@ -131,12 +151,22 @@ def find_causes(
         evidence_in_figures(causes, diagnosis, table, reading, measures),
         next_steps(causes, done=frozenset(done)),
         tuple(
-            Combination(causes=pair, probability=chance * trust)
+            Combination(causes=pair, probability=chance * told)
             for pair, chance in sorted(posterior.pairs.items(), key=lambda item: -item[1])
-            if chance * trust >= _WORTH_NAMING
+            if chance * told >= _WORTH_NAMING
         ),
         tuple(notices),
     )
+
+
+def _as_far_as_fit(causes: dict[Cause, float], odds: dict[Cause, float], fit: float) -> dict[Cause, float]:
+    """The chances when unfit evidence says nothing at all with probability 1 − ``fit``: then what was known beforehand
+    stands, so that no cause is surer than that allows.
+    """
+    if fit == 1.0:
+        return causes
+    total = sum(odds.values())
+    return {cause: fit * chance + (1.0 - fit) * odds[cause] / total for cause, chance in causes.items()}
 
 
 def _with_doubling(causes: dict[Cause, float], reading: Reading) -> dict[Cause, float]:
@@ -146,11 +176,27 @@ def _with_doubling(causes: dict[Cause, float], reading: Reading) -> dict[Cause, 
     return {cause: weight / sum(weights.values()) for cause, weight in weights.items()}
 
 
+def fitness(reading: Reading) -> float:
+    """How fit the evidence is by what the reading says of itself, 0 (conclude nothing) to 1; its spread left aside."""
+    unfit = reading.attributes.get("unfit")
+    fit = 1.0 - min(max(unfit.value, 0.0), 1.0) if unfit is not None else 1.0
+    return min(fit, _UNFIT_TRUST) if unfit_notice(reading) is not None else fit
+
+
+def unfit_notice(reading: Reading) -> str | None:
+    """The first notice that calls the evidence unfit."""
+    told = (
+        notice
+        for notice in reading.notices
+        if _CUT_OFF not in notice and any(word.lower() in notice.lower() for word in UNFIT_WORDS)
+    )
+    return next(told, None)
+
+
 def trust_in(reading: Reading) -> tuple[float, list[str]]:
     """How far the likelihoods of a reading are to be trusted, 0 to 1, and a notice where that is not whole."""
-    unfit = reading.attributes.get("unfit")
-    trust = 1.0 - min(max(unfit.value, 0.0), 1.0) if unfit is not None else 1.0
-    if any(word.lower() in notice.lower() for notice in reading.notices for word in UNFIT_WORDS):
+    trust = fitness(reading)
+    if any(_CUT_OFF in notice for notice in reading.notices):
         trust = min(trust, _UNFIT_TRUST)
     if reading.kind != "eye" and reading.uncertainty.de00 > _SOUND_DE00:
         trust *= _SOUND_DE00 / reading.uncertainty.de00

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 from tackside.bench.records import Printer, Reading, Stock, Trial, Verdict
 from tackside.bench.records.verdict import GRADES, Grade, Measure, RuleOutcome
@@ -26,6 +27,9 @@ from tackside.verdict.words import (
     share_sentence,
 )
 
+if TYPE_CHECKING:
+    from tackside.verdict.by_profile import Foretold
+
 
 def judge(
     reading: Reading,
@@ -37,14 +41,18 @@ def judge(
     reference_trial: Trial | None = None,
     other_side: Reading | None = None,
     other_side_trial: Trial | None = None,
+    foretold: Foretold | None = None,
     made_at: datetime | None = None,
 ) -> Verdict:
     """Measures, grade, causes and reasons of one reading.
 
     ``reference`` is ranked against only where both readings are comparable; else a notice says why not. So is
-    ``other_side``, a reading of the same print on the card's other side. A reading by eye needs no patches. Raises
-    BadRequest where any other holds no black patch.
+    ``other_side``, a reading of the same print on the card's other side. ``foretold``, what a profile says of the
+    patches (``by_profile.foretell``), stands in for a reference print. A reading by eye needs no patches. Raises
+    BadRequest where any other holds no black patch, or where both ``reference`` and ``foretold`` are given.
     """
+    if reference is not None and foretold is not None:
+        raise BadRequest("a verdict takes one reference", "give a print or a profile, not both")
     by_eye = reading.kind == "eye"
     table = None if by_eye else patch_table(reading, trial.sheet if trial else None)
     measures = by_eye_measures(reading) if table is None else measure(table, reading)
@@ -55,7 +63,11 @@ def judge(
     estimate = reading.uncertainty.comparable_with != "colorimetric"
     if estimate:
         notices.append(_BY_EYE if by_eye else _FROM_A_SCAN)
-    beside = _beside(reading, reference, reference_trial, notices)
+    beside = (
+        _beside_profile(reading, foretold, notices)
+        if foretold is not None
+        else _beside(reading, reference, reference_trial, notices)
+    )
     if beside is not None:
         measures |= shares(measures, beside.measures)
         notices += _conditions_differ(reading, beside.reading)
@@ -81,7 +93,11 @@ def judge(
         causes=found.causes,
         measures=measures,
         rules=outcomes,
-        reasons=(*_reasons(grade, outcomes, measures, found, estimate, by_eye), *compared_with),
+        reasons=(
+            *_reasons(grade, outcomes, measures, found, estimate, by_eye, foretold is not None),
+            *compared_with,
+            *((foretold.sentence,) if foretold is not None and beside is not None else ()),
+        ),
         notices=tuple(dict.fromkeys((*notices, *found.notices))),
         evidence=found.evidence,
         next_steps=found.steps,
@@ -114,6 +130,21 @@ def _beside(
     return Beside(other, table, measure(table, other), trial)
 
 
+_NOT_COLORIMETRIC = (
+    "A profile foretells colours as an instrument sees them, and this scanner's are its own, so the profile is not set "
+    "beside the print: measure the sheet, or let the scanner learn your inks (tackside scanner learn)."
+)
+
+
+def _beside_profile(reading: Reading, foretold: Foretold, notices: list[str]) -> Beside | None:
+    """The prediction ready to be compared with; None, and a notice, where the reading's colours are a scanner's own."""
+    if not comparable(reading, foretold.reading):
+        notices.append(_NOT_COLORIMETRIC)
+        return None
+    table = patch_table(foretold.reading)
+    return Beside(foretold.reading, table, measure(table, foretold.reading), None, foretold.spread)
+
+
 def _reference_table(reference: Reading, trial: Trial | None) -> PatchTable:
     try:
         return patch_table(reference, trial.sheet if trial else None)
@@ -139,6 +170,7 @@ def _reasons(
     found: Finding,
     estimate: bool,
     by_eye: bool,
+    by_profile: bool,
 ) -> tuple[str, ...]:
     """Sentences for a card maker: the grade, what holds it down first, then the rest."""
     source = "by eye" if by_eye else "from a scan"
@@ -147,7 +179,7 @@ def _reasons(
     said = [opening[0].upper() + opening[1:], *(outcome.sentence for outcome in worst_first)]
     if "paper_lab" in measures:
         said.append(_paper(measures))
-    said += share_sentence(measures)
+    said += share_sentence(measures, "what the profile foretells" if by_profile else "the reference print")
     said += [cause_sentence(grade, found.causes), *combined_sentences(found.combined), *limits(found.causes)]
     if found.steps and found.causes[found.cause] < _SETTLED:
         said.append(f"Next: {found.steps[0].sentence}")

@@ -42,7 +42,7 @@ def weigh_states(
     unknown: float,
     traits: Traits,
     *,
-    weight: float,
+    weight: float = 1.0,
 ) -> Posterior:
     """Probabilities, from log likelihoods of the patches by fault of the path, on coated and on bare card.
 

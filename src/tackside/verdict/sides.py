@@ -1,7 +1,9 @@
 """Which side of a card takes ink: a half-sheet trial on each side and a damp finger, weighed together.
 
 The classes of black and of line growth are those of ``cards`` and ``traits``; the odds beforehand are this project's
-own, after the trade's rule that most card is coated on one side only.
+own, after the trade's rule that most card is coated on one side only. Readings count as far as they are to be trusted,
+and no side is called sure where one of them is unfit, where they were not read alike or where the evidence contradicts
+itself.
 """
 
 from __future__ import annotations
@@ -14,6 +16,8 @@ import numpy as np
 from tackside.bench.records.reading import Reading
 from tackside.verdict.answers import drag_odds
 from tackside.verdict.cards import ANY_COATED, BARE_BLACK
+from tackside.verdict.causes import comparable
+from tackside.verdict.finding import fitness, unfit_notice
 from tackside.verdict.measures import number
 from tackside.verdict.roles import patch_table
 from tackside.verdict.tone import extremes
@@ -34,6 +38,11 @@ _COATED: dict[Printable, tuple[bool, bool]] = {
 _DRAGS: dict[Drag, tuple[float, float]] = {"yes": (1.0, 0.1), "no": (0.0, 0.1), "unsure": (0.5, 0.3)}
 # One sd of a scanner's L* of black, shared by both sides where they are read alike.
 _SHARED_OFF = (-4.0, -2.0, 0.0, 2.0, 4.0)
+_UNFIT = "A reading is not sound enough to be sure by: {why}."
+_NOT_ALIKE = (
+    "The two sides were not read alike, so their blacks are not set against each other: scan both on one scanner with "
+    "the same settings, at best in one scan."
+)
 
 
 @dataclass(frozen=True)
@@ -55,31 +64,59 @@ def find_side(
 ) -> SideFinding:
     """Weigh what is at hand of each side; with nothing at hand the odds beforehand stand.
 
-    Readings of a print on each side should be read alike. Raises BadRequest where a reading has no black patch.
+    Readings of a print on each side should be read alike, in one scan at best. Answers by eye give the finger's word
+    alone. Raises BadRequest where a reading has no black patch.
     """
-    blacks = [_black(reading) if reading else None for reading in (front, back)]
-    gains = [line_gain(reading) if reading else None for reading in (front, back)]
+    readings = [None if one is None or one.kind == "eye" else one for one in (front, back)]
+    blacks = [_black(reading) if reading else None for reading in readings]
+    gains = [line_gain(reading) if reading else None for reading in readings]
+    trusts = [fitness(reading) if reading else 1.0 for reading in readings]
+    alike = readings[0] is None or readings[1] is None or comparable(readings[0], readings[1])
     drags = [drag_odds(_DRAGS[drag]) if drag else 0.0 for drag in (drag_front, drag_back)]
-    logs = {}
-    for printable, coated in _COATED.items():
-        off_logs = [
-            sum(_of_black(black, is_coated, off) for black, is_coated in zip(blacks, coated, strict=True))
-            for off in _SHARED_OFF
-        ]
-        logs[printable] = (
-            float(np.log(BEFOREHAND[printable]))
-            + float(np.logaddexp.reduce(off_logs))
-            + sum(_of_gain(gain, is_coated) for gain, is_coated in zip(gains, coated, strict=True))
-            + sum(odds for odds, is_coated in zip(drags, coated, strict=True) if is_coated)
+    logs = {
+        printable: float(np.log(BEFOREHAND[printable]))
+        + _of_blacks(blacks, coated, trusts, alike)
+        + sum(
+            trust * _of_gain(gain, is_coated)
+            for trust, gain, is_coated in zip(trusts, gains, coated, strict=True)
         )
+        + sum(odds for odds, is_coated in zip(drags, coated, strict=True) if is_coated)
+        for printable, coated in _COATED.items()
+    }
     top = max(logs.values())
     weights = {printable: float(np.exp(value - top)) for printable, value in logs.items()}
     chances: dict[Printable, float] = {
         name: weight / sum(weights.values()) for name, weight in weights.items()
     }
     best = max(chances, key=lambda name: chances[name])
-    reasons = _reasons(best, chances, blacks, (drag_front, drag_back))
-    return SideFinding(best, chances, chances[best] >= SURE, reasons)
+    against = any(_contradict(*each) for each in zip((drag_front, drag_back), blacks, strict=True))
+    sure = chances[best] >= SURE and min(trusts) == 1.0 and alike and not against
+    reasons = _reasons(best, chances, blacks, (drag_front, drag_back), sure)
+    doubts = [_UNFIT.format(why=_why(reading)) for reading in readings if reading and fitness(reading) < 1.0]
+    doubts += [] if alike else [_NOT_ALIKE]
+    return SideFinding(best, chances, sure, (*reasons, *dict.fromkeys(doubts)))
+
+
+def drags_told(front: Reading | None, back: Reading | None) -> tuple[Drag | None, Drag | None]:
+    """What answers by eye say of a damp finger on the front and on the back, whichever side they were printed on."""
+    told: list[Drag | None] = [None, None]
+    for side, reading in enumerate((front, back)):
+        if reading is None:
+            continue
+        for here, name in ((side, "eye_drag_this_side"), (1 - side, "eye_drag_other_side")):
+            found = reading.attributes.get(name)
+            if found is None:
+                continue
+            said: Drag = "yes" if found.value > 0.75 else "no" if found.value < 0.25 else "unsure"
+            said = said if fitness(reading) == 1.0 else "unsure"
+            # Two people, or one twice, who disagree are not sure.
+            told[here] = said if told[here] in (None, said) else "unsure"
+    return told[0], told[1]
+
+
+def _why(reading: Reading) -> str:
+    notice = unfit_notice(reading)
+    return "it says so itself" if notice is None else notice[0].lower() + notice[1:].rstrip(".")
 
 
 def _black(reading: Reading) -> tuple[float, float] | None:
@@ -91,11 +128,26 @@ def _black(reading: Reading) -> tuple[float, float] | None:
     return None if value is None else (value, found["black_l"].sd or 1.0)
 
 
+def _of_blacks(
+    blacks: list[tuple[float, float] | None], coated: tuple[bool, bool], trusts: list[float], alike: bool
+) -> float:
+    """Log likelihood of both blacks, the scanner's own error of black left open: one for both where read alike."""
+    each = np.array(
+        [
+            [trust * _of_black(black, is_coated, off) for off in _SHARED_OFF]
+            for black, is_coated, trust in zip(blacks, coated, trusts, strict=True)
+        ]
+    )
+    if alike:
+        return float(np.logaddexp.reduce(each.sum(axis=0)))
+    return float(np.logaddexp.reduce(each, axis=1).sum())
+
+
 def _of_black(black: tuple[float, float] | None, is_coated: bool, off: float) -> float:
     if black is None:
         return 0.0
     mean, sd = ANY_COATED if is_coated else BARE_BLACK
-    return Normal(mean, sd).log_density(black[0] - off, 1.0)
+    return Normal(mean, sd).log_density(black[0] - off, max(black[1], 1.0))
 
 
 def _of_gain(gain: tuple[float, float] | None, is_coated: bool) -> float:
@@ -107,6 +159,7 @@ def _reasons(
     chances: dict[Printable, float],
     blacks: list[tuple[float, float] | None],
     drags: tuple[Drag | None, Drag | None],
+    sure: bool,
 ) -> tuple[str, ...]:
     told = {
         "front": "Print on the front: it is coated, and the back is not",
@@ -114,7 +167,8 @@ def _reasons(
         "both": "Both sides are coated",
         "neither": "Neither side has an inkjet coating, and no setting gives depth that the card can't hold",
     }[best]
-    said = [f"{told} ({100 * chances[best]:.0f} %)."]
+    opening = told if sure else f"Not sure, but likeliest: {told[0].lower()}{told[1:]}"
+    said = [f"{opening} ({100 * chances[best]:.0f} %)."]
     for side, black, drag in zip(("front", "back"), blacks, drags, strict=True):
         if black is not None:
             said.append(
@@ -131,8 +185,8 @@ def _reasons(
         said.append(
             "The finger and the prints contradict each other: try the finger again on a dry, clean corner."
         )
-    if chances[best] < SURE:
-        said.append("That is not sure yet: print half a sheet on each side and scan both at once.")
+    if not sure and None in blacks:
+        said.append("To be sure, print half a sheet on each side and scan both at once.")
     return tuple(said)
 
 

@@ -84,8 +84,8 @@ def limits(causes: dict[Cause, float]) -> list[str]:
     return ["No setting gives depth that the card can't hold: this needs another card, or its other side."]
 
 
-def share_sentence(measures: dict[str, Measure]) -> list[str]:
-    """One sentence on the shares of the reference, or none."""
+def share_sentence(measures: dict[str, Measure], reference: str) -> list[str]:
+    """One sentence on the shares of the reference, named so, or none."""
     parts = [
         f"{_percent(share)} (± {100 * spread(measures, name):.0f}) of its {words}"
         for name, words in (
@@ -95,7 +95,7 @@ def share_sentence(measures: dict[str, Measure]) -> list[str]:
         )
         if (share := number(measures, name)) is not None
     ]
-    return [f"Beside the reference print it has {', '.join(parts)}."] if parts else []
+    return [f"Beside {reference} it has {', '.join(parts)}."] if parts else []
 
 
 def listed(words: Sequence[str]) -> str:

@@ -14,12 +14,14 @@ from tests.verdict.study import table
 from tests.verdict.study.stocks import held_out, training
 
 BLOCK = 100
+# A print as an image takes so many times as long.
+_SLOWER: dict[table.Way, int] = {"figures": 1, "eye": 1, "image": 25}
 
 
 def judge_block(asked: dict[str, Any]) -> dict[str, Any]:
-    """``count`` prints from ``seed`` on; ``by_eye``, ``tuned``: as ``study``. ``code`` only tells blocks apart."""
+    """``count`` prints from ``seed`` on; ``way``, ``tuned``: as ``study``. ``code`` only tells blocks apart."""
     families = training() if asked["tuned"] else held_out()
-    judged = table.run(families, asked["count"], asked["seed"], by_eye=asked["by_eye"])
+    judged = table.run(families, asked["count"], asked["seed"], way=asked["way"])
     return {"judged": [asdict(one) for one in judged]}
 
 
@@ -27,7 +29,7 @@ def study(
     count: int,
     seed: int,
     *,
-    by_eye: bool = False,
+    way: table.Way = "figures",
     tuned: bool = False,
     workers: int | None = None,
     cluster: str | None = None,
@@ -38,16 +40,16 @@ def study(
 
     A block that is kept in ``finished`` is not done again, unless the program or the study has changed.
     """
-    code = code_now()
+    code, size = code_now(), max(BLOCK // _SLOWER[way], 1)
     items = [
         {
-            "count": min(BLOCK, count - at),
+            "count": min(size, count - at),
             "seed": seed + at,
-            "by_eye": by_eye,
+            "way": way,
             "tuned": tuned,
             "code": code,
         }
-        for at in range(0, count, BLOCK)
+        for at in range(0, count, size)
     ]
     blocks = spread(judge_block, items, workers=workers, cluster=cluster, finished=finished, tell=tell)
     return [_judged(one) for block in blocks for one in block["judged"]]
@@ -57,7 +59,7 @@ def code_now() -> str:
     """One name for the program and the study as they stand."""
     digest = hashlib.sha256()
     for folder in (Path(tackside.__file__).parent, Path(__file__).parent):
-        for file in sorted(folder.rglob("*.py")):
+        for file in sorted((*folder.rglob("*.py"), *folder.rglob("*.npz"))):
             digest.update(f"{file.relative_to(folder)}\n".encode() + file.read_bytes())
     return digest.hexdigest()
 

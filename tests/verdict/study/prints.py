@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import lru_cache
@@ -24,10 +25,10 @@ from tackside.bench.records import (
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import Floats, lab_to_xyz, xyz_to_lab
 from tackside.press import PrinterModel, StockModel
-from tackside.press.driver import rgb_to_xyz
+from tackside.press.driver import inks_on_stock, rgb_to_inks
 from tackside.sheet import plan_sheet
 from tests.verdict.study.scanners import PatchScanner, instrument, line_attributes, random_scanner
-from tests.verdict.study.stocks import Family, varied
+from tests.verdict.study.stocks import Family, beyond_the_model, varied
 
 NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
 FAULTS: tuple[Cause, ...] = tuple(cause for cause in get_args(Cause) if cause != "none")
@@ -59,10 +60,20 @@ class VirtualPrint:
     swapped: bool
 
 
+# (trial, paper, printer, scanner, rng, swapped) → what is read of that print.
+Read = Callable[[Trial, StockModel, PrinterModel, PatchScanner, np.random.Generator, bool], Reading]
+
+
 def draw_print(
-    families: tuple[Family, ...], rng: np.random.Generator, *, reference_kind: str | None = None
+    families: tuple[Family, ...],
+    rng: np.random.Generator,
+    *,
+    reference_kind: str | None = None,
+    read: Read | None = None,
+    size_mm: tuple[int, int] = (210, 297),
 ) -> VirtualPrint:
-    """One print, its fault and all else at random."""
+    """One print, its fault and all else at random; ``read``: how it is read, in figures if nothing is said."""
+    read = read or read_in_figures
     truth = _truth(rng)
     family = families[rng.integers(len(families))]
     kind = reference_kind or str(rng.choice(["same card", "known card", "none"], p=[0.35, 0.5, 0.15]))
@@ -81,30 +92,30 @@ def draw_print(
     paper = bare if {"stock", "side"} & set(truth) else coated
     swapped = truth == ("unknown",)
     # An instrument sees neither lines nor lengths, so faults of these are scanned.
-    on_scan = kind != "none" or rng.random() < 0.5 or {"alignment", "scaling"} & set(truth)
+    on_scan = (
+        read is not read_in_figures
+        or kind != "none"
+        or rng.random() < 0.5
+        or {"alignment", "scaling"} & set(truth)
+    )
     scanner = random_scanner(rng) if on_scan else instrument()
 
     side, coated_record = _sides(truth, rng)
-    plan = _plan(space)
+    plan = _plan(space, size_mm)
     trial = _trial("TRIALPRT", plan, side)
-    reading = _read(trial, paper, printer, scanner, rng, swapped=swapped)
+    reading = read(trial, paper, printer, scanner, rng, swapped)
     other = None
     if coated_record == "unknown" and (paper is bare or rng.random() < 0.3):
         # Both sides were printed, as the side finder asks.
         back = bare if "stock" in truth or paper is coated else coated
-        other = _read(trial, varied(back, rng, 0.2), printer, scanner, rng, swapped=swapped)
+        other = read(trial, varied(back, rng, 0.2), printer, scanner, rng, swapped)
     reference = reference_trial = None
     if kind != "none":
         known, _ = family.coated[rng.integers(len(family.coated))]
         beside = varied(coated, rng, 0.2) if kind == "same card" else varied(known, rng, 1.0)
         reference_trial = _trial("KNOWNCRD", plan, "front", kind == "same card")
-        reference = _read(
-            reference_trial,
-            beside,
-            replace(sound, media=known if kind != "same card" else media),
-            scanner,
-            rng,
-        )
+        made_for = replace(sound, media=known if kind != "same card" else media)
+        reference = read(reference_trial, beside, made_for, scanner, rng, False)
     off = _moved(plan, paper, printer, coated, sound, swapped=swapped)
     moved = (
         off > MOVED_DE00
@@ -113,7 +124,7 @@ def draw_print(
     )
     stock = Stock(
         name="Trial card",
-        open_size_mm=(210, 297),
+        open_size_mm=size_mm,
         base=base if rng.random() < 0.7 else "unknown",
         coated=coated_record,
     )
@@ -179,8 +190,8 @@ def _sides(truth: tuple[Cause, ...], rng: np.random.Generator) -> tuple[str, str
     return ("front", "front") if rng.random() < 0.6 else ("front", "unknown")
 
 
-@lru_cache(maxsize=2)
-def _plan(space: str) -> SheetPlan:
+@lru_cache(maxsize=4)
+def _plan(space: str, size_mm: tuple[int, int] = (210, 297)) -> SheetPlan:
     printer = Printer.model_validate(
         {
             "name": "Tern 8",
@@ -191,8 +202,9 @@ def _plan(space: str) -> SheetPlan:
             ],
         }
     )
-    stock = Stock(name="Harbour Satin 300", open_size_mm=(210, 297))
-    return plan_sheet(stock, printer, trial_id="7K3M9QPA", space=space)  # type: ignore[arg-type]
+    stock = Stock(name="Harbour Satin 300", open_size_mm=size_mm)
+    ppi = None if size_mm == (210, 297) else 300
+    return plan_sheet(stock, printer, trial_id="7K3M9QPA", space=space, ppi=ppi)  # type: ignore[arg-type]
 
 
 @lru_cache(maxsize=2)
@@ -216,16 +228,16 @@ def _trial(name: str, plan: SheetPlan, side: str, same_card: bool = True) -> Tri
     )
 
 
-def _read(
+def read_in_figures(
     trial: Trial,
     paper: StockModel,
     printer: PrinterModel,
     scanner: PatchScanner,
     rng: np.random.Generator,
-    *,
-    swapped: bool = False,
+    swapped: bool,
 ) -> Reading:
-    asked = asked_numbers(trial.sheet.space or "srgb")
+    """What a scanner, or an instrument, makes of the print by the press's exact model, with no image."""
+    asked = np.array([patch.rgb for patch in trial.sheet.patches])
     xyz = _printed(asked, paper, printer, swapped)
     lab = scanner.read(xyz, rng)
     spread = np.hypot(np.hypot(paper.mottle, paper.grain), scanner.noise)
@@ -263,7 +275,12 @@ def _read(
 def _printed(asked: Floats, paper: StockModel, printer: PrinterModel, swapped: bool) -> Floats:
     """XYZ (n, 3); ``swapped``: a fault that no cause of the list describes, red and blue numbers exchanged."""
     numbers = asked[:, [2, 1, 0]] if swapped else asked
-    lab = xyz_to_lab(rgb_to_xyz(numbers, paper, printer))
+    laid = rgb_to_inks(numbers, paper, printer)
+    xyz, beyond = inks_on_stock(laid, paper), beyond_the_model(paper.name)
+    if beyond is None:
+        return xyz
+    lab = xyz_to_lab(xyz) + beyond(laid)
+    lab[:, 0] = np.clip(lab[:, 0], 1.0, 100.0)
     return lab_to_xyz(lab)
 
 
@@ -276,6 +293,6 @@ def _moved(
     *,
     swapped: bool,
 ) -> float:
-    asked = asked_numbers(plan.space or "srgb")
+    asked = np.array([patch.rgb for patch in plan.patches])
     faulty, fine = _printed(asked, paper, printer, swapped), _printed(asked, coated, sound, False)
     return float(delta_e_2000(xyz_to_lab(faulty), xyz_to_lab(fine)).mean())

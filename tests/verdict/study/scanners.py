@@ -8,9 +8,10 @@ pixels do is left to the reading's own tests.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import erf, sqrt
+from math import sqrt
 
 import numpy as np
+from scipy.special import erf
 
 from tackside.bench.records import Attribute
 from tackside.colour.spaces import Floats, xyz_to_lab
@@ -93,7 +94,7 @@ def _line(half_um: float, sigma_um: float, shift_um: float) -> tuple[float, floa
     dark = np.zeros_like(place)
     for centre in (-shift_um / 2, shift_um / 2):
         for sign, edge in ((-1, centre - half_um), (1, centre + half_um)):
-            dark += sign * 0.25 * np.array([1 + erf((edge - x) / (sigma_um * sqrt(2))) for x in place])
+            dark += sign * 0.25 * (1 + erf((edge - place) / (sigma_um * sqrt(2))))
     dark /= dark.max()
     at = {level: float(np.interp(-level, -dark, place)) for level in (0.1, 0.6, 0.9)}
     return 2 * at[0.6], at[0.1] - at[0.9]

@@ -6,18 +6,21 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from time import perf_counter
-from typing import get_args
+from typing import Literal, get_args
 
 import numpy as np
 
 from tackside.bench.records import Cause, Reading, Verdict
 from tackside.reading.eye import read_answers
 from tackside.verdict import judge
+from tests.verdict.study.images import draw_image
 from tests.verdict.study.observer import answers
 from tests.verdict.study.prints import VirtualPrint, draw_print
 from tests.verdict.study.stocks import Family, varied
 
 BINS = 10
+# How a print is read: patches and lines in figures, a scan pixel by pixel, or an observer's answers alone.
+Way = Literal["figures", "image", "eye"]
 
 
 @dataclass(frozen=True)
@@ -37,12 +40,18 @@ class Judged:
 
 
 def run(
-    families: tuple[Family, ...], count: int, seed: int, *, by_eye: bool = False, beside: str | None = None
+    families: tuple[Family, ...],
+    count: int,
+    seed: int,
+    *,
+    way: Way = "figures",
+    beside: str | None = None,
 ) -> list[Judged]:
-    """``count`` prints drawn at random and judged; ``by_eye``: from an observer's answers alone."""
+    """``count`` prints drawn at random, read in this way, and judged."""
     rng = np.random.default_rng(seed)
+    draw = draw_image if way == "image" else draw_print
     return [
-        _judged(draw_print(families, rng, reference_kind=beside), rng, by_eye=by_eye) for _ in range(count)
+        _judged(draw(families, rng, reference_kind=beside), rng, by_eye=way == "eye") for _ in range(count)
     ]
 
 
@@ -56,9 +65,15 @@ def _judged(one: VirtualPrint, rng: np.random.Generator, *, by_eye: bool) -> Jud
         one.moved,
         one.reference_kind,
         verdict.cause,
-        verdict.causes[verdict.cause],
+        _chance(verdict),
         taken,
     )
+
+
+def _chance(verdict: Verdict) -> float:
+    """The stated chance that the likeliest cause is at work, alone or in a pair, whose chance is shared by halves."""
+    shared = sum(pair.probability for pair in verdict.combined if verdict.cause in pair.causes)
+    return min(verdict.causes[verdict.cause] + 0.5 * shared, 1.0)
 
 
 def _verdict(one: VirtualPrint, reading: Reading, by_eye: bool) -> Verdict:

@@ -15,7 +15,11 @@ from tackside.bench.toml_files import load_stock
 from tackside.cli import facts
 from tackside.cli.session import Outcome, bench_folder
 
-app = App(name="stock", help="Keep card stocks: add, list, show, hand on.", result_action="return_value")
+app = App(
+    name="stock",
+    help="Keep card stocks: add, list, show, find the side, hand on.",
+    result_action="return_value",
+)
 for _name, _what in (
     ("export", "Write all that is known of a stock into one archive."),
     ("import", "Take in such an archive."),
@@ -23,6 +27,10 @@ for _name, _what in (
 ):
     _target = {"import": "import_"}.get(_name, _name)
     app.command(f"tackside.cli.commands.stock_exchange:{_target}", name=_name, help=_what)
+
+app.command(
+    "tackside.cli.commands.stock_side:side", name="side", help="Name the side of a card that takes ink."
+)
 
 COATED = {
     "front": "front",

@@ -1,0 +1,75 @@
+"""Prints of the study as images: the sheet rendered, printed by the press, scanned at a tilt, and read back.
+
+The figures' own shortcuts (``prints.read_in_figures``) are left out here: nothing reaches the verdict that is not read
+off a scan's pixels.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tackside.bench.records import Reading, SheetPlan, Trial
+from tackside.press import PrinterModel, ScannerModel, StockModel, print_sheet, scan, write_scan
+from tackside.reading import read_scan
+from tackside.sheet import render
+from tests.verdict.study.prints import VirtualPrint, draw_print
+from tests.verdict.study.scanners import PatchScanner
+from tests.verdict.study.stocks import Family
+
+if TYPE_CHECKING:
+    from tackside.press.scanner_model import Matrix
+
+# A card of A5, which both press and scanner take in a few seconds at the trade's usual resolution.
+SIZE_MM, PPI = (148, 210), 300
+
+
+def draw_image(
+    families: tuple[Family, ...], rng: np.random.Generator, *, reference_kind: str | None = None
+) -> VirtualPrint:
+    """One print, its fault and all else at random, read from scans."""
+    return draw_print(families, rng, reference_kind=reference_kind, read=read_from_scan, size_mm=SIZE_MM)
+
+
+def read_from_scan(
+    trial: Trial,
+    paper: StockModel,
+    printer: PrinterModel,
+    scanner: PatchScanner,
+    rng: np.random.Generator,
+    swapped: bool,
+) -> Reading:
+    """The reading of a scan of the print; each sheet lies on the glass at its own tilt, with its own drift."""
+    image = _rendered(trial.sheet)
+    if swapped:
+        image = np.ascontiguousarray(image[..., ::-1])
+    printed = print_sheet(image, PPI, paper, printer, sheet_size_mm=trial.sheet.size_mm, at_ppi=PPI)
+    drift = 1 + scanner.drift * rng.standard_normal()
+    bed = ScannerModel(
+        ppi=PPI,
+        tilt_deg=float(rng.uniform(-3.0, 3.0)),
+        blur_um=scanner.blur_um,
+        noise=0.004,
+        tone=float(scanner.tone * drift),
+        cross_talk=cast("Matrix", tuple(tuple(row) for row in scanner.cross_talk.tolist())),
+        compression="none",
+        seed=int(rng.integers(1, 2**31)),
+    )
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "scan.tif"
+        write_scan(scan(printed, bed), path)
+        return read_scan(path, trial.sheet, trial=trial.id, device=scanner.name)
+
+
+@lru_cache(maxsize=4)
+def _image(plan_json: str) -> NDArray[np.uint8]:
+    return render(SheetPlan.model_validate_json(plan_json))
+
+
+def _rendered(plan: SheetPlan) -> NDArray[np.uint8]:
+    return _image(plan.model_dump_json())

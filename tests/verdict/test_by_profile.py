@@ -1,0 +1,164 @@
+"""A profile's prediction as the reference: what it foretells, how far it is trusted, what it is refused for."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from tackside.bench.records import Cause, Reading, Settings, Trial
+from tackside.colour.difference import delta_e_2000
+from tackside.errors import BadProfile, BadRequest
+from tackside.press import PrinterModel, StockModel, cotton_etching, craft_card, matt_coated, semi_gloss
+from tackside.profile.working_space import working_space_profile
+from tackside.verdict import judge
+from tackside.verdict.by_profile import PREDICTED_DE00, ProfileOf, foretell
+from tests.profile.card_profiles import fogra39_profile, press_profile
+from tests.profile.small_profiles import grey_profile
+from tests.verdict.printed import printed
+from tests.verdict.readings import reading, trial
+
+SEMI, MATT, COTTON = semi_gloss(), matt_coated(), cotton_etching()
+BARE_NUMBERS = trial(purpose="device")
+NOTED = Settings(colour_managed_by="application", intent="relative", black_point_compensation=True)
+BY_APPLICATION = trial(settings=NOTED)
+
+
+def labs(one: Reading) -> np.ndarray:
+    return np.array([patch.lab for patch in one.patches])
+
+
+@pytest.mark.parametrize("model", [SEMI, MATT, COTTON], ids=lambda model: model.name)
+def test_a_profile_of_this_card_foretells_the_print(model: StockModel) -> None:
+    # The press's own colours are the truth; its profile is a table of 33 nodes at 16 bits.
+    for sheet, through in ((BARE_NUMBERS, None), (BY_APPLICATION, press_profile(model))):
+        there = printed(sheet, model, through=through)
+        told = foretell(press_profile(model), there, trial=sheet, of="card").reading
+        assert np.percentile(delta_e_2000(labs(told), labs(there)), 95) < 1.0
+
+
+def test_a_profile_of_the_class_is_laid_on_the_paper_that_was_read() -> None:
+    there = printed(BARE_NUMBERS, MATT)
+    told = foretell(press_profile(SEMI), there, trial=BARE_NUMBERS, of="class").reading
+    white = [patch.rgb == (1.0, 1.0, 1.0) for patch in there.patches].index(True)
+    assert labs(told)[white] == pytest.approx(labs(there)[white], abs=0.3)
+    own = foretell(press_profile(SEMI), there, trial=BARE_NUMBERS, of="card").reading
+    assert labs(own)[white] == pytest.approx(SEMI.paper_lab, abs=0.3)
+
+
+def test_uncertainty_says_how_much_was_taken_for_granted() -> None:
+    there = printed(BARE_NUMBERS, MATT)
+
+    def de00(of: ProfileOf, sheet: Trial) -> float:
+        return foretell(press_profile(MATT), there, trial=sheet, of=of).reading.uncertainty.de00
+
+    assert de00("card", BARE_NUMBERS) == PREDICTED_DE00["card"] < de00("class", BARE_NUMBERS)
+    assert de00("card", BY_APPLICATION) == PREDICTED_DE00["card"]
+    assert de00("card", trial()) > 2 * de00("card", BY_APPLICATION)  # who converted, and how, was not noted
+
+
+@pytest.mark.parametrize("model", [SEMI, MATT, COTTON], ids=lambda model: model.name)
+@pytest.mark.parametrize("of", ["card", "class"])
+@pytest.mark.parametrize(
+    "sheet", [BARE_NUMBERS, BY_APPLICATION, trial()], ids=["device", "noted", "not noted"]
+)
+def test_a_sound_print_is_sound_beside_its_profile(model: StockModel, of: ProfileOf, sheet: Trial) -> None:
+    profile = press_profile(model)
+    there = printed(sheet, model, through=profile if sheet.sheet.purpose == "path" else None)
+    verdict = judge(there, trial=sheet, foretold=foretell(profile, there, trial=sheet, of=of))
+    assert verdict.cause == "none"
+    assert verdict.causes["none"] > 0.8
+
+
+@pytest.mark.parametrize(
+    ("printer", "cause"),
+    [
+        (PrinterModel(ink=0.7), "too-little-ink"),
+        (PrinterModel(missing=("m",)), "missing-ink"),
+        (PrinterModel(missing=("c",)), "missing-ink"),
+    ],
+)
+@pytest.mark.parametrize("model", [SEMI, MATT, COTTON], ids=lambda model: model.name)
+def test_faults_are_named_beside_the_cards_own_profile(
+    model: StockModel, printer: PrinterModel, cause: Cause
+) -> None:
+    there = printed(BARE_NUMBERS, model, printer)
+    foretold = foretell(press_profile(model), there, trial=BARE_NUMBERS, of="card")
+    assert judge(there, trial=BARE_NUMBERS, foretold=foretold).cause == cause
+
+
+def test_a_card_without_coating_is_told_from_a_coated_ones_profile() -> None:
+    there = printed(BARE_NUMBERS, craft_card())
+    verdict = judge(
+        there, trial=BARE_NUMBERS, foretold=foretell(press_profile(MATT), there, trial=BARE_NUMBERS)
+    )
+    assert verdict.causes["stock"] + verdict.causes["side"] > 0.8
+
+
+def test_the_reasons_say_what_was_the_reference() -> None:
+    there = printed(BARE_NUMBERS, MATT)
+    foretold = foretell(press_profile(SEMI), there, trial=BARE_NUMBERS)
+    verdict = judge(there, trial=BARE_NUMBERS, foretold=foretold)
+    assert foretold.sentence in verdict.reasons
+    assert "a card of this class" in foretold.sentence
+    assert "3.0 ΔE00" in foretold.sentence
+    assert any(reason.startswith("Beside what the profile foretells") for reason in verdict.reasons)
+    assert 0 < float(np.ravel(verdict.measures["share_l_range"].value)[0]) < 1
+    # A profile is no print: a known card is still worth a sheet where causes are open.
+    open_case = printed(BARE_NUMBERS, craft_card())
+    beside = judge(
+        open_case, trial=BARE_NUMBERS, foretold=foretell(press_profile(MATT), open_case, trial=BARE_NUMBERS)
+    )
+    assert "known-card" in {step.step for step in beside.next_steps}
+
+
+def test_what_was_not_noted_is_said_to_be_taken_for_granted() -> None:
+    there = printed(trial(), MATT, through=press_profile(MATT))
+    foretold = foretell(press_profile(MATT), there, trial=trial(), of="card")
+    assert foretold.assumed
+    assert "taken for granted" in foretold.sentence
+    assert foretold.spread == "class"
+
+
+def test_a_scan_with_colours_of_its_own_is_not_set_beside_a_profile() -> None:
+    there = printed(BARE_NUMBERS, MATT, key="scanner A, 300 ppi")
+    foretold = foretell(press_profile(MATT), there, trial=BARE_NUMBERS, of="card")
+    verdict = judge(there, trial=BARE_NUMBERS, foretold=foretold)
+    assert any("scanner learn" in notice for notice in verdict.notices)
+    assert foretold.sentence not in verdict.reasons
+    assert not any(name.startswith("share") for name in verdict.measures)
+
+
+def test_a_profile_of_bare_card_serves_no_cause() -> None:
+    there = printed(BARE_NUMBERS, MATT)
+    foretold = foretell(press_profile(craft_card()), there, trial=BARE_NUMBERS)
+    assert any(
+        "weak black" in notice for notice in judge(there, trial=BARE_NUMBERS, foretold=foretold).notices
+    )
+
+
+@pytest.mark.parametrize(
+    ("profile", "told"),
+    [
+        (working_space_profile("srgb"), "of the class display"),
+        (fogra39_profile(), "for CMYK numbers, and the sheet holds RGB"),
+        (grey_profile(2.2), "display"),
+    ],
+    ids=["screen", "other numbers", "grey"],
+)
+def test_no_other_profile_is_taken(profile: bytes, told: str) -> None:
+    with pytest.raises(BadProfile, match=told):
+        foretell(profile, printed(BARE_NUMBERS, MATT), trial=BARE_NUMBERS)
+
+
+@pytest.mark.parametrize("who", ["driver", "nobody"])
+def test_a_sheet_that_the_application_did_not_convert_has_no_foretold_colours(who: str) -> None:
+    sheet = trial(settings=Settings(colour_managed_by=who))  # type: ignore[arg-type]
+    with pytest.raises(BadRequest, match="no profile foretells") as error:
+        foretell(press_profile(MATT), printed(sheet, MATT), trial=sheet)
+    assert "--purpose device" in error.value.mend
+
+
+def test_a_verdict_takes_one_reference() -> None:
+    there = printed(BARE_NUMBERS, MATT)
+    with pytest.raises(BadRequest, match="one reference"):
+        judge(there, reference=reading(), foretold=foretell(press_profile(MATT), there))

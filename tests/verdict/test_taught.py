@@ -1,0 +1,117 @@
+"""The weights that were taught: what they look at, how far they are trusted, and what they say."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from tackside.bench.records import Printer, Stock
+from tackside.colour.difference import delta_e_2000
+from tackside.colour.spaces import xyz_to_lab
+from tackside.press import PrinterModel, semi_gloss
+from tackside.press.driver import rgb_to_xyz
+from tackside.sheet import plan_sheet
+from tackside.verdict.cards import Known
+from tackside.verdict.roles import patch_table
+from tackside.verdict.taught import STATES, packed, taught, unpacked
+from tackside.verdict.told import Told
+from tackside.verdict.view import LOOKED_AT, sight, view
+from tests.verdict.readings import reading
+from tests.verdict.study.teaching import SHARES, views
+
+
+@pytest.fixture(scope="module")
+def shown() -> tuple[np.ndarray, np.ndarray]:
+    # A seed that the teaching does not use (its blocks begin at 1000).
+    return views(240, seed=3)
+
+
+def test_a_file_of_weights_says_the_same_again(shown: tuple[np.ndarray, np.ndarray]) -> None:
+    once = taught()
+    again = unpacked(packed(once))
+    np.testing.assert_array_equal(again.log_likelihoods(shown[0]), once.log_likelihoods(shown[0]))
+
+
+def test_prints_never_shown_are_told_apart(shown: tuple[np.ndarray, np.ndarray]) -> None:
+    weights = taught()
+    chances = np.exp(weights.log_likelihoods(shown[0])) * weights.shares
+    right = chances.argmax(axis=1) == shown[1]
+    # At the share measured when they were taught (benchmarks/teach_causes.py), under this once in a thousand runs.
+    assert right.mean() > 0.84
+    assert chances.sum(axis=1) == pytest.approx(1.0, abs=1e-3)
+
+
+def test_likelihood_ratios_leave_the_odds_of_teaching_out(shown: tuple[np.ndarray, np.ndarray]) -> None:
+    assert taught().shares == pytest.approx(SHARES, abs=0.01)
+    assert len(SHARES) == len(STATES)
+
+
+def test_a_view_like_none_that_was_taught_is_not_trusted(shown: tuple[np.ndarray, np.ndarray]) -> None:
+    weights = taught()
+    usual = np.array([weights.trust(row) for row in shown[0]])
+    assert np.median(usual) == 1.0
+    assert (usual == 1.0).mean() > 0.97
+    noise = np.random.default_rng(2).permutation(shown[0][0][:108])
+    assert weights.trust(np.concatenate([noise, shown[0][0][108:]])) < 0.25
+
+
+def test_what_is_not_trusted_is_left_to_the_forward_models() -> None:
+    said = Told({"none": -9.0, "unmanaged": 0.0}, {"none": -3.0, "unmanaged": -2.0}, -4.0, trust=0.25)
+    drawn = Told.forward({"none": 0.0}, {"none": -8.0}, -6.0, weight=0.5)
+    both = said.over(drawn)
+    assert both.coated == {"none": -2.25}, "and causes that the sheet rules out stay out"
+    assert both.bare == {"none": 0.25 * -3.0 + 0.75 * -4.0}
+    assert both.unknown == 0.25 * -4.0 + 0.75 * -3.0
+    assert both.trust == 0.25
+
+
+def test_a_small_sheet_is_looked_at_as_a_large_one_is() -> None:
+    # Colours between patches are carried; ΔE00 2 is what a usual commercial limit lets pass.
+    printer = Printer.model_validate(
+        {
+            "name": "Tern 8",
+            "inks": {"kind": "dye", "count": 8},
+            "grid_ppi": 600,
+            "feeds": [
+                {"name": "rear", "min_size_mm": [89, 127], "max_size_mm": [329, 1000], "max_caliper_mm": 0.6}
+            ],
+        }
+    )
+    stock = semi_gloss()
+    plan = plan_sheet(Stock(name="Harbour Satin 300", open_size_mm=(105, 148)), printer, trial_id="7K3M9QPA")
+    numbers = np.array([patch.rgb for patch in plan.patches])
+    lab = xyz_to_lab(rgb_to_xyz(numbers, stock, PrinterModel(reads_as="srgb")))
+    base = reading()
+    patches = tuple(
+        base.patches[0].model_copy(update={"name": patch.name, "rgb": patch.rgb, "lab": tuple(row)})
+        for patch, row in zip(plan.patches, lab.tolist(), strict=True)
+    )
+    small = base.model_copy(update={"patches": patches})
+    seen = sight(patch_table(small))
+    assert seen is not None
+    exact = xyz_to_lab(rgb_to_xyz(LOOKED_AT, stock, PrinterModel(reads_as="srgb")))
+    off = delta_e_2000(seen, exact)
+    assert np.median(off) < 0.5
+    assert off.max() < 4.0
+
+
+def test_a_print_without_its_solids_is_not_looked_at() -> None:
+    whole = reading()
+    greys = tuple(patch for patch in whole.patches if patch.rgb is not None and np.ptp(patch.rgb) < 0.01)
+    few = whole.model_copy(update={"patches": greys})
+    assert sight(patch_table(few)) is None
+
+
+def test_a_good_print_beside_is_seen_as_a_distance() -> None:
+    seen = sight(patch_table(reading()))
+    assert seen is not None
+
+    def row(beside: np.ndarray | None, known: Known) -> np.ndarray:
+        return view(seen, beside, known=known, base="photo", space="srgb", colorimetric=True, de00=0.5)
+
+    paler = seen + np.array([2.0, 0.0, 0.0])
+    np.testing.assert_array_equal(row(paler, "other-card")[:108], seen.ravel())
+    np.testing.assert_allclose(
+        row(paler, "other-card")[108:216].reshape(36, 3), np.tile([-2.0, 0.0, 0.0], (36, 1))
+    )
+    assert np.all(row(None, "typical")[108:216] == 0.0)

@@ -1,0 +1,165 @@
+"""Unfit evidence never gives a confident verdict, and the verdict says why."""
+
+from __future__ import annotations
+
+import pytest
+
+from tackside.bench.records import Attribute, Reading, Verdict
+from tackside.press import PrinterModel, StockModel, craft_card, matt_coated, semi_gloss
+from tackside.reading.drying import dried
+from tackside.reading.eye import Answers, read_answers
+from tackside.reading.scan.fitness import Fault, with_faults
+from tackside.verdict import judge
+from tackside.verdict.causes import prior_odds
+from tackside.verdict.finding import fitness, trust_in
+from tests.sheet.sheets import plan
+from tests.verdict.printed import printed
+from tests.verdict.readings import reading, trial
+from tests.verdict.test_symptom_to_cause import FEATHERED, with_lines
+
+SHEET = trial()
+CONFIDENT = 0.75  # of a cause; what was known beforehand may be surer, as for a card known to be bare
+# Fault, model and printer whose cause is told for sure from sound evidence beside a good print of the same card.
+PLAIN: list[tuple[str, StockModel, PrinterModel]] = [
+    ("missing ink", semi_gloss(), PrinterModel(missing=("m",))),
+    ("managed twice", matt_coated(), PrinterModel(managed="twice")),
+    ("too little ink", matt_coated(), PrinterModel(ink=0.6)),
+]
+# What the reading part says of such evidence, in its own words and degrees (reading.scan.fitness, drying).
+FAULTS = {
+    "sharpened": Fault("x.tif was sharpened: edges overshoot by 12 %.", 0.5, 1.0),
+    "automatic tone": Fault("An automatic tone correction cut off the dark greys in x.tif.", 0.5, 2.0),
+    "heavy JPEG": Fault("x.jpg is a heavily squeezed JPEG (quality 20 of 100).", 0.5, 1.0),
+    "phone picture": Fault("x.jpg is a photograph (its lens is named): nothing can be concluded.", 1.0, 8.0),
+    "screen photograph": Fault(
+        "Bare card in x.jpg shows a regular pattern, as a picture of a screen does.", 1.0, 8.0
+    ),
+}
+
+
+def beside_good(there: Reading, model: StockModel) -> Verdict:
+    good = with_lines(printed(SHEET, model, seed=2))
+    return judge(there, trial=SHEET, reference=good, reference_trial=SHEET.model_copy(update={"id": "GOOD"}))
+
+
+def spoilt(one: Reading, fault: Fault) -> Reading:
+    """As the reading part marks it; the key is kept, so that a comparison is not refused for another reason."""
+    marked = with_faults(one, [fault])
+    trust = marked.uncertainty.model_copy(update={"comparable_with": one.uncertainty.comparable_with})
+    return marked.model_copy(update={"notices": (fault.sentence, *one.notices), "uncertainty": trust})
+
+
+@pytest.mark.parametrize(("model", "printer"), [row[1:] for row in PLAIN], ids=[row[0] for row in PLAIN])
+@pytest.mark.parametrize("fault", FAULTS.values(), ids=list(FAULTS))
+def test_no_cause_is_sure_from_an_unfit_scan(model: StockModel, printer: PrinterModel, fault: Fault) -> None:
+    there = with_lines(printed(SHEET, model, printer))
+    sound, unfit = beside_good(there, model), beside_good(spoilt(there, fault), model)
+    assert sound.causes[sound.cause] > CONFIDENT  # else the rest would prove nothing
+    assert max(unfit.causes.values()) < CONFIDENT
+    assert max(unfit.causes.values()) < sound.causes[sound.cause]
+    assert any("not sound enough for a confident cause" in notice for notice in unfit.notices)
+    assert fault.sentence in unfit.notices
+    assert unfit.next_steps or max(unfit.causes.values()) < 0.5
+
+
+@pytest.mark.parametrize("name", ["phone picture", "screen photograph"])
+def test_of_a_photograph_nothing_is_concluded_beyond_what_was_known_beforehand(name: str) -> None:
+    there = spoilt(with_lines(printed(SHEET, craft_card()), gain=FEATHERED, mottle=1.2), FAULTS[name])
+    odds = prior_odds(trial=SHEET)
+    total = sum(odds.values())
+    found = judge(there, trial=SHEET)
+    assert found.causes == pytest.approx({cause: weight / total for cause, weight in odds.items()})
+    assert found.combined == ()
+
+
+def test_a_half_wet_print_gives_no_sure_cause() -> None:
+    there = with_lines(printed(SHEET, matt_coated(), PrinterModel(managed="twice")))
+    wet = dried(there, 0.3)
+    assert fitness(wet) < 1.0
+    wet = wet.model_copy(
+        update={"uncertainty": wet.uncertainty.model_copy(update={"comparable_with": "colorimetric"})}
+    )
+    assert max(beside_good(wet, matt_coated()).causes.values()) < CONFIDENT
+
+
+def test_answers_about_a_half_wet_print_count_for_less() -> None:
+    said = {
+        "creep": "much",
+        "drag_this_side": "no",
+        "black_beside_good": "much-less",
+        "colour_beside_good": "much-less",
+    }
+    sheet = SHEET.model_copy(update={"sheet": plan("a5-folded")})
+    dry, wet = (
+        read_answers(Answers.model_validate({**said, "drying_hours": hours}), sheet.sheet, trial=sheet.id)
+        for hours in (30.0, 0.2)
+    )
+    assert fitness(dry) == 1.0
+    assert fitness(wet) < 1.0
+    sure, unsure = (max(judge(one, trial=sheet).causes.values()) for one in (dry, wet))
+    assert unsure < sure
+
+
+def test_answers_that_contradict_each_other_give_no_sure_cause() -> None:
+    sheet = SHEET.model_copy(update={"sheet": plan("a5-folded")})
+    said = {
+        "black_beside_good": "much-less", "colour_beside_good": "more", "creep": "much", "drag_this_side": "no",
+        "drag_other_side": "yes", "smallest_reversed_type_pt": 3.0, "light_lines": "none", "hues": "right",
+    }  # fmt: skip
+    told = read_answers(Answers.model_validate(said), sheet.sheet, trial=sheet.id)
+    verdict = judge(told, trial=sheet)
+    assert any("contradict" in notice for notice in verdict.notices)
+    assert max(verdict.causes.values()) < 0.5
+    # The same answers without the two that contradict: those may be surer.
+    kept = {
+        name: said[name] for name in said if name not in ("colour_beside_good", "smallest_reversed_type_pt")
+    }
+    plain = read_answers(Answers.model_validate(kept), sheet.sheet, trial=sheet.id)
+    assert max(judge(plain, trial=sheet).causes.values()) > max(verdict.causes.values())
+
+
+@pytest.mark.parametrize("de00", [5.0, 8.0, 15.0])
+def test_trust_falls_with_a_scans_own_uncertainty(de00: float) -> None:
+    trust, why = trust_in(reading(kind="scan", de00=de00))
+    assert trust == pytest.approx(3.0 / de00)
+    assert why
+    assert trust_in(reading(kind="scan", de00=3.0)) == (1.0, [])
+
+
+def test_trust_is_the_worst_that_is_said() -> None:
+    mild = reading(more={"attributes": {"unfit": Attribute(value=0.3, unit="1")}})
+    assert trust_in(mild)[0] == pytest.approx(0.7)
+    both = mild.model_copy(update={"notices": ("x.tif was sharpened: edges overshoot by 12 %.",)})
+    assert trust_in(both)[0] == pytest.approx(0.45)
+    nothing = reading(more={"attributes": {"unfit": Attribute(value=1.0, unit="1")}})
+    assert trust_in(nothing)[0] == 0.0
+
+
+def test_no_words_of_a_sound_scan_are_taken_for_unfit() -> None:
+    harmless = (
+        "Sharpness and blurriness include the scanner's own: its response on a known sharp edge is not on record.",
+        "Lines are not judged at 200 ppi: scan at 300 ppi or more, 600 is better.",
+        "scan.tif does not say its resolution: 300 ppi is taken from the marks.",
+        "No unprinted patch was read: the lightest patch stands for the paper.",
+    )
+    assert fitness(reading().model_copy(update={"notices": harmless})) == 1.0
+
+
+def test_colours_that_a_scanner_cuts_off_weaken_the_evidence_and_do_not_spoil_it() -> None:
+    # As reading.scan.read says it; a good scan in sRGB has it too, for solids beyond that space.
+    cut = "In 4 of 300 patches the scan reaches the end of its numbers: turn off automatic exposure."
+    there = reading().model_copy(update={"notices": (cut,)})
+    assert fitness(there) == 1.0
+    assert trust_in(there)[0] == pytest.approx(0.45)
+
+
+def test_a_reference_that_is_missing_or_was_read_otherwise_is_not_ranked_against() -> None:
+    there = with_lines(printed(SHEET, matt_coated(), PrinterModel(ink=0.6)))
+    unlike = with_lines(printed(SHEET, matt_coated(), seed=2, key="scanner B, 300 ppi"))
+    verdict = judge(
+        there, trial=SHEET, reference=unlike, reference_trial=SHEET.model_copy(update={"id": "GOOD"})
+    )
+    alone = judge(there, trial=SHEET)
+    assert verdict.causes == alone.causes
+    assert any("not ranked" in notice for notice in verdict.notices)
+    assert not any(name.startswith("share") for name in verdict.measures)

@@ -16,7 +16,8 @@ PRINTS, SEED = 6, 5
 
 
 def untimed(judged: list[table.Judged]) -> list[table.Judged]:
-    return [replace(one, seconds=0.0) for one in judged]
+    # To nine digits: how many threads the matrices were multiplied on shows beyond.
+    return [replace(one, seconds=0.0, probability=round(one.probability, 9)) for one in judged]
 
 
 @pytest.fixture(autouse=True)

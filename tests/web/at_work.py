@@ -6,6 +6,7 @@ import importlib
 import re
 import tempfile
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pyvips
@@ -70,3 +71,12 @@ def add_art(bench: Bench) -> dict[str, str]:
         "profile": profile[-64:], "picture": picture[-64:], "choice": choice.removeprefix("/choices/"),
         "card_of_choice": card[1],
     }  # fmt: skip
+
+
+def until(page: Any, claim: str) -> None:
+    """Wait for a claim, asked anew each time: a page that forbids evaluation would refuse to poll it itself."""
+    for _ in range(300):
+        if page.evaluate(claim):
+            return
+        page.wait_for_timeout(100)
+    raise AssertionError(f"never came true: {claim}")

@@ -11,6 +11,7 @@ import pypdfium2 as pdfium
 import pytest
 
 from tackside.web import Options, create_app
+from tests.web.at_work import until
 from tests.web.card_bench import GREEN, RED, write_picture
 from tests.web.test_choose import open_to_everyone
 from tests.web.workshop import SATIN, furnish, serving
@@ -18,7 +19,7 @@ from tests.web.workshop import SATIN, furnish, serving
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 MM = 25.4 / 72
 SHOWN = "[data-told]"
-AT_WORK = "document.querySelector('form[data-card]')?.desk"  # the page's script listens
+AT_WORK = "() => document.querySelector('form[data-card]')?.desk"  # the page's script listens
 
 
 @pytest.fixture(scope="module")
@@ -51,14 +52,14 @@ def begin(page: Any, site: str, name: str, picture: Path) -> None:
     page.set_input_files("#file", picture)
     page.click("text=Lay it out")
     page.wait_for_selector("#handle-p0", timeout=120_000)
-    page.wait_for_function(AT_WORK)
+    until(page, AT_WORK)
 
 
 def settle(page: Any, act: Any) -> None:
     """Do something, and wait until the server has drawn it."""
     with page.expect_response("**/check", timeout=20_000):
         act()
-    page.wait_for_function("!document.querySelector('form[data-card]').desk.mover.isBusy")
+    until(page, "() => !document.querySelector('form[data-card]').desk.mover.isBusy")
 
 
 def place_of(page: Any, key: str) -> list[float]:
@@ -205,7 +206,7 @@ def test_a_picture_dropped_on_a_panel_goes_there_and_warnings_stand_by_it(
 
 def test_wrong_numbers_are_told_beside_the_field_while_typing(page: Any, site: str) -> None:
     page.goto(f"{site}/cards/Boats")
-    page.wait_for_function(AT_WORK)
+    until(page, AT_WORK)
     page.click("[data-fields=p0] summary")
     settle(page, lambda: page.fill("#p0_border", "wide"))
     assert "border_mm" in page.inner_text("[data-said-now]")
@@ -228,7 +229,7 @@ def test_the_folded_card_opens_and_turns_over(page: Any, site: str) -> None:
 
 def test_everything_on_the_card_is_reached_by_keyboard(page: Any, site: str) -> None:
     page.goto(f"{site}/cards/Boats")
-    page.wait_for_function(AT_WORK)
+    until(page, AT_WORK)
     page.focus("[data-tab=outside]")
     reached = []
     for _ in range(14):
@@ -247,7 +248,7 @@ def test_everything_on_the_card_is_reached_by_keyboard(page: Any, site: str) -> 
 @pytest.mark.parametrize("name", ["front", "inside"])
 def test_the_card_at_work_is_open_to_everyone(page: Any, site: str, name: str) -> None:
     page.goto(f"{site}/cards/Boats")
-    page.wait_for_function(AT_WORK)
+    until(page, AT_WORK)
     if name == "inside":
         page.click("[data-tab=inside]")
         page.focus("#handle-t0")

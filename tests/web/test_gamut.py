@@ -21,6 +21,7 @@ from tackside.web.gamut_asked import GamutAsked
 from tackside.web.jobs import gamut
 from tackside.web.jobs.task import Task
 from tackside.web.prepared import place_of, read_prepared
+from tests.web.at_work import until
 from tests.web.workshop import TestClient, furnish, serving, token_in
 
 SRGB_IN_ADOBE = GamutAsked("srgb", "adobe-rgb")
@@ -208,7 +209,7 @@ def test_a_solid_is_turned_by_hand_and_shows_true_colours(tmp_path: Path, chromi
             colour = seen[int(y * seen.shape[0]), int(x * seen.shape[1])]
             if lab[1]:  # the axes cross at the neutral point
                 np.testing.assert_allclose(colour, 255 * lab_to_rgb(lab, SRGB), atol=3)
-        page.wait_for_function("document.querySelector('[data-told]').textContent.includes('Cut at L* 60')")
+        until(page, "() => document.querySelector('[data-told]').textContent.includes('Cut at L* 60')")
         assert said == []
         context.close()
 

@@ -1,7 +1,7 @@
 """Teaches the verdict's weights by simulated prints: writes ``src/tackside/verdict/taught.npz``.
 
-    .venv/bin/python benchmarks/teach_causes.py                   # about half an hour on two cores
-    .venv/bin/python benchmarks/teach_causes.py --prints 20000 --networks 1 --out /tmp/taught.npz
+    .venv/bin/python benchmarks/teach_causes.py                   # some ten minutes on two cores
+    .venv/bin/python benchmarks/teach_causes.py --prints 20000 --networks 1 --out taught-small.npz
 
 The prints are by invented works alone (``tests/verdict/study/invented.py``); the study's stocks, and the open data,
 are not among them.
@@ -13,6 +13,7 @@ import argparse
 import os
 import sys
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
@@ -38,7 +39,7 @@ HELD_BACK = 0.05
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--prints", type=int, default=150_000)
+    parser.add_argument("--prints", type=int, default=90_000)
     parser.add_argument("--networks", type=int, default=3)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--out", type=Path, default=ROOT / "src/tackside/verdict" / FILE)
@@ -54,8 +55,9 @@ def main() -> None:
         spread = _spread(shown[:last], states[:last])
         standard = spread.standard(shown).astype(np.float32)
         networks = list(pool.map(partial(_network, standard[:last], states[:last]), range(asked.networks)))
-    weights = unpacked(packed(_with(spread, networks)))
-    write_atomically(asked.out, packed(weights))
+    data = packed(replace(spread, layers=tuple(tuple(network) for network in networks)))
+    write_atomically(asked.out, data)
+    weights = unpacked(data)
     told = weights.log_likelihoods(shown[last:]) + np.log(weights.shares)
     right = told.argmax(axis=1) == states[last:]
     print(f"{len(shown)} prints, {asked.networks} networks; states right of {len(right)} held back:")
@@ -103,12 +105,7 @@ def _spread(shown: Floats, states: Floats) -> Weights:
     found = Weights(mean, sd, shares, (), kept / sizes, (kept * sizes).T, (1.0, 1.0))
     along, beyond = found.distances(shown)
     usual = (float(np.quantile(along, 0.999)), float(np.quantile(beyond, 0.999)))
-    return Weights(mean, sd, shares, (), found.axes, found.whole, usual)
-
-
-def _with(spread: Weights, networks: list[list[tuple[Floats, Floats]]]) -> Weights:
-    layers = tuple(tuple(network) for network in networks)
-    return Weights(spread.mean, spread.sd, spread.shares, layers, spread.axes, spread.whole, spread.usual)
+    return replace(found, usual=usual)
 
 
 if __name__ == "__main__":

@@ -8,21 +8,13 @@ from pathlib import Path
 import numpy as np
 import pikepdf
 import pytest
-import skimage.data
 from PIL import Image
 
 from tests.cli.bench_of_examples import SATIN, TERN, Caller
+from tests.run.files import CARD as PLAIN
+from tests.run.files import PHOTOGRAPH
 
-# A photograph inside scikit-image's wheel, CC0 by its photographer (docstring of skimage.data.coffee).
-PHOTOGRAPH = Path(skimage.data.__file__).parent / "coffee.png"
-CARD = """
-stock = "Harbour Satin 300"
-printer = "Tern 8"
-[[pictures]]
-panel = "front"
-file = "coffee.png"
-border_mm = 12
-[[texts]]
+CARD = f"""{PLAIN}[[texts]]
 panel = "back"
 text = "Printed by hand at the harbour"
 size_pt = 8

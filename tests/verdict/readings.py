@@ -82,6 +82,16 @@ def reading(
     )
 
 
+def showing(lab: Floats) -> Reading:
+    """A reading whose patches show these colours (n, 3)."""
+    whole = reading()
+    patches = tuple(
+        patch.model_copy(update={"lab": tuple(row)})
+        for patch, row in zip(whole.patches, lab.tolist(), strict=True)
+    )
+    return whole.model_copy(update={"patches": patches})
+
+
 def trial(
     *,
     side: Literal["front", "back"] = "front",

@@ -24,7 +24,7 @@ from tackside.press import (
 from tackside.reading.instrument import read_instrument_file
 from tackside.verdict import judge
 from tackside.verdict.symptoms import PRIORS, SYMPTOMS
-from tests.verdict.readings import Floats, device_numbers, print_lab, reading, stock, trial
+from tests.verdict.readings import Floats, device_numbers, print_lab, reading, showing, stock, trial
 
 WEAK = {"black": 31.0, "chroma": 0.45}
 BOTH = {"coated": "both"}
@@ -110,12 +110,7 @@ def test_a_space_misread_is_named_beside_a_good_print() -> None:
     wide = trial(space="adobe-rgb")
 
     def printed(numbers: Floats) -> Reading:
-        lab = print_lab(numbers)
-        patches = [
-            patch.model_copy(update={"lab": tuple(row)})
-            for patch, row in zip(reading().patches, lab.tolist(), strict=True)
-        ]
-        return reading().model_copy(update={"patches": tuple(patches)})
+        return showing(print_lab(numbers))
 
     beside = judge(
         printed(rgb),
@@ -142,13 +137,9 @@ def test_dull_colour_alone_is_no_misread_space(chroma: float) -> None:
     right = np.clip(xyz_d50_to_rgb(rgb_to_xyz_d50(rgb, ADOBE_RGB), SRGB), 0, 1)
 
     def misread(numbers: Floats) -> float:
-        lab = print_lab(numbers, chroma=chroma)
-        patches = tuple(
-            patch.model_copy(update={"lab": tuple(row)})
-            for patch, row in zip(reading().patches, lab.tolist(), strict=True)
-        )
-        printed = reading().model_copy(update={"patches": patches})
-        return judge(printed, trial=trial(space="adobe-rgb")).causes["wide-read-as-narrow"]
+        return judge(showing(print_lab(numbers, chroma=chroma)), trial=trial(space="adobe-rgb")).causes[
+            "wide-read-as-narrow"
+        ]
 
     assert misread(right) < 0.1
     assert misread(rgb) > 0.5

@@ -5,18 +5,17 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tackside.bench.records import Printer, Stock
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import xyz_to_lab
 from tackside.press import PrinterModel, semi_gloss
 from tackside.press.driver import rgb_to_xyz
-from tackside.sheet import plan_sheet
 from tackside.verdict.cards import Known
 from tackside.verdict.roles import patch_table
 from tackside.verdict.taught import STATES, packed, taught, unpacked
 from tackside.verdict.told import Told
 from tackside.verdict.view import LOOKED_AT, sight, view
 from tests.verdict.readings import reading
+from tests.verdict.study.prints import plan_of
 from tests.verdict.study.teaching import SHARES, views
 
 
@@ -67,18 +66,7 @@ def test_what_is_not_trusted_is_left_to_the_forward_models() -> None:
 
 def test_a_small_sheet_is_looked_at_as_a_large_one_is() -> None:
     # Colours between patches are carried; ΔE00 2 is what a usual commercial limit lets pass.
-    printer = Printer.model_validate(
-        {
-            "name": "Tern 8",
-            "inks": {"kind": "dye", "count": 8},
-            "grid_ppi": 600,
-            "feeds": [
-                {"name": "rear", "min_size_mm": [89, 127], "max_size_mm": [329, 1000], "max_caliper_mm": 0.6}
-            ],
-        }
-    )
-    stock = semi_gloss()
-    plan = plan_sheet(Stock(name="Harbour Satin 300", open_size_mm=(105, 148)), printer, trial_id="7K3M9QPA")
+    stock, plan = semi_gloss(), plan_of("srgb", (105, 148))
     numbers = np.array([patch.rgb for patch in plan.patches])
     lab = xyz_to_lab(rgb_to_xyz(numbers, stock, PrinterModel(reads_as="srgb")))
     base = reading()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import re
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -71,6 +72,16 @@ def add_art(bench: Bench) -> dict[str, str]:
         "profile": profile[-64:], "picture": picture[-64:], "choice": choice.removeprefix("/choices/"),
         "card_of_choice": card[1],
     }  # fmt: skip
+
+
+def next_done(bench: Bench, folder: Path, work: Callable[[Task], dict[str, Any]]) -> dict[str, Any]:
+    """Do the next job that waits, by ``work`` in a new ``folder`` that stays; what it gave."""
+    job = bench.jobs.claim("a test")
+    assert job is not None
+    folder.mkdir()
+    found = work(Task(bench, job.asked, folder, lambda share, said: None))
+    bench.jobs.finish(job.id, found)
+    return found
 
 
 def until(page: Any, claim: str) -> None:

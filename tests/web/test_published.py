@@ -15,19 +15,14 @@ from tackside.report.gather import entry_of, extras_of
 from tackside.report.short import render_short
 from tackside.web import Options, create_app
 from tackside.web.jobs import report
-from tackside.web.jobs.task import Task
+from tests.web.at_work import next_done
 from tests.web.test_choose import open_to_everyone
 from tests.web.test_run_plan import text_of
 from tests.web.workshop import TestClient, furnish, serving
 
 
 def made(bench: Bench, folder: Path) -> dict[str, Any]:
-    job = bench.jobs.claim("a test")
-    assert job is not None
-    folder.mkdir()
-    found = report.make(Task(bench, job.asked, folder, lambda share, said: None))
-    bench.jobs.finish(job.id, found)
-    return found
+    return next_done(bench, folder, report.make)
 
 
 @pytest.mark.slow

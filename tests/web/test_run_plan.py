@@ -21,6 +21,7 @@ from tackside.web.cards import kept_card
 from tackside.web.forms.run_form import RunAsked, run_from
 from tackside.web.jobs import run_plan
 from tackside.web.jobs.task import Task
+from tests.web.at_work import next_done
 from tests.web.test_choose import open_to_everyone
 from tests.web.workshop import CRAFT, SATIN, TERN, TestClient, furnish, serving, token_in
 
@@ -299,12 +300,7 @@ def test_a_list_that_is_none_fails_in_the_command_lines_words_and_the_form_comes
 
 
 def planned_job(bench: Bench, folder: Path) -> dict[str, Any]:
-    job = bench.jobs.claim("a test")
-    assert job is not None
-    folder.mkdir()
-    result = run_plan.plan(Task(bench, job.asked, folder, lambda share, said: None))
-    bench.jobs.finish(job.id, result)
-    return result
+    return next_done(bench, folder, run_plan.plan)
 
 
 @pytest.mark.browser

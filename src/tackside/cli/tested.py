@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from tackside.bench.store import Bench
 from tackside.cli.session import bench_folder
-from tackside.errors import NotFound, TacksideError
-from tackside.picture.read_cards import card_name, newest_readings
+from tackside.errors import NotFound
+from tackside.picture import read_cards
 from tackside.picture.tested_cards import ReadCard
-from tackside.profile.device_model import DeviceModel
 
 
 def tested_cards() -> tuple[ReadCard, ...]:
@@ -16,10 +15,4 @@ def tested_cards() -> tuple[ReadCard, ...]:
         bench = Bench.open(bench_folder(), create=False)
     except NotFound:
         return ()
-    cards = []
-    for trial, reading in newest_readings(bench):
-        try:
-            cards.append(ReadCard(card_name(trial), DeviceModel.fitted(reading)))
-        except TacksideError:
-            continue
-    return tuple(cards)
+    return read_cards.tested_cards(bench)

@@ -6,21 +6,35 @@ from collections.abc import Sequence
 
 from tackside.bench.records import Reading, Trial
 from tackside.bench.store import Bench
+from tackside.errors import TacksideError
+from tackside.picture.tested_cards import ReadCard
+from tackside.profile.device_model import DeviceModel
 
 
-def newest_readings(bench: Bench, printer: str | None = None) -> tuple[tuple[Trial, Reading], ...]:
-    """The newest reading of each stock, side and printer, with its trial; answers by eye have no colours and are
-    left out."""
+def newest_readings(
+    bench: Bench, printer: str | None = None, *, stock: str | None = None
+) -> tuple[tuple[Trial, Reading], ...]:
+    """The newest reading of each stock, side and printer, with its trial, or of one printer's or stock's alone; answers
+    by eye have no colours and are left out."""
     newest: dict[tuple[str, str, str], tuple[Trial, Reading]] = {}
-    for trial in bench.trials.list():
-        if printer is not None and trial.printer != printer:
-            continue
+    for trial in bench.trials.list(stock=stock, printer=printer):
         key = (trial.stock, trial.side, trial.printer)
         for reading in bench.readings.list(trial.id):
             measured = reading.kind != "eye"
             if measured and (key not in newest or reading.made_at >= newest[key][1].made_at):
                 newest[key] = (trial, reading)
     return tuple(newest.values())
+
+
+def tested_cards(bench: Bench) -> tuple[ReadCard, ...]:
+    """All cards that were read, as devices; one that no device can be made of is left out."""
+    cards = []
+    for trial, reading in newest_readings(bench):
+        try:
+            cards.append(ReadCard(card_name(trial), DeviceModel.fitted(reading)))
+        except TacksideError:
+            continue
+    return tuple(cards)
 
 
 def card_name(trial: Trial) -> str:

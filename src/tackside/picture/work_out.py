@@ -35,5 +35,11 @@ def work_out(reading: Reading, cache: Path) -> bool:
 def work_out_trials(bench: Bench, trials: Iterable[str]) -> int:
     """The same for each of these trials that is its card's newest; how many were."""
     wanted = set(trials)
-    newest = [reading for trial, reading in newest_readings(bench) if trial.id in wanted]
+    cards = {(trial.stock, trial.printer) for trial in map(bench.trials.get, wanted)}
+    newest = [
+        reading
+        for stock, printer in sorted(cards)
+        for trial, reading in newest_readings(bench, printer, stock=stock)
+        if trial.id in wanted
+    ]
     return sum(work_out(reading, bench.folder / CACHE) for reading in newest)

@@ -13,6 +13,7 @@ import numpy as np
 
 from tackside.bench.records.reading import Reading
 from tackside.bench.records.verdict import Cause
+from tackside.verdict.symptoms import PATHS
 from tackside.verdict.traits import Normal, Traits, weigh_scale
 
 
@@ -141,18 +142,6 @@ class AnswerEvidence:
     unknown: float
     traits: Traits
     other_side_coated: float
-
-
-PATHS: tuple[Cause, ...] = (
-    "none",
-    "too-little-ink",
-    "too-much-ink",
-    "managed-twice",
-    "unmanaged",
-    "wide-read-as-narrow",
-    "narrow-read-as-wide",
-    "missing-ink",
-)
 
 
 def weigh_answers(reading: Reading) -> AnswerEvidence:

@@ -18,6 +18,7 @@ from tackside.verdict.next_step import next_steps
 from tackside.verdict.posterior import Posterior, flattened, weigh_states
 from tackside.verdict.roles import PatchTable
 from tackside.verdict.speaking import evidence_in_figures
+from tackside.verdict.told import Told
 from tackside.verdict.traits import weigh_traits
 
 if TYPE_CHECKING:
@@ -116,9 +117,8 @@ def find_causes(
         answers = weigh_answers(reading)
         # A coated side beneath a bare one is the fault "side"; none beneath is "stock".
         odds["side"] *= exp(answers.other_side_coated)
-        posterior = weigh_states(
-            odds, answers.coated, answers.bare, answers.unknown, answers.traits, weight=ANSWERS_WEIGHT
-        )
+        said = Told.forward(answers.coated, answers.bare, answers.unknown, ANSWERS_WEIGHT)
+        posterior = weigh_states(odds, said.coated, said.bare, said.unknown, answers.traits)
     else:
         if trial is not None:
             diagnosis = diagnose(
@@ -132,10 +132,11 @@ def find_causes(
                 reference_trial=good.trial if good else None,
                 foretold=good.foretold if good else None,
             )
-        by_symptoms = weigh_causes(measures, trial=trial, stock=stock, grade=grade, other_side=deeper)
-        posterior = (
-            Posterior(_with_doubling(by_symptoms, reading), {}) if diagnosis is None else diagnosis.posterior
-        )
+        if diagnosis is not None:
+            posterior = diagnosis.posterior
+        else:
+            by_symptoms = weigh_causes(measures, trial=trial, stock=stock, grade=grade, other_side=deeper)
+            posterior = Posterior(_with_doubling(by_symptoms, reading), {})
     trust, why = trust_in(reading)
     notices += why
     causes = posterior.causes if trust == 1.0 else flattened(posterior.causes, odds, trust)

@@ -41,8 +41,6 @@ def weigh_states(
     bare: dict[Cause, float],
     unknown: float,
     traits: Traits,
-    *,
-    weight: float = 1.0,
 ) -> Posterior:
     """Probabilities, from log likelihoods of the patches by fault of the path, on coated and on bare card.
 
@@ -70,18 +68,14 @@ def weigh_states(
         state = "bare" if on_bare else "flooded" if path == "too-much-ink" else "coated"
         add(
             faults or ("none",),
-            prior
-            + weight * seen[on_bare]
-            + traits.card[state]
-            + traits.doubled[doubled]
-            + traits.scaled[scaled],
+            prior + seen[on_bare] + traits.card[state] + traits.doubled[doubled] + traits.scaled[scaled],
         )
     # A fault that nobody knows may show in lines and lengths, or leave them as any known state does.
     strange = sum(
         float(np.logaddexp.reduce(list(table.values())) - np.log(len(table)))
         for table in (traits.card, traits.doubled, traits.scaled)
     )
-    add(("unknown",), np.log(base["unknown"]) + weight * unknown + strange)
+    add(("unknown",), np.log(base["unknown"]) + unknown + strange)
     return _shared_out(logs)
 
 

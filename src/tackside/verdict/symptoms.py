@@ -29,6 +29,18 @@ PRIORS: dict[Cause, float] = {
     "unknown": 0.03,
 }
 
+# What the path from file to print may do to colours, nothing wrong included; the card and the head are apart.
+PATHS: tuple[Cause, ...] = (
+    "none",
+    "too-little-ink",
+    "too-much-ink",
+    "managed-twice",
+    "unmanaged",
+    "wide-read-as-narrow",
+    "narrow-read-as-wide",
+    "missing-ink",
+)
+
 # How often a print that nothing is wrong with gets each grade, beside how often one with a fault does.
 SOUND: dict[Grade, float] = {"sell": 1.0, "send": 0.15, "draft": 0.05, "reject": 0.02}
 

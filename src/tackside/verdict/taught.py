@@ -18,22 +18,13 @@ from numpy.typing import NDArray
 
 from tackside.bench.records.verdict import Cause
 from tackside.verdict.roles import Floats
+from tackside.verdict.symptoms import PATHS
 
 # A fault of the path (or none), and whether the card is bare.
 State = tuple[Cause, bool]
-PATH_FAULTS: tuple[Cause, ...] = (
-    "none",
-    "too-little-ink",
-    "too-much-ink",
-    "managed-twice",
-    "unmanaged",
-    "wide-read-as-narrow",
-    "narrow-read-as-wide",
-    "missing-ink",
-)
 STATES: tuple[State, ...] = (
-    *((cause, False) for cause in PATH_FAULTS),
-    *((cause, True) for cause in PATH_FAULTS),
+    *((cause, False) for cause in PATHS),
+    *((cause, True) for cause in PATHS),
     ("unknown", False),
 )
 FILE = "taught.npz"
@@ -48,8 +39,9 @@ class Weights:
     """The networks, and how the views that they were taught on were spread.
 
     ``mean``, ``sd`` (d,): of each figure. ``shares`` (17,): how often each of STATES was shown. ``layers``: of each
-    network, matrices and offsets in turn. ``axes`` (d, q): the directions in which views vary, whitened; ``usual``:
-    the distances along them and beyond them that 999 views of 1,000 keep within.
+    network, matrices and offsets in turn. ``axes`` (d, q): the directions in which views vary, whitened, and
+    ``whole`` (q, d) the way back from them; ``usual``: the distances along them and beyond them that 999 views of
+    1,000 keep within.
     """
 
     mean: Floats

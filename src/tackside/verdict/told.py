@@ -32,7 +32,7 @@ class Told:
     def forward(
         cls, coated: dict[Cause, float], bare: dict[Cause, float], unknown: float, weight: float
     ) -> Told:
-        """What forward models say, counted by ``weight``."""
+        """What forward models, or answers, say, counted by ``weight``."""
         return cls(
             {cause: weight * value for cause, value in coated.items()},
             {cause: weight * value for cause, value in bare.items()},

@@ -101,7 +101,7 @@ def draw_print(
     scanner = random_scanner(rng) if on_scan else instrument()
 
     side, coated_record = _sides(truth, rng)
-    plan = _plan(space, size_mm)
+    plan = plan_of(space, size_mm)
     trial = _trial("TRIALPRT", plan, side)
     reading = read(trial, paper, printer, scanner, rng, swapped)
     other = None
@@ -191,7 +191,7 @@ def _sides(truth: tuple[Cause, ...], rng: np.random.Generator) -> tuple[str, str
 
 
 @lru_cache(maxsize=4)
-def _plan(space: str, size_mm: tuple[int, int] = (210, 297)) -> SheetPlan:
+def plan_of(space: str, size_mm: tuple[int, int] = (210, 297)) -> SheetPlan:
     printer = Printer.model_validate(
         {
             "name": "Tern 8",
@@ -209,7 +209,7 @@ def _plan(space: str, size_mm: tuple[int, int] = (210, 297)) -> SheetPlan:
 
 @lru_cache(maxsize=2)
 def asked_numbers(space: str) -> Floats:
-    numbers = np.array([patch.rgb for patch in _plan(space).patches])
+    numbers = np.array([patch.rgb for patch in plan_of(space).patches])
     numbers.flags.writeable = False
     return numbers
 

@@ -11,14 +11,12 @@ import pyvips
 
 from tackside.bench.records.art import PictureFile
 from tackside.bench.store import Bench
-from tackside.errors import BadImage, TacksideError
+from tackside.errors import BadImage
 from tackside.picture.check import PictureCheck, check_picture
 from tackside.picture.kinds import MEND, kind_of
 from tackside.picture.open import Picture
-from tackside.picture.read_cards import card_name, newest_readings
-from tackside.picture.tested_cards import ReadCard
+from tackside.picture.read_cards import tested_cards
 from tackside.picture.use_on_panel import use_on_panel
-from tackside.profile.device_model import DeviceModel
 from tackside.web.jobs.files import lay_out, renamed, under_their_names
 from tackside.web.jobs.task import Task
 from tackside.web.picture_asked import FORM, ROOM, PictureAsked
@@ -57,17 +55,6 @@ def note(bench: Bench, sha256: str, name: str, picture: Picture) -> None:
             size_px=picture.size_px,
         )
     )  # fmt: skip
-
-
-def tested_cards(bench: Bench) -> tuple[ReadCard, ...]:
-    """All cards that were read; one that no device can be made of is left out."""
-    cards = []
-    for trial, reading in newest_readings(bench):
-        try:
-            cards.append(ReadCard(card_name(trial), DeviceModel.fitted(reading)))
-        except TacksideError:
-            continue
-    return tuple(cards)
 
 
 def _smaller(picture: Picture, folder: Path) -> list[int]:

@@ -63,7 +63,9 @@ def read_from_scan(
     with TemporaryDirectory() as folder:
         path = Path(folder) / "scan.tif"
         write_scan(scan(printed, bed), path)
-        return read_scan(path, trial.sheet, trial=trial.id, device=scanner.name)
+        # The sheet's tag names the trial that it was planned for, which serves for all of the study's.
+        read = read_scan(path, trial.sheet, device=scanner.name)
+    return read.model_copy(update={"trial": trial.id})
 
 
 @lru_cache(maxsize=4)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from urllib.parse import quote
 
 from tackside.bench.store import Bench
 
@@ -43,8 +44,8 @@ PAGES: dict[str, str] = {
     "gamut": "/gamut?of=trial-{card_of_choice}&against=srgb&picture={picture}",
     "cards": "/cards",
     "card-begin": "/make/card",
-    "card": "/cards/Boats",
-    "card-print": "/cards/Boats/print",
+    "card": "/cards/{card}",
+    "card-print": "/cards/{card}/print",
     "runs": "/runs",
     "run-plan": "/plan/run",
     "run": "/runs/{run}",
@@ -60,5 +61,7 @@ def paths(bench: Bench, art: Mapping[str, str] | None = None) -> dict[str, str]:
     known = {"judged": judged, "other": other, "waiting": waiting, **(art or {})}
     if runs := bench.runs.list():
         known["run"] = runs[0].id or ""
+    if cards := bench.cards.list():
+        known["card"] = quote(cards[0].name)
     asked = {name: set(re.findall(r"{(\w+)}", path)) for name, path in PAGES.items()}
     return {name: path.format(**known) for name, path in PAGES.items() if asked[name] <= set(known)}

@@ -19,6 +19,7 @@ from tests.web.workshop import SATIN, furnish, serving
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 MM = 25.4 / 72
 SHOWN = "[data-told]"
+SETTLED = "() => document.querySelector('form[data-card]').desk.isSettled"
 AT_WORK = "() => document.querySelector('form[data-card]')?.desk"  # the page's script listens
 
 
@@ -59,7 +60,7 @@ def settle(page: Any, act: Any) -> None:
     """Do something, and wait until the server has drawn it."""
     with page.expect_response("**/check", timeout=20_000):
         act()
-    until(page, "() => !document.querySelector('form[data-card]').desk.mover.isBusy")
+    until(page, SETTLED)
 
 
 def place_of(page: Any, key: str) -> list[float]:
@@ -128,6 +129,41 @@ def test_card_to_pdf(page: Any, site: str, tmp_path: Path) -> None:
     outside, inside = _pages(file)
     _picture_lies_at(outside, 90 + left, top, width, width / 1.5)
     _words_stand_at(inside, "Fair winds", at)
+
+
+def test_an_answer_under_way_undoes_nothing(page: Any, site: str, tmp_path: Path) -> None:
+    begin(page, site, "Headwind", write_picture(tmp_path))
+    page.click("#handle-p0")
+    settle(page, lambda: page.click("[data-bar] >> text=All of it"))
+    page.focus("#handle-p0")
+    page.evaluate(
+        """() => {
+            const asked = window.fetch, doors = [];
+            window.waits = 0;
+            window.open_up = () => { while (doors.length) doors.shift()(); };
+            window.fetch = async (...all) => {
+                const answer = await asked(...all);
+                await new Promise((done) => { doors.push(done); window.waits++; });
+                return answer;
+            };
+        }"""
+    )
+    page.keyboard.press("-")
+    until(page, "() => window.waits === 1")
+    # The second press comes while the answer to the first is under way, the third before the second is asked about.
+    page.evaluate(
+        """() => {
+            const press = () => document.getElementById("handle-p0").dispatchEvent(
+                new KeyboardEvent("keydown", { key: "-", bubbles: true }));
+            press();
+            window.open_up();
+            return new Promise((done) => setTimeout(() => { press(); done(); }, 50));
+        }"""
+    )
+    until(page, "() => window.waits === 2")
+    page.evaluate("window.open_up()")
+    until(page, SETTLED)
+    assert place_of(page, "p0")[2] == pytest.approx(90 * 0.98**3, abs=0.05)
 
 
 def _pages(file: Path) -> tuple[Any, Any]:

@@ -19,7 +19,8 @@ class Desk {
     this.base = form.dataset.card;
     this.face = "outside";
     this.chosen = null;
-    this.asked = 0;
+    this.asked = 0; // how often the card has changed or been asked about
+    this.answered = 0; // the last of those that is drawn
     this.isChanged = "unkept" in form.dataset;
     this.past = new Past(form, this.bar.querySelector("[data-undo]"));
     this.folded = new Folded(this.place, this.says);
@@ -137,13 +138,17 @@ class Desk {
     this.touched();
   }
 
+  get isSettled() { return this.answered === this.asked && !this.mover.isBusy; }
+
   undo() {
     this.closeWords();
     if (this.past.back()) this.touched();
   }
 
+  // An answer that is still under way tells of a card that is no more: it is passed over, and the next one drawn.
   touched() {
     this.isChanged = true;
+    this.asked++;
     this.mark();
     clearTimeout(this.waiting);
     this.waiting = setTimeout(() => this.check(), PAUSE_MS);
@@ -162,6 +167,7 @@ class Desk {
     if (this.mover.isBusy) { this.waiting = setTimeout(() => this.check(), PAUSE_MS); return; }
     const news = document.createElement("template");
     news.innerHTML = text;
+    this.answered = mine;
     if (!answer.ok) { this.told.textContent = news.content.textContent.trim().replace(/\s+/g, " "); return; }
     if (news.content.querySelector("[data-stage]")) this.redraw(news.content);
     this.sayFaults(news.content);

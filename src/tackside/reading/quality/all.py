@@ -84,12 +84,18 @@ def _doubling(found: dict[str, Attribute]) -> dict[str, Attribute]:
         return {}
     least = min(pair[0].value, pair[1].value)
     spread = sqrt(sum((one.sd or 0.0) ** 2 for one in (pair[0], pair[1])))
+
+    def apart(blurriness: float) -> float:
+        return apart_um(least / TEN_TO_NINETY, blurriness)
+
     return {
         f"doubling_{direction}": Attribute(
-            value=apart_um(least / TEN_TO_NINETY, one.value),
+            value=apart(one.value),
             unit="µm",
-            sd=apart_um(least / TEN_TO_NINETY, one.value + spread)
-            - apart_um(least / TEN_TO_NINETY, one.value),
+            # Near none at all a small difference of blurriness is a great distance: the longer side counts.
+            sd=max(
+                apart(one.value + spread) - apart(one.value), apart(one.value) - apart(one.value - spread)
+            ),
         )
         for direction, one in zip(("horizontal", "vertical"), (pair[0], pair[1]), strict=True)
     }

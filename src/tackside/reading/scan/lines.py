@@ -39,6 +39,10 @@ LEAST_CONTRAST = 0.05
 # Of the normal distribution: where 60 % is passed, and from where 10 % to where 90 % is.
 SIXTY, TEN_TO_NINETY = 0.253347, 2.563103
 FEATHER_SHARE = 0.95
+# What one sampling of an edge makes of its blurriness, as one standard uncertainty: this share of how far the
+# blurriness stays below so many pixels, from which on any sampling tells it (this project's own figures, by sampling
+# and cubic interpolation of normal edges at every phase; ``tests/reading/scan/test_line_phase.py``).
+_PHASE_SHARE, _PHASE_ENDS_PX = 0.31, 1.95
 BLACK, WHITE = (0.0, 0.0, 0.0), (1.0, 1.0, 1.0)
 NAMES = {
     (BLACK, WHITE): "",
@@ -56,7 +60,8 @@ NAMES = {
 class Line:
     """One line, lengths in µm: ``width`` and ``gain`` (width over what was asked), both with all blur included.
 
-    ``width_half``: between the edges' halves, R50, which no symmetric blur moves.
+    ``width_half``: between the edges' halves, R50, which no symmetric blur moves. ``phase_sd``: standard uncertainty
+    of the blurriness because the edge meets the pixels in few phases only (a line that runs along their columns).
     """
 
     asked: float
@@ -66,6 +71,7 @@ class Line:
     feathering: float
     contrast: float
     width_half: float
+    phase_sd: float = 0.0
 
     @property
     def gain(self) -> float:
@@ -84,6 +90,7 @@ class Line:
             self.feathering,
             self.contrast,
             self.width_half,
+            self.phase_sd,
         )
 
 
@@ -141,7 +148,10 @@ def _attributes(
 
     found = {
         "line_gain": one([line.gain for line in lines], further=unknown),
-        "line_blurriness": one([line.blurriness for line in lines]),
+        # Lines drawn on one grid and scanned on another like it share their phases, so that more of them tell no more.
+        "line_blurriness": one(
+            [line.blurriness for line in lines], further=float(np.mean([line.phase_sd for line in lines]))
+        ),
         "line_raggedness": one([line.raggedness for line in lines]),
         "line_contrast": one([line.contrast for line in lines], "1"),
     }
@@ -186,15 +196,31 @@ def measure(scan: ScanImage, sheet_map: SheetMap, target: Target, band: int | No
     rows = np.arange(len(before))[whole]
     off = [edge[whole] - np.polyval(np.polyfit(rows, edge[whole], 1), rows) for edge in (before, after)]
     paper = float(max(ground[band], line[band]))
+    blurriness = 1000 * float(np.nanmean(np.concatenate(blurs)))
     return Line(
         asked=1000 * target.width_mm,
         width=1000 * float(np.mean(before[whole] + after[whole])),
-        blurriness=1000 * float(np.nanmean(np.concatenate(blurs))),
+        blurriness=blurriness,
         raggedness=1000 * float(np.mean([np.std(edge) for edge in off])),
         feathering=1000 * float(np.mean([np.quantile(edge, FEATHER_SHARE) for edge in off])),
         contrast=abs(step) / paper,
         width_half=1000 * STEP_MM * float(np.nanmean(sides[0.5][0] + sides[0.5][1])),
+        phase_sd=phase_sd_um(blurriness, 1000 / sheet_map.px_per_mm, _phases_met(sheet_map, target)),
     )
+
+
+def phase_sd_um(blurriness_um: float, pixel_um: float, phases: float) -> float:
+    """Standard uncertainty of a blurriness in µm that was sampled at ``phases`` (0 to 1) of a pixel's places."""
+    short = max(_PHASE_ENDS_PX - blurriness_um / pixel_um, 0.0)
+    return pixel_um * _PHASE_SHARE * short * (1.0 - phases)
+
+
+def _phases_met(sheet_map: SheetMap, target: Target) -> float:
+    """The share of a pixel's places that a line's edge passes on its way, 0 to 1."""
+    box = target.box_mm
+    reach = (0.5 - ENDS) * np.array((0.0, box.h) if target.direction == "vertical" else (box.w, 0.0))
+    first, last = sheet_map.to_px(np.array(box.centre) + np.outer((-1.0, 1.0), reach))
+    return float(min(np.abs(last - first).min(), 1.0))
 
 
 def _profiles(part: Window, target: Target) -> tuple[Floats, Floats]:

@@ -107,6 +107,7 @@ def test_the_form_asks_each_question_once_and_takes_silence() -> None:
         "greys_tint": "red",
         "tint_strength": "slight",
         "ruler_across_mm": "100 99",
+        "missing_inks": "c, k",
     }
     put: list[str] = []
 
@@ -116,10 +117,15 @@ def test_the_form_asks_each_question_once_and_takes_silence() -> None:
 
     answers = asked(person)
     assert answers == Answers(
-        dark_steps_alike=2, greys_tint="red", tint_strength="slight", ruler_across_mm=(100, 99)
+        dark_steps_alike=2,
+        greys_tint="red",
+        tint_strength="slight",
+        ruler_across_mm=(100, 99),
+        missing_inks=("c", "k"),
     )
     assert put == [question.field for question in QUESTIONS]
-    assert {question.field for question in QUESTIONS} | {"missing_inks"} == set(Answers.model_fields)
+    # The one word for hues is for answers that were written down before their number was asked.
+    assert {question.field for question in QUESTIONS} | {"hues"} == set(Answers.model_fields)
 
 
 def test_any_single_choice_gives_a_reading() -> None:

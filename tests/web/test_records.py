@@ -299,8 +299,8 @@ def test_every_question_by_eye_is_one_that_the_reading_knows() -> None:
     from tackside.web.forms.eye_form import FIELDS
 
     assert set(FIELDS) <= set(Answers.model_fields)
-    # Which inks are missing is told by eye on the command line alone; here the hues are asked for.
-    assert set(Answers.model_fields) - set(FIELDS) == {"missing_inks"}
+    # The one word for hues is for answers that were written down before their number was asked.
+    assert set(Answers.model_fields) - set(FIELDS) == {"hues"}
 
 
 def test_rulers_hues_and_middle_greys_are_answered(client: TestClient, bench: Bench) -> None:
@@ -308,23 +308,26 @@ def test_rulers_hues_and_middle_greys_are_answered(client: TestClient, bench: Be
     base = f"/trials/{trial.id}/eye"
     asked = trial.sheet.size_mm[0] - 20, trial.sheet.size_mm[1] - 20
     shown = client.get(base).text
-    for field in ("hues", "middle_beside_good", "ruler_across_mm", "ruler_along_mm"):
+    for field in ("hues_off", "middle_beside_good", "ruler_across_mm", "ruler_along_mm"):
         assert f'id="{field}"' in shown
     assert f"The sheet asks for {asked[0]:g} mm" in shown
-    bad = client.post(base, data={"ruler_across_mm": "long", "hues": "right"})
+    bad = client.post(base, data={"ruler_across_mm": "long", "hues_off": "0"})
     assert bad.status_code == 422
     assert fault_beside(bad.text, "ruler_across_mm")
     assert 'value="long"' in bad.text
     answers = {
         "ruler_across_mm": f"{asked[0] * 0.97:.1f}".replace(".", ","), "ruler_along_mm": f"{asked[1] * 0.97:.1f}",
-        "hues": "wrong", "middle_beside_good": "darker", "black_beside_good": "same",
+        "hues_off": "2", "middle_beside_good": "darker", "black_beside_good": "same",
+        "light_greens_beside_good": "less", "missing_inks": "y",
     }  # fmt: skip
     assert client.post(base, data=answers).status_code == 303
     reading = bench.readings.latest(trial.id)
     assert reading.placement is not None
     assert reading.placement.scale_x == pytest.approx(0.97, abs=0.001)
     assert reading.placement.scale_y == pytest.approx(0.97, abs=0.001)
-    assert reading.attributes["eye_hues_wrong"].value == 1.0
+    assert reading.attributes["eye_hues_off"].value == 2.0
+    assert reading.attributes["eye_light_greens_beside"].value == 1.0
+    assert [reading.attributes[f"eye_missing_{ink}"].value for ink in "cmyk"] == [0.0, 0.0, 1.0, 0.0]
     assert reading.attributes["eye_middle_beside"].value == 1.0
 
 

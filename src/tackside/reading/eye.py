@@ -45,9 +45,11 @@ class Answers(Record):
     """The short form. Every answer may be left out; None means not answered.
 
     ``dark_steps_alike``: how many grey steps next to black look like black; ``light_steps_alike``: next to white.
-    ``beside_screen``: the picture's colours beside the screen; ``*_beside_good``: beside a print known to be
-    good, on whatever
-    card. ``ruler_*_mm``: the printed ruler's own figure, and what a real ruler says of it.
+    ``beside_screen``: the picture's colours beside the screen; ``*_beside_good``: beside a print known to be good, on
+    whatever card. ``light_greens``: the light steps of the green and cyan ramps, in which the two spaces of the sheets
+    differ most (sRGB, IEC 61966-2-1, and Adobe RGB (1998) share red and blue and nearly white, not green).
+    ``hues_off``: how many of the six full colours are plainly another, or none; ``hues``: the same in one word, for
+    answers that were written down before. ``ruler_*_mm``: the printed ruler's own figure, and what a real ruler says.
     """
 
     dark_steps_alike: Annotated[int, Field(ge=0, le=60)] | None = None
@@ -68,6 +70,8 @@ class Answers(Record):
     black_beside_good: Literal["same", "less", "much-less"] | None = None
     colour_beside_good: Beside | None = None
     middle_beside_good: Literal["lighter", "same", "darker"] | None = None
+    light_greens_beside_good: Beside | None = None
+    hues_off: Annotated[int, Field(ge=0, le=6)] | None = None
     hues: Literal["right", "wrong"] | None = None
     drying_hours: Annotated[float, Field(ge=0)] | None = None
 
@@ -106,7 +110,17 @@ QUESTIONS = (
     ),
     Question("colour_beside_good", "Beside a good print: how strong are the colours?", tuple(VIVID)),
     Question("middle_beside_good", "Beside a good print: how dark are the middle greys?", tuple(TONES)),
-    Question("hues", "Does each full colour have its own hue, or is one plainly another?", tuple(HUES_WRONG)),
+    Question(
+        "light_greens_beside_good",
+        "Beside a good print: how strong are the light greens and cyans?",
+        tuple(VIVID),
+    ),
+    Question(
+        "hues_off",
+        "Of the six full colours (cyan, magenta, yellow, red, green, blue), how many are plainly another colour or "
+        "none? (0 if each is its own)",
+    ),
+    Question("missing_inks", "Which inks print nothing, or only stripes? (c, m, y, k; none if all print)"),
     Question("drying_hours", "For how many hours has it dried?"),
 )
 
@@ -168,6 +182,8 @@ def _attributes(answers: Answers, plan: SheetPlan) -> dict[str, Attribute]:
     code("eye_black_beside", of(VIVID, answers.black_beside_good), 0.4)
     code("eye_colour_beside", of(VIVID, answers.colour_beside_good), 0.4)
     code("eye_middle_beside", of(TONES, answers.middle_beside_good), 0.4)
+    code("eye_light_greens_beside", of(VIVID, answers.light_greens_beside_good), 0.4)
+    code("eye_hues_off", None if answers.hues_off is None else float(answers.hues_off), 0.3)
     code("eye_hues_wrong", of(HUES_WRONG, answers.hues), 0.2)
     if answers.greys_tint is not None:
         length = {None: 1.0, "slight": 1.0, "strong": 2.0}[answers.tint_strength]
@@ -284,8 +300,16 @@ def asked(ask: Asker) -> Answers:
             continue
         words = ask(question).strip()
         if words:
-            given[question.field] = words.split() if question.field.startswith("ruler") else words
+            given[question.field] = as_given(question.field, words)
     return answers_from(given)
+
+
+def as_given(field: str, words: str) -> object:
+    """An answer in words as its field takes it: the two lengths of a ruler, the inks that are missing, else a word."""
+    several = words.replace(",", " ").split()
+    if field == "missing_inks":
+        return [] if several == ["none"] else several
+    return several if field.startswith("ruler") else words
 
 
 def answers_from(given: dict[str, object]) -> Answers:

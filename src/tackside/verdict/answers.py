@@ -74,6 +74,24 @@ QUESTIONS: dict[str, Expected] = {
         "missing-ink": Normal(-0.5, 0.6),
         "unknown": Normal(0.0, 0.7),
     },
+    # The two spaces of the sheets differ in green: taken one for the other, light greens fade or glow, and reds stay.
+    "eye_light_greens_beside": {
+        "else": Normal(0.0, 0.3),
+        "bare": Normal(0.9, 0.8),
+        "too-little-ink": Normal(1.2, 0.8),
+        "wide-read-as-narrow": Normal(1.8, 0.5),
+        "narrow-read-as-wide": Normal(-1.0, 0.4),
+        "managed-twice": Normal(0.6, 0.9),
+        "unmanaged": Normal(-0.4, 0.8),
+        "missing-ink": Normal(0.5, 1.2),
+        "unknown": Normal(0.0, 1.2),
+    },
+    "eye_hues_off": {
+        "else": Normal(0.03, 0.3),
+        "bare": Normal(0.1, 0.4),
+        "missing-ink": Normal(2.0, 1.2),
+        "unknown": Normal(2.5, 1.8),
+    },
     # Each full colour has its own hue unless an ink is missing or something that nobody knows is wrong.
     "eye_hues_wrong": {
         "else": Yes(0.03),
@@ -116,7 +134,7 @@ QUESTIONS: dict[str, Expected] = {
     "missing": {"else": Normal(0.03, 0.15), "missing-ink": Normal(0.95, 0.2), "unknown": Normal(0.2, 0.4)},
 }
 # A fault that nobody knows shows here, whatever else it leaves alone.
-OFF_ANYHOW = ("eye_hues_wrong", "missing")
+OFF_ANYHOW = ("eye_hues_off", "eye_hues_wrong", "missing")
 # What the form itself states of an answer's spread.
 USUAL_SD = {"eye_dull": 0.7, "eye_hues_wrong": 0.2, "tint": 0.3, "eye_tint_a": 0.5, "eye_creep": 0.3} | {
     "eye_light_lines": 0.2,
@@ -124,6 +142,8 @@ USUAL_SD = {"eye_dull": 0.7, "eye_hues_wrong": 0.2, "tint": 0.3, "eye_tint_a": 0
     "eye_colour_beside": 0.4,
     "eye_black_beside": 0.4,
     "eye_middle_beside": 0.4,
+    "eye_light_greens_beside": 0.4,
+    "eye_hues_off": 0.3,
 }
 # A damp finger drags on a coating (TRADE); 0.5 is "unsure".
 DRAG = {True: Normal(0.92, 0.25), False: Normal(0.1, 0.25)}
@@ -146,7 +166,7 @@ class AnswerEvidence:
 
 def weigh_answers(reading: Reading) -> AnswerEvidence:
     """What the answers of a reading by eye say; questions left out say nothing."""
-    answers = _answers(reading)
+    answers = answers_of(reading)
     coated, bare = dict.fromkeys(PATHS, 0.0), dict.fromkeys(PATHS, 0.0)
     as_sound = anywhere = 0.0
     for question, expected in QUESTIONS.items():
@@ -188,7 +208,8 @@ def drag_odds(drag: tuple[float, float] | None) -> float:
     return 0.0 if drag is None else DRAG[True].log_density(*drag) - DRAG[False].log_density(*drag)
 
 
-def _answers(reading: Reading) -> dict[str, tuple[float, float]]:
+def answers_of(reading: Reading) -> dict[str, tuple[float, float]]:
+    """Each question's answer and its standard deviation, on the question's own scale."""
     found = {name: (one.value, one.sd or 0.2) for name, one in reading.attributes.items()}
     if "eye_tint_a" in found and "eye_tint_b" in found:
         found["tint"] = float(np.hypot(found["eye_tint_a"][0], found["eye_tint_b"][0])), 0.3

@@ -11,6 +11,7 @@ from tackside.bench.records import Stock, Trial
 from tackside.bench.records.reading import Reading
 from tackside.bench.records.verdict import Cause, Combination, Evidence, Grade, Measure, NextStep
 from tackside.verdict.answers import weigh_answers
+from tackside.verdict.answers_told import evidence_in_answers
 from tackside.verdict.causes import likeliest, prior_odds, weigh_causes
 from tackside.verdict.diagnosis import Diagnosis, diagnose
 from tackside.verdict.measures import number
@@ -18,7 +19,7 @@ from tackside.verdict.next_step import next_steps
 from tackside.verdict.posterior import Posterior, flattened, weigh_states
 from tackside.verdict.roles import PatchTable
 from tackside.verdict.speaking import evidence_in_figures
-from tackside.verdict.told import Told
+from tackside.verdict.told import Told, told_by_eye
 from tackside.verdict.traits import weigh_traits
 
 if TYPE_CHECKING:
@@ -117,7 +118,8 @@ def find_causes(
         answers = weigh_answers(reading)
         # A coated side beneath a bare one is the fault "side"; none beneath is "stock".
         odds["side"] *= exp(answers.other_side_coated)
-        said = Told.forward(answers.coated, answers.bare, answers.unknown, ANSWERS_WEIGHT)
+        by_table = Told.forward(answers.coated, answers.bare, answers.unknown, ANSWERS_WEIGHT)
+        said = told_by_eye(reading).over(by_table)
         posterior = weigh_states(odds, said.coated, said.bare, said.unknown, answers.traits)
     else:
         if trial is not None:
@@ -149,7 +151,9 @@ def find_causes(
     done |= {"rescan"} if reading.kind != "scan" else set()
     return Finding(
         causes,
-        evidence_in_figures(causes, diagnosis, table, reading, measures),
+        evidence_in_answers(causes, reading)
+        if reading.kind == "eye"
+        else evidence_in_figures(causes, diagnosis, table, reading, measures),
         next_steps(causes, done=frozenset(done)),
         tuple(
             Combination(causes=pair, probability=chance * told)

@@ -15,7 +15,7 @@ from tackside.verdict.measures import number, spread
 from tackside.verdict.posterior import PATCH_WEIGHT
 from tackside.verdict.roles import Floats, PatchTable
 from tackside.verdict.traits import DOUBLED, GAIN, SCALED, Normal, line_gain
-from tackside.verdict.words import CAUSE_WORDS
+from tackside.verdict.words import as_noun
 
 _LEAST_WEIGHT, _MOST, _LEAST_CHANCE = 0.25, 8, 0.1
 BARE: tuple[Cause, ...] = ("stock", "side")
@@ -55,9 +55,16 @@ def evidence_in_figures(
     return tuple(sorted(weighty, key=lambda one: -abs(one.weight))[:_MOST])
 
 
+def alike(one: Cause, other: Cause) -> bool:
+    """Whether one print cannot tell the two apart: bare card looks the same, whatever its other side is."""
+    return one == other or (one in BARE and other in BARE)
+
+
 def _weigh(figure: Figure, cause: Cause, causes: dict[Cause, float]) -> Evidence:
     own = figure.of(cause)
-    rest = {other: chance for other, chance in causes.items() if other not in (cause, "unknown")}
+    rest = {
+        other: chance for other, chance in causes.items() if other != "unknown" and not alike(other, cause)
+    }
     total = sum(rest.values()) or 1.0
     beside = sum(
         chance / total * np.exp(figure.of(other).log_density(figure.value, figure.sd))
@@ -71,7 +78,7 @@ def _weigh(figure: Figure, cause: Cause, causes: dict[Cause, float]) -> Evidence
         figure=figure.name,
         weight=float(weight),
         sentence=f"{figure.name[0].upper()}{figure.name[1:]} is {_said(figure.value, figure.unit)}; if it were "
-        f"{CAUSE_WORDS[cause]}, one would expect {_said(own.mean, figure.unit)} ± {width:.1f}: "
+        f"{as_noun(cause)}, one would expect {_said(own.mean, figure.unit)} ± {width:.1f}: "
         f"that speaks {speaks} it.",
     )
 

@@ -27,7 +27,8 @@ STATES: tuple[State, ...] = (
     *((cause, True) for cause in PATHS),
     ("unknown", False),
 )
-FILE = "taught.npz"
+# By colours (``view``), and by answers (``answers_view``).
+FILE, BY_EYE = "taught.npz", "taught_by_eye.npz"
 # Standard deviations beyond which a figure says no more.
 CLIPPED = 6.0
 # The least chance that is believed: no print is ruled out further than the simulations reach.
@@ -86,10 +87,10 @@ def _chances(standard: Floats, layers: tuple[tuple[Floats, Floats], ...]) -> Flo
     return np.asarray(weights / weights.sum(axis=-1, keepdims=True))
 
 
-@lru_cache(maxsize=1)
-def taught() -> Weights:
+@lru_cache(maxsize=2)
+def taught(file: str = FILE) -> Weights:
     """The weights that come with the program."""
-    return unpacked(files("tackside.verdict").joinpath(FILE).read_bytes())
+    return unpacked(files("tackside.verdict").joinpath(file).read_bytes())
 
 
 def packed(weights: Weights) -> bytes:

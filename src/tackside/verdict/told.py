@@ -11,9 +11,10 @@ from dataclasses import dataclass
 from tackside.bench.records import Stock
 from tackside.bench.records.reading import Reading
 from tackside.bench.records.verdict import Cause
+from tackside.verdict.answers_view import answers_view
 from tackside.verdict.cards import Known
-from tackside.verdict.roles import PatchTable
-from tackside.verdict.taught import STATES, taught
+from tackside.verdict.roles import Floats, PatchTable
+from tackside.verdict.taught import BY_EYE, STATES, Weights, taught
 from tackside.verdict.view import sight, view
 
 
@@ -78,7 +79,15 @@ def told_by(
         colorimetric=reading.uncertainty.comparable_with == "colorimetric",
         de00=table.de00,
     )
-    weights = taught()
+    return _told(taught(), row)
+
+
+def told_by_eye(reading: Reading) -> Told:
+    """What the weights taught by invented people's answers say of a form."""
+    return _told(taught(BY_EYE), answers_view(reading))
+
+
+def _told(weights: Weights, row: Floats) -> Told:
     logs = weights.log_likelihoods(row).tolist()
     found = dict(zip(STATES, logs, strict=True))
     return Told(

@@ -30,6 +30,12 @@ CAUSE_WORDS: dict[Cause, str] = {
     "unknown": "something that this reading cannot show",
 }
 
+
+def as_noun(cause: Cause) -> str:
+    """The cause after "for", "against" or "if it were"."""
+    return "a sound print" if cause == "none" else CAUSE_WORDS[cause]
+
+
 # What to try next, by cause.
 CAUSE_TESTS: dict[Cause, str] = {
     "stock": "print the same sheet on a card known to be good: if that is fine, it is the card",

@@ -11,11 +11,13 @@ from typing import Literal, get_args
 import numpy as np
 
 from tackside.bench.records import Cause, Reading, Verdict
+from tackside.colour.spaces import Floats, xyz_to_lab
+from tackside.press.driver import rgb_to_xyz
 from tackside.reading.eye import read_answers
 from tackside.verdict import judge
 from tests.verdict.study.images import draw_image
-from tests.verdict.study.observer import answers
-from tests.verdict.study.prints import VirtualPrint, draw_print
+from tests.verdict.study.observer import Sight, answers
+from tests.verdict.study.prints import VirtualPrint, asked_numbers, draw_print
 from tests.verdict.study.stocks import Family, varied
 
 BINS = 10
@@ -90,15 +92,24 @@ def _verdict(one: VirtualPrint, reading: Reading, by_eye: bool) -> Verdict:
 
 
 def _answered(one: VirtualPrint, rng: np.random.Generator) -> Reading:
+    asked, good = asked_numbers(one.trial.sheet.space or "srgb"), varied(one.coated, rng, 0.2)
+
+    def here(numbers: Floats) -> Floats:
+        return xyz_to_lab(
+            rgb_to_xyz(numbers[:, [2, 1, 0]] if one.swapped else numbers, one.paper, one.printer)
+        )
+
+    def there(numbers: Floats) -> Floats:
+        return xyz_to_lab(rgb_to_xyz(numbers, good, one.sound))
+
     filled = answers(
-        one.trial,
+        Sight.of(here, asked),
+        Sight.of(there, asked),
         one.paper,
         one.printer,
-        varied(one.coated, rng, 0.2),
-        one.sound,
         one.back,
+        one.trial.sheet.size_mm,
         rng,
-        swapped=one.swapped,
     )
     return read_answers(filled, one.trial.sheet, trial=one.trial.id)
 

@@ -66,18 +66,18 @@ def one_view(at: Works, state: State, rng: np.random.Generator) -> Floats:
     paper = varied(at.bare[rng.integers(2)], rng, 1.0) if on_bare else coated
     scanner = _scanner(rng)
     amount = rng.uniform(0.0, 2.0)
-    own = _own_way(amount, rng)
-    lab = _laid(cause, at, sound, paper, rng)
-    lab = _own(lab, own + _own_way(0.5 if on_bare else 0.0, rng))
+    own = own_way(amount, rng)
+    lab = laid(cause, at, sound, paper, rng)
+    lab = own_tints(lab, own + own_way(0.5 if on_bare else 0.0, rng))
     seen = scanner.read(lab_to_xyz(lab), rng)
     beside = None
     if known != "typical":
         if known == "same-card":
-            other, media, theirs = varied(coated, rng, 0.2), good, own + _own_way(0.15, rng)
+            other, media, theirs = varied(coated, rng, 0.2), good, own + own_way(0.15, rng)
         else:
             other_good, _ = at.coated[rng.integers(3)]
-            other, media, theirs = varied(other_good, rng, 1.0), other_good, _own_way(amount, rng)
-        fine = _own(_laid("none", at, replace(sound, media=media), other, rng), theirs)
+            other, media, theirs = varied(other_good, rng, 1.0), other_good, own_way(amount, rng)
+        fine = own_tints(laid("none", at, replace(sound, media=media), other, rng), theirs)
         beside = scanner.read(lab_to_xyz(fine), rng)
     return view(
         seen,
@@ -102,12 +102,12 @@ def _scanner(rng: np.random.Generator) -> PatchScanner:
     return replace(raw, tone=1 + 0.25 * (raw.tone - 1), cross_talk=talk, shared=float(rng.uniform(0.8, 1.8)))
 
 
-def _own_way(amount: float, rng: np.random.Generator) -> Floats:
+def own_way(amount: float, rng: np.random.Generator) -> Floats:
     """Weights of a card's own smooth way with tints, about ``amount`` ΔE*ab."""
     return np.asarray(amount * rng.standard_normal((len(_CENTRES), 3)) * np.array([0.5, 0.8, 0.8]) / 2.2)
 
 
-def _own(lab: Floats, weights: Floats) -> Floats:
+def own_tints(lab: Floats, weights: Floats) -> Floats:
     far = cdist(levels(LOOKED_AT), _CENTRES, "sqeuclidean")
     bumps = np.exp(-0.5 * far / 0.35**2)
     # Paper and black are each card's own already, and greys are kept even.
@@ -118,9 +118,7 @@ def _own(lab: Floats, weights: Floats) -> Floats:
     return np.asarray(moved)
 
 
-def _laid(
-    cause: Cause, at: Works, sound: PrinterModel, paper: StockModel, rng: np.random.Generator
-) -> Floats:
+def laid(cause: Cause, at: Works, sound: PrinterModel, paper: StockModel, rng: np.random.Generator) -> Floats:
     """The colours laid down at LOOKED_AT."""
     if at.style is None:
         return _by_inks(cause, sound, paper, rng)

@@ -14,7 +14,7 @@ from tackside.cli.commands.read import document
 from tackside.cli.reading_page import reading_page
 from tackside.cli.session import Outcome, bench_folder
 from tackside.errors import BadRequest
-from tackside.reading.eye import QUESTIONS, Answers, Question, answers_from, asked, read_answers
+from tackside.reading.eye import QUESTIONS, Answers, Question, answers_from, as_given, asked, read_answers
 
 
 def answer(
@@ -64,8 +64,7 @@ def _pair(word: str) -> tuple[str, object]:
     if not sign:
         raise BadRequest(f"--say {word!r} has no =", "write it as QUESTION=ANSWER")
     field, value = field.strip(), value.strip()
-    several = field.startswith("ruler") or field == "missing_inks"
-    return field, value.replace(",", " ").split() if several else value
+    return field, as_given(field, value)
 
 
 def _ask(question: Question) -> str:

@@ -9,7 +9,7 @@ from pydantic import ValidationError
 
 from tackside.bench.faults import faults_by_place
 from tackside.bench.records import SheetPlan
-from tackside.reading.eye import Answers
+from tackside.reading.eye import Answers, as_given
 from tackside.web.forms.numbers import number, whole
 from tackside.web.forms.received import Form
 from tackside.web.forms.stock_form import Filled
@@ -84,11 +84,22 @@ QUESTIONS: tuple[tuple[str, tuple[Asked, ...]], ...] = (
                 _("Are there fine light lines across the solids?"),
                 (_CANNOT_TELL, ("none", _("No")), ("few", _("A few")), ("many", _("Many"))),
             ),
+            Asked(
+                "missing_inks",
+                _("Does one ink print nothing, or only stripes?"),
+                (
+                    _CANNOT_TELL, ("none", _("No, all print")), ("c", _("Cyan")), ("m", _("Magenta")),
+                    ("y", _("Yellow")), ("k", _("Black")),
+                ),
+            ),
             Asked("beside_screen", _("The picture's colours, beside the screen"), _BESIDE),
             Asked(
-                "hues",
-                _("Does each full colour have its own hue?"),
-                (_CANNOT_TELL, ("right", _("Yes, each has")), ("wrong", _("No, one looks like another"))),
+                "hues_off",
+                _("How many of the six full colours are plainly another colour?"),
+                (
+                    _CANNOT_TELL, ("0", _("None, each has its own hue")), ("1", _("One")), ("2", _("Two")),
+                    ("3", _("Three")), ("4", _("Four or more")),
+                ),
                 drawing="hues",
                 hint=_("The last patch of each row of inks and overprints: cyan, magenta, yellow, red, green, blue."),
             ),
@@ -133,6 +144,12 @@ QUESTIONS: tuple[tuple[str, tuple[Asked, ...]], ...] = (
             ),
             Asked("colour_beside_good", _("How strong are the colours?"), _BESIDE),
             Asked(
+                "light_greens_beside_good",
+                _("How strong are the light greens and cyans?"),
+                _BESIDE,
+                hint=_("The light patches of the green row and of the cyan row."),
+            ),
+            Asked(
                 "middle_beside_good",
                 _("How dark are the middle greys?"),
                 (
@@ -168,7 +185,7 @@ def answers_from(form: Form, sheet: SheetPlan) -> Answers | Filled:
             typed = form.get(asked.field)
             if typed:
                 read = whole if asked.field in _COUNTS else number
-                data[asked.field] = typed if asked.choices else read(typed)
+                data[asked.field] = as_given(asked.field, typed) if asked.choices else read(typed)
             if asked.field in data and asked.field in rulers:
                 data[asked.field] = (rulers[asked.field], data[asked.field])
     try:

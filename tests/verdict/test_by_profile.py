@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from tackside.bench.records import Cause, Reading, Settings, Trial
+from tackside.bench.records.sheet_plan import Space
 from tackside.colour.difference import delta_e_2000
 from tackside.errors import BadProfile, BadRequest
 from tackside.press import PrinterModel, StockModel, cotton_etching, craft_card, matt_coated, semi_gloss
@@ -16,6 +17,7 @@ from tests.profile.card_profiles import fogra39_profile, press_profile
 from tests.profile.small_profiles import grey_profile
 from tests.verdict.printed import printed
 from tests.verdict.readings import reading, trial
+from tests.verdict.study.stocks import varied
 
 SEMI, MATT, COTTON = semi_gloss(), matt_coated(), cotton_etching()
 BARE_NUMBERS = trial(purpose="device")
@@ -84,6 +86,32 @@ def test_faults_are_named_beside_the_cards_own_profile(
     there = printed(BARE_NUMBERS, model, printer)
     foretold = foretell(press_profile(model), there, trial=BARE_NUMBERS, of="card")
     assert judge(there, trial=BARE_NUMBERS, foretold=foretold).cause == cause
+
+
+@pytest.mark.parametrize("of", ["card", "class"])
+@pytest.mark.parametrize("model", [SEMI, MATT, COTTON], ids=lambda model: model.name)
+@pytest.mark.parametrize(
+    ("meant", "read_as", "times", "cause"),
+    [
+        ("srgb", "srgb", 0, "unmanaged"),
+        ("adobe-rgb", "adobe-rgb", 0, "unmanaged"),
+        ("srgb", "srgb", 2, "managed-twice"),
+        ("adobe-rgb", "adobe-rgb", 2, "managed-twice"),
+        ("adobe-rgb", "srgb", 1, "wide-read-as-narrow"),
+        ("srgb", "adobe-rgb", 1, "narrow-read-as-wide"),
+    ],
+)
+def test_a_path_misused_is_named_by_what_the_profile_itself_foretells(
+    model: StockModel, of: ProfileOf, meant: Space, read_as: Space, times: int, cause: Cause
+) -> None:
+    # Another printer of the kind, and for "class" another pack: the profile is not of the very print.
+    rng = np.random.default_rng(7)
+    other = varied(model, rng, 0.2 if of == "card" else 0.6)
+    sheet = trial(space=meant, settings=NOTED)
+    there = printed(trial(space=read_as), other, through=press_profile(model), times=times)
+    verdict = judge(there, trial=sheet, foretold=foretell(press_profile(model), there, trial=sheet, of=of))
+    assert verdict.cause == cause
+    assert verdict.causes[cause] > 0.5
 
 
 def test_a_card_without_coating_is_told_from_a_coated_ones_profile() -> None:

@@ -9,7 +9,8 @@ is taken relative to its own white and laid on the paper that was read.
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import Literal
 
@@ -17,6 +18,7 @@ import numpy as np
 
 from tackside.bench.records import Reading, Trial, Uncertainty
 from tackside.bench.records.sheet_plan import Space
+from tackside.bench.records.verdict import Cause
 from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
 from tackside.colour.spaces import Floats, lab_to_xyz
 from tackside.errors import BadProfile, BadRequest
@@ -31,6 +33,7 @@ ProfileOf = Literal["card", "class"]
 PREDICTED_DE00: dict[ProfileOf, float] = {"card": 1.5, "class": 3.0}
 # More where nobody noted who converted the sheet's colours, and by which intent; likewise an estimate.
 _ASSUMED_DE00 = 3.0
+SPACES: tuple[Space, ...] = ("srgb", "adobe-rgb")
 _MEND = "name the output profile of the printer, for the kind of numbers that the sheet holds"
 
 
@@ -39,7 +42,8 @@ class Foretold:
     """A profile's prediction: a ``reading`` to be set beside the one judged, and what it rests on.
 
     ``intent`` and ``black_point_compensation`` are None for bare device numbers; ``assumed``: that the application
-    converted by this profile and that intent was not noted, but is taken for granted.
+    converted by this profile and that intent was not noted, but is taken for granted. ``misused``: what the patches
+    would read if the path had gone wrong in each of the ways that the profile itself can tell.
     """
 
     reading: Reading
@@ -48,6 +52,7 @@ class Foretold:
     intent: Intent | None
     black_point_compensation: bool | None
     assumed: bool
+    misused: dict[Cause, tuple[Reading, ...]] = field(default_factory=dict)
 
     @property
     def spread(self) -> ProfileOf:
@@ -87,24 +92,61 @@ def foretell(
     _require_output(profile, "RGB" if numbers.shape[1] == 3 else "CMYK")
     device = ProfileDevice(profile)
     intent, compensated, assumed = None, None, False
+    misused: dict[Cause, list[Floats]] = {}
     if trial is not None and trial.sheet.purpose == "path":
         intent, compensated, assumed = _rendering(trial)
-        space: Space = trial.sheet.space or "srgb"
-        numbers = device.from_lab(rgb_to_lab(numbers, RGB_SPACES[space]), intent, bool(compensated))
-    if of == "card":
-        lab = device.to_lab(numbers)
-    else:
-        table = patch_table(reading, trial.sheet if trial else None)
-        lab = to_icc_absolute(device.to_relative_lab(numbers), lab_to_xyz(table.lab[table.paper]))
+        path = _Path(device, trial.sheet.space or "srgb", intent, bool(compensated))
+        for cause, wrong in path.misused(numbers):
+            misused.setdefault(cause, []).append(wrong)
+        numbers = path.converted(numbers)
+    table = patch_table(reading, trial.sheet if trial else None)
+    paper = lab_to_xyz(table.lab[table.paper])
     de00 = float(np.hypot(PREDICTED_DE00[of], _ASSUMED_DE00 if assumed else 0.0))
+
+    def shown(numbers: Floats) -> Reading:
+        lab = (
+            device.to_lab(numbers)
+            if of == "card"
+            else to_icc_absolute(device.to_relative_lab(numbers), paper)
+        )
+        return _as_reading(profile, reading, names, lab, de00, of)
+
     return Foretold(
-        _as_reading(profile, reading, names, lab, de00, of),
+        shown(numbers),
         describe(profile),
         of,
         intent,
         compensated,
         assumed,
+        {cause: tuple(map(shown, ways)) for cause, ways in misused.items()},
     )
+
+
+@dataclass(frozen=True)
+class _Path:
+    """From the numbers of a sheet to the profile's own, by the one conversion that is meant."""
+
+    device: ProfileDevice
+    space: Space
+    intent: Intent
+    compensated: bool
+
+    def converted(self, numbers: Floats, space: Space | None = None) -> Floats:
+        asked = rgb_to_lab(numbers, RGB_SPACES[space or self.space])
+        return self.device.from_lab(asked, self.intent, self.compensated)
+
+    def misused(self, numbers: Floats) -> Iterator[tuple[Cause, Floats]]:
+        """Device numbers of each fault of the path: never converted, converted again as if the profile's own numbers
+        were those of a working space, or read as numbers of the other space.
+        """
+        yield "unmanaged", numbers
+        once = self.converted(numbers)
+        for space in SPACES:
+            yield "managed-twice", self.converted(once, space)
+        if self.space == "srgb":
+            yield "narrow-read-as-wide", self.converted(numbers, "adobe-rgb")
+        else:
+            yield "wide-read-as-narrow", self.converted(numbers, "srgb")
 
 
 def _numbers(reading: Reading, trial: Trial | None) -> tuple[list[int], Floats]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -10,14 +11,16 @@ from numpy.typing import NDArray
 
 from tackside.bench.records import Stock, Trial
 from tackside.bench.records.reading import Reading
+from tackside.bench.records.sheet_plan import Space
 from tackside.bench.records.verdict import Cause
 from tackside.verdict.cards import CardModel, Known, bare, coated, own_way
 from tackside.verdict.class_typical import typical_evidence
 from tackside.verdict.evidence import FLOOR, SHARE_EACH, PatchEvidence, Seen, patch_evidence
 from tackside.verdict.faults import Drawn, draw
+from tackside.verdict.faults import told as told_faults
 from tackside.verdict.looks import Look, from_table, typical
 from tackside.verdict.posterior import PATCH_WEIGHT, Posterior, by_cause, weigh_states
-from tackside.verdict.roles import PatchTable
+from tackside.verdict.roles import Floats, PatchTable
 from tackside.verdict.told import Told, told_by
 from tackside.verdict.traits import Traits, weigh_traits
 from tackside.verdict.view import LOOKED_AT
@@ -27,6 +30,8 @@ if TYPE_CHECKING:
 
 _NEAR = 0.06
 FEWEST = 20
+# How likely a fault of the path is the very one that a profile foretells, and not a looser kind of it (an estimate).
+BY_PROFILE = 0.7
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,11 +57,13 @@ def diagnose(
     reference_reading: Reading | None = None,
     reference_trial: Trial | None = None,
     foretold: ProfileOf | None = None,
+    misused: Mapping[Cause, Sequence[PatchTable]] | None = None,
 ) -> Diagnosis | None:
     """What the reading says of the causes; None where its patches are too few to look at.
 
     ``reference``: a good print read alike (same scanner and settings, or instruments both). ``foretold``: it is no
-    print but a profile's prediction for this card or its class, and errs by its own uncertainty.
+    print but a profile's prediction for this card or its class, and errs by its own uncertainty; ``misused``: its
+    predictions for faults of the path.
     """
     traits = weigh_traits(reading, reference_reading)
     rows = _rows(table) if table is not None else None
@@ -81,6 +88,8 @@ def diagnose(
         on_coated, on_bare, strange = found
         return _weighed(odds, on_coated, on_bare, strange, traits, known, rows, told)
     drawn = draw(look, seen.asked, space, path=path)
+    if misused:
+        drawn = told_faults(drawn, _shown(misused, seen.asked, space), BY_PROFILE)
     floor, each = FLOOR[known], SHARE_EACH[known]
     on_coated = patch_evidence(
         seen, look, drawn, coated(look, known, stock), floor, each, own_way(seen.asked, known)
@@ -116,6 +125,14 @@ def _weighed(
     both = drawn if told is None else told.over(drawn)
     posterior = weigh_states(odds, both.coated, both.bare, both.unknown, traits)
     return Diagnosis(posterior, known, rows, on_coated, on_bare, traits)
+
+
+def _shown(
+    misused: Mapping[Cause, Sequence[PatchTable]], asked: Floats, space: Space
+) -> dict[Cause, list[Floats]]:
+    """CIELAB (m, 3) at the numbers ``asked`` under each fault that a profile foretells."""
+    looks = {cause: [from_table(table, space) for table in tables] for cause, tables in misused.items()}
+    return {cause: [look.lab(asked) for look in its if look is not None] for cause, its in looks.items()}
 
 
 def _first(drawn: Drawn) -> Drawn:

@@ -14,7 +14,7 @@ shapes. None of this knows how a print was really made; it says what the fault d
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -85,6 +85,24 @@ def draw(look: Shown, asked: Floats, space: Space | None, *, path: bool) -> Draw
     loose, even = np.array([v.loose for v in variants]), np.array([v.even for v in variants])
     return Drawn(
         tuple(v.cause for v in variants), np.log([v.share for v in variants]), lab, numbers, loose, even
+    )
+
+
+def told(drawn: Drawn, known: Mapping[Cause, Sequence[Floats]], share: float) -> Drawn:
+    """The same with what is known (m, 3) of some causes' patches besides: these ways have ``share`` of their cause."""
+    ways = [(cause, lab, len(labs)) for cause, labs in known.items() for lab in labs]
+    if not ways:
+        return drawn
+    left = np.log(1.0 - share) * np.array([cause in known for cause in drawn.causes])
+    plain = np.repeat(drawn.numbers[:1], len(ways), axis=0)
+    nothing = np.zeros(len(ways), dtype=bool)
+    return Drawn(
+        (*drawn.causes, *(cause for cause, _, _ in ways)),
+        np.concatenate([drawn.log_shares + left, [np.log(share / count) for _, _, count in ways]]),
+        np.concatenate([drawn.lab, [lab for _, lab, _ in ways]]),
+        np.concatenate([drawn.numbers, plain]),
+        np.concatenate([drawn.loose, nothing]),
+        np.concatenate([drawn.even, nothing]),
     )
 
 

@@ -3,6 +3,7 @@ mind."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import exp, log2
 from typing import TYPE_CHECKING
@@ -62,7 +63,8 @@ _WEAK_PROFILE = (
 class Beside:
     """A print beside the one that is judged, read alike: its reading, table, measures and trial.
 
-    ``foretold``: it is no print, but what a profile says of this card or of its class.
+    ``foretold``: it is no print, but what a profile says of this card or of its class, and ``misused`` what it says of
+    faults of the path.
     """
 
     reading: Reading
@@ -70,6 +72,7 @@ class Beside:
     measures: dict[str, Measure]
     trial: Trial | None
     foretold: ProfileOf | None = None
+    misused: Mapping[Cause, Sequence[PatchTable]] | None = None
 
     @property
     def is_good(self) -> bool:
@@ -133,6 +136,7 @@ def find_causes(
                 reference_reading=good.reading if good else None,
                 reference_trial=good.trial if good else None,
                 foretold=good.foretold if good else None,
+                misused=good.misused if good else None,
             )
         if diagnosis is not None:
             posterior = diagnosis.posterior

@@ -142,7 +142,8 @@ def _beside_profile(reading: Reading, foretold: Foretold, notices: list[str]) ->
         notices.append(_NOT_COLORIMETRIC)
         return None
     table = patch_table(foretold.reading)
-    return Beside(foretold.reading, table, measure(table, foretold.reading), None, foretold.spread)
+    misused = {cause: tuple(map(patch_table, ways)) for cause, ways in foretold.misused.items()}
+    return Beside(foretold.reading, table, measure(table, foretold.reading), None, foretold.spread, misused)
 
 
 def _reference_table(reference: Reading, trial: Trial | None) -> PatchTable:

@@ -25,7 +25,8 @@ from tests.verdict.study.stocks import Family
 if TYPE_CHECKING:
     from tackside.press.scanner_model import Matrix
 
-# A card of A5, which both press and scanner take in a few seconds at the trade's usual resolution.
+# A card of A5, which both press and scanner take in a few seconds at the trade's usual resolution. It is drawn and laid
+# down at the printer's own, finer pitch: at the scanner's, its hard edges would ring when resampled, as if sharpened.
 SIZE_MM, PPI = (148, 210), 300
 
 
@@ -48,7 +49,8 @@ def read_from_scan(
     image = _rendered(trial.sheet)
     if swapped:
         image = np.ascontiguousarray(image[..., ::-1])
-    printed = print_sheet(image, PPI, paper, printer, sheet_size_mm=trial.sheet.size_mm, at_ppi=PPI)
+    fine = trial.sheet.ppi
+    printed = print_sheet(image, fine, paper, printer, sheet_size_mm=trial.sheet.size_mm, at_ppi=fine)
     drift = 1 + scanner.drift * rng.standard_normal()
     bed = ScannerModel(
         ppi=PPI,

@@ -203,8 +203,7 @@ def plan_of(space: str, size_mm: tuple[int, int] = (210, 297)) -> SheetPlan:
         }
     )
     stock = Stock(name="Harbour Satin 300", open_size_mm=size_mm)
-    ppi = None if size_mm == (210, 297) else 300
-    return plan_sheet(stock, printer, trial_id="7K3M9QPA", space=space, ppi=ppi)  # type: ignore[arg-type]
+    return plan_sheet(stock, printer, trial_id="7K3M9QPA", space=space)  # type: ignore[arg-type]
 
 
 @lru_cache(maxsize=2)

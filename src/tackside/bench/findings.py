@@ -8,7 +8,8 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from tackside.bench.ids import typed
-from tackside.bench.records import Reading, Verdict
+from tackside.bench.measured import placement_row
+from tackside.bench.records import Reading, Trial, Verdict
 from tackside.bench.tables import FindingRow, ReadingRow, TrialRow, VerdictRow
 from tackside.bench.vault import Vault, kept
 from tackside.errors import NotFound
@@ -42,7 +43,10 @@ class Findings(Generic[Found]):
             count = session.scalar(select(func.count()).select_from(rows).where(rows.trial == found.trial))
             name = f"{found.trial or 'bare'}-{self._word[0]}{(count or 0) + 1}"
             named = found.model_copy(update={"id": name})
-            session.add(self._row(session, named, name))
+            row = self._row(session, named, name)
+            session.add(row)
+            if isinstance(row, ReadingRow) and isinstance(named, Reading):
+                self._tell_placement(session, row, named)
         return named
 
     def get(self, finding: str) -> Found:
@@ -58,9 +62,12 @@ class Findings(Generic[Found]):
 
     def latest(self, trial: str) -> Found:
         """The newest finding of a trial. Raises NotFound where there is none; ``list`` gives () instead."""
-        found = self.list(trial)
-        if found:
-            return found[-1]
+        rows = self._rows
+        newest = select(rows).where(rows.trial.in_({trial, typed(trial)})).order_by(rows.seq.desc()).limit(1)
+        with self._vault.reading() as session:
+            row = session.scalars(newest).first()
+            if row is not None:
+                return self._vault.revive(self._kind, row.body)
         mend = _MENDS[self._word].format(trial=trial)
         raise NotFound(f"trial {trial} has no {self._word} yet", mend)
 
@@ -72,6 +79,14 @@ class Findings(Generic[Found]):
             asked = asked.where(rows.trial.in_({trial, typed(trial)}))
         with self._vault.reading() as session:
             return tuple(self._vault.revive(self._kind, row.body) for row in session.scalars(asked).all())
+
+    def _tell_placement(self, session: Session, row: ReadingRow, reading: Reading) -> None:
+        """Keep where the print fell in a row of its own as well, for ``Measured``."""
+        if reading.placement is None or reading.trial is None:
+            return
+        session.flush()  # numbers the reading's row
+        trial = session.scalars(select(TrialRow).where(TrialRow.id == reading.trial)).one()
+        session.add(placement_row(row, self._vault.revive(Trial, trial.body), reading.placement))
 
     def _row(self, session: Session, found: Reading | Verdict, name: str) -> FindingRow:
         if isinstance(found, Reading):

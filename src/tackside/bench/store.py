@@ -12,6 +12,7 @@ from tackside.bench.files import explain
 from tackside.bench.findings import Findings
 from tackside.bench.jobs import Jobs
 from tackside.bench.kept_files import KeptFiles
+from tackside.bench.measured import Measured
 from tackside.bench.migrations import bring_up_to_date
 from tackside.bench.place import DATABASE, POINTER, Place, place_of, point_to
 from tackside.bench.records import Printer, Reading, Stock, Verdict
@@ -44,6 +45,7 @@ class Bench:
         self.trials = Trials(vault)
         self.readings = Findings(vault, Reading)
         self.verdicts = Findings(vault, Verdict)
+        self.measured = Measured(vault)
         self.catalogue = Catalogue(vault)
         self.jobs = Jobs(vault)
         self.runs = Runs(vault)

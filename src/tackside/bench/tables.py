@@ -169,9 +169,32 @@ class ReadingRow(FindingRow):
     __table_args__ = (
         UniqueConstraint("id", name="uq_reading_id"),
         Index("ix_reading_trial_seq", "trial", "seq"),
+        Index("ix_reading_listing", "trial", "seq", "kind", "made_at", "id"),
     )
 
     kind: Mapped[str] = mapped_column(String(20))
+
+
+class PlacementRow(Table):
+    """Where the print of a reading fell, beside the way in which it was printed: told by the reading and its trial,
+    whose rows are too long to be read through for it."""
+
+    __tablename__ = "placement"
+    __table_args__ = (Index("ix_placement_listing", "stock", "printer", "reading_seq"),)
+
+    reading_seq: Mapped[int] = mapped_column(
+        ForeignKey("reading.seq", name="fk_placement_reading"), primary_key=True, autoincrement=False
+    )
+    trial: Mapped[str] = mapped_column(ForeignKey("trial.id", name="fk_placement_trial"))
+    stock: Mapped[str] = mapped_column(String(80))
+    printer: Mapped[str] = mapped_column(String(80))
+    feed: Mapped[str] = mapped_column(Text)
+    side: Mapped[str] = mapped_column(String(10))
+    width_mm: Mapped[float]
+    height_mm: Mapped[float]
+    borderless: Mapped[bool] = mapped_column(Boolean)
+    made_at: Mapped[datetime]
+    body: Mapped[dict[str, Any]]
 
 
 class VerdictRow(FindingRow):

@@ -10,11 +10,10 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from tackside.bench.ids import combination_of, id_of, typed
-from tackside.bench.listing import narrow
 from tackside.bench.nearest import not_found
 from tackside.bench.records import Printer, Settings, Stock, Trial
 from tackside.bench.records.sheet_plan import Purpose, Side, Space
-from tackside.bench.tables import PrinterRow, ReadingRow, SettingsRow, StockRow, TrialRow
+from tackside.bench.tables import PrinterRow, SettingsRow, StockRow, TrialRow
 from tackside.bench.vault import Vault, kept
 from tackside.errors import BadRequest, NotFound, Overtaken
 
@@ -99,13 +98,6 @@ class Trials:
         with self._vault.reading() as session:
             rows = session.scalars(asked).all()
             return tuple(self._whole(session, row) for row in rows)
-
-    def last_reading(self, stock: str, printer: str) -> int:
-        """A number that grows with each new reading of a stock on a printer; 0 while there is none."""
-        mine = select(TrialRow.id).where(narrow(TrialRow.stock) == stock, narrow(TrialRow.printer) == printer)
-        asked = select(func.max(ReadingRow.seq)).where(ReadingRow.trial.in_(mine))
-        with self._vault.reading() as session:
-            return session.scalar(asked) or 0
 
     def update_settings(self, trial: str, settings: Settings, *, after: int | None = None) -> int:
         """Append what is now known of a trial's settings; the earlier knowledge is kept.

@@ -20,7 +20,7 @@ def print_path(bench: Bench, stock: Stock, printer: Printer, *, corrected: bool)
 
 
 def placements_of(bench: Bench, stock: Stock, printer: Printer) -> dict[Side, MeasuredPlacement]:
-    """Where earlier trials of this card in this printer fell, for those sides that any was read of; reads them all."""
+    """Where earlier trials of this card in this printer fell, for those sides that any was read of."""
     found: dict[Side, MeasuredPlacement] = {}
     for side in SIDES:
         fit = fit_stock(stock, printer, side=side)

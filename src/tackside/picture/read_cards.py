@@ -16,14 +16,8 @@ def newest_readings(
 ) -> tuple[tuple[Trial, Reading], ...]:
     """The newest reading of each stock, side and printer, with its trial, or of one printer's or stock's alone; answers
     by eye have no colours and are left out."""
-    newest: dict[tuple[str, str, str], tuple[Trial, Reading]] = {}
-    for trial in bench.trials.list(stock=stock, printer=printer):
-        key = (trial.stock, trial.side, trial.printer)
-        for reading in bench.readings.list(trial.id):
-            measured = reading.kind != "eye"
-            if measured and (key not in newest or reading.made_at >= newest[key][1].made_at):
-                newest[key] = (trial, reading)
-    return tuple(newest.values())
+    newest = bench.measured.newest(stock=stock, printer=printer)
+    return tuple((bench.trials.get(trial), bench.readings.get(reading)) for trial, reading in newest)
 
 
 def tested_cards(bench: Bench) -> tuple[ReadCard, ...]:

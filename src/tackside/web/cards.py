@@ -22,7 +22,7 @@ from tackside.errors import BadImage, StorageTrouble
 from tackside.fit.placement import MeasuredPlacement
 from tackside.picture import Picture
 
-# Working out where trials fell reads them all, so what came of it is remembered.
+# A card is laid out with each change, and thousands of trials take a tenth of a second: so it is remembered.
 MOST_PLACEMENTS = 64
 _placements: dict[tuple[Path, Stock, Printer, int], dict[Side, MeasuredPlacement]] = {}
 
@@ -87,8 +87,8 @@ def tried(bench: Bench, parts: CardParts, images: Sequence[CardImage]) -> Tried:
 
 
 def path_of(bench: Bench, stock: Stock, printer: Printer) -> PrintPath:
-    """Where earlier trials of this card fell; they are read again only when there is a new reading."""
-    key = (bench.folder, stock, printer, bench.trials.last_reading(stock.name, printer.name))
+    """Where earlier trials of this card fell; they are measured again only when there is a new reading."""
+    key = (bench.folder, stock, printer, bench.measured.last_placement(stock.name, printer.name))
     if key not in _placements:
         if len(_placements) >= MOST_PLACEMENTS:
             _placements.pop(next(iter(_placements)), None)

@@ -11,7 +11,7 @@ from tackside.bench.storage import WRITES
 from tackside.errors import NotFound, StorageTrouble
 
 # The revision in ``versions/`` that this code reads and writes; a test holds the two together.
-HEAD = "0005"
+HEAD = "0006"
 # What stands in a revision's place once the records were moved to another bench.
 MOVED = "moved"
 

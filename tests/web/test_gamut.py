@@ -220,6 +220,28 @@ def changed(one: np.ndarray[Any, Any], other: np.ndarray[Any, Any]) -> float:
 
 
 @pytest.mark.browser
+def test_what_is_drawn_while_it_moves_is_the_same_solid_with_a_quarter_of_its_triangles(
+    tmp_path: Path, chromium: Any
+) -> None:
+    bench = furnish(tmp_path / "bench")
+    prepared(bench, SRGB_IN_ADOBE, tmp_path / "job")
+    with serving(create_app(bench.folder, Options(keep_jobs=False))) as address:
+        page = chromium.new_context(locale="en-GB", viewport={"width": 1000, "height": 900}).new_page()
+        page.goto(f"{address}{SRGB_IN_ADOBE.address}")
+        page.wait_for_selector("[data-gamut][data-ready]", timeout=90_000)
+        whole = pixels_of(page)
+        counts = page.evaluate(
+            """() => {
+              const { scene } = document.querySelector("[data-gamut]").gamut;
+              scene.meshOf = (solid) => solid.thin;
+              return scene.solids.map(({ whole, thin }) => [thin.count, whole.count]);
+            }"""
+        )
+        assert [(4 * thin, whole) for thin, whole in counts] == [(whole, whole) for _, whole in counts]
+        assert 0 < changed(whole, pixels_of(page)) < 0.01
+
+
+@pytest.mark.browser
 @pytest.mark.slow
 def test_without_webgl_or_scripts_the_drawings_stay(tmp_path: Path, chromium: Any) -> None:
     bench = furnish(tmp_path / "bench")

@@ -65,10 +65,10 @@ class Gamut {
     this.rest = setTimeout(() => { this.before = 0; this.draw(); this.tell(); }, 300);
   }
 
-  // While it moves: as coarse as it must be for some sixteen pictures a second; whole again as soon as it rests.
+  // While it moves: as coarse as it must be for twenty pictures a second; whole again as soon as it rests.
   paced(now) {
     const took = now - (this.before || now);
-    if (took > 60 && took < 400) this.coarse = Math.min(3, this.coarse + 0.5);
+    if (took > 45 && took < 400) this.coarse = Math.min(3, this.coarse + 0.5);
     else if (took && took < 30) this.coarse = Math.max(1, this.coarse - 0.25);
     this.draw(this.before ? this.coarse : 1);
     this.before = now;
@@ -78,10 +78,10 @@ class Gamut {
     const canvas = this.canvas, dense = (window.devicePixelRatio || 1) / coarse;
     const w = Math.max(1, Math.round(canvas.clientWidth * dense)), h = Math.max(1, Math.round(canvas.clientHeight * dense));
     if (canvas.width !== w || canvas.height !== h) { canvas.width = w; canvas.height = h; }
+    const seen = { ...this.seen, thin: coarse > 1 };
     const style = getComputedStyle(this.panel);
     const parts = (colour) => colour.match(/[\d.]+/g).slice(0, 3).map((each) => each / 255);
-    this.scene.draw(this.seen, { ink: parts(style.color), surround: parts(style.backgroundColor), points: this.find("[data-points]")?.value || "none" });
-    const seen = this.seen;
+    this.scene.draw(seen, { ink: parts(style.color), surround: parts(style.backgroundColor), points: this.find("[data-points]")?.value || "none" });
     for (const { text, place, kind } of this.labels) {
       const [x, y] = this.scene.where(place, seen);
       text.setAttribute("x", x * canvas.clientWidth + (kind ? 0 : 18));

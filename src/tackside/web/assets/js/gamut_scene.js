@@ -5,6 +5,8 @@
 const AWAY = 520; // of the eye from the middle of the lightness axis, CIELAB units
 const DEEP = 330; // how far before and behind the middle anything is drawn
 const WIRE = 4; // every so many lines of a surface's grid make the wireframe
+const PLACE = 0; // where every program takes a vertex' place from
+const MANY = 20; // nodes along a surface's grid, from which on it is drawn thinned while it moves
 
 // CIELAB (D50) to the screen: CIE 15:2004, 8.2.1, then XYZ to linear sRGB, then IEC 61966-2-1. Clipped at its ends.
 const SHARED = `#version 300 es
@@ -27,6 +29,7 @@ vec3 screen(vec3 lab) {
 }`;
 
 const SURFACE = [`${SHARED}
+invariant gl_Position;      // so that it falls on itself where it is drawn twice, by whichever program
 in vec3 place;
 uniform float size;
 uniform int nodes;
@@ -55,6 +58,25 @@ void main() {
   seenAs = vec4(mix(own, ink, max(line(8.0, 0.5) * 0.6, line(1.0, 1.0))), cover);
 }`];
 
+// How far the nearest surface is, and nothing more.
+const NEAREST = [`${SHARED}
+invariant gl_Position;
+in vec3 place;
+uniform float size;
+out float level;
+void main() {
+  level = place.x * size;
+  gl_Position = stand(place * size);
+}`, `#version 300 es
+precision highp float;
+in float level;
+uniform float cut;
+out vec4 seenAs;
+void main() {
+  if (level > cut) discard;
+  seenAs = vec4(0.0);
+}`];
+
 // A line as a strip that faces the eye; \`from\` and \`to\` are its ends.
 const LINE = [`${SHARED}
 in vec3 from, to;
@@ -63,8 +85,9 @@ uniform vec2 pixels;
 out vec3 lab;
 out float side;
 void main() {
-  bool second = gl_VertexID > 1;
-  float way = (gl_VertexID & 1) == 1 ? 1.0 : -1.0;
+  int corner = gl_VertexID & 3;
+  bool second = corner > 1;
+  float way = (corner & 1) == 1 ? 1.0 : -1.0;
   vec4 a = stand(from * size), b = stand(to * size);
   vec2 along = (b.xy / b.w - a.xy / a.w) * pixels;
   vec2 across = length(along) > 1e-6 ? normalize(vec2(-along.y, along.x)) : vec2(0.0);
@@ -142,6 +165,7 @@ function program(gl, texts) {
     if (!gl.getShaderParameter(shader, gl.COMPILE_STATUS)) throw new Error(gl.getShaderInfoLog(shader));
     gl.attachShader(made, shader);
   });
+  gl.bindAttribLocation(made, PLACE, "place"); // one array of a surface serves two programs
   gl.linkProgram(made);
   if (!gl.getProgramParameter(made, gl.LINK_STATUS)) throw new Error(gl.getProgramInfoLog(made));
   const spots = new Map();
@@ -158,16 +182,31 @@ function unpacked([l, a, b], bits) {
   return filled;
 }
 
-// The edges of a surface's grid that make its wireframe, ends in turn: of two corners in one row or column.
-function wires(faces, nodes) {
+// Every other node of a surface's grid: a quarter of its triangles, for while it moves.
+function thinned(faces, nodes) {
+  const square = nodes * nodes, found = new Set(), order = [];
+  for (let n = 0; n < faces.length; n += 3) {
+    const corners = [0, 1, 2].map((k) => faces[n + k]), side = Math.floor(corners[0] / square) * square;
+    const even = (parts) => Math.min(...parts) & ~1;
+    const at = side + even(corners.map((k) => Math.floor((k % square) / nodes))) * nodes + even(corners.map((k) => k % square % nodes));
+    if (found.has(at)) continue;
+    found.add(at);
+    order.push(at, at + 2, at + 2 * nodes, at + 2 * nodes, at + 2, at + 2 * nodes + 2);
+  }
+  return Uint16Array.from(order);
+}
+
+// The edges of a surface's grid that make its wireframe, ends in turn: of two corners in one row or column, so many
+// nodes apart.
+function wires(faces, nodes, apart) {
   const found = new Set(), ends = [];
   for (let n = 0; n < faces.length; n += 3) {
     for (const [a, b] of [[0, 1], [1, 2], [2, 0]]) {
       const low = Math.min(faces[n + a], faces[n + b]), high = Math.max(faces[n + a], faces[n + b]), step = high - low;
-      const k = low % (nodes * nodes), line = step === 1 ? Math.floor(k / nodes) : step === nodes ? k % nodes : -1;
-      const every = nodes > 20 ? WIRE : 2;
-      if (line < 0 || line % every || found.has(low * 2 + (step === 1))) continue;
-      found.add(low * 2 + (step === 1));
+      const k = low % (nodes * nodes), across = step === apart, line = across ? Math.floor(k / nodes) : step === apart * nodes ? k % nodes : -1;
+      const every = nodes > MANY ? WIRE : 2;
+      if (line < 0 || line % every || found.has(low * 2 + across)) continue;
+      found.add(low * 2 + across);
       ends.push(low, high);
     }
   }
@@ -181,7 +220,7 @@ export class GamutScene {
     if (!gl) throw new Error("no WebGL 2");
     this.gl = gl;
     this.data = data;
-    this.programs = { surface: program(gl, SURFACE), line: program(gl, LINE), points: program(gl, POINTS), cap: program(gl, CAP) };
+    this.programs = { surface: program(gl, SURFACE), nearest: program(gl, NEAREST), line: program(gl, LINE), points: program(gl, POINTS), cap: program(gl, CAP) };
     this.solids = [];
     this.reach = REACH;
     this.axes = this.lines(axes());
@@ -200,22 +239,27 @@ export class GamutScene {
 
   // A surface as the server packs it, and what lies inside, as bits.
   solid(told, bytes, bits) {
-    const gl = this.gl, count = told.vertices * 3;
+    const count = told.vertices * 3, { nodes } = told;
     const places = new Int16Array(bytes, 0, count), faces = new Uint16Array(bytes, count * 2, told.triangles * 3);
-    const array = gl.createVertexArray();
-    const held = this.buffer(gl.ARRAY_BUFFER, places), order = this.buffer(gl.ELEMENT_ARRAY_BUFFER, faces);
-    gl.bindVertexArray(array);
-    gl.bindBuffer(gl.ARRAY_BUFFER, held);
-    const place = this.programs.surface.at("place");
-    gl.enableVertexAttribArray(place);
-    gl.vertexAttribPointer(place, 3, gl.SHORT, false, 0, 0);
-    gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, order);
-    gl.bindVertexArray(null);
-    const ends = wires(faces, told.nodes);
-    const wire = this.lines(Int16Array.from(ends.flatMap((k) => [places[3 * k], places[3 * k + 1], places[3 * k + 2]])));
+    const held = this.buffer(this.gl.ARRAY_BUFFER, places);
+    const whole = this.mesh(held, places, faces, nodes, 1);
+    const thin = nodes > MANY && nodes % 2 ? this.mesh(held, places, thinned(faces, nodes), nodes, 2) : whole;
     for (let k = 0; k < count; k += 3) this.reach = Math.max(this.reach, Math.hypot(places[k + 1], places[k + 2]) * this.data.step);
     const filled = unpacked(told.lattice.size, new Uint8Array(bits));
-    this.solids.push({ told, places, faces, array, wire, filled, inside: this.lattice(told.lattice.size, filled) });
+    this.solids.push({ told, places, faces, whole, thin, filled, inside: this.lattice(told.lattice.size, filled) });
+  }
+
+  // Triangles over a surface's nodes, and the wireframe of those, whose ends are so many nodes apart.
+  mesh(held, places, faces, nodes, apart) {
+    const gl = this.gl, array = gl.createVertexArray(), order = this.buffer(gl.ELEMENT_ARRAY_BUFFER, faces);
+    gl.bindVertexArray(array);
+    gl.bindBuffer(gl.ARRAY_BUFFER, held);
+    gl.enableVertexAttribArray(PLACE);
+    gl.vertexAttribPointer(PLACE, 3, gl.SHORT, false, 0, 0);
+    gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, order);
+    gl.bindVertexArray(null);
+    const ends = wires(faces, nodes, apart).flatMap((k) => [places[3 * k], places[3 * k + 1], places[3 * k + 2]]);
+    return { array, count: faces.length, wire: this.lines(Int16Array.from(ends)) };
   }
 
   lattice([l, a, b], filled) {
@@ -229,30 +273,36 @@ export class GamutScene {
     return texture;
   }
 
-  // Lines from pairs of places, six numbers each; 16-bit numbers are in the server's steps, others as they are.
+  // Lines from pairs of places, six numbers each; 16-bit numbers are in the server's steps, others as they are. Each
+  // stands four times, for the corners of its strip: a renderer without a graphics card is slow at drawing instances.
   lines(ends) {
-    const gl = this.gl, array = gl.createVertexArray(), whole = ends instanceof Int16Array;
-    const held = this.buffer(gl.ARRAY_BUFFER, ends);
+    const gl = this.gl, array = gl.createVertexArray(), whole = ends instanceof Int16Array, count = ends.length / 6;
+    const corners = new ends.constructor(4 * ends.length), order = new Uint32Array(6 * count);
+    for (let n = 0; n < count; n += 1) {
+      for (let corner = 0; corner < 4; corner += 1) corners.set(ends.subarray(6 * n, 6 * n + 6), 6 * (4 * n + corner));
+      order.set([0, 1, 2, 2, 1, 3].map((corner) => 4 * n + corner), 6 * n);
+    }
+    const held = [this.buffer(gl.ARRAY_BUFFER, corners), this.buffer(gl.ELEMENT_ARRAY_BUFFER, order)];
     gl.bindVertexArray(array);
-    gl.bindBuffer(gl.ARRAY_BUFFER, held);
+    gl.bindBuffer(gl.ARRAY_BUFFER, held[0]);
+    gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, held[1]);
     const kind = whole ? gl.SHORT : gl.FLOAT, bytes = whole ? 2 : 4;
     ["from", "to"].forEach((name, n) => {
       const at = this.programs.line.at(name);
       gl.enableVertexAttribArray(at);
       gl.vertexAttribPointer(at, 3, kind, false, 6 * bytes, n * 3 * bytes);
-      gl.vertexAttribDivisor(at, 1);
     });
     gl.bindVertexArray(null);
-    return { array, held, count: ends.length / 6, size: whole ? this.data.step : 1 };
+    return { array, held, count, size: whole ? this.data.step : 1 };
   }
 
   points(bytes) {
     const gl = this.gl, array = gl.createVertexArray(), held = this.buffer(gl.ARRAY_BUFFER, bytes);
     gl.bindVertexArray(array);
     gl.bindBuffer(gl.ARRAY_BUFFER, held);
-    const place = this.programs.points.at("place"), told = this.programs.points.at("told");
-    gl.enableVertexAttribArray(place);
-    gl.vertexAttribPointer(place, 3, gl.SHORT, false, 8, 0);
+    const told = this.programs.points.at("told");
+    gl.enableVertexAttribArray(PLACE);
+    gl.vertexAttribPointer(PLACE, 3, gl.SHORT, false, 8, 0);
     gl.enableVertexAttribArray(told);
     gl.vertexAttribPointer(told, 2, gl.UNSIGNED_BYTE, false, 8, 6);
     gl.bindVertexArray(null);
@@ -279,7 +329,7 @@ export class GamutScene {
     return [scale / width, scale / height];
   }
 
-  // `view`: turn, rise (radians), zoom, cut, glass, dense; `shown`: ink and surround (0 to 1), points.
+  // `view`: turn, rise (radians), zoom, cut, glass, dense, thin (while it moves); `shown`: ink and surround (0 to 1), points.
   draw(view, shown) {
     const gl = this.gl;
     gl.viewport(0, 0, gl.canvas.width, gl.canvas.height);
@@ -294,11 +344,12 @@ export class GamutScene {
       this.line(this.ring(one, view.cut), view, shown.ink, 0.5, 0.3, 1e9);
       if (other) this.line(this.ring(other, view.cut), view, shown.ink, 1, 1, 1e9);
     }
-    if (other) this.line(other.wire, view, shown.ink, 0.7, 0.55, view.cut);
+    if (other) this.line(this.meshOf(other, view).wire, view, shown.ink, 0.7, 0.55, view.cut);
     if (this.cloud && shown.points !== "none") this.scatter(view, shown.points === "outside" ? 0.5 : -1);
     if (view.glass) { // the nearest surface alone, laid over what lies behind it
       gl.colorMask(false, false, false, false);
-      this.surface(one, view, 1);
+      this.begin("nearest", view);
+      this.triangles(this.meshOf(one, view));
       gl.colorMask(true, true, true, true);
       this.surface(one, view, glass);
     }
@@ -309,9 +360,16 @@ export class GamutScene {
     gl.uniform1i(made.spot("nodes"), solid.told.nodes);
     gl.uniform1f(made.spot("cover"), cover);
     if (cover < 1) gl.enable(gl.BLEND);
-    gl.bindVertexArray(solid.array);
-    gl.drawElements(gl.TRIANGLES, solid.told.triangles * 3, gl.UNSIGNED_SHORT, 0);
+    this.triangles(this.meshOf(solid, view));
     gl.disable(gl.BLEND);
+  }
+
+  meshOf(solid, view) { return view.thin ? solid.thin : solid.whole; }
+
+  triangles({ array, count }) {
+    const gl = this.gl;
+    gl.bindVertexArray(array);
+    gl.drawElements(gl.TRIANGLES, count, gl.UNSIGNED_SHORT, 0);
   }
 
   line(lines, view, ink, alpha, wide, cut) {
@@ -323,7 +381,7 @@ export class GamutScene {
     gl.uniform4f(made.spot("ink"), ...ink, alpha);
     gl.enable(gl.BLEND);
     gl.bindVertexArray(lines.array);
-    gl.drawArraysInstanced(gl.TRIANGLE_STRIP, 0, 4, lines.count);
+    gl.drawElements(gl.TRIANGLES, 6 * lines.count, gl.UNSIGNED_INT, 0);
     gl.disable(gl.BLEND);
   }
 
@@ -365,7 +423,7 @@ export class GamutScene {
       }
       if (crossed.length === 6) ends.push(...crossed);
     }
-    if (solid.ringLines) { this.gl.deleteBuffer(solid.ringLines.held); this.gl.deleteVertexArray(solid.ringLines.array); }
+    if (solid.ringLines) { solid.ringLines.held.forEach((each) => this.gl.deleteBuffer(each)); this.gl.deleteVertexArray(solid.ringLines.array); }
     solid.ringAt = level;
     solid.ringLines = this.lines(Float32Array.from(ends));
     return solid.ringLines;

@@ -10,13 +10,14 @@ import pypdfium2 as pdfium
 import pytest
 import pyvips
 
-from tackside.bench.records import Stock
+from tackside.bench.records import Placement, Stock
 from tackside.bench.store import Bench
 from tackside.card import load_card
 from tackside.card.design import CardFile
+from tackside.web.cards import path_of
 from tests.web.card_bench import dropped, finished, write_picture
 from tests.web.test_records import fault_beside
-from tests.web.workshop import SATIN, TERN, TestClient, add_reading
+from tests.web.workshop import CRAFT, SATIN, TERN, TestClient, add_reading
 
 BOATS = "/cards/Boats"
 
@@ -326,14 +327,19 @@ def test_a_quarter_fold_shows_its_inside_and_hides_what_nobody_sees(client: Test
     assert 'value="hidden-1"' not in page
 
 
-def test_what_is_known_of_the_print_grows_with_each_reading(bench: Bench) -> None:
-    before = bench.trials.last_reading(SATIN.name, TERN.name)
-    assert before > 0
-    assert bench.trials.last_reading("Nothing", TERN.name) == 0
-    trial = bench.trials.list(stock=SATIN.name)[0]
-    add_reading(bench, trial, 9.0)
-    assert bench.trials.last_reading(SATIN.name, TERN.name) > before
-    assert {each.stock for each in bench.trials.list(stock=SATIN.name, printer=TERN.name)} == {SATIN.name}
+def test_what_is_known_of_the_print_follows_each_reading(bench: Bench) -> None:
+    stock, printer = bench.stocks.get(SATIN.name), bench.printers.get(TERN.name)
+    assert path_of(bench, stock, printer).placements == {}
+    (first, second) = bench.trials.list(stock=SATIN.name)[:2]
+    for trial, offset in ((first, 0.4), (second, 0.8)):
+        placement = Placement(
+            scale_x=1, scale_y=1, rotation_deg=0, skew_deg=0, offset_mm=(offset, 0), residual_um=9, marks_found=4
+        )  # fmt: skip
+        add_reading(bench, trial, 9.0, placement=placement)
+        front = path_of(bench, stock, printer).placements["front"]
+        assert front.trials[-1] == trial.id
+    assert front.offset_mm[0] == pytest.approx(0.6)
+    assert path_of(bench, bench.stocks.get(CRAFT.name), printer).placements == {}
 
 
 def test_cards_are_found_sorted_and_put_away(client: TestClient, bench: Bench) -> None:

@@ -208,6 +208,33 @@ def test_a_kept_run_is_counted_and_has_its_papers(client: TestClient, bench: Ben
     assert str(again.unit_cost) == run.plan["unit_cost"]
 
 
+def test_a_character_that_no_font_has_is_told_beside_the_labels(
+    client: TestClient, bench: Bench, tmp_path: Path
+) -> None:
+    """A private character: no font at hand may claim it."""
+    client.post("/plan/run", data={**TYPED, "card-1-label": "Boats \ue000", "do": "keep"})
+    run = bench.runs.list()[-1]
+    made = next_done(bench, tmp_path / "job", run_plan.write_papers)
+    assert len(made["warnings"]) == 1
+    page = client.get(f"/runs/{run.id}").text
+    link = re.search(r"<a [^>]*labels\.pdf[^>]*>", page)
+    assert link is not None
+    assert 'aria-describedby="label-warnings"' in link[0]
+    told = page.partition('id="label-warnings"')[2].partition("</ul>")[0]
+    assert "No font at hand has \ue000 (a character, U+E000)" in told
+    assert "install a font that has it" in told
+    assert "[labels]" not in told
+
+
+def test_labels_that_are_set_whole_come_without_a_warning(
+    client: TestClient, bench: Bench, tmp_path: Path
+) -> None:
+    client.post("/plan/run", data={**TYPED, "do": "keep"})
+    run = bench.runs.list()[-1]
+    assert next_done(bench, tmp_path / "job", run_plan.write_papers)["warnings"] == []
+    assert "label-warnings" not in client.get(f"/runs/{run.id}").text
+
+
 def test_two_windows_do_not_count_the_same_sheets_twice(client: TestClient, bench: Bench) -> None:
     run = bench.runs.list()[0].id
     page = client.get(f"/runs/{run}").text
@@ -350,6 +377,8 @@ def test_a_run_is_planned_kept_and_counted_in_the_browser(tmp_path: Path, chromi
                 page.click(f"a:has-text('{name}')")
             assert words in text_of(Path(waiting.value.path()).read_bytes())
         other = context.new_page()
+        other.goto(f"{address}/plan/run")
+        assert other.is_hidden("[data-draft-offer]")  # what is kept is begun no more
         other.goto(page.url)
         for each in (page, other):
             each.fill("#good-1", "2")
@@ -368,3 +397,31 @@ def test_a_run_is_planned_kept_and_counted_in_the_browser(tmp_path: Path, chromi
 def text_of(pdf: bytes) -> str:
     document = pypdfium2.PdfDocument(io.BytesIO(pdf))
     return "\n".join(page.get_textpage().get_text_range() for page in document)
+
+
+@pytest.mark.browser
+def test_a_run_that_was_begun_and_left_is_offered_again(tmp_path: Path, chromium: Any) -> None:
+    bench = furnish(tmp_path / "bench")
+    with serving(create_app(bench.folder, Options(keep_jobs=False))) as address:
+        page = chromium.new_context(locale="en-GB").new_page()
+        page.goto(f"{address}/plan/run")
+        assert page.is_hidden("[data-draft-offer]")
+        page.fill("#name", "Spring fair")
+        page.fill("#card-1-name", "Boats")
+        page.click("button:has-text('Another design')")
+        page.fill("#card-2-name", "Gulls")
+        page.select_option("#card-2-stock", SATIN.name)
+        page.goto(f"{address}/stocks")  # left by accident
+        page.goto(f"{address}/plan/run")
+        assert page.input_value("#name") == ""
+        page.click("button:has-text('Go on with it')")
+        page.wait_for_selector("#card-2-name")
+        assert page.input_value("#name") == "Spring fair"
+        assert page.input_value("#card-1-name") == "Boats"
+        assert page.input_value("#card-2-name") == "Gulls"
+        assert page.input_value("#card-2-stock") == SATIN.name
+        page.goto(f"{address}/plan/run")
+        page.click("button:has-text('Forget it')")
+        assert page.is_hidden("[data-draft-offer]")
+        page.goto(f"{address}/plan/run")
+        assert page.is_hidden("[data-draft-offer]")

@@ -27,6 +27,7 @@ from tackside.bench.records import (
     Inks,
     Margins,
     PatchReading,
+    Placement,
     Printer,
     Reading,
     Settings,
@@ -115,7 +116,12 @@ def add_scan(bench: Bench, trial: Trial) -> str:
 
 
 def add_reading(
-    bench: Bench, trial: Trial, black_l: float, device: str = "flatbed", source: str = "0" * 64
+    bench: Bench,
+    trial: Trial,
+    black_l: float,
+    device: str = "flatbed",
+    source: str = "0" * 64,
+    placement: Placement | None = None,
 ) -> Reading:
     """A reading as from a scan: sRGB's own colours, lifted to a black of ``black_l``."""
     rgb = np.array([patch.rgb for patch in trial.sheet.patches])
@@ -129,7 +135,8 @@ def add_reading(
     return bench.readings.add(
         Reading(
             trial=trial.id, kind="scan", source_name="scan.tif", source_sha256=source, made_at=NOON, device=device,
-            patches=patches, uncertainty=Uncertainty(de00=1.5, basis="as the test says", comparable_with=device),
+            patches=patches, placement=placement,
+            uncertainty=Uncertainty(de00=1.5, basis="as the test says", comparable_with=device),
         )
     )  # fmt: skip
 

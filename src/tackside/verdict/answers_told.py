@@ -103,6 +103,12 @@ def evidence_in_answers(causes: dict[Cause, float], reading: Reading) -> tuple[E
     return tuple(sorted(found, key=lambda one: -abs(one.weight))[:_MOST])
 
 
+def answers_in_words(reading: Reading) -> tuple[str, ...]:
+    """What was answered, each in half a sentence."""
+    said = (_said(question, value, reading) for question, (value, _) in answers_of(reading).items())
+    return tuple(each for each in said if each is not None)
+
+
 def _logs(question: str, value: float) -> Callable[[Cause], float] | None:
     """Log density of the answer under each cause."""
     if question in ("eye_drag_this_side", "eye_doubled_vertical"):

@@ -84,7 +84,8 @@ def _weigh(figure: Figure, cause: Cause, causes: dict[Cause, float]) -> Evidence
 
 
 def _said(value: float, unit: str) -> str:
-    return f"{value:.1f}{' ' if unit else ''}{unit}".replace("-", "−")
+    shown = f"{round(value, 1) + 0.0:.1f}"  # a zero has no sign
+    return f"{shown}{' ' if unit else ''}{unit}".replace("-", "−")
 
 
 def _lines(reading: Reading, measures: dict[str, Measure]) -> list[Figure]:
@@ -136,8 +137,8 @@ def _patches(diagnosis: Diagnosis, table: PatchTable) -> list[Figure]:
     readers: list[tuple[str, str, Callable[[Floats], float]]] = [
         ("black", "L*", lambda lab: float(lab[black, 0])),
         ("the middle grey's lightness", "L*", lambda lab: float(lab[middle, 0])),
-        ("the middle grey's a*", "a*", lambda lab: float(lab[middle, 1])),
-        ("the middle grey's b*", "b*", lambda lab: float(lab[middle, 2])),
+        ("the middle grey's a*", "", lambda lab: float(lab[middle, 1])),
+        ("the middle grey's b*", "", lambda lab: float(lab[middle, 2])),
     ]
     axes = [(black, 0), (middle, 0), (middle, 1), (middle, 2)]
     if solids:

@@ -14,6 +14,7 @@ from markupsafe import Markup
 from tackside import __version__
 from tackside.bench.records import GRADES
 from tackside.report.plots.wedge import wedge
+from tackside.web.in_browser import in_browser, printed
 from tackside.web.jobs.kinds import KINDS
 from tackside.web.jobs.results import href_of
 from tackside.web.keys import key_of, plain_key
@@ -62,6 +63,7 @@ def environment(language: str) -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        finalize=printed,
     )
     made.install_gettext_translations(translations(language), newstyle=True)  # type: ignore[attr-defined]
     made.filters["sentence"] = _sentence
@@ -97,5 +99,6 @@ def _job_title(kind: str) -> str:
 
 def _sentence(text: str) -> str:
     """Words of the error family as a sentence; a file's name at its head keeps its small letters."""
+    text = in_browser(text)
     first = text.split(" ", 1)[0]
     return f"{text if '.' in first or '_' in first else text[:1].upper() + text[1:]}."

@@ -147,6 +147,7 @@ QUESTIONS: tuple[tuple[str, tuple[Asked, ...]], ...] = (
                 "light_greens_beside_good",
                 _("How strong are the light greens and cyans?"),
                 _BESIDE,
+                drawing="light_greens",
                 hint=_("The light patches of the green row and of the cyan row."),
             ),
             Asked(

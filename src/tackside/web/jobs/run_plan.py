@@ -22,19 +22,21 @@ def plan(task: Task) -> dict[str, Any]:
 
 
 def write_papers(task: Task) -> dict[str, Any]:
-    """Asked: ``run``, by its id. Result: pick list, labels and instruction cards as kept files, by name."""
+    """Asked: ``run``, by its id. Result: pick list, labels and instruction cards as kept files, by name, and the
+    ``warnings`` of the labels: what is set in a font at hand, what in none."""
     bench, run = task.bench, task.bench.runs.get(task.asked["run"])
     task.tell(0.1, "counting the ink of each design")
     found = planned(task, asked_of(run))
     task.tell(0.4, "setting the papers")
     texts = papers.label_texts(found)
+    fonts = papers.label_fonts(found, texts)
     cards = [
         papers.instruction(each, bench.stocks.get(each.stock), bench.printers.get(each.printer))
         for each in found.batches
     ]
     made = (
         papers.pick_list(found),
-        papers.labels(found, texts),
+        papers.labels(found, texts, fonts),
         papers.instructions_pdf(found.run.name, cards),
     )
     files: dict[str, str] = {}
@@ -42,4 +44,4 @@ def write_papers(task: Task) -> dict[str, Any]:
         path = task.folder / name
         write_atomically(path, data)
         files[name] = bench.keep_file(path, f"{run.name} {name}".replace("/", "-"))
-    return {"run": run.id, "files": files, "labels": len(texts)}
+    return {"run": run.id, "files": files, "labels": len(texts), "warnings": list(fonts.warnings)}

@@ -39,7 +39,7 @@ def begin(request: Request, card: str = "", again: str = "") -> Response:
         values = with_prices_asked(values, bench)
     if again:
         values = _job(request, again).asked["typed"]
-    return _form(request, Filled(values))
+    return _form(request, Filled(values), fresh=not again)
 
 
 @router.post("/plan/run", openapi_extra=documented("name", "currency", "card-1-name", "do", files=True))
@@ -130,12 +130,14 @@ def _typed(request: Request, form: Form) -> dict[str, str]:
 
 def _form(
     request: Request, form: Filled, *, plan: dict[str, Any] | None = None, job: Job | None = None, more: str = "",
-    status: int = 200,
+    status: int = 200, fresh: bool = False,
 ) -> Response:  # fmt: skip
+    """The form, ``fresh`` where nothing was typed into it yet: a run that was begun and left is then offered."""
     bench, person = workbench_of(request).bench, person_at(request)
     cards, _ = bench.catalogue.cards(Asked(count=500))
     return page(
-        request, "runs/plan.html", status=status, form=form, job=job, rows=rows_shown(form.values, more), more=more,
+        request, "runs/plan.html", status=status, form=form, job=job, fresh=fresh,
+        rows=rows_shown(form.values, more), more=more,
         plan=None if plan is None else plan_view(plan, person), most=MOST_ROWS,
         stocks=[(name, name) for name in bench.catalogue.names("stock")],
         printers=[(name, name) for name in bench.catalogue.names("printer")],

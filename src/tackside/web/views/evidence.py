@@ -43,6 +43,19 @@ RULES: dict[str, Evidence] = {
 }
 
 
+# Figure that a cause's evidence names → the reason whose patches, lines or edges it was read from.
+FIGURES: dict[str, str] = {
+    "black": "black",
+    "the middle grey's lightness": "greys",
+    "the middle grey's a*": "greys",
+    "the middle grey's b*": "greys",
+    "the solids' chroma": "gamut",
+    "the growth of lines": "lines",
+    "the doubling of vertical edges": "lines",
+    "the error of size": "true-size",
+}
+
+
 def keys_of_patch(roles: Iterable[str]) -> tuple[str, ...]:
     """The reasons that a patch speaks for."""
     held = tuple(roles)

@@ -8,9 +8,10 @@ from tackside.bench.records import GRADES, Attribute, Measure, Reading, Verdict
 from tackside.bench.store import Bench
 from tackside.report.figures import figure
 from tackside.report.words import MAIN_MEASURES, MEASURE_SAYS, measure_label
+from tackside.verdict.answers_told import answers_in_words
 from tackside.web import words
 from tackside.web.person import Person
-from tackside.web.views.evidence import PAPER, RULES
+from tackside.web.views.evidence import FIGURES, PAPER, RULES
 
 LEAST_CHANCE = 0.02
 
@@ -34,6 +35,15 @@ class Figure:
 
 
 @dataclass(frozen=True)
+class Speaks:
+    """What speaks for a cause, or against it; ``key``: as ``Reason``."""
+
+    sentence: str
+    key: str
+    is_for: bool
+
+
+@dataclass(frozen=True)
 class VerdictView:
     verdict: Verdict
     word: str
@@ -41,6 +51,8 @@ class VerdictView:
     opening: str
     reasons: tuple[Reason, ...]
     causes: tuple[tuple[str, float], ...]
+    evidence: tuple[tuple[str, tuple[Speaks, ...]], ...]
+    answered: tuple[str, ...]
     main: tuple[Figure, ...]
     further: tuple[Figure, ...]
     shown: str
@@ -81,10 +93,25 @@ def verdict_view(verdict: Verdict, reading: Reading, shown: str, person: Person)
             for cause, chance in causes
             if chance >= LEAST_CHANCE
         ),
+        evidence=_evidence(verdict, person),
+        answered=answers_in_words(reading) if reading.kind == "eye" else (),
         main=tuple(_figure(name, one, person) for name, one in measures if name in MAIN_MEASURES),
         further=tuple(_figure(name, one, person) for name, one in further),
         shown=shown if shown in RULES else "",
     )
+
+
+def _evidence(verdict: Verdict, person: Person) -> tuple[tuple[str, tuple[Speaks, ...]], ...]:
+    """By cause, the likeliest first: what speaks for it, then against it, the weightiest first."""
+    found = []
+    for cause in sorted(verdict.causes, key=lambda each: -verdict.causes[each]):
+        its = sorted(
+            (each for each in verdict.evidence if each.cause == cause), key=lambda each: -each.weight
+        )
+        speaks = [Speaks(each.sentence, FIGURES.get(each.figure, ""), each.weight > 0) for each in its]
+        if speaks:
+            found.append((person.say(words.CAUSES.get(cause, cause)), tuple(speaks)))
+    return tuple(found)
 
 
 def _reason(sentence: str, verdict: Verdict) -> Reason:

@@ -12,10 +12,8 @@ browser's processes spent on a frame, which other work on the machine does not s
 
 from __future__ import annotations
 
-import os
 import sys
 import tempfile
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -24,8 +22,7 @@ import pyvips
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from playwright.sync_api import sync_playwright
-from tests import services
+from tests.web.frames import frames, software_page
 from tests.web.test_choose import chosen, proofed
 from tests.web.workshop import furnish, serving
 
@@ -85,26 +82,6 @@ def large_picture(path: Path) -> Path:
     return path
 
 
-def processor_ms() -> float | None:
-    """Processor time of this process's descendants so far, where Linux tells it."""
-    try:
-        return sum(_ticks(pid) for pid in _descendants(os.getpid())) * 1000 / os.sysconf("SC_CLK_TCK")
-    except OSError:
-        return None
-
-
-def _descendants(pid: int) -> Iterator[int]:
-    for task in Path(f"/proc/{pid}/task").iterdir():
-        for child in (task / "children").read_text().split():
-            yield int(child)
-            yield from _descendants(int(child))
-
-
-def _ticks(pid: int) -> int:
-    fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
-    return int(fields[11]) + int(fields[12])
-
-
 def measure(seconds: float) -> dict[str, Any]:
     with tempfile.TemporaryDirectory() as place:
         folder = Path(place)
@@ -113,46 +90,31 @@ def measure(seconds: float) -> dict[str, Any]:
         proofed(bench, job, folder / "proof")
         with (
             serving(create_app(bench.folder, Options(keep_jobs=False))) as address,
-            sync_playwright() as player,
+            software_page(f"{address}/choices/{job.id}/proof/0") as page,
         ):
-            browser = player.chromium.launch(
-                executable_path=services.browser(),
-                args=["--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"],
-            )
-            page = browser.new_page(viewport={"width": 1280, "height": 800})
-            page.goto(f"{address}/choices/{job.id}/proof/0")
             page.wait_for_selector("[data-proof][data-whole]", timeout=120_000)
             page.evaluate(DO, "full")
             page.wait_for_timeout(800)
-            found: dict[str, Any] = {
-                "renderer": page.evaluate(RENDERER),
-                "size": page.evaluate(SIZE),
-                "rows": {},
-            }
+            rows: dict[str, Any] = {}
+            found = {"renderer": page.evaluate(RENDERER), "size": page.evaluate(SIZE), "rows": rows}
 
-            def frames(name: str, what: str) -> None:
-                before = processor_ms()
-                told = page.evaluate(FRAMES, [seconds, what])
-                after = processor_ms()
-                told["ms"] = None if before is None or after is None else (after - before) / told["frames"]
-                told["load"] = os.getloadavg()[0]
-                found["rows"][name] = told
+            def look(name: str, what: str) -> None:
+                rows[name] = frames(page, FRAMES, seconds, what)
 
-            frames("empty canvas", "clear")
-            frames("all of it, moved", "moved")
-            frames("all of it, card, intent and white switched", "switched")
+            look("empty canvas", "clear")
+            look("all of it, moved", "moved")
+            look("all of it, card, intent and white switched", "switched")
             page.evaluate(DO, "pixels")
-            frames("1 : 1, moved", "moved")
-            frames("1 : 1, switched", "switched")
+            look("1 : 1, moved", "moved")
+            look("1 : 1, switched", "switched")
             for value in ("outside", "difference", "lost-contrast"):
                 page.select_option("#show", value)
                 page.wait_for_timeout(500)
-                frames(f"1 : 1, map “{value}”, moved", "moved")
+                look(f"1 : 1, map “{value}”, moved", "moved")
             page.select_option("#show", "print")
             page.select_option("#against", "split")
-            frames("1 : 1, divided, the line moved", "split")
-            frames("empty canvas again", "clear")
-            browser.close()
+            look("1 : 1, divided, the line moved", "split")
+            look("empty canvas again", "clear")
             return found
 
 

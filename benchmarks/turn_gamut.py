@@ -12,19 +12,15 @@ the browser's processes spent on a frame.
 
 from __future__ import annotations
 
-import os
 import sys
 import tempfile
 from pathlib import Path
 from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
-sys.path.insert(0, str(Path(__file__).resolve().parent))
 
-from live_proof import processor_ms
-from playwright.sync_api import sync_playwright
-from tests import services
 from tests.web.at_work import add_art, until
+from tests.web.frames import frames, software_page
 from tests.web.pages import paths
 from tests.web.workshop import furnish, serving
 
@@ -80,33 +76,22 @@ def measure(seconds: float) -> dict[str, Any]:
         known = paths(bench, add_art(bench))
         with (
             serving(create_app(bench.folder, Options(keep_jobs=False))) as address,
-            sync_playwright() as player,
+            software_page(address + known["gamut"]) as page,
         ):
-            browser = player.chromium.launch(
-                executable_path=services.browser(),
-                args=["--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"],
-            )
-            page = browser.new_page(viewport={"width": 1280, "height": 800})
-            page.goto(address + known["gamut"])
             until(page, READY)
             page.wait_for_timeout(800)
-            found: dict[str, Any] = {"size": page.evaluate(SIZE), "rows": {}}
+            rows: dict[str, Any] = {}
+            found = {"size": page.evaluate(SIZE), "rows": rows}
 
-            def frames(name: str, what: str) -> None:
-                before = processor_ms()
-                told = page.evaluate(FRAMES, [seconds, what])
-                after = processor_ms()
-                told["ms"] = None if before is None or after is None else (after - before) / told["frames"]
-                told["load"] = os.getloadavg()[0]
-                found["rows"][name] = told
+            def look(name: str, what: str) -> None:
+                rows[name] = frames(page, FRAMES, seconds, what)
                 page.wait_for_timeout(600)  # it rests, and is drawn whole
 
-            frames("empty canvas", "clear")
-            for name, look in LOOKS.items():
-                page.evaluate(LOOK, look)
-                frames(name, "paced")
-                frames(f"{name}, drawn whole", "whole")
-            browser.close()
+            look("empty canvas", "clear")
+            for name, shown in LOOKS.items():
+                page.evaluate(LOOK, shown)
+                look(name, "paced")
+                look(f"{name}, drawn whole", "whole")
             return found
 
 

@@ -6,6 +6,7 @@ is the fault and not one model of it. Every card draws tints a little in its own
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -39,13 +40,20 @@ _CENTRES = np.random.default_rng(5).random((24, 3))
 
 def views(count: int, seed: int) -> tuple[Floats, Floats]:
     """Rows of figures (count, d) and their states, as places in STATES (count,)."""
+    return shown(one_view, count, seed)
+
+
+def shown(
+    row: Callable[[Works, State, np.random.Generator], Floats], count: int, seed: int
+) -> tuple[Floats, Floats]:
+    """Rows of prints by works at random, each in a state drawn by SHARES, and their states."""
     rng = np.random.default_rng(seed)
     rows, states = [], []
     for number in range(count):
         if number % EACH_WORKS == 0:
             at = works(rng)
         place = int(rng.choice(len(STATES), p=SHARES))
-        rows.append(one_view(at, STATES[place], rng))
+        rows.append(row(at, STATES[place], rng))
         states.append(place)
     return np.array(rows, dtype=np.float32), np.array(states)
 

@@ -13,15 +13,14 @@ from tackside.press import PrinterModel, StockModel
 from tackside.press.driver import rgb_to_xyz
 from tackside.reading.eye import Answers, read_answers
 from tackside.verdict.answers_view import answers_view
-from tackside.verdict.taught import STATES, State
+from tackside.verdict.taught import State
 from tackside.verdict.view import LOOKED_AT
-from tests.verdict.study.invented import Works, works
+from tests.verdict.study.invented import Works
 from tests.verdict.study.observer import RAMP, Observer, Sight, answers, chroma
 from tests.verdict.study.prints import plan_of
 from tests.verdict.study.stocks import varied
-from tests.verdict.study.teaching import SHARES, laid, own_tints, own_way
+from tests.verdict.study.teaching import laid, own_tints, own_way, shown
 
-EACH_WORKS = 40
 # How often somebody has no good print at hand.
 NONE_BESIDE = 0.15
 # How often the hues are told in one word, as older answers have them.
@@ -34,15 +33,7 @@ _LEVELS = LOOKED_AT[np.ptp(LOOKED_AT, axis=1) == 0, 0][:12]
 
 def answered(count: int, seed: int) -> tuple[Floats, Floats]:
     """Rows of figures (count, d) and their states, as places in STATES (count,)."""
-    rng = np.random.default_rng(seed)
-    rows, states = [], []
-    for number in range(count):
-        if number % EACH_WORKS == 0:
-            at = works(rng)
-        place = int(rng.choice(len(STATES), p=SHARES))
-        rows.append(_row(at, STATES[place], rng))
-        states.append(place)
-    return np.array(rows, dtype=np.float32), np.array(states)
+    return shown(_row, count, seed)
 
 
 def _row(at: Works, state: State, rng: np.random.Generator) -> Floats:

@@ -104,7 +104,7 @@ def pictures_and_cards(folder: Path) -> None:
     from tackside.picture.choose_work import asked_of_pictures, at_hand, weigh
     from tackside.picture.workshop import Workshop
 
-    make = executor.cards(folder)
+    same, own = executor.names(folder), executor.photographs(folder)
     photograph = folder / "picture.jpg"
     bare = per(8, lambda: [pyvips.Image.new_from_file(str(photograph)).copy_memory() for _ in range(8)])
     workshop = Workshop(choosing.ways(20), None)  # type: ignore[arg-type]
@@ -113,11 +113,18 @@ def pictures_and_cards(folder: Path) -> None:
         asked = asked_of_pictures([photograph] * MOST_AT_ONCE)
         look = per(MOST_AT_ONCE, lambda: found.append(weigh(asked, handle)))
     room = len(json.dumps(found[0])) / MOST_AT_ONCE / 1000
-    card = per(executor.ROWS, lambda: make({"workers": 1}))
+    (folder / "cards").mkdir()
+
+    def run(job: executor.Job) -> object:
+        return job.run({"workers": 1}, folder / "cards", lambda done, of: None)
+
+    named = per(executor.GUESTS, lambda: run(same))
+    card = per(executor.OWN, lambda: run(own))
     print("| a picture of 24 megapixels | ms | kB | × decoding it whole |")
     print("| --- | --- | --- | --- |")
     print(f"| weighed up on 20 stocks, 60 ways | {look:.0f} | {room:.1f} | {look / bare:.2f} |")
     print(f"| a personalised card with it | {card:.0f} | | {card / bare:.2f} |")
+    print(f"| one of many with the same, another name on it | {named:.0f} | | {named / bare:.2f} |")
 
 
 if __name__ == "__main__":

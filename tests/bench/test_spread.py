@@ -13,10 +13,15 @@ from typing import Any
 
 import pytest
 
-from tackside.bench.spread import KEPT_DAYS, spread, spread_in_turn
+from tackside.bench.spread import KEPT_DAYS, spread
+from tackside.bench.workers import Plain, Work
 from tackside.errors import BadRequest, StorageTrouble
 from tests.bench import spread_work
 from tests.cluster import ROOT, running_cluster
+
+
+def results(work: Work, asked: list[Plain], **how: Any) -> list[Plain]:
+    return list(spread(work, asked, **how))
 
 
 def items(marks: Path, count: int = 5) -> list[dict[str, Any]]:
@@ -28,12 +33,12 @@ SQUARES = [{"n": number**2} for number in range(5)]
 
 def test_results_come_in_order_and_progress_is_told(tmp_path: Path) -> None:
     told: list[tuple[int, int]] = []
-    found = spread(
+    found = results(
         spread_work.square, items(tmp_path), workers=2, tell=lambda done, of: told.append((done, of))
     )
     assert found == SQUARES
     assert told == [(done, 5) for done in range(6)]
-    assert spread(spread_work.square, [], workers=2) == []
+    assert results(spread_work.square, [], workers=2) == []
 
 
 def test_a_run_that_was_stopped_goes_on_and_does_nothing_twice(tmp_path: Path) -> None:
@@ -48,38 +53,38 @@ def test_a_run_that_was_stopped_goes_on_and_does_nothing_twice(tmp_path: Path) -
             raise Stop
 
     with pytest.raises(Stop):
-        spread(spread_work.square, items(marks), workers=1, finished=kept, tell=stop)
+        results(spread_work.square, items(marks), workers=1, finished=kept, tell=stop)
     assert len(list(kept.glob("*.json"))) == 2
     first = min(kept.glob("*.json"))
-    assert spread(spread_work.square, items(marks), workers=1, finished=kept) == SQUARES
+    assert results(spread_work.square, items(marks), workers=1, finished=kept) == SQUARES
     assert (marks / "0").read_text() == "x"
     first.write_bytes(b'{"n": ')  # damaged: done again
-    assert spread(spread_work.square, items(marks), workers=1, finished=kept) == SQUARES
+    assert results(spread_work.square, items(marks), workers=1, finished=kept) == SQUARES
 
 
 def test_what_is_kept_is_taken_only_while_it_holds(tmp_path: Path) -> None:
     kept, marks = tmp_path / "kept", tmp_path / "marks"
     marks.mkdir()
     asked = items(marks)
-    spread(spread_work.square, asked, few=5, finished=kept)
-    found = spread(spread_work.square, asked, few=5, finished=kept, holds=lambda result: result["n"] != 9)
+    results(spread_work.square, asked, few=5, finished=kept)
+    found = results(spread_work.square, asked, few=5, finished=kept, holds=lambda result: result["n"] != 9)
     assert found == SQUARES
     assert [(marks / str(n)).read_text() for n in range(5)] == ["x", "x", "x", "xx", "x"]
 
 
 def test_what_was_finished_long_ago_is_swept(tmp_path: Path) -> None:
-    spread(spread_work.square, [{"n": 2}, {"n": 3}], few=2, finished=tmp_path)
+    results(spread_work.square, [{"n": 2}, {"n": 3}], few=2, finished=tmp_path)
     old, new = sorted(tmp_path.glob("*.json"))
     long_ago = time.time() - (KEPT_DAYS + 1) * 86_400
     os.utime(old, (long_ago, long_ago))
-    spread(spread_work.square, [{"n": 4}], few=1, finished=tmp_path)
+    results(spread_work.square, [{"n": 4}], few=1, finished=tmp_path)
     assert not old.exists()
     assert new.exists()
 
 
 @pytest.mark.parametrize("few", [0, 9])
 def test_what_all_pieces_share_reaches_each(few: int) -> None:
-    found = spread(
+    found = results(
         spread_work.times, [{"n": 2}, {"n": 5}, {"n": 2}], common={"by": b"xyz"}, workers=1, few=few
     )
     assert found == [{"n": 6}, {"n": 15}, {"n": 6}]
@@ -87,7 +92,7 @@ def test_what_all_pieces_share_reaches_each(few: int) -> None:
 
 def test_another_common_part_is_another_piece_of_work(tmp_path: Path) -> None:
     for by, n in ((b"xyz", 6), (b"xy", 4), (b"xyz", 6)):
-        assert spread(spread_work.times, [{"n": 2}], common={"by": by}, few=1, finished=tmp_path) == [
+        assert results(spread_work.times, [{"n": 2}], common={"by": by}, few=1, finished=tmp_path) == [
             {"n": n}
         ]
     assert len(list(tmp_path.glob("*.json"))) == 2
@@ -95,7 +100,7 @@ def test_another_common_part_is_another_piece_of_work(tmp_path: Path) -> None:
 
 def test_results_come_as_soon_as_their_turn_does(tmp_path: Path) -> None:
     """Neither before the work of those that come after, nor held back until all is done."""
-    coming = spread_in_turn(spread_work.square, items(tmp_path), workers=1)
+    coming = spread(spread_work.square, items(tmp_path), workers=1)
     assert next(coming) == {"n": 0}
     assert [each["n"] for each in coming] == [1, 4, 9, 16]
 
@@ -109,7 +114,7 @@ from tests.bench import spread_work
 if __name__ == "__main__":
     items = [{"n": n, "marks": sys.argv[1]} for n in range(12)]
     tell = lambda done, of: print(done, flush=True)
-    print(spread(spread_work.slow_square, items, workers=2, finished=Path(sys.argv[2]), tell=tell))
+    print(list(spread(spread_work.slow_square, items, workers=2, finished=Path(sys.argv[2]), tell=tell)))
 """
 
 
@@ -157,18 +162,18 @@ def is_alive(process: int) -> bool:
 
 
 def test_what_a_lost_worker_held_is_done_again(tmp_path: Path) -> None:
-    assert spread(spread_work.die_once, items(tmp_path), workers=2) == SQUARES
+    assert results(spread_work.die_once, items(tmp_path), workers=2) == SQUARES
 
 
 def test_work_that_takes_every_worker_down_is_told(tmp_path: Path) -> None:
     with pytest.raises(StorageTrouble, match=r"died 3 times .*what was finished is kept"):
-        spread(spread_work.die_always, items(tmp_path), workers=1, finished=tmp_path / "kept")
+        results(spread_work.die_always, items(tmp_path), workers=1, finished=tmp_path / "kept")
     assert len(list((tmp_path / "kept").glob("*.json"))) >= 1
 
 
 def test_an_error_of_the_work_comes_through_in_its_own_words(tmp_path: Path) -> None:
     with pytest.raises(BadRequest, match="two is one too many; leave it out"):
-        spread(spread_work.refuse, items(tmp_path), workers=2)
+        results(spread_work.refuse, items(tmp_path), workers=2)
 
 
 @pytest.fixture(scope="module")
@@ -179,19 +184,19 @@ def cluster() -> Iterator[str]:
 
 @pytest.mark.slow
 def test_a_cluster_gives_the_same_and_survives_a_lost_worker(cluster: str, tmp_path: Path) -> None:
-    here = spread(spread_work.square, items(tmp_path), workers=1)
-    assert spread(spread_work.square, items(tmp_path), cluster=cluster, finished=tmp_path / "kept") == here
+    here = results(spread_work.square, items(tmp_path), workers=1)
+    assert results(spread_work.square, items(tmp_path), cluster=cluster, finished=tmp_path / "kept") == here
     assert len(list((tmp_path / "kept").glob("*.json"))) == 5
-    assert spread(spread_work.die_once, items(tmp_path), cluster=cluster) == here
-    shared = spread(spread_work.times, [{"n": 2}, {"n": 5}], common={"by": b"xyz"}, cluster=cluster)
+    assert results(spread_work.die_once, items(tmp_path), cluster=cluster) == here
+    shared = results(spread_work.times, [{"n": 2}, {"n": 5}], common={"by": b"xyz"}, cluster=cluster)
     assert shared == [{"n": 6}, {"n": 15}]
-    many = [{"n": number} for number in range(100)]  # of two workers: bundles of three
+    many = [{"n": number} for number in range(100)]  # of two workers: bundles of three, then two, then one
     told: list[int] = []
-    found = spread(spread_work.square, many, cluster=cluster, tell=lambda done, of: told.append(done))
+    found = results(spread_work.square, many, cluster=cluster, tell=lambda done, of: told.append(done))
     assert found == [{"n": number**2} for number in range(100)]
     assert told == list(range(101))
     with pytest.raises(BadRequest, match="two is one too many"):
-        spread(spread_work.refuse, items(tmp_path), cluster=cluster)
+        results(spread_work.refuse, items(tmp_path), cluster=cluster)
 
 
 @pytest.mark.slow
@@ -200,11 +205,11 @@ def test_a_cluster_of_another_version_is_refused(
 ) -> None:
     monkeypatch.setattr("tackside.bench.workers.__version__", "9.9")
     with pytest.raises(BadRequest, match=r"run Tackside .*; bring all to 9\.9"):
-        spread(spread_work.square, items(tmp_path), cluster=cluster)
+        results(spread_work.square, items(tmp_path), cluster=cluster)
 
 
 @pytest.mark.slow
 def test_a_cluster_that_is_not_there_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("tackside.bench.workers.CONNECT_SECONDS", 1)
     with pytest.raises(BadRequest, match=r"no cluster answers at tcp://127\.0\.0\.1:9"):
-        spread(spread_work.square, items(tmp_path), cluster="tcp://127.0.0.1:9")
+        results(spread_work.square, items(tmp_path), cluster="tcp://127.0.0.1:9")

@@ -8,11 +8,14 @@ from pathlib import Path
 import pytest
 
 from tackside.bench.workers import Plain
-from tackside.card import Card, CardPicture, CardText, make_card, resample, row_work, shown_again
+from tackside.card import Card, CardPicture, CardText, make_card, raster, resample, row_work, shown_again
+from tackside.card.layout import CardFace
+from tackside.card.make import PrintPath
 from tackside.card.pictures import PlacedPicture
 from tackside.card.rows import Rows, personalised, read_rows
 from tackside.card.series import RowSheet, make_series
 from tackside.errors import BadImage, StorageTrouble
+from tackside.fit.placement import UNMEASURED, Correction
 from tests.card.designs import printer, stock, write_corners
 from tests.cluster import running_cluster
 
@@ -111,6 +114,38 @@ def test_a_picture_that_all_rows_show_is_made_ready_once(
     assert shown_again._kept == {}
     alone = make_card(personalised(card, rows)[4], stock(), printer(), tmp_path / f"alone.{suffix}")
     assert contents(found)[4] == alone.files["outside"].read_bytes()
+
+
+@pytest.mark.parametrize(("suffix", "moved"), [("jpg", False), ("tif", False), ("tif", True)])
+def test_words_are_laid_on_a_ground_that_is_drawn_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, suffix: str, moved: bool
+) -> None:
+    """And come out as they do on a card made alone, where the print is corrected for its placement too."""
+    drawn: list[CardFace] = []
+    whole = raster._ground
+
+    def ground(face: CardFace, *how: object, **more: object) -> object:
+        drawn.append(face)
+        return whole(face, *how, **more)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(raster, "_ground", ground)
+    monkeypatch.setattr("os.cpu_count", lambda: 1)
+    write_corners(tmp_path, "same.png")
+    pictures = tuple(
+        CardPicture(panel=panel, file="same.png", border_mm=9) for panel in ("front", "inside-left")
+    )
+    card = design(tmp_path).model_copy(update={"pictures": pictures})
+    rows = guests(tmp_path)
+    correction = Correction(matrix=((1.001, 0.002, 0.3), (-0.002, 0.999, -0.4)))
+    path = PrintPath({"front": UNMEASURED.model_copy(update={"correction": correction})} if moved else {})
+    found = make_series(card, rows, stock(), printer(), tmp_path / f"card.{suffix}", path=path)
+    assert [face.name for face in drawn] == ["outside", "inside"]
+    assert shown_again._kept == {}
+    for row in (0, 4):
+        alone = make_card(
+            personalised(card, rows)[row], stock(), printer(), tmp_path / f"alone.{suffix}", path=path
+        )
+        assert contents(found[row : row + 1]) == [file.read_bytes() for file in alone.files.values()]
 
 
 def test_an_error_in_a_worker_names_the_row(tmp_path: Path) -> None:

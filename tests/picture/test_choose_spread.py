@@ -71,23 +71,42 @@ def test_what_was_weighed_is_not_weighed_again_until_the_picture_changes(
 
     weigh.__module__, weigh.__qualname__ = whole.__module__, whole.__qualname__
     monkeypatch.setattr(choosing, "weigh", weigh)
-    monkeypatch.setattr(choosing, "FEW", 0)
-    monkeypatch.setattr("tackside.bench.spread.in_processes", in_threads_instead)
-    cache = tmp_path / "cache"
+    names, cache = [each.name for each in pictures], tmp_path / "cache"
     first = said(choose(pictures, three_cards(), cache=cache))
-    assert seen == [each.name for each in pictures]
+    assert sorted(seen) == names
     seen.clear()
     assert said(choose(pictures, three_cards(), cache=cache)) == first
-    assert seen == []
-    shutil.copy(FOLDER / "rocket.jpg", pictures[0])
+    assert sorted(seen) == names[:2]  # the piece with the broken one: what keeps it shut may be gone
+    seen.clear()
+    shutil.copy(FOLDER / "rocket.jpg", pictures[2])
     assert said(choose(pictures, three_cards(), cache=cache)) != first
-    assert seen == [each.name for each in pictures[:2]]
+    assert sorted(seen) == names[:4]
 
 
-def in_threads_instead(pieces: dict[str, object], workers: int | None) -> object:
-    from tackside.bench.workers import in_threads
+def test_a_choice_that_was_stopped_goes_on_without_a_word_of_workers(
+    pictures: list[Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    cache = tmp_path / "cache"
+    sound = [each for each in pictures if each.name != "broken.jpg"]
+    here = said(choose(sound, three_cards()))
 
-    return in_threads(pieces, 1)  # type: ignore[arg-type]
+    def stop(done: int, of: int) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        choose(sound, three_cards(), cache=cache, progress=stop)
+    kept = len(list((cache / "choose").glob("*.json")))
+    assert kept >= 1
+    left: list[object] = []
+    whole = choosing.Workshop.look_at
+
+    def look_at(workshop: choosing.Workshop, path: Path) -> object:
+        left.append(path)
+        return whole(workshop, path)
+
+    monkeypatch.setattr(choosing.Workshop, "look_at", look_at)
+    assert said(choose(sound, three_cards(), cache=cache)) == here
+    assert len(left) == len(sound) - kept  # a picture a piece
 
 
 @pytest.fixture(scope="module")

@@ -34,8 +34,9 @@ def spread(
     finished: Path | None = None,
     holds: Callable[[Plain], bool] = lambda result: True,
     tell: Tell = lambda done, of: None,
-) -> list[Plain]:
-    """What ``work`` gives for each item, in the order of the items, wherever it was done.
+) -> Iterator[Plain]:
+    """What ``work`` gives for each item, in the order of the items, wherever it was done; each as soon as its turn
+    comes, so that no more of them are in memory than wait for theirs. Nothing is done before the first is asked for.
 
     ``work`` takes an item, and ``common`` where that is given: data of all pieces, sent to each worker once; bytes may
     stand in it. ``common_key`` names what it says, where that is less than all of it. ``workers`` processes work here,
@@ -43,40 +44,10 @@ def spread(
     take longer. With ``cluster``, the workers of the Dask scheduler at that address do the work.
 
     ``finished`` is a folder where results are kept for KEPT_DAYS days: a run that was stopped goes on from there. What
-    is kept is taken only where ``holds`` says that the files it tells of are still there. ``tell`` hears how many are
-    done. An error of ``work`` ends the run; what was finished stays. Raises BadRequest where the cluster cannot be
-    used, StorageTrouble where workers keep dying.
+    is kept is taken only where ``holds`` says that it still does. ``tell`` hears how many are done. An error of
+    ``work`` ends the run; what was finished stays. Raises BadRequest where the cluster cannot be used, StorageTrouble
+    where workers keep dying.
     """
-    return list(
-        spread_in_turn(
-            work,
-            items,
-            common=common,
-            common_key=common_key,
-            workers=workers,
-            cluster=cluster,
-            few=few,
-            finished=finished,
-            holds=holds,
-            tell=tell,
-        )
-    )
-
-
-def spread_in_turn(
-    work: Work,
-    items: Sequence[Plain],
-    *,
-    common: Plain | None = None,
-    common_key: str | None = None,
-    workers: int | None = None,
-    cluster: str | None = None,
-    few: int = 0,
-    finished: Path | None = None,
-    holds: Callable[[Plain], bool] = lambda result: True,
-    tell: Tell = lambda done, of: None,
-) -> Iterator[Plain]:
-    """As ``spread``, each result as soon as its turn comes: no more of them are in memory than wait for theirs."""
     names = _names(work, items, common if common_key is None else common_key)
     last = {name: place for place, name in enumerate(names)}
     kept = _kept(last, finished, holds)

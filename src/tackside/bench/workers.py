@@ -70,7 +70,7 @@ def in_processes(pieces: dict[str, Piece], workers: int | None) -> Done:
     """Processes of this machine, by default one for each core, of one thread each."""
     left = dict(pieces)
     attempts = 0
-    with _one_thread_each():
+    with one_thread_each():
         while left:
             before = len(left)
             try:
@@ -104,7 +104,7 @@ def _in_a_pool(left: dict[str, Piece], count: int) -> Done:
 
 
 @contextlib.contextmanager
-def _one_thread_each() -> Generator[None, None, None]:
+def one_thread_each() -> Generator[None, None, None]:
     """What processes inherit that are started in the block; a choice of the user's own holds."""
     ours = [name for name in _ONE_THREAD if name not in os.environ]
     os.environ.update(dict.fromkeys(ours, "1"))
@@ -195,13 +195,15 @@ def on_cluster(pieces: dict[str, Piece], address: str) -> Done:
 
 
 def _bundled(pieces: dict[str, Piece], workers: int) -> Generator[tuple[list[str], list[Plain]], None, None]:
-    """Many small pieces go out some at a time, as each task costs the scheduler a moment; few enough at a time that
-    all workers have work to the end, and that little is done again where one is lost."""
-    at_once = max(1, min(MOST_AT_ONCE, len(pieces) // (BUNDLES_A_WORKER * workers)))
+    """Many small pieces go out some at a time, as each task costs the scheduler a moment; the fewer the nearer the end,
+    so that all workers have work until it comes, and little is done again where one is lost."""
     names = list(pieces)
-    for start in range(0, len(names), at_once):
-        some = names[start : start + at_once]
+    start = 0
+    while start < len(names):
+        share = (len(names) - start) // (BUNDLES_A_WORKER * workers)
+        some = names[start : start + max(1, min(MOST_AT_ONCE, share))]
         yield some, [pieces[name].item for name in some]
+        start += len(some)
 
 
 def _itself(common: Plain | None) -> Plain | None:

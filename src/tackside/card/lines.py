@@ -24,6 +24,9 @@ def broken(paragraph: Paragraph, room: float) -> tuple[ShapedLine, ...]:
     text = paragraph.text
     if not text:
         return (ShapedLine("", (), 0.0, bool(paragraph.base), last=True),)
+    whole = _shaped(paragraph, 0, len(text))
+    if whole.width <= room:  # as most do: where it might be broken need not be found out
+        return (whole,)
     lines: list[ShapedLine] = []
     chances = _chances(text)
     first = 0  # of the chances that lie ahead

@@ -14,13 +14,14 @@ from tackside.bench.records import Margins, Printer, Stock
 from tackside.bench.records.sheet_plan import Side
 from tackside.card.conversion import OutputColour, output_colour
 from tackside.card.design import Card
+from tackside.card.jpeg import EDGE_PX, save_jpeg
 from tackside.card.layout import CardFace, lay_out
 from tackside.card.output import Output
 from tackside.card.pdf import save_pdf
-from tackside.card.raster import render
+from tackside.card.raster import Drawn, render
 from tackside.card.remarks import remarks
 from tackside.card.sharpen import sharpening_for
-from tackside.card.tiff import JPEG_EDGE_PX, save_jpeg, save_tiff
+from tackside.card.tiff import save_tiff
 from tackside.errors import BadImage, BadRequest, DoesNotFit, StorageTrouble
 from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Fit
@@ -172,11 +173,11 @@ def _write(
         ) from error
 
 
-def _save_image(sheet: pyvips.Image, profile: bytes, path: Path, output: Output) -> None:
+def _save_image(sheet: Drawn, profile: bytes, path: Path, output: Output) -> None:
     if path.suffix.lower() in (".tif", ".tiff"):
-        save_tiff(sheet, profile, path)
+        save_tiff(sheet.image, profile, path)
         return
-    if max(sheet.width, sheet.height) > JPEG_EDGE_PX:
+    if max(sheet.image.width, sheet.image.height) > EDGE_PX:
         raise BadRequest("the sheet has more pixels than a JPEG holds", "end the name of --out in .tif")
     save_jpeg(sheet, profile, path, output.quality)
 

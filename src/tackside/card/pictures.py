@@ -26,6 +26,11 @@ class PlacedPicture:
     part_px: Box
     ppi: float
 
+    @property
+    def place(self) -> tuple[Box, Box, int]:
+        """All that its pixels on the sheet hang on, but for the picture itself."""
+        return self.box_mm, self.part_px, self.frame.turn_deg
+
 
 def place_picture(
     asked: CardPicture, picture: Picture, panel: Panel, bleed: Box | None = None

@@ -56,7 +56,7 @@ def preview(faces: Sequence[CardFace], own: OutputColour | None = None) -> pyvip
 def shown(face: CardFace, ppi: float, own: OutputColour | None = None) -> pyvips.Image:
     """A face's pixels for a screen, in sRGB."""
     space = own.own if own else "srgb"
-    return render(face, ppi, OutputColour(working_space_profile("srgb"), space, "relative", True))
+    return render(face, ppi, OutputColour(working_space_profile("srgb"), space, "relative", True)).image
 
 
 def save_png(image: pyvips.Image, path: Path) -> None:

@@ -1,6 +1,11 @@
-"""A face of the card as pixels on the printer's grid, streamed: nothing but small shapes is held in memory."""
+"""A face of the card as pixels on the printer's grid, streamed: nothing but small shapes is held in memory, and what a
+run shows on card after card."""
 
 from __future__ import annotations
+
+from collections.abc import Hashable
+from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 import pyvips
@@ -12,10 +17,29 @@ from tackside.card.pictures import PlacedPicture
 from tackside.card.placed import PlacedFill
 from tackside.card.resample import made_ready, on_sheet
 from tackside.card.sharpen import Sharpening
+from tackside.card.shown_again import are_expected, made_once
 from tackside.fit.placement import IDENTITY, Correction
 from tackside.units import MM_PER_INCH, Box, mm_to_px
 
 Window = tuple[int, int, int, int]
+
+
+@dataclass(frozen=True, eq=False)
+class Ground:
+    """Bare card with a face's fills and pictures, in memory; ``kept`` is what was made of it for files, by how."""
+
+    image: pyvips.Image
+    kept: dict[Hashable, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, eq=False)
+class Drawn:
+    """``image`` is the sheet. Where it was laid on a ``ground`` that is kept, it differs from it only in the rows of
+    pixels ``changed``, each (first, past the last), in no order."""
+
+    image: pyvips.Image
+    ground: Ground | None
+    changed: tuple[tuple[int, int], ...]
 
 
 def render(
@@ -25,12 +49,49 @@ def render(
     *,
     sharpening: Sharpening | None = None,
     correction: Correction = IDENTITY,
-) -> pyvips.Image:
+) -> Drawn:
     """The whole open sheet, RGB of 8 bits, in the output's numbers; bare card where nothing stands.
 
     ``correction`` takes wanted places on the sheet to those that the file must have. libvips computes when
     pixels are asked for, and its errors come then.
     """
+    ground = _ground_once(face, ppi, colour, sharpening, correction)
+    sheet = ground.image if ground else _ground(face, ppi, colour, sharpening, correction)
+    to_px = np.asarray(correction.matrix, dtype=np.float64) * ppi / MM_PER_INCH
+    changed = []
+    for cover in laid_over(face, to_px, (sheet.width, sheet.height)):
+        sheet = inked(sheet, cover, colour)
+        changed.append((cover.top, cover.top + cover.share.shape[0]))
+    return Drawn(sheet.copy(xres=ppi / MM_PER_INCH, yres=ppi / MM_PER_INCH), ground, tuple(changed))
+
+
+def _ground_once(
+    face: CardFace, ppi: float, colour: OutputColour, sharpening: Sharpening | None, correction: Correction
+) -> Ground | None:
+    """The ground where a run lays its words on the same one card after card."""
+    pictures = [placed.picture.path for placed in face.pictures]
+    if not are_expected(pictures):
+        return None
+    places = tuple(placed.place for placed in face.pictures)
+    how = (face.fit.size_mm, face.fills, places, ppi, colour, sharpening, correction)
+    # The pictures need not be kept as well: nobody asks for them again.
+    return made_once(
+        pictures,
+        how,
+        lambda: Ground(_ground(face, ppi, colour, sharpening, correction, keep=False).copy_memory()),
+    )
+
+
+def _ground(
+    face: CardFace,
+    ppi: float,
+    colour: OutputColour,
+    sharpening: Sharpening | None,
+    correction: Correction,
+    *,
+    keep: bool = True,
+) -> pyvips.Image:
+    """Bare card with the face's fills and pictures."""
     size = sheet_px(face.fit.size_mm, ppi)
     to_px = np.asarray(correction.matrix, dtype=np.float64) * ppi / MM_PER_INCH
     sheet = pyvips.Image.black(1, 1, bands=3).linear(1, 255, uchar=True).embed(0, 0, *size, extend="copy")
@@ -38,10 +99,8 @@ def render(
     for fill in face.fills:
         sheet = _with_fill(sheet, fill, to_px, ppi, colour, exact=correction.is_identity)
     for placed in face.pictures:
-        sheet = _with_picture(sheet, placed, ppi, colour, sharpening, correction)
-    for cover in laid_over(face, to_px, size):
-        sheet = inked(sheet, cover, colour)
-    return sheet.copy(xres=ppi / MM_PER_INCH, yres=ppi / MM_PER_INCH)
+        sheet = _with_picture(sheet, placed, ppi, colour, sharpening, correction, keep=keep)
+    return sheet
 
 
 def sheet_px(size_mm: tuple[float, float], ppi: float) -> tuple[int, int]:
@@ -90,17 +149,19 @@ def _with_picture(
     colour: OutputColour,
     sharpening: Sharpening | None,
     correction: Correction,
+    *,
+    keep: bool,
 ) -> pyvips.Image:
     size = (sheet.width, sheet.height)
     if correction.is_identity:
         window = box_px(placed.box_mm, ppi, size)
         if not window[2] or not window[3]:
             return sheet
-        ready = made_ready(placed, ppi, size, colour, sharpening)
+        ready = made_ready(placed, ppi, size, colour, sharpening, keep=keep)
         return sheet.insert(on_sheet(ready, placed.frame.turn_deg, None, size, window), *window[:2])
     # A corrected box has slanting edges: its pixels are laid through a mask.
     to_px = np.asarray(correction.matrix, dtype=np.float64) * ppi / MM_PER_INCH
-    ready = made_ready(placed, ppi, size, colour, sharpening)
+    ready = made_ready(placed, ppi, size, colour, sharpening, keep=keep)
     for cover in quad(corners(placed.box_mm), (0.0, 0.0, 0.0), to_px, size):
         height, width = cover.share.shape
         window = (cover.left, cover.top, width, height)

@@ -54,15 +54,23 @@ class Upright:
 
 
 def made_ready(
-    placed: PlacedPicture, ppi: float, sheet: tuple[int, int], colour: OutputColour, how: Sharpening | None
+    placed: PlacedPicture,
+    ppi: float,
+    sheet: tuple[int, int],
+    colour: OutputColour,
+    how: Sharpening | None,
+    *,
+    keep: bool = True,
 ) -> Upright:
     """The part that shows, in the output's colours: reduced to the grid, or as fine as it is, and sharpened.
 
     Sharpening and conversion are done where pixels are fewest; a blur set in mm and an enlargement, both linear, may
-    change places. ``sheet`` is (w, h) in pixels.
+    change places. ``sheet`` is (w, h) in pixels. Kept for the next card that shows it, unless ``keep`` is False.
     """
-    where = (placed.box_mm, placed.part_px, placed.frame.turn_deg, ppi, sheet, colour, how)
-    return made_once(placed.picture.path, where, lambda: _made_ready(placed, ppi, sheet, colour, how))
+    if not keep:
+        return _made_ready(placed, ppi, sheet, colour, how)
+    where = (placed.place, ppi, sheet, colour, how)
+    return made_once([placed.picture.path], where, lambda: _made_ready(placed, ppi, sheet, colour, how))
 
 
 def _made_ready(

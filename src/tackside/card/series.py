@@ -8,7 +8,7 @@ from pathlib import Path
 
 from tackside.bench.files import sha256_of
 from tackside.bench.records import Printer, Stock
-from tackside.bench.spread import spread_in_turn
+from tackside.bench.spread import spread
 from tackside.bench.workers import Plain
 from tackside.card.design import Card
 from tackside.card.make import (
@@ -69,7 +69,7 @@ def make_series(
             laid = lay_out_for(each, stock, printer, output=output, path=path)
         sheets.append(RowSheet(row, CardSheet(files_of(laid.faces, file), laid.faces, laid.warnings, path)))
         items.append(asked_of_row(row, each, file))
-    made = spread_in_turn(
+    made = spread(
         make_row,
         items,
         common=asked_of_all(card, rows, stock, printer, output, path),

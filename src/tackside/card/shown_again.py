@@ -1,14 +1,14 @@
-"""Pictures that a run shows on card after card: made ready once in a process, not once a card."""
+"""Pictures that a run shows on card after card, and the ground that they make: once in a process, not once a card."""
 
 from __future__ import annotations
 
 import threading
 from collections import OrderedDict
-from collections.abc import Callable, Hashable, Iterable
+from collections.abc import Callable, Collection, Hashable, Iterable
 from pathlib import Path
 from typing import TypeVar
 
-MOST_KEPT = 4  # a picture is at most a sheet's pixels: A4 at 600 ppi is 104 MB
+MOST_KEPT = 4  # a picture, or a ground, is at most a sheet's pixels: A4 at 600 ppi is 104 MB
 
 Made = TypeVar("Made")
 _lock = threading.Lock()
@@ -25,12 +25,18 @@ def expect(pictures: Iterable[Path]) -> None:
             _kept.clear()
 
 
-def made_once(picture: Path, how: Hashable, make: Callable[[], Made]) -> Made:
-    """What ``make`` gives of a file as it is now, kept by ``how`` where the file is shown again."""
-    if picture not in _shown:
+def are_expected(pictures: Collection[Path]) -> bool:
+    """Whether there are any, and all of them are shown again and again."""
+    return bool(pictures) and _shown.issuperset(pictures)
+
+
+def made_once(pictures: Collection[Path], how: Hashable, make: Callable[[], Made]) -> Made:
+    """What ``make`` gives of files as they are now, kept by ``how`` where they are shown again."""
+    if not are_expected(pictures):
         return make()
-    known = picture.stat()
-    key = (picture, known.st_size, known.st_mtime_ns, how)
+    states = [path.stat() for path in pictures]
+    known = tuple((path, now.st_size, now.st_mtime_ns) for path, now in zip(pictures, states, strict=True))
+    key = (known, how)
     with _lock:
         found = _kept.get(key)
     if found is None:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from tackside.bench.spread import spread_in_turn
+from tackside.bench.spread import spread
 from tackside.bench.workers import Plain
 from tackside.errors import BadImage
 from tackside.picture.choose_work import asked_of_all, asked_of_pictures, at_hand, key_of, weigh
@@ -73,10 +73,12 @@ def choose(
 ) -> Choice:
     """Rank ways for pictures. A picture that cannot be opened is said so of and does not stop the others.
 
-    ``cache`` is a folder for what was worked out of each card, and for what was finished where other processes look at
-    the pictures: those of this machine, or with ``cluster`` those of a Dask scheduler, which must reach the pictures
-    under the same paths. Memory does not grow with the pictures but for a line each. Raises BadImage where no picture
-    can be opened, BadRequest where no way can be worked out or the cluster cannot be used, StorageTrouble.
+    ``cache`` is a folder for what was worked out of each card, and for what was finished: a choice that was stopped
+    goes on from there, and a picture is not looked at twice until it changes. Pictures are looked at by threads of this
+    process; where they are more than FEW, or on so many ``workers``, by processes of this machine; with ``cluster`` by
+    the workers of a Dask scheduler, which must reach the pictures under the same paths. Memory does not grow with the
+    pictures but for a line each. Raises BadImage where no picture can be opened, BadRequest where no way can be worked
+    out or the cluster cannot be used, StorageTrouble.
     """
     workshop = Workshop(ways, cache)
     count = len(workshop.ways)
@@ -115,7 +117,7 @@ def _weighed(
     parts = [paths[start : start + at_once] for start in range(0, len(paths), at_once)]
     elsewhere = workers is not None or cluster is not None or len(paths) > FEW
     with at_hand(workshop) as handle:
-        found = spread_in_turn(
+        found = spread(
             weigh,
             [asked_of_pictures(part) for part in parts],
             common=asked_of_all(workshop, None if cluster else cache) if elsewhere else handle,
@@ -123,9 +125,15 @@ def _weighed(
             workers=workers,
             cluster=cluster,
             few=0 if elsewhere else len(parts),
-            finished=cache / "choose" if elsewhere and cache is not None else None,
+            finished=None if cache is None else cache / "choose",
+            holds=_all_opened,
         )
         yield from zip(parts, found, strict=True)
+
+
+def _all_opened(found: Plain) -> bool:
+    """What keeps a picture shut may be gone without a change of the file: such a one is tried again."""
+    return all(each["fault"] is None for each in found["pictures"])
 
 
 def _of_picture(workshop: Workshop, path: Path, found: Plain) -> PictureChoice:

@@ -23,13 +23,15 @@ def rejudge(*, spreading: Spreading = HERE) -> Outcome:
     spreading.refuse_nonsense()
     bench = Bench.open(bench_folder(), create=False)
     trials = [trial for trial in bench.trials.list() if bench.readings.list(trial.id)]
-    found = spread(
-        judge_again,
-        [_asked(bench, trial) for trial in trials],
-        workers=spreading.workers,
-        cluster=spreading.cluster,
-        finished=bench.folder / "cache" / "rejudge",
-        tell=told("judged"),
+    found = list(
+        spread(
+            judge_again,
+            [_asked(bench, trial) for trial in trials],
+            workers=spreading.workers,
+            cluster=spreading.cluster,
+            finished=bench.folder / "cache" / "rejudge",
+            tell=told("judged"),
+        )
     )
     changed = []
     for trial, plain in zip(trials, found, strict=True):

@@ -99,14 +99,16 @@ def foretell(
         for cause, wrong in path.misused(numbers):
             misused.setdefault(cause, []).append(wrong)
         numbers = path.converted(numbers)
-    table = patch_table(reading, trial.sheet if trial else None)
-    paper = lab_to_xyz(table.lab[table.paper])
+    paper = None
+    if of == "class":
+        table = patch_table(reading, trial.sheet if trial else None)
+        paper = lab_to_xyz(table.lab[table.paper])
     de00 = float(np.hypot(PREDICTED_DE00[of], _ASSUMED_DE00 if assumed else 0.0))
 
     def shown(numbers: Floats) -> Reading:
         lab = (
             device.to_lab(numbers)
-            if of == "card"
+            if paper is None
             else to_icc_absolute(device.to_relative_lab(numbers), paper)
         )
         return _as_reading(profile, reading, names, lab, de00, of)

@@ -32,7 +32,7 @@ from pathlib import Path
 FOLDER = Path(tempfile.gettempdir()) / "tackside-benchmark" / "choose"
 CACHE = FOLDER / "cache"
 NAMES = (
-    "astronaut.png",
+    "retina.jpg",
     "chelsea.png",
     "coffee.png",
     "rocket.jpg",
@@ -50,8 +50,7 @@ def make_pictures(count: int) -> None:
         warnings.simplefilter("ignore")
         import skimage
     FOLDER.mkdir(parents=True, exist_ok=True)
-    for number in range(count):
-        path = FOLDER / f"{number:03}.jpg"
+    for number, path in enumerate(paths(count)):
         if path.exists():
             continue
         source = Path(skimage.__file__).parent / "data" / NAMES[number % len(NAMES)]
@@ -63,7 +62,7 @@ def make_pictures(count: int) -> None:
 
 
 def paths(count: int) -> list[Path]:
-    return [FOLDER / f"{number:03}.jpg" for number in range(count)]
+    return [FOLDER / f"{number:03}-{Path(NAMES[number % len(NAMES)]).stem}.jpg" for number in range(count)]
 
 
 def ways(count: int) -> list[object]:

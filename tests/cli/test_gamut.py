@@ -60,7 +60,7 @@ def test_a_profile_of_srgb_covers_srgb(call: Caller, tmp_path: Path) -> None:
     path.write_bytes(working_space_profile("srgb"))
     found = call.document("gamut", path)
     assert set(found) >= KEYS
-    # The volume of sRGB in CIELAB under D50, 832 870, from a widely copied table (from memory).
+    # The volume of sRGB in CIELAB under D50, 832 870, from a widely copied table (docs/sources.md, S72).
     assert found["volume"] == pytest.approx(832_870, rel=0.002)
     assert found["covers"]["srgb"] == pytest.approx(1, abs=0.005)
     assert found["covers"]["adobe-rgb"] == pytest.approx(832_870 / 1_208_631, abs=0.005)
@@ -121,7 +121,7 @@ def test_a_grey_picture_is_inside_but_for_what_is_too_deep(call: Caller, tmp_pat
 
 @pytest.mark.slow
 def test_open_data_are_measured_from_their_file(call: Caller) -> None:
-    found = call.document("gamut", REFERENCE / "FOGRA39L.ti3", "--against", REFERENCE / "FOGRA29L.ti3")
+    found = call.document("gamut", REFERENCE / "FOGRA39L.txt", "--against", REFERENCE / "FOGRA29L.txt")
     assert found["method"].startswith("tetrahedra of the CMYK device solid")
     assert found["covers"]["against"] > 0.98
     assert found["against"]["covers"] < 0.6

@@ -51,7 +51,7 @@ def call(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Caller:
     ("file", "grades"), [("FOGRA39L", "sell"), ("TR003", "sell"), ("FOGRA29L", "draft reject")]
 )
 def test_open_data_go_from_file_to_grade(call: Caller, file: str, grades: str) -> None:
-    found = call.document("judge", "--data", REFERENCE / f"{file}.ti3")
+    found = call.document("judge", "--data", REFERENCE / f"{file}.txt")
     assert set(found) >= KEYS
     assert found["grade"] in grades.split()
     assert sum(found["causes"].values()) == pytest.approx(1)
@@ -105,7 +105,7 @@ def test_unlike_devices_are_not_compared_and_the_mend_is_told(call: Caller) -> N
 
 
 def test_the_page_shows_grade_reasons_figures_and_causes(call: Caller) -> None:
-    shown = call.text("judge", "--data", REFERENCE / "FOGRA29L.ti3")
+    shown = call.text("judge", "--data", REFERENCE / "FOGRA29L.txt")
     for piece in ("draft", "Black reaches only L* 26.2", "Dmax 1.32 ± 0.01", "Likely causes", "█", "stock"):
         assert piece in shown
 
@@ -166,7 +166,7 @@ def test_a_profile_stands_in_for_a_good_print(call: Caller, tmp_path: Path) -> N
 def test_a_bare_cmyk_file_is_set_beside_a_cmyk_profile(call: Caller, tmp_path: Path) -> None:
     profile = tmp_path / "offset.icc"
     profile.write_bytes(fogra39_profile())
-    found = call.document("judge", "--data", REFERENCE / "FOGRA39L.ti3", "--profile", profile)
+    found = call.document("judge", "--data", REFERENCE / "FOGRA39L.txt", "--profile", profile)
     assert found["reference"]["used"]
     # The profile was made from this very file.
     assert found["measures"]["share_l_range"] == pytest.approx(1.0, abs=0.05)

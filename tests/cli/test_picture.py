@@ -36,12 +36,12 @@ def test_the_panel_of_a_stock_gives_the_resolution(call: Caller) -> None:
     call.document("stock", "add", SATIN)
     call.document("printer", "add", TERN)
     found = call.document(
-        "picture", "check", FOLDER / "astronaut.png", "--stock", "Harbour Satin 300", "--printer", "Tern 8"
+        "picture", "check", FOLDER / "ihc.png", "--stock", "Harbour Satin 300", "--printer", "Tern 8"
     )
     # The front panel is 210 × 148.5 mm: 512 px over 210 mm.
     assert found["pictures"][0]["ppi"] == pytest.approx(512 / (210 / 25.4), abs=0.1)
     inside = call.text(
-        "picture", "check", FOLDER / "astronaut.png", "--stock", "Harbour Satin 300", "--printer", "Tern 8",
+        "picture", "check", FOLDER / "ihc.png", "--stock", "Harbour Satin 300", "--printer", "Tern 8",
         "--panel", "inside-left",
     )  # fmt: skip
     assert "on the inside-left panel" in inside.lower()
@@ -49,7 +49,7 @@ def test_the_panel_of_a_stock_gives_the_resolution(call: Caller) -> None:
 
 def test_a_size_and_a_distance_give_the_eyes_limit(call: Caller) -> None:
     found = call.document(
-        "picture", "check", FOLDER / "astronaut.png", "--size-mm", "50.8", "50.8", "--distance-cm", "25"
+        "picture", "check", FOLDER / "ihc.png", "--size-mm", "50.8", "50.8", "--distance-cm", "25"
     )
     assert found["pictures"][0]["ppi"] == 256
     assert round(found["pictures"][0]["eye_ppi"]) == 349  # 3438 ÷ inches

@@ -88,7 +88,7 @@ def test_a_device_trial_is_matched_and_a_managed_one_is_not(call: Caller, folder
 
 
 def test_ink_data_are_matched_to_ink_profiles(call: Caller, folder: Path) -> None:
-    found = call.document("profile", "match", "--data", REFERENCE / "TR003.ti3", folder)
+    found = call.document("profile", "match", "--data", REFERENCE / "TR003.txt", folder)
     assert [each["description"] for each in found["profiles"]] == ["TR003"]
     assert sum("is for RGB numbers" in notice for notice in found["notices"]) == 5
 

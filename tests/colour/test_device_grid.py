@@ -73,7 +73,7 @@ def test_too_few_colours_are_no_grid(count: int) -> None:
 
 def test_open_print_data_hold_nine_levels_of_three_inks() -> None:
     # The chart of ISO 12642-2 (IT8.7/4) prints 9 × 9 × 9 combinations of C, M and Y without K.
-    data = print_data("TR003.ti3")
+    data = print_data("TR003.txt")
     plain = data.cmyk[:, 3] == 0
     found = largest_grid(data.cmyk[plain][:, :3], data.lab[plain])
     assert found is not None

@@ -77,7 +77,7 @@ def test_volume_grows_with_the_cube_of_the_scale(scale: float) -> None:
 
 
 def test_srgb_and_adobe_rgb_have_the_volumes_that_are_published() -> None:
-    # About 830 000 and 1 210 000 ΔE³ under D50 (from memory).
+    # About 830 000 and 1 210 000 ΔE³ under D50 (docs/sources.md, S72).
     assert grid_volume(rgb_to_lab(rgb_grid(17), SRGB)) == pytest.approx(830_000, rel=0.01)
     assert grid_volume(rgb_to_lab(rgb_grid(17), ADOBE_RGB)) == pytest.approx(1_210_000, rel=0.01)
 
@@ -112,7 +112,7 @@ def test_a_press_whose_inks_add_up_has_the_volume_of_their_zonohedron() -> None:
     assert gamut_volume(device, lab).method == CMYK_METHOD
 
 
-@pytest.mark.parametrize("name", ["FOGRA39L.ti3", "FOGRA29L.ti3", "TR003.ti3"])
+@pytest.mark.parametrize("name", ["FOGRA39L.txt", "FOGRA29L.txt", "TR003.txt"])
 def test_black_ink_adds_to_an_open_press_and_the_hull_bounds_it(name: str) -> None:
     data = print_data(name)
     result = gamut_volume(data.cmyk, data.lab)
@@ -123,9 +123,9 @@ def test_black_ink_adds_to_an_open_press_and_the_hull_bounds_it(name: str) -> No
 
 
 def test_uncoated_paper_holds_about_half_of_coated() -> None:
-    coated, uncoated = print_data("FOGRA39L.ti3"), print_data("FOGRA29L.ti3")
+    coated, uncoated = print_data("FOGRA39L.txt"), print_data("FOGRA29L.txt")
     whole = gamut_volume(coated.cmyk, coated.lab).volume
-    # About 400 000 ΔE³ for this offset condition (from memory).
+    # About 400 000 ΔE³ for this offset condition (docs/sources.md, S73: from memory).
     assert whole == pytest.approx(400_000, rel=0.1)
     assert 0.4 < gamut_volume(uncoated.cmyk, uncoated.lab).volume / whole < 0.6
 

@@ -53,7 +53,7 @@ def test_white_and_black_are_the_ends_of_the_lightness_scale() -> None:
 
 
 def test_mid_grey_of_18_percent_is_lightness_49_and_a_half() -> None:
-    # 116 × 0.18^(1/3) − 16 = 49.496, the photographic grey card's handbook figure.
+    # docs/sources.md, S75: CIE 15's formula worked by hand, 116 × 0.18^(1/3) − 16 = 49.496.
     assert xyz_to_lab(0.18 * np.array(WHITE_D50))[0] == pytest.approx(49.496, abs=0.001)
 
 
@@ -87,9 +87,9 @@ def test_hue_stays_below_360() -> None:
 @pytest.mark.parametrize(
     ("name", "white"),
     [
-        ("FOGRA39L.ti3", WHITE_D50),
-        ("FOGRA29L.ti3", WHITE_D50),
-        ("TR003.ti3", np.array([0.96422, 1.0, 0.82521])),  # the white of ISO 13655
+        ("FOGRA39L.txt", WHITE_D50),
+        ("FOGRA29L.txt", WHITE_D50),
+        ("TR003.txt", np.array([0.96422, 1.0, 0.82521])),  # the white of ISO 13655
     ],
 )
 def test_open_characterisation_data_hold_the_lab_of_their_xyz(name: str, white: np.ndarray) -> None:

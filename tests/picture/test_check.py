@@ -1,4 +1,7 @@
-"""Before any ink: each thing that can be wrong with a picture is found, with its figure and what to do."""
+"""Before any ink: each thing that can be wrong with a picture is found, with its figure and what to do.
+
+From where on a thing is told: docs/sources.md, S21 and S25.
+"""
 
 from __future__ import annotations
 
@@ -74,11 +77,11 @@ def test_the_aim_is_a_part_of_the_printers_grid_where_one_serves(
 
 
 def test_too_few_pixels_are_found_and_the_mend_names_enough(tmp_path: Path) -> None:
-    photograph("astronaut.png").save(tmp_path / "a.png", icc_profile=SRGB)
+    photograph("coffee.png").save(tmp_path / "a.png", icc_profile=SRGB)
     low = found(check_picture(tmp_path / "a.png", A6), "resolution-low")
     assert low is not None
     assert low.severity == "mend"
-    assert low.figure == pytest.approx(512 / (148 / 25.4), abs=0.1)
+    assert low.figure == pytest.approx(400 / (148 / 25.4), abs=0.1)  # 600 × 400 pixels: the height decides
     assert "1241 × 1749 pixels (300 ppi)" in low.mend
 
 
@@ -150,7 +153,7 @@ def test_adobe_rgb_is_a_note_with_its_size(tmp_path: Path) -> None:
     )
     (wide,) = check.findings
     assert (wide.id, wide.severity) == ("profile-wide", "note")
-    # Adobe RGB (1998) holds about 1.2 million cubic CIELAB units, sRGB 0.83 million (from memory).
+    # Adobe RGB (1998) holds about 1.2 million cubic CIELAB units, sRGB 0.83 million (docs/sources.md, S72).
     assert wide.figure == pytest.approx(1.2 / 0.83, rel=0.05)
 
 
@@ -212,7 +215,7 @@ def test_what_is_no_picture_is_a_finding_that_stops(
 
 
 def test_a_file_cut_short_is_broken(tmp_path: Path) -> None:
-    photograph("astronaut.png").save(tmp_path / "a.jpg", quality=95)
+    photograph("ihc.png").save(tmp_path / "a.jpg", quality=95)
     data = (tmp_path / "a.jpg").read_bytes()
     (tmp_path / "a.jpg").write_bytes(data[: len(data) * 2 // 3])
     (only,) = check_picture(tmp_path / "a.jpg").findings

@@ -29,7 +29,7 @@ from tests.picture.photographs import FOLDER
 from tests.profile.card_profiles import press_profile
 
 SRGB = Space(working_space_profile("srgb"))
-PHOTOGRAPHS = ("astronaut.png", "coffee.png", "rocket.jpg", "chelsea.png", "motorcycle_left.png")
+PHOTOGRAPHS = ("ihc.png", "coffee.png", "rocket.jpg", "chelsea.png", "motorcycle_left.png")
 
 
 def read_card(model: StockModel, levels: int = 6) -> CardReading:

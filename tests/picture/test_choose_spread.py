@@ -23,7 +23,7 @@ from tests.picture.test_choose import three_cards
 @pytest.fixture
 def pictures(tmp_path: Path) -> list[Path]:
     """Photographs, one of them in Adobe RGB (1998), and one that breaks off."""
-    for name in ("astronaut.png", "coffee.png", "rocket.jpg", "chelsea.png"):
+    for name in ("chelsea.png", "coffee.png", "rocket.jpg", "ihc.png"):
         shutil.copy(FOLDER / name, tmp_path / name)
     with Image.open(FOLDER / "motorcycle_left.png") as image:
         wide = working_space_profile("adobe-rgb")

@@ -22,7 +22,7 @@ from tackside.colour.spaces import WHITE_D50, xyz_to_lab
 from tackside.press import PrinterModel, StockModel
 from tackside.press.colour_table import colour_table, look_up
 
-FOGRA39 = Path(__file__).parents[1] / "reference" / "FOGRA39L.ti3"
+FOGRA39 = Path(__file__).parents[1] / "reference" / "FOGRA39L.txt"
 LAB_GRID = 33
 PERCEPTUAL_CHROMA, SATURATION_CHROMA = 0.82, 1.08  # invented: how the two picture intents treat chroma
 

@@ -49,7 +49,7 @@ def table_profile(channels: int, to_lab: ToLab, name: str, *, nodes: int | None 
 @cache
 def open_data(name: str) -> tuple[np.ndarray, np.ndarray]:
     """CMYK (n, 4) and CIELAB (n, 3) of a characterisation in tests/reference, each combination once."""
-    reading = read_instrument_file(REFERENCE / f"{name}.ti3")
+    reading = read_instrument_file(REFERENCE / f"{name}.txt")
     cmyk = np.array([patch.cmyk for patch in reading.patches]).round(5)
     _, first = np.unique(cmyk, axis=0, return_index=True)
     return cmyk[first], np.array([patch.lab for patch in reading.patches])[first]

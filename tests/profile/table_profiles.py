@@ -19,7 +19,7 @@ from scipy.spatial import cKDTree
 
 from tackside.colour.spaces import WHITE_D50, lab_to_xyz, xyz_to_lab
 
-FOGRA39 = Path(__file__).parents[1] / "reference" / "FOGRA39L.ti3"
+FOGRA39 = Path(__file__).parents[1] / "reference" / "FOGRA39L.txt"
 PAPER = lab_to_xyz([94.0, 1.0, -4.0])  # an invented stock, a shade blue
 BLACK_Y = 0.01  # of its blackest ink, media-relative: L* 8.99
 # Invented primaries under D50, whose sum is D50; a light set of inks seen as three lights.

@@ -203,12 +203,13 @@ def test_every_intent_of_the_standard_converts(intent: str) -> None:
 
 def test_a_lab_picture_becomes_rgb() -> None:
     lab = np.zeros((3, 3, 3), dtype=np.float32)
-    lab[..., 0] = 53.585  # the L* of sRGB 128
+    lab[..., 0] = 53.585  # the L* of sRGB 128 (docs/sources.md, S67)
     result = convert_image_rgb(picture(lab, "lab"), None, "srgb").numpy() / 65535
     assert result == pytest.approx(128 / 255, abs=0.001)
 
 
 def test_a_linear_light_picture_becomes_encoded_srgb() -> None:
+    # Light of 0.2140 is half of the numbers by IEC 61966-2-1 (docs/sources.md, S67).
     linear = np.full((2, 2, 3), 0.2140, dtype=np.float32)
     result = convert_image_rgb(picture(linear, "scrgb"), None, "srgb").numpy() / 65535
     assert result == pytest.approx(0.5, abs=0.001)

@@ -114,12 +114,14 @@ def test_a_new_type_in_an_old_profile_is_named() -> None:
 
 @pytest.mark.parametrize(
     ("white", "words"),
+    # XYZ that no paper and no lamp has: our own choice.
     [((0, 0, 0), "no white"), ((-0.9, 1, 0.8), "no white"), ((9, 10, 8), "no white")],
 )
 def test_a_white_that_is_none_is_wrong(white: tuple[float, ...], words: str) -> None:
     assert says(in_tag(PRINTER, b"wtpt", 0, tables.xyz_tag(np.array(white))), "wtpt", words)
 
 
+# Outside what card and paper are (docs/sources.md, S41: L* 75 to 100, chroma up to 20): L* 53, and a chroma of 54.
 @pytest.mark.parametrize(
     ("white", "words"), [((0.2, 0.21, 0.17), "no white paper"), ((0.95, 0.80, 0.30), "coloured paper")]
 )

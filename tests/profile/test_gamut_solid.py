@@ -19,7 +19,7 @@ from tackside.profile.lattice import fill
 from tests.profile import press_cards
 from tests.profile.printer_tables import fitted, open_data, table_profile
 
-# Volumes of the working spaces in CIELAB under D50, from a widely copied table of RGB working spaces (from memory).
+# Volumes of the working spaces in CIELAB under D50, from a widely copied table: docs/sources.md, S72.
 PUBLISHED = {"srgb": 832_870, "adobe-rgb": 1_208_631}
 
 

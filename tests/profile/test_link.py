@@ -7,7 +7,6 @@ from itertools import product
 
 import numpy as np
 import pytest
-import skimage.data
 
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
@@ -18,13 +17,13 @@ from tackside.profile import link as links
 from tackside.profile import working_space_profile
 from tackside.profile.device import INTENTS, Intent, ProfileDevice
 from tackside.profile.link import CODES, LabLink, Link, device_link, link_to_lab, source_link
+from tests.picture.photographs import photograph
 from tests.profile.card_profiles import fogra39_profile, press_profile
 from tests.profile.littlecms import PCS_LAB, exact_lab, printed_lab
 from tests.profile.small_profiles import cmyk_profile, grey_profile
 
 SOURCE = working_space_profile("srgb")
-# Photographs inside scikit-image's wheel, free to use (the docstrings of skimage.data).
-PHOTOGRAPHS = ("coffee", "chelsea", "astronaut", "rocket")
+PHOTOGRAPHS = ("coffee.png", "chelsea.png", "retina.jpg", "rocket.jpg")
 WAYS = [(intent, bpc) for intent in INTENTS for bpc in (True, False) if intent != "absolute" or not bpc]
 RANDOM = np.random.default_rng(5).integers(0, 256, (90, 70, 3), dtype=np.uint8)
 
@@ -37,9 +36,9 @@ def cotton() -> bytes:
     return press_profile(cotton_etching())
 
 
-def pixels_of(photograph: str) -> np.ndarray:
+def pixels_of(name: str) -> np.ndarray:
     """20 000 pixels of a photograph, drawn at random."""
-    pixels = np.asarray(getattr(skimage.data, photograph)())[..., :3].reshape(-1, 3)
+    pixels = np.asarray(photograph(name)).reshape(-1, 3)
     return np.random.default_rng(1).choice(pixels, 20_000)
 
 
@@ -101,13 +100,13 @@ def test_pixels_of_another_shape_are_a_fault_of_the_caller(table: np.ndarray) ->
 def test_a_link_keeps_to_littlecms_exact_chain(card: Callable[[], bytes], intent: Intent, bpc: bool) -> None:
     # LittleCMS at 16 bits and double precision, without its own shortcuts. The limit is the project's aim.
     link = link_to_lab(SOURCE, ProfileDevice(card()), intent, bpc=bpc)
-    for photograph in PHOTOGRAPHS:
-        pixels = pixels_of(photograph)
+    for name in PHOTOGRAPHS:
+        pixels = pixels_of(name)
         exact = printed_lab(pixels.astype(np.uint16) * 257, SOURCE, card(), intent, bpc=bpc)
         for depth in (pixels, pixels.astype(np.uint16) * 257):
             strays = delta_e_2000(link.apply(depth[np.newaxis])[0], exact)
-            assert np.percentile(strays, 99) < 0.5, photograph
-            assert np.median(strays) < 0.1, photograph
+            assert np.percentile(strays, 99) < 0.5, name
+            assert np.median(strays) < 0.1, name
 
 
 @pytest.mark.parametrize("intent", INTENTS)
@@ -120,14 +119,14 @@ def test_versions_of_profiles_are_joined_as_littlecms_joins_them(
     if source == "version 2":
         profile = profile[:8] + b"\x02\x40\0\0" + profile[12:]
     card = gloss()[:8] + version.to_bytes(4, "big") + gloss()[12:]
-    pixels = pixels_of("chelsea")[:5000]
+    pixels = pixels_of("chelsea.png")[:5000]
     exact = printed_lab(pixels.astype(np.uint16) * 257, profile, card, intent, bpc=False)
     link = link_to_lab(profile, ProfileDevice(card), intent, bpc=False)
     assert np.percentile(delta_e_2000(link.apply(pixels[np.newaxis])[0], exact), 99) < 0.5
 
 
 def test_the_screen_shows_the_prints_colours() -> None:
-    pixels = pixels_of("chelsea")
+    pixels = pixels_of("chelsea.png")
     card = ProfileDevice(cotton())
     shown = rgb_to_lab(
         device_link(SOURCE, card, "relative").apply(pixels.astype(np.uint16)[np.newaxis] * 257)[0] / 65535,
@@ -171,7 +170,7 @@ def test_the_absolute_intent_prints_the_pictures_white_on_the_card() -> None:
 
 
 def test_the_source_link_gives_the_pictures_own_colours() -> None:
-    pixels = pixels_of("coffee")
+    pixels = pixels_of("coffee.png")
     exact = rgb_to_lab(pixels / 255, SRGB)
     assert np.percentile(delta_e_2000(source_link(SOURCE).apply(pixels[np.newaxis])[0], exact), 99) < 0.2
 

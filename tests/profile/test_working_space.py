@@ -83,7 +83,7 @@ def test_the_colorants_are_the_spaces_primaries_under_d50(name: SpaceName, space
 
 def test_srgb_colorants_are_the_registered_profiles() -> None:
     # The ICC's own sRGB profiles: 0.43607 0.22249 0.01392, 0.38515 0.71687 0.09708, 0.14307 0.06061 0.71410
-    # (from memory).
+    # (docs/sources.md, S71).
     profile = working_space_profile("srgb")
     registered = [[0.43607, 0.22249, 0.01392], [0.38515, 0.71687, 0.09708], [0.14307, 0.06061, 0.71410]]
     stored = np.stack([fixed(profile, tag, 3) for tag in (b"rXYZ", b"gXYZ", b"bXYZ")])

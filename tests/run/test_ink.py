@@ -23,23 +23,31 @@ from tackside.press import (
     semi_gloss,
 )
 from tackside.press.ink import SOLID_ML_M2
-from tackside.run.ink import AVERAGE_TONES, FULL_TONE_ML_M2, TRADE_DOUBT, TRADE_ML_M2, full_tones_m2, tones
+from tackside.run.ink import (
+    AVERAGE_TONES,
+    FULL_TONE_ML_M2,
+    PHOTOGRAPH_ML_M2,
+    USUAL_DOUBT,
+    full_tones_m2,
+    tones,
+)
 from tackside.sheet.scenery import paint
 
 PPI = 72.0
-# Photographs inside scikit-image's wheel, free to use (its data/README and docstrings name each licence).
+# Photographs inside scikit-image's wheel, free to use (its docstrings name each licence): all in colour that show no
+# person. The two of the motorcycle are a stereo pair.
 FOLDER = Path(skimage.data.__file__).parent
 PHOTOGRAPHS = (
-    "astronaut.png",
     "chelsea.png",
     "coffee.png",
     "rocket.jpg",
     "retina.jpg",
     "hubble_deep_field.jpg",
     "motorcycle_left.png",
+    "motorcycle_right.png",
     "ihc.png",
 )
-OTHERS = ("camera.png", "brick.png", "grass.png", "page.png", "moon.png", "gravel.png", "coins.png")
+OTHERS = ("cell.png", "brick.png", "grass.png", "page.png", "moon.png", "gravel.png", "coins.png")
 # The cartridges are emptied on these; all others are foretold.
 EMPTIED_ON = ("chelsea.png", "rocket.jpg", "retina.jpg", "harbour")
 
@@ -67,35 +75,46 @@ VARIED = {
 }
 
 
+def misses(stock: StockModel, pictures: dict[str, NDArray[np.uint8]]) -> dict[str, float]:
+    """Foretold over laid down, less one, of each picture, once cartridges have been emptied on EMPTIED_ON."""
+    press = PrinterModel()
+    used = sum(laid_ink(VARIED[name], PPI, stock, press).total_ml for name in EMPTIED_ON)
+    ml_m2 = used / sum(full_tones_m2(VARIED[name], PPI) for name in EMPTIED_ON)
+    return {
+        name: full_tones_m2(image, PPI) * ml_m2 / laid_ink(image, PPI, stock, press).total_ml - 1
+        for name, image in pictures.items()
+    }
+
+
 @pytest.mark.parametrize(
     "stock", [semi_gloss(), cotton_etching(), matt_coated()], ids=lambda stock: stock.name
 )
 def test_ink_is_foretold_within_a_tenth_over_varied_pictures(stock: StockModel) -> None:
     """Aim of the project: within 10 % of the press's laid-down ink, once cartridges have been emptied on others."""
-    press = PrinterModel()
-    used = sum(laid_ink(VARIED[name], PPI, stock, press).total_ml for name in EMPTIED_ON)
-    ml_m2 = used / sum(full_tones_m2(VARIED[name], PPI) for name in EMPTIED_ON)
-    missed = {
-        name: full_tones_m2(image, PPI) * ml_m2 / laid_ink(image, PPI, stock, press).total_ml - 1
-        for name, image in VARIED.items()
-        if name not in EMPTIED_ON
-    }
+    others = {name: image for name, image in VARIED.items() if name not in EMPTIED_ON}
+    missed = misses(stock, others)
     assert {name: miss for name, miss in missed.items() if abs(miss) > 0.10} == {}
 
 
+@pytest.mark.xfail(strict=True, reason="the aim is missed on an almost even mid grey: 10.3 % too little")
+def test_an_almost_even_grey_is_foretold_within_a_tenth_too() -> None:
+    grey = {"clock_motion.png": picture("clock_motion.png")}
+    assert all(abs(miss) <= 0.10 for miss in misses(semi_gloss(), grey).values())
+
+
 @pytest.mark.parametrize("stock", [semi_gloss(), matt_coated()], ids=lambda stock: stock.name)
-def test_without_records_the_trades_range_holds_the_press(stock: StockModel) -> None:
+def test_without_records_the_usual_range_holds_the_press(stock: StockModel) -> None:
     for name in PHOTOGRAPHS:
         likely = full_tones_m2(VARIED[name], PPI) * FULL_TONE_ML_M2
         truth = laid_ink(VARIED[name], PPI, stock, PrinterModel()).total_ml
-        assert likely * (1 - TRADE_DOUBT) <= truth <= likely * (1 + TRADE_DOUBT)
+        assert likely * (1 - USUAL_DOUBT) <= truth <= likely * (1 + USUAL_DOUBT)
 
 
 def test_the_average_photograph_is_what_the_model_says() -> None:
     shares = [float(tones(VARIED[name] / 255.0).sum(axis=-1).mean()) for name in PHOTOGRAPHS]
     assert np.median(shares) == pytest.approx(AVERAGE_TONES, rel=0.05)
-    # Trade figure: 9.7 to 20.5 ml/m²; the average photograph lies in its middle.
-    assert pytest.approx(sum(TRADE_ML_M2) / 2) == AVERAGE_TONES * FULL_TONE_ML_M2
+    # docs/sources.md, S56: 9.7 to 20.5 ml/m². Our own choice: the average photograph lies in its middle.
+    assert pytest.approx(sum(PHOTOGRAPH_ML_M2) / 2) == AVERAGE_TONES * FULL_TONE_ML_M2
 
 
 def test_white_takes_nothing_and_solids_take_their_inks() -> None:

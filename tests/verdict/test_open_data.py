@@ -18,7 +18,7 @@ REFERENCE = Path(__file__).parents[1] / "reference"
 
 @lru_cache(maxsize=4)
 def verdict_on(name: str) -> Verdict:
-    return judge(read_instrument_file(REFERENCE / f"{name}.ti3"))
+    return judge(read_instrument_file(REFERENCE / f"{name}.txt"))
 
 
 # FOGRA39L and TR 003 are offset on coated paper, FOGRA29L on uncoated (as the files state).
@@ -42,7 +42,7 @@ def test_the_uncoated_papers_grade_is_not_for_one_figure_alone() -> None:
 @pytest.mark.parametrize("name", ["FOGRA39L", "TR003", "FOGRA29L"])
 def test_hull_volume_is_that_of_the_published_lab(name: str) -> None:
     # The LAB columns of the open file, through scipy's Qhull alone.
-    rows = (REFERENCE / f"{name}.ti3").read_text("latin-1").split("BEGIN_DATA\n")[1].split("END_DATA")[0]
+    rows = (REFERENCE / f"{name}.txt").read_text("latin-1").split("BEGIN_DATA\n")[1].split("END_DATA")[0]
     lab = np.array([[float(word) for word in row.split()[8:11]] for row in rows.strip().splitlines()])
     assert verdict_on(name).measures["gamut_hull"].value == pytest.approx(ConvexHull(lab).volume, rel=1e-6)
 

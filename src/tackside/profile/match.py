@@ -236,7 +236,7 @@ def ranked(matches: Sequence[Match]) -> tuple[Match, ...]:
 def too_close(best: Match, other: Match, uncertainty: float) -> bool:
     """Whether the medians of two profiles differ by less than this reading can tell.
 
-    Patches are drawn anew RESAMPLES times (B. Efron's bootstrap, 1979); the middle 95 % of the difference must
+    Patches are drawn anew RESAMPLES times (the bootstrap: docs/sources.md, S98); the middle 95 % of the difference must
     keep off zero. What all patches share, half of the reading's standard uncertainty, must be exceeded besides:
     it moves both profiles' errors, mostly alike.
     """

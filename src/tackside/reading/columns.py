@@ -23,15 +23,20 @@ from tackside.reading.measured import (
     xyz_to_unit,
 )
 
-NAME_FIELDS = ("SAMPLE_NAME", "SAMPLE_ID", "SAMPLEID", "SAMPLENAME", "PATCH_NAME", "STRING", "SAMPLE_LOC")
+# SAMPLE_ID and STRING are CGATS.17's; other programs write NAME or a location of a SAMPLE or PATCH, in one word or two.
+NAME_FIELDS = tuple(
+    re.compile(pattern)
+    for pattern in (r"(SAMPLE|PATCH)_?NAME", r"(SAMPLE|PATCH)_?ID", r"STRING", r"(SAMPLE|PATCH)_?LOC(ATION)?")
+)
 RGB = ("RGB_R", "RGB_G", "RGB_B")
 CMYK = ("CMYK_C", "CMYK_M", "CMYK_Y", "CMYK_K")
 LAB = ("LAB_L", "LAB_A", "LAB_B")
 XYZ = ("XYZ_X", "XYZ_Y", "XYZ_Z")
-# SPECTRAL_NM400, SPECTRAL_NM_400, NM400, SPEC_400, SPECTRAL_400, R_400, R400NM, 400NM, REFLECTANCE_400 …
-_BAND = re.compile(
-    r"^(?:(?:SPECTRAL|SPECTRUM|SPEC|REFLECTANCE|REFL|R|S)_?)?(NM|PCT|DEC)?_?(\d{3})(?:\.0+)?_?(?:NM)?$"
-)
+# A wavelength alone, or after one of these words or any abbreviation of it, and CGATS.17's NM, PCT or DEC:
+# SPECTRAL_NM400, NM_400, SPECTR_400, R400NM, 400NM, REFLECTANCE_400 …
+_BAND_WORDS = ("SPECTRAL", "SPECTRUM", "REFLECTANCE")
+_BEFORE = "|".join(sorted({word[:n] for word in _BAND_WORDS for n in range(1, len(word) + 1)}, key=len)[::-1])
+_BAND = re.compile(rf"^(?:(?:{_BEFORE})_?)?(NM|PCT|DEC)?_?(\d{{3}})(?:\.0+)?_?(?:NM)?$")
 _NUMBER = re.compile(r"^[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,3})?$")
 # Colours that are given twice, as Lab and as XYZ, and differ by more than rounding and one visible step.
 _DISAGREE = 2.0
@@ -86,7 +91,9 @@ def measured_from_table(table: CgatsTable, name: str) -> MeasuredSet:
             missing = ", ".join(column for column in device if column not in some)
             raise BadInstrumentFile(f"{name}: the column {missing} is missing", "export all device columns")
     lab, colour_notices = _lab_of(table, name)
-    named = [_upper(table).index(column) for column in NAME_FIELDS if column in _upper(table)]
+    named = [
+        at for field in NAME_FIELDS for at, column in enumerate(_upper(table)) if field.fullmatch(column)
+    ]
     return MeasuredSet(
         names=tuple(tuple(row.words[i] for i in named) for row in table.rows),
         rgb=rgb,

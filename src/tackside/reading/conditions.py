@@ -10,9 +10,10 @@ from tackside.bench.records.reading import MeasurementCondition
 _CONDITION = re.compile(r"(?<![A-Z0-9/])M([0-3])(?![0-9])")
 _ILLUMINANT = re.compile(r"(?<![A-Z0-9])(D\s?\d{2}|A|B|C|E|F\s?\d{1,2}|TL\s?84)(?![A-Z0-9])")
 _OBSERVER = re.compile(r"(?<![0-9])(10|2)(?![0-9])")
-_SOURCE_ILLUMINANT = re.compile(r"ILLUMINATION\s*=\s*(\w+)")
-_SOURCE_OBSERVER = re.compile(r"OBSERVERANGLE\s*=\s*(\d+)")
-_WHITE_BASE = re.compile(r"WHITE_?BASE\s*=?\s*\"?(\w+)")
+# Programs write these into one text in words of their own: "illuminant=D50 observer: 2 white=paper" and the like.
+_SOURCE_ILLUMINANT = re.compile(r"(?:ILLUM|LIGHT)\w*\s*[=:]\s*(\w+)")
+_SOURCE_OBSERVER = re.compile(r"OBSERVER\w*\s*[=:]?\s*(\d+)")
+_WHITE_ON_PAPER = re.compile(r"WHITE(?:\w*\s*[=:]|_?(?:BASE|REF\w*|POINT))\s*\"?PAP")
 _CONDITION_KEYS = ("MEASUREMENT", "FILTER", "ILLUMINATION")
 
 
@@ -46,11 +47,11 @@ def foreign_basis(keywords: Mapping[str, str]) -> str | None:
             told += _foreign_illuminant(_ILLUMINANT.search(text.replace("ILLUMINANT", "")))
         if key == "OBSERVER" or "OBSERVER" in text or key == "WEIGHTING_FUNCTION":
             told += _foreign_observer(_OBSERVER.search(re.sub(r"[DF]\s?\d+", "", text)))
-        if key == "MEASUREMENT_SOURCE" and "OBSERVERANGLE" in text:
+        angle = _SOURCE_OBSERVER.search(text)
+        if key == "MEASUREMENT_SOURCE" and angle:
             told += _foreign_illuminant(_SOURCE_ILLUMINANT.search(text))
-            told += _foreign_observer(_SOURCE_OBSERVER.search(text))
-        white = _WHITE_BASE.search(f"{key}={text}")
-        if white and white.group(1).startswith("PAP"):
+            told += _foreign_observer(angle)
+        if _WHITE_ON_PAPER.search(f"{key}={text}"):
             told.append("a white base on paper")
     return " and ".join(dict.fromkeys(told)) or None
 

@@ -41,7 +41,7 @@ def planned_patches(
     if len(found) < max(1, LEAST_SHARE * len(plan.patches)):
         raise BadInstrumentFile(
             f"{name} holds {len(found)} of the {len(plan.patches)} patches of this sheet, by name or RGB",
-            "check that it is the measurement of this trial, exported with SAMPLE_NAME or RGB columns",
+            "check that it is the measurement of this trial, exported with SAMPLE_ID or RGB columns",
         )
     patches = tuple(
         _averaged(measured, rows[patch.name], patch.name).model_copy(update={"rgb": patch.rgb})

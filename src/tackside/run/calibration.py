@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tackside.bench.records.run import InkChange, Tally
-from tackside.run.ink import FULL_TONE_ML_M2, TRADE_DOUBT
+from tackside.run.ink import FULL_TONE_ML_M2, USUAL_DOUBT
 
 # A span is believed once so much full tone was printed in it: about 25 A4 sheets of photographs (our choice).
 LEAST_TONES_M2 = 2.0
@@ -34,28 +34,28 @@ def calibrate(
 ) -> Calibration:
     """The calibration of a printer with so many inks (None: unknown), from its changes and its tallies.
 
-    Falls back on the trade's figures, and says why, where an ink has not been changed twice, too little was printed
+    Falls back on the usual figures, and says why, where an ink has not been changed twice, too little was printed
     in between, or some of the sheets in between have no coverage on record.
     """
     names = sorted({change.ink for change in changes})
     if not names:
-        return _trade(f"no cartridge of {printer} is on record")
+        return _usual(f"no cartridge of {printer} is on record")
     missing = "" if names == [WHOLE_SET] else _missing(names, inks)
     if missing:
-        return _trade(f"{missing} of {printer} are on record")
+        return _usual(f"{missing} of {printer} are on record")
     shares: list[float] = []
     for name in names:
         own = sorted((change for change in changes if change.ink == name), key=lambda change: change.made_at)
         if len(own) < 2:
-            return _trade(f"{name} of {printer} has been changed only once")
+            return _usual(f"{name} of {printer} has been changed only once")
         between = [t for t in tallies if own[0].made_at < t.made_at <= own[-1].made_at]
         if any(tally.tones_m2 is None for tally in between):
-            return _trade(
+            return _usual(
                 f"some sheets printed on {printer} between two changes of {name} have no coverage on record"
             )
         tones = sum(tally.tones_m2 or 0.0 for tally in between)
         if tones < LEAST_TONES_M2:
-            return _trade(f"too little was printed on {printer} between two changes of {name}")
+            return _usual(f"too little was printed on {printer} between two changes of {name}")
         shares.append(sum(change.ml for change in own[:-1]) / tones)
     return Calibration(
         sum(shares), OWN_DOUBT, f"ink from your cartridge records of {printer}, cleaning included"
@@ -70,9 +70,9 @@ def _missing(names: Sequence[str], inks: int | None) -> str:
     return "" if len(names) >= inks else f"only {len(names)} of {inks} inks"
 
 
-def _trade(why: str) -> Calibration:
+def _usual(why: str) -> Calibration:
     return Calibration(
         FULL_TONE_ML_M2,
-        TRADE_DOUBT,
+        USUAL_DOUBT,
         f"ink from the trade's 9.7 to 20.5 ml/m² for photographs, as {why}",
     )

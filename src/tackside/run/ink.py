@@ -3,20 +3,21 @@
 Nobody tells a user how a driver separates RGB into inks, so a plain, documented separation stands in:
 
 1. Light. Numbers are brought to linear light, 0 to 1, by the working space's own curve (IEC 61966-2-1 for sRGB), and
-   black to the print's own black, of density 2.0 (black point compensation; the low end of the trade's photo stocks).
+   black to the print's own black, of density 2.0 (black point compensation; the low end of photo stocks,
+   docs/sources.md, S26).
 2. Dots. Light that comes back through band j (red, green, blue) from dots a of cyan, magenta and yellow is
    R_j^(1/n) = Π_i (1 − a_i (1 − 10^(−D_ij/n))), n = 2: H. E. J. Neugebauer's sum over the overprints with
    M. E. Demichel's shares, densities adding up, in the form of J. A. C. Yule and W. J. Nielsen (TAGA
    Proceedings 3, 1951). D are the densities of typical process inks through the three filters, the unwanted
-   ones too (from memory). It is solved for a, ink by ink, in turn.
+   ones too (docs/sources.md, S57). It is solved for a, ink by ink, in turn.
 3. Tone. A dot prints larger than asked for; the asked-for tone t solves a = t + 4 g t (1 − t), with the increase
-   g = 0.15 at half tone (common practice).
+   g = 0.15 at half tone (docs/sources.md, S57).
 4. Black. Over half of the grey component, black joins in, k = ((grey − ½) ÷ ½)^1.5, and takes away a third of it from
-   each colour (grey component replacement, a medium one; common practice).
+   each colour (grey component replacement, a medium one; docs/sources.md, S57).
 5. Ink. The tones are added, 0 to 4, and multiplied by the ml/m² of one full tone.
 
 Only the sum counts here: an ink more (light cyan, grey) shares the same drops out differently. The one free figure is
-the ml/m² of a full tone. Its default puts a photograph of average coverage in the middle of the trade's 9.7 to
+the ml/m² of a full tone. Its default puts a photograph of average coverage in the middle of the usual 9.7 to
 20.5 ml/m²; a user's own cartridge records replace it (``calibration``).
 """
 
@@ -41,13 +42,13 @@ BLACK_FROM = 0.5
 BLACK_BEND = 1.5
 COLOUR_REMOVED = 1 / 3
 
-# Photo prints use 9.7 to 20.5 ml/m² (trade figure, several secondary sources agree).
-TRADE_ML_M2 = (9.7, 20.5)
+# Photo prints use 9.7 to 20.5 ml/m² (several secondary sources agree; docs/sources.md, S56).
+PHOTOGRAPH_ML_M2 = (9.7, 20.5)
 # The sum of tones of an open photograph under this model, the median of eight (tests/run/test_ink.py).
 AVERAGE_TONES = 1.6
-FULL_TONE_ML_M2 = sum(TRADE_ML_M2) / 2 / AVERAGE_TONES
-# How far the trade's figures lie from their middle, as a share: the doubt of a printer that has no records.
-TRADE_DOUBT = (TRADE_ML_M2[1] - TRADE_ML_M2[0]) / sum(TRADE_ML_M2)
+FULL_TONE_ML_M2 = sum(PHOTOGRAPH_ML_M2) / 2 / AVERAGE_TONES
+# How far these figures lie from their middle, as a share: the doubt of a printer that has no records.
+USUAL_DOUBT = (PHOTOGRAPH_ML_M2[1] - PHOTOGRAPH_ML_M2[0]) / sum(PHOTOGRAPH_ML_M2)
 
 
 def tones(rgb: ArrayLike, space: Space = "srgb") -> Floats:

@@ -108,7 +108,7 @@ def write_cgats(
         lines.append(dialect.separator.join(cells))
     lines += ["END_DATA", ""]
     if dialect.other_table:
-        lines += ["CAL", "NUMBER_OF_FIELDS 2", "BEGIN_DATA_FORMAT", "CURVE_I CURVE_O", "END_DATA_FORMAT"]
+        lines += ["HERON", "NUMBER_OF_FIELDS 2", "BEGIN_DATA_FORMAT", "STEP CURVE", "END_DATA_FORMAT"]
         lines += ["NUMBER_OF_SETS 2", "BEGIN_DATA", "0 0", "1 1", "END_DATA"]
     text = dialect.line_end.join(lines)
     return (text.lower() if dialect.lower_case else text).encode(dialect.encoding)
@@ -131,7 +131,7 @@ def write_cxf(
     lab: Floats = CHART_LAB,
     names: Sequence[str] = NAMES,
 ) -> bytes:
-    """The chart as CxF/X-3 (element names of ISO 17972-3, from memory)."""
+    """The chart as CxF/X-3 (element names of ISO 17972-3: docs/sources.md, S86)."""
     p = f"{prefix}:" if prefix else ""
     declared = f"xmlns:{prefix}" if prefix else "xmlns"
     lines = [

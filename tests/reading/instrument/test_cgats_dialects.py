@@ -24,7 +24,8 @@ BAND_NAMES = (
     "SPECTRAL_NM_{}",
     "SPECTRAL_{}",
     "SPECTRAL_DEC{}",
-    "SPEC_{}",
+    "SPECTR_{}",
+    "REFLECT{}",
     "nm{}",
     "NM_{}",
     "R_{}",
@@ -36,7 +37,9 @@ BAND_NAMES = (
 
 dialects = st.builds(
     Dialect,
-    identifier=st.sampled_from(["CGATS.17", "CGATS.5", "CTI3", "IT8.7/4", "LGOROWLENGTH 12", None]),
+    identifier=st.sampled_from(
+        ["CGATS.17", "CGATS.5", "IT8.7/4", "HERON", "HERON3", "ROW_OF_HERON 12", None]
+    ),
     separator=st.sampled_from(["\t", " ", "   ", " \t"]),
     line_end=st.sampled_from(["\n", "\r\n", "\r"]),
     encoding=st.sampled_from(["utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "latin-1", "utf-32"]),
@@ -124,7 +127,7 @@ def test_lab_and_xyz_that_disagree_are_remarked_on() -> None:
     ("line", "condition"),
     [
         ('MEASUREMENT_CONDITION "M1"', "M1"),
-        ('MEASUREMENT_SOURCE "Illumination=M2 (UV cut)"', "M2"),
+        ('MEASUREMENT_SOURCE "light M2 (UV cut)"', "M2"),
         ('FILTER "M3"', "M3"),
         ('MEASUREMENT_FILTER "UVcut"', "M2"),
         ('MEASUREMENT_SOURCE "GAS-FILLED TUNGSTEN"', "M0"),  # ISO 13655: M0 is tungsten
@@ -145,7 +148,8 @@ def test_the_measurement_condition_is_recorded(line: str, condition: str | None)
         'OBSERVER "CIE 2 degree"',
         'WEIGHTING_FUNCTION "ILLUMINANT, D50"',
         'WEIGHTING_FUNCTION "OBSERVER, 2 degree"',
-        'MEASUREMENT_SOURCE "Illumination=D50 ObserverAngle=2 WhiteBase=Abs"',
+        'MEASUREMENT_SOURCE "illuminant=D50 observer=2 white=absolute"',
+        'PRINT_CONDITIONS "white paper, 300 g/m2"',
         'INSTRUMENTATION "D50, 2 degree, geometry 45/0"',
     ],
 )

@@ -64,8 +64,10 @@ def test_what_does_not_hold_together_is_named(old: str, new: str, told: str) -> 
         'OBSERVER "10 degree"',
         'WEIGHTING_FUNCTION "ILLUMINANT, A"',
         'WEIGHTING_FUNCTION "OBSERVER, 10 degree"',
-        'MEASUREMENT_SOURCE "Illumination=D65 ObserverAngle=10"',
-        'MEASUREMENT_SOURCE "Illumination=D50 ObserverAngle=2 WhiteBase=Pap"',
+        'MEASUREMENT_SOURCE "illuminant=D65 observer=10"',
+        'MEASUREMENT_SOURCE "Light: D65, Observer_of_the_heron: 2"',
+        'MEASUREMENT_SOURCE "illuminant=D50 observer=2 white=paper"',
+        'WHITE_REFERENCE "paper"',
     ],
 )
 def test_colours_of_another_light_or_white_are_refused_without_spectra(line: str) -> None:

@@ -17,9 +17,9 @@ REFERENCE = Path(__file__).parents[2] / "reference"
 @pytest.mark.parametrize(
     ("file", "rows", "paper", "solid_black"),
     [
-        ("FOGRA39L.ti3", 1617, (95.0, 0.0, -2.0), (16.0, 0.0, 0.0)),
-        ("FOGRA29L.ti3", 1485, (95.71, 0.61, -2.32), (31.88, 2.05, 2.08)),
-        ("TR003.ti3", 1617, (92.5, 0.0, 0.0), (18.06, 0.01, -0.11)),
+        ("FOGRA39L.txt", 1617, (95.0, 0.0, -2.0), (16.0, 0.0, 0.0)),
+        ("FOGRA29L.txt", 1485, (95.71, 0.61, -2.32), (31.88, 2.05, 2.08)),
+        ("TR003.txt", 1617, (92.5, 0.0, 0.0), (18.06, 0.01, -0.11)),
     ],
 )
 def test_open_data_are_read_whole(
@@ -35,7 +35,7 @@ def test_open_data_are_read_whole(
     assert by_ink[(0, 0, 0, 1)] == pytest.approx(solid_black)
 
 
-@pytest.mark.parametrize("file", ["FOGRA39L.ti3", "FOGRA29L.ti3", "TR003.ti3"])
+@pytest.mark.parametrize("file", ["FOGRA39L.txt", "FOGRA29L.txt", "TR003.txt"])
 def test_xyz_columns_alone_give_the_published_lab(file: str) -> None:
     data = (REFERENCE / file).read_bytes()
     lab = parse_instrument(data, file).lab

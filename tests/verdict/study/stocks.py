@@ -95,7 +95,7 @@ def _fitted(name: str, **traits: Any) -> tuple[StockModel, float]:
 
 def _measured(name: str) -> tuple[Floats, Floats]:
     """Tones (n, 4) and CIELAB (n, 3) of the rows that serve."""
-    patches = read_instrument_file(REFERENCE / f"{name}.ti3").patches[0::2]
+    patches = read_instrument_file(REFERENCE / f"{name}.txt").patches[0::2]
     return np.array([patch.cmyk for patch in patches], dtype=float), np.array(
         [patch.lab for patch in patches]
     )
@@ -109,7 +109,7 @@ def beyond_the_model(name: str) -> Callable[[Floats], Floats] | None:
     """
     fitted = {stock.name: stock for family in held_out() for stock, _ in family.coated}
     fitted |= {stock.name: stock for family in held_out() for stock in family.bare}
-    if not (REFERENCE / f"{name}.ti3").exists() or name not in fitted:
+    if not (REFERENCE / f"{name}.txt").exists() or name not in fitted:
         return None
     cmyk, lab = _measured(name)
     tones, first = np.unique(cmyk.round(4), axis=0, return_index=True)

@@ -78,7 +78,7 @@ def strongest(groups: list[tuple[Floats, Floats]]) -> Band | None:
     top = int(np.argmax(fine_power))
     rest = float(np.sqrt(max(np.var(level) - fine_amplitude[top] ** 2 / 2, 1e-12)))
     size = float(fine_amplitude[top])
-    # J. W. Lomb's successors, e.g. M. H. Montgomery and D. O'Donoghue, Delta Scuti Star Newsletter 13, 1999: the
+    # After M. H. Montgomery and D. O'Donoghue, Delta Scuti Star Newsletter 13, 1999: the
     # least spread of a sine's amplitude and frequency from N samples over a baseline T.
     size_sd = rest * float(np.sqrt(2.0 / len(level)))
     frequency_sd = float(np.sqrt(6.0 / len(level)) * rest / (np.pi * baseline * max(size, 1e-6)))

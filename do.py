@@ -4,7 +4,8 @@
     start [OPTION…]     make the environment and open the workbench in the browser
     tackside …          make the environment and run any Tackside command
     test [OPTION…]      make the environment with what the tests need, and run all tests
-    lint                ruff, types and the floors
+    lint                ruff, types, the floors, and that every licence has been looked at
+    notice [--check]    NOTICE and docs/licences.md made anew, from tools/licences.toml and the locks
     benchmark [NAME…]   what things cost beside a named peer, from benchmarks/ (all: about ten minutes)
     lock                write the lock files anew from pyproject.toml (asks the package registry)
 
@@ -93,8 +94,13 @@ def lint() -> int:
         [str(SCRIPTS / "ruff"), "format", "--check", "."],
         [str(SCRIPTS / "mypy")],
         [str(SCRIPTS / "lint-imports")],
+        [str(PYTHON), "-m", "tools.notice", "--check"],
     )
     return max(subprocess.run(check, check=False, cwd=HERE).returncode for check in checks)
+
+
+def notice(arguments: Sequence[str]) -> int:
+    return subprocess.run([str(PYTHON), "-m", "tools.notice", *arguments], check=False, cwd=HERE).returncode
 
 
 def benchmark(names: Sequence[str]) -> int:
@@ -140,6 +146,7 @@ def main(arguments: Sequence[str]) -> int:
         "tackside",
         "test",
         "lint",
+        "notice",
         "benchmark",
         "lock",
     }:
@@ -156,6 +163,8 @@ def main(arguments: Sequence[str]) -> int:
             return test(rest)
         if task == "benchmark":
             return benchmark(rest)
+        if task == "notice":
+            return notice(rest)
         return lint() if task == "lint" else lock()
     except subprocess.CalledProcessError as error:
         print(

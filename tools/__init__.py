@@ -1,0 +1,1 @@
+"""What keeps the project's own papers true; no part of the package."""

@@ -19,7 +19,8 @@ whites = st.tuples(st.floats(0.7, 1.2), st.just(1.0), st.floats(0.3, 1.3))
 
 
 def test_d65_to_d50_is_the_published_matrix() -> None:
-    # The Bradford matrix for ASTM E308 whites that colour handbooks print to seven places (from memory).
+    # The Bradford matrix for ASTM E308 whites that colour handbooks print to seven places
+    # (docs/sources.md, S69).
     published = [
         [1.0478112, 0.0228866, -0.0501270],
         [0.0295424, 0.9904844, -0.0170491],

@@ -21,16 +21,17 @@ from tackside.colour.spaces import WHITE_D50, xyz_to_lab
 
 @pytest.mark.parametrize(
     ("density", "lightness"),
-    # Black densities and their L* to whole numbers as the print trade's tables pair them.
+    # The ends of the classes of card, density and L* (docs/sources.md, S26, S27 and S35).
     [(2.0, 9), (2.4, 4), (1.55, 19), (1.85, 12), (1.6, 18), (1.7, 15), (1.0, 38), (1.3, 27)],
 )
-def test_trade_tables_pair_density_and_lightness_so(density: float, lightness: float) -> None:
+def test_the_classes_of_card_pair_density_and_lightness_so(density: float, lightness: float) -> None:
     assert density_to_lightness(density) == pytest.approx(lightness, abs=0.5)
 
 
 @pytest.mark.parametrize(
     ("density", "reflectance", "lightness"),
-    # Worked by hand: 116 × 0.1^(1/3) − 16; 116 × 0.01^(1/3) − 16; below Y = 216/24389, 903.2963 × Y.
+    # ISO 5-4 and CIE 15:2018, 8.2.1.1, worked by hand: 116 × 0.1^(1/3) − 16; 116 × 0.01^(1/3) − 16;
+    # below Y = 216/24389, 903.2963 × Y.
     [(0.0, 1.0, 100.0), (1.0, 0.1, 37.8424), (2.0, 0.01, 8.9914), (3.0, 0.001, 0.9033)],
 )
 def test_worked_examples(density: float, reflectance: float, lightness: float) -> None:

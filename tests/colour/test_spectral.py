@@ -43,7 +43,7 @@ def invented_inks(wavelengths: np.ndarray) -> np.ndarray:
 
 
 def test_the_observer_has_the_standards_sums() -> None:
-    # CIE 15: the 1 nm sums of x̄, ȳ, z̄ over 360 to 830 nm are 106.8655, 106.8569, 106.8923 (from memory).
+    # CIE 15: the 1 nm sums of x̄, ȳ, z̄ over 360 to 830 nm are 106.8655, 106.8569, 106.8923 (docs/sources.md, S63).
     observer = colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"]
     assert observer.values.sum(axis=0) == pytest.approx([106.8655, 106.8569, 106.8923], abs=1e-4)
     wavelengths, _ = tristimulus_sums()

@@ -1,4 +1,4 @@
-"""Each fault that the virtual printer can have shows the symptom that TRADE's table names for it."""
+"""Each fault that the virtual printer can have shows the symptom that docs/sources.md, S50, names for it."""
 
 from __future__ import annotations
 

@@ -41,8 +41,8 @@ def test_neugebauer_of_one_ink_is_murray_davies(tone: float) -> None:
 
 
 def test_murray_davies_inverts_to_the_density_formula() -> None:
-    # The densitometer's form, a = (1 − 10^−Dt) / (1 − 10^−Ds) with densities above paper (from memory,
-    # ISO 13656): Dt 0.30 beside Ds 1.50 is 51.5 %.
+    # The densitometer's form, a = (1 − 10^−Dt) / (1 − 10^−Ds) with densities above paper (ISO 13656;
+    # docs/sources.md, S80): Dt 0.30 beside Ds 1.50 is 51.5 %.
     solid = 10**-1.50
     tone = (1 - 10**-0.30) / (1 - solid)
     assert tone == pytest.approx(0.515, abs=5e-4)

@@ -1,4 +1,4 @@
-"""The invented stocks measure as real ones of their kind do (TRADE's table "What a print measures")."""
+"""The invented stocks measure as real ones of their kind do (docs/sources.md, S26 and S27)."""
 
 from __future__ import annotations
 
@@ -31,8 +31,8 @@ def cube(steps: int) -> np.ndarray:
     return np.stack(np.meshgrid(axis, axis, axis, indexing="ij"), axis=-1).reshape(-1, 3)
 
 
-# Gloss, lustre: black L* 4 to 9, 800 to 900 k. Coated matt and cotton: 15 to 18, 500 to 600 k (M, several
-# secondary sources). No inkjet coating: 27 to 38, under 400 k (L, an estimate).
+# Gloss, lustre: black L* 4 to 9, 800 to 900 k. Coated matt and cotton: 15 to 18, 500 to 600 k (several
+# secondary sources agree). No inkjet coating: 27 to 38, under 400 k (one weak source).
 @pytest.mark.parametrize(
     ("stock", "black", "volume_k"),
     [
@@ -52,8 +52,8 @@ def test_black_and_gamut_volume_are_of_their_class(
     assert volume_k[0] <= ConvexHull(colours).volume / 1000 <= volume_k[1]
 
 
-# ISO 12647-2 paper classes over black (white) backing, ±3/±2/±2: gloss 93 (95)/0/−3 (−2), matt 92 (94)/0/−3,
-# uncoated 92 (95)/0/−3 (−2) to yellowish 88 (90)/0/6 (9). The bounds lie inside what these span.
+# docs/sources.md, S29: ISO 12647-2 paper classes over black (white) backing, ±3/±2/±2: gloss 93 (95)/0/−3 (−2), matt
+# 92 (94)/0/−3, uncoated 92 (95)/0/−3 (−2) to yellowish 88 (90)/0/6 (9). The bounds lie inside what these span.
 @pytest.mark.parametrize("stock", STOCKS, ids=NAMES)
 def test_paper_is_white_and_nearly_neutral(stock: StockModel) -> None:
     paper = lab_of(stock, np.ones((1, 3)))[0]
@@ -77,8 +77,8 @@ def test_grey_ramp_rises_and_ink_ramps_fall(stock: StockModel) -> None:
 def test_greys_follow_the_near_neutral_aim_on_a_stock_that_has_its_own_setting(stock: StockModel) -> None:
     greys = lab_of(stock, np.repeat(np.linspace(0, 1, 41)[:, np.newaxis], 3, axis=1))
     black, paper = greys[0], greys[-1]
-    # The aim of TRADE's definitions, a* = a*paper (1 − 0.85 (Lpaper − L) / (Lpaper − Lmin)), b* likewise; the
-    # driver takes the tint away entirely at black, so 0.15 of the paper's tint is allowed for.
+    # The near-neutral aim (docs/sources.md, S33), a* = a*paper (1 − 0.85 (Lpaper − L) / (Lpaper − Lmin)), b* likewise;
+    # the driver takes the tint away entirely at black, so 0.15 of the paper's tint is allowed for.
     share = 1 - 0.85 * (paper[0] - greys[:, 0]) / (paper[0] - black[0])
     miss = greys[:, 1:] - paper[1:] * share[:, np.newaxis]
     assert np.abs(miss).max() <= 1.0

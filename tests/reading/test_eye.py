@@ -1,4 +1,7 @@
-"""Answers by eye become readings with wide uncertainty; contradictions are told, and nothing is made up."""
+"""Answers by eye become readings with wide uncertainty; contradictions are told, and nothing is made up.
+
+How far each widens the uncertainty is this project's own: docs/sources.md, S48.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""What answers by eye say of the causes."""
+"""What answers by eye say of the causes.
+
+How sure it is to be, and the figures of each invented print, are this project's own choice: docs/sources.md, S54.
+"""
 
 from __future__ import annotations
 
@@ -61,7 +64,7 @@ def test_nothing_out_of_the_way_is_nothing_wrong() -> None:
     ],
 )  # fmt: skip
 def test_the_plain_answers_of_a_fault_name_it(cause: str, answered: dict[str, Any]) -> None:
-    # TRADE, from symptom to cause.
+    # docs/sources.md, S50.
     found = causes(**answered)
     assert max(found, key=lambda one: found[one]) == cause
 

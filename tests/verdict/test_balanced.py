@@ -30,7 +30,7 @@ def test_managed_greys_run_straight_from_black_to_paper(black: float) -> None:
 
 
 def test_managed_twice_is_lighter_and_unmanaged_darker_in_the_middle_but_ends_stay() -> None:
-    # TRADE, from symptom to cause: a cast throughout, solids unchanged.
+    # docs/sources.md, S50: a cast throughout, solids unchanged.
     look = Balanced(TYPICAL_CORNERS)
     once, depth = look.lab(GREYS), 1 - GREYS
     twice, never = (look.lab(1 - moved(depth, 0.16)) for moved in (look.managed_twice, look.unmanaged))

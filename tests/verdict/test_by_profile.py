@@ -1,4 +1,7 @@
-"""A profile's prediction as the reference: what it foretells, how far it is trusted, what it is refused for."""
+"""A profile's prediction as the reference: what it foretells, how far it is trusted, what it is refused for.
+
+How sure it is to be, and the figures of each invented print, are this project's own choice: docs/sources.md, S54.
+"""
 
 from __future__ import annotations
 

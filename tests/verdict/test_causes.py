@@ -1,4 +1,9 @@
-"""Causes: probabilities, never more certain than the evidence."""
+"""Causes: probabilities, never more certain than the evidence.
+
+Which symptom speaks for which cause is common practice, no source (docs/sources.md, S50). How sure the verdict is to
+be, every chance that is asked for here and every invented look, is this project's own choice (S54),
+unless a line says otherwise.
+"""
 
 from __future__ import annotations
 
@@ -30,7 +35,7 @@ WEAK = {"black": 31.0, "chroma": 0.45}
 BOTH = {"coated": "both"}
 
 
-def test_every_cause_of_the_design_has_a_prior() -> None:
+def test_every_cause_has_a_prior() -> None:
     assert list(PRIORS) == list(get_args(Cause))
     assert sum(PRIORS.values()) == pytest.approx(1)
     for symptom in SYMPTOMS:
@@ -156,7 +161,7 @@ def test_a_wrong_size_points_at_scaling(scale: float) -> None:
 
 
 def test_sharp_lines_speak_for_too_little_ink_and_grown_ones_for_the_card() -> None:
-    # TRADE, from symptom to cause: low Dmax with sharp lines, low Dmax with feathered lines.
+    # docs/sources.md, S50: low Dmax with sharp lines, low Dmax with feathered lines.
     def causes(gain: float) -> dict[Cause, float]:
         lines = {"line_gain_vertical": Attribute(value=gain, unit="µm", sd=8.0)}
         return judge(reading(**WEAK, more={"attributes": lines}), trial=trial()).causes

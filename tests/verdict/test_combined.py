@@ -1,4 +1,7 @@
-"""Two faults at once are told as two: bare card and a space misread, a missing ink and a wrong size."""
+"""Two faults at once are told as two: bare card and a space misread, a missing ink and a wrong size.
+
+How sure it is to be, and the figures of each invented print, are this project's own choice: docs/sources.md, S54.
+"""
 
 from __future__ import annotations
 

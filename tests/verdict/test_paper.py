@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from tackside.verdict.paper import PAPER_CLASSES, TOLERANCE, PaperClass, paper_classes, tint_words
 
 
-# ISO 12647-2:2004, table 1, paper types 1, 2, 4 and 5, on black and on white backing; tolerance ±3/±2/±2.
+# docs/sources.md, S29: ISO 12647-2:2004, table 1, paper types 1, 2, 4 and 5, on black and on white backing;
+# tolerance ±3/±2/±2.
 @pytest.mark.parametrize(
     ("lab", "name"),
     [
@@ -38,13 +39,17 @@ def test_whites_within_the_tolerance_are_of_the_class(paper: PaperClass, shares:
 
 
 def test_white_does_not_pretend_to_tell_coated_from_uncoated() -> None:
+    # The standard's table gives both of them 95/0/−2 on white backing (docs/sources.md, S29).
     assert {"gloss-coated", "uncoated white"} <= set(paper_classes((95, 0, -2)))
 
 
 def test_kraft_is_no_standard_white() -> None:
+    # A brown of our own choice, far from every row of the standard's table.
     assert paper_classes((62, 8, 22)) == ()
 
 
+# Where a white begins to look coloured is common practice; the words and their limits are our own
+# (docs/sources.md, S34).
 @pytest.mark.parametrize(
     ("lab", "words"),
     [

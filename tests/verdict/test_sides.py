@@ -1,4 +1,7 @@
-"""The side finder and the next step."""
+"""The side finder and the next step.
+
+How sure it is to be, and the figures of each invented print, are this project's own choice: docs/sources.md, S54.
+"""
 
 from __future__ import annotations
 
@@ -24,7 +27,7 @@ def test_the_side_with_the_deep_black_takes_ink() -> None:
 
 
 def test_the_finger_alone_tells_but_an_unsure_one_does_not() -> None:
-    # A damp fingertip drags on an inkjet coating and not on bare card (TRADE).
+    # A damp fingertip drags on an inkjet coating and not on bare card (docs/sources.md, S51).
     told = find_side(drag_front="no", drag_back="yes")
     assert told.printable == "back"
     nothing = find_side(drag_front="unsure", drag_back="unsure")
@@ -37,7 +40,7 @@ def test_a_finger_that_contradicts_the_prints_is_told() -> None:
 
 
 def test_side_against_stock_is_settled_by_the_other_side() -> None:
-    # TRADE: the other side raises Dmax sharply.
+    # The other side raises Dmax sharply (docs/sources.md, S50). How the two are weighed is our own.
     open_question: dict[Cause, float] = dict.fromkeys(PRIORS, 0.0) | {"side": 0.5, "stock": 0.5}
     first = next_steps(open_question)[0]
     assert (first.step, first.sheets) == ("other-side", 1.0)

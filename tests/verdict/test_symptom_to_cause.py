@@ -1,6 +1,6 @@
-"""The trade's table "From symptom to cause" (TRADE), row by row, on the virtual press's own faults.
+"""The table from symptom to cause (docs/sources.md, S50), row by row, on the virtual press's own faults.
 
-The press's fault is the truth. Each print lies beside a good one of the same card, as the trade's tester has it, and
+The press's fault is the truth. Each print lies beside a good one of the same card, as a tester in the trade has it, and
 beside nothing, where no more is claimed than that no other cause is taken for sure.
 """
 
@@ -105,7 +105,7 @@ def test_low_dmax_narrow_gamut_and_feathered_lines_are_the_cards(model: StockMod
         bad, trial=SRGB, stock=stock(coated="unknown"), reference=good, reference_trial=other_card
     )
     assert verdict.causes["stock"] + verdict.causes["side"] > 0.9
-    # No setting gives depth that the card can't hold (TRADE).
+    # No setting gives depth that the card can't hold (docs/sources.md, S52).
     assert any("no setting" in reason for reason in verdict.reasons)
     alone = judge(bad, trial=SRGB)
     assert alone.causes["stock"] + alone.causes["side"] > SURE

@@ -16,7 +16,7 @@ def measures(**look: object) -> dict[str, Measure]:
     return measure(patch_table(reading(**look)))
 
 
-# TRADE's classes pair Dmax with black L* (several secondary sources agree); by D → Y = 10^−D → L*.
+# Dmax and black L* of the classes' ends (docs/sources.md, S26, S27 and S35): D → Y = 10^−D → L*.
 @pytest.mark.parametrize(
     ("lightness", "density"), [(9, 2.0), (4, 2.35), (18, 1.6), (15.4, 1.7), (37.8, 1.0), (26.9, 1.3)]
 )
@@ -26,14 +26,15 @@ def test_dmax_goes_with_black(lightness: float, density: float) -> None:
     assert number(found, "dmax") == pytest.approx(density, abs=0.01)
 
 
-# ISO 12647-2 black on coated and on uncoated paper (from memory), as densities worked by hand from
-# Y = ((L* + 16)/116)³: (32/116)³ = 0.02099 and (47/116)³ = 0.06651.
+# L* 16, black of FOGRA39L on coated paper (docs/sources.md, S28), and L* 31 as densities worked by hand from
+# Y = ((L* + 16)/116)³ (CIE 15): (32/116)³ = 0.02099 and (47/116)³ = 0.06651.
 @pytest.mark.parametrize(("lightness", "density"), [(16.0, 1.678), (31.0, 1.177)])
-def test_standard_blacks_as_densities(lightness: float, density: float) -> None:
+def test_blacks_as_densities(lightness: float, density: float) -> None:
     assert number(measures(black=lightness), "dmax") == pytest.approx(density, abs=0.001)
 
 
 def test_near_neutral_aim_runs_from_paper_to_a_trace_of_it() -> None:
+    # docs/sources.md, S33:
     # a*aim = a*paper·(1 − 0.85·(Lpaper − L)/(Lpaper − Lmin)): at black 0.15, halfway 0.575 of the paper's.
     paper = np.array([94.0, 2.0, -4.0])
     aim = near_neutral_aim(np.array([94.0, 55.0, 16.0]), paper, 16.0)

@@ -23,9 +23,12 @@ def value(verdict: Verdict, name: str) -> float:
     ("look", "grades"),
     [
         ({"black": 6.0, "chroma": 0.9}, {"sell"}),  # gloss
-        ({"black": 16.0, "chroma": 0.75}, {"sell"}),  # cotton and matt coated (TRADE: black L* 15 to 18)
+        (
+            {"black": 16.0, "chroma": 0.75},
+            {"sell"},
+        ),  # cotton and matt coated (docs/sources.md, S26: black L* 15 to 18)
         ({"black": 22.0, "chroma": 0.65}, {"send"}),
-        ({"black": 29.0, "chroma": 0.55}, {"draft"}),  # no inkjet coating (TRADE: 27 to 38)
+        ({"black": 29.0, "chroma": 0.55}, {"draft"}),  # no inkjet coating (docs/sources.md, S27: 27 to 38)
         ({"black": 37.0, "chroma": 0.4}, {"reject"}),
     ],
 )

@@ -67,7 +67,7 @@ US_SHEETS = _us(
     },
 )
 # Finished cards: the first four by the name of the envelope that they are made for. Squares, slim cards and bookmarks
-# are from memory.
+# are from memory (docs/sources.md, S3 and S4).
 US_CARDS = _us(
     "card",
     "US trade sizes, common practice",
@@ -87,7 +87,7 @@ US_CARDS = _us(
 ISO_CARDS = _iso("card", "A4 of ISO 216 in three, common practice", {"a third of A4": (99, 210)})
 METRIC_CARDS = _metric(
     "card",
-    "trade sizes, common practice, from memory",
+    "sizes in common use, no standard",
     {
         "square 100 mm": (100, 100),
         "square 125 mm": (125, 125),
@@ -133,7 +133,7 @@ US_ENVELOPES = _us(
 )
 METRIC_ENVELOPES = _metric(
     "envelope",
-    "trade sizes, common practice, from memory",
+    "sizes in common use, no standard",
     {
         "square 110 mm": (110, 110),
         "square 130 mm": (130, 130),

@@ -1,7 +1,7 @@
 """Highlights and shadows that lost their steps before the picture came here.
 
-Limits are common practice: a hundredth of the picture without any step is seen, and one channel at its end flattens
-petals, skies and skin.
+Limits are common practice (docs/sources.md, S25): a hundredth of the picture without any step is seen, and one
+channel at its end flattens petals, skies and skin.
 """
 
 from __future__ import annotations

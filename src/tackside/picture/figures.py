@@ -14,8 +14,8 @@ from tackside.colour.difference import delta_e_2000
 
 Lab32 = NDArray[np.float32]
 
-SHADOW_L = 25.0  # below this L* a picture's part counts as shadow (common practice)
-SATURATED_C = 50.0  # above this C*ab as saturated (common practice)
+SHADOW_L = 25.0  # below this L* a picture's part counts as shadow (docs/sources.md, S25)
+SATURATED_C = 50.0  # above this C*ab as saturated (docs/sources.md, S25)
 COLOURED_C = 10.0  # below this C*ab a hue is not seen as one
 NEUTRAL_C = 4.0
 BLOCK = 32_768  # pixels worked at a time

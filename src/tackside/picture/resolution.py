@@ -9,10 +9,11 @@ from tackside.picture.finding import Finding, percent
 from tackside.picture.spectrum import Detail
 from tackside.units import MM_PER_INCH
 
-# ppi = 3438 ÷ viewing distance in inches: 3438 minutes of arc make a radian, so a pixel is one minute wide.
+# ppi = 3438 ÷ viewing distance in inches: 3438 minutes of arc make a radian, so a pixel is one minute wide
+# (docs/sources.md, S21).
 EYE_LIMIT = 3438.0
-COARSE = 0.5  # under half the eye's limit pixels and softness are seen at once (common practice)
-MOST_CROPPED = 0.25  # common practice: a quarter lost is worth a look
+COARSE = 0.5  # under half the eye's limit pixels and softness are seen at once (docs/sources.md, S25)
+MOST_CROPPED = 0.25  # a quarter lost is worth a look (docs/sources.md, S25)
 # From real photographs, enlarged and not: above 0.6 the fall is an ordinary lens's.
 DETAIL_LIMIT = 0.6
 DETAIL_LIMIT_NOISY = 0.35  # so early an end counts even where noise was added later

@@ -20,7 +20,7 @@ LEAST_SHARE = 0.01
 MUCH = 0.05
 SHADOW_L = 25.0
 NEUTRAL_C = 12.0
-# Hue angles of CIELAB at which one colour's name gives way to the next (common practice).
+# Hue angles of CIELAB at which one colour's name gives way to the next (docs/sources.md, S39).
 HUES = (
     (20, "reds"),
     (60, "oranges"),

@@ -1,8 +1,8 @@
 """Halftone colour: how ink that covers part of the paper adds up.
 
-Sources, in the order in which they are used (places and years from memory):
+Sources, in the order in which they are used (docs/sources.md, S80; places and years typed from memory):
 
-- tone value increase as a parabola, a plain stand-in for measured curves (common practice);
+- tone value increase as a parabola, a plain stand-in for measured curves (common practice; docs/sources.md, S57);
 - M. E. Demichel, "Le procédé", 26, 1924: how much of the paper each overprint covers;
 - H. E. J. Neugebauer, "Die theoretischen Grundlagen des Mehrfarbendruckes", Zeitschrift für wissenschaftliche
   Photographie 36, 1937: the overprints' light adds up by area;

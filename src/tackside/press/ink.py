@@ -1,8 +1,8 @@
 """How much ink the virtual press lays down: the truth that a run's ink model is held against.
 
-The volumes of a solid are invented; with four inks they put a photograph within the trade's 9.7 to
-20.5 ml/m². Ink that misses the sheet (borderless enlargement) is laid all the same; ink that a margin keeps
-back is not.
+The volumes of a solid are invented; with four inks they put a photograph within the usual 9.7 to
+20.5 ml/m² (docs/sources.md, S56). Ink that misses the sheet (borderless enlargement) is laid all the same;
+ink that a margin keeps back is not.
 """
 
 from __future__ import annotations

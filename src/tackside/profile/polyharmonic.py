@@ -4,7 +4,7 @@ The spline is a sum of kernels of the distance to each patch, plus a plane, and 
 allow (J. Duchon, "Splines minimizing rotation-invariant semi-norms in Sobolev spaces", 1977). A smoothing term
 on the diagonal lets it pass beside noisy patches. Leave-one-out residuals come in closed form from the one
 fit (S. Rippa, Advances in Computational Mathematics 11, 1999; G. Wahba, Spline Models for Observational Data,
-SIAM, 1990, for the smoothed case). Sources from memory.
+SIAM, 1990, for the smoothed case). Places typed from memory: docs/sources.md, S99.
 """
 
 from __future__ import annotations

@@ -1,8 +1,7 @@
 """The profiles that the operating system holds: in which folders, and what is found there.
 
-Sources: XDG Base Directory Specification 0.8 with the folders of the colour daemon of free desktops (its own
-documentation, from memory); the developer documentation of macOS and of Windows on colour management (from
-memory).
+Sources: XDG Base Directory Specification 0.8 with the folders of the colour daemon of free desktops; the developer
+documentation of macOS and of Windows on colour management (docs/sources.md, S93).
 """
 
 from __future__ import annotations

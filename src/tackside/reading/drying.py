@@ -5,7 +5,7 @@ from __future__ import annotations
 from tackside.bench.records import Reading
 from tackside.reading.scan.fitness import Fault, with_faults
 
-# Touch-dry after 5 to 30 minutes, to be measured after 24 hours (TRADE: several secondary sources). What a print may
+# Touch-dry after 5 to 30 minutes, to be measured after 24 hours (docs/sources.md, S58). What a print may
 # still change by until then is this project's own estimate.
 TOUCH_DRY_HOURS, DRY_HOURS = 1.0, 24.0
 

@@ -17,7 +17,9 @@ from pydantic import Field
 
 from tackside.bench.records import Attribute, Patch, PatchReading, Placement, Reading, SheetPlan, Uncertainty
 from tackside.bench.records.base import Record
+from tackside.cautions import DAMP_FINGERTIP
 from tackside.errors import BadRequest
+from tackside.messages import Message
 from tackside.reading.eye_checks import Contradiction, contradictions
 
 Some = Literal["no", "slightly", "much"]
@@ -31,7 +33,7 @@ RulerMm = tuple[Annotated[float, Field(gt=0)], Annotated[float, Field(gt=0)]]
 ANSWERED_DE00, ANSWERED_BESIDE_DE00 = 8.0, 5.0
 # A ruler read to half a millimetre, a rectangular distribution at each end.
 RULER_SD_MM = 0.5 / np.sqrt(3.0)
-# CIELAB hue angles, degrees, of what people call these colours (from memory, rounded).
+# CIELAB hue angles, degrees, of what people call these colours, rounded (docs/sources.md, S39).
 HUES = {"red": 30.0, "yellow": 95.0, "green": 150.0, "cyan": 220.0, "blue": 285.0, "magenta": 345.0}
 DEGREES = {"no": 0.0, "slightly": 0.5, "much": 1.0}
 DRAGS = {"no": 0.0, "unsure": 0.5, "yes": 1.0}
@@ -78,11 +80,15 @@ class Answers(Record):
 
 @dataclass(frozen=True)
 class Question:
-    """One question of the form: the field it fills, its words, and the answers that it takes (empty: a number)."""
+    """One question of the form: the field it fills, its words, and the answers that it takes (empty: a number).
+
+    ``caution`` is said before it is asked.
+    """
 
     field: str
     words: str
     choices: tuple[str, ...] = ()
+    caution: Message | None = None
 
 
 QUESTIONS = (
@@ -92,7 +98,10 @@ QUESTIONS = (
     Question("smallest_reversed_type_pt", "And of white type on black, in pt?"),
     Question("creep", "Does ink creep out of the solids, so that their edges look furred?", tuple(DEGREES)),
     Question(
-        "drag_this_side", "Does a damp fingertip drag on a clear corner of the printed side?", tuple(DRAGS)
+        "drag_this_side",
+        "Does a damp fingertip drag on a clear corner of the printed side?",
+        tuple(DRAGS),
+        DAMP_FINGERTIP,
     ),
     Question("drag_other_side", "And on the other side of the card?", tuple(DRAGS)),
     Question("beside_screen", "Beside the screen, how strong are the scene's colours?", tuple(VIVID)),
@@ -234,7 +243,8 @@ def _patches(answers: Answers, plan: SheetPlan) -> tuple[PatchReading, ...]:
         return ()
     levels = _grey_levels(plan)
     closed = (answers.dark_steps_alike or 0) / max(len(levels), 1)
-    # Typical black L* (TRADE): 5 gloss … 16 matt … 30 bare card. What is told of the black only leans that way.
+    # Typical black L* (docs/sources.md, S26 and S27): 5 gloss … 16 matt … 30 bare card. What is told of
+    # the black only leans that way.
     weaker = {None: 0.0, "same": 0.0, "less": 8.0, "much-less": 18.0}[answers.black_beside_good]
     black = 12.0 + weaker
     open_at = levels[min((answers.dark_steps_alike or 0), len(levels) - 1)]

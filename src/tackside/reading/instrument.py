@@ -18,7 +18,7 @@ from tackside.reading.measured import MeasuredSet
 from tackside.reading.text import decode, load_bytes
 
 # One standard uncertainty in ΔE00. Two hand-held instruments of good make commonly differ by 0.3 to 1 ΔE00
-# on prints (common practice); 0.5 stands for the middle of that.
+# on prints (docs/sources.md, S44); 0.5 stands for the middle of that.
 INSTRUMENT_DE00 = 0.5
 _BASIS = (
     "Hand-held instruments commonly differ by 0.3 to 1 ΔE00 on prints (common practice); 0.5 is taken as one "

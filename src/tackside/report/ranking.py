@@ -1,8 +1,8 @@
 """Which trials may be ranked against each other, in what order, and the answer in a sentence.
 
 Two readings are compared only where they were read alike (their ``comparable_with`` keys are equal) and
-printed from the same kind of sheet (purpose and source space). Six scanners and cameras gave drastically
-different figures for the same prints (TRADE, "Two warnings about scanners").
+printed from the same kind of sheet (purpose and source space). One source reports that six scanners and cameras
+gave drastically different figures for the same prints (docs/sources.md, S45).
 """
 
 from __future__ import annotations

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tackside.bench.records import Cause, Grade
+from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE
 from tackside.verdict import CAUSE_WORDS
 
 GRADE_SAYS: dict[Grade, str] = {
@@ -101,14 +102,11 @@ SPACE_SAYS = {
 KIND_SAYS = {"scan": "a scan", "instrument": "a measuring instrument", "eye": "answers by eye"}
 
 CAUTIONS = (
-    "Clearances and caliper limits are the printer maker's own: card that is too thick or curled can strike "
-    "the "
-    "head. Where this page and the maker differ, the maker is right.",
-    "Keep damp fingers and loose sheets away from a running, powered printer.",
-    "Cutters and creasing tools cut.",
-    "Makers change a coating without a word on the pack, and prices change: what is said here holds for the "
-    "packs "
-    "and the days named on this page.",
+    f"{HEAD_STRIKE} Where this page and the maker differ, the maker is right.",
+    str(DAMP_FINGERS),
+    str(BLADES),
+    "Makers change a coating without a word on the pack, and prices change: what is said here holds for the packs and "
+    "the days named on this page.",
 )
 
 

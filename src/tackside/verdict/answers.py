@@ -1,7 +1,7 @@
 """What answers by eye say of the causes: for each question, what an observer tends to answer under each fault.
 
-Means and spreads on each question's own scale; all are this project's own estimates, after the trade's table from
-symptom to cause. They are wide, since an eye without a print beside it remembers badly.
+Means and spreads on each question's own scale; all are this project's own estimates, after the table from
+symptom to cause (docs/sources.md, S50). They are wide, since an eye without a print beside it remembers badly.
 """
 
 from __future__ import annotations
@@ -145,7 +145,7 @@ USUAL_SD = {"eye_dull": 0.7, "eye_hues_wrong": 0.2, "tint": 0.3, "eye_tint_a": 0
     "eye_light_greens_beside": 0.4,
     "eye_hues_off": 0.3,
 }
-# A damp finger drags on a coating (TRADE); 0.5 is "unsure".
+# A damp finger drags on a coating (docs/sources.md, S51); 0.5 is "unsure".
 DRAG = {True: Normal(0.92, 0.25), False: Normal(0.1, 0.25)}
 DOUBLED = {False: Normal(0.03, 0.12), True: Normal(0.85, 0.3)}
 

@@ -18,11 +18,12 @@ from tackside.colour.spaces import lab_to_xyz, xyz_to_lab
 from tackside.verdict.looks import BLACK, CORNERS, PAPER, levels
 from tackside.verdict.roles import Floats
 
-# Yule and Nielsen's exponent of ordinary card lies between 1.5 and 2.5 (from memory).
+# Yule and Nielsen's exponent of ordinary card, between 1.5 and 2.5: this project's own estimate (docs/sources.md, S53).
 LIGHT_SPREAD = 1.9
 _NODES = np.linspace(0.0, 1.0, 17)
 _LEAST_LIGHT = 1e-5
-# A skeleton black carries the shadows: this power of the grey component (common practice: from the middle tones on).
+# A skeleton black carries the shadows: this power of the grey component (from the middle tones on;
+# docs/sources.md, S55).
 _SKELETON = 3.0
 
 

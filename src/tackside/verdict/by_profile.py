@@ -29,7 +29,8 @@ from tackside.verdict.roles import patch_table
 
 ProfileOf = Literal["card", "class"]
 # One standard uncertainty of the prediction in ΔE00: how printers and batches differ from the one that was profiled,
-# and how cards of one class differ. This project's own estimates, after the usual commercial limit of 2 to 3.5 (TRADE).
+# and how cards of one class differ. This project's own estimates, after the usual commercial limit of 2 to 3.5
+# (docs/sources.md, S32).
 PREDICTED_DE00: dict[ProfileOf, float] = {"card": 1.5, "class": 3.0}
 # More where nobody noted who converted the sheet's colours, and by which intent; likewise an estimate.
 _ASSUMED_DE00 = 3.0
@@ -191,7 +192,7 @@ def _rendering(trial: Trial) -> tuple[Intent, bool, bool]:
             "let the application convert by the profile, or judge a sheet of bare numbers (--purpose device)",
         )
     chosen: Intent = noted.intent or "relative"
-    # Relative colorimetric is printed with compensation as a rule (common practice).
+    # Relative colorimetric is printed with compensation as a rule (docs/sources.md, S55).
     compensated = noted.black_point_compensation
     assumed = noted.intent is None or noted.colour_managed_by is None
     return chosen, chosen == "relative" if compensated is None else compensated, assumed

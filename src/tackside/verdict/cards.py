@@ -1,7 +1,7 @@
 """How cards differ: what a card, bare or coated, may make of a look, as a mean and linear modes with their spreads.
 
-The classes are TRADE's ("What a print measures") and ISO 12647-2's (from memory); each spread is this project's own
-estimate unless the line says otherwise.
+The classes are those of docs/sources.md, S26 to S28; each spread is this project's own estimate unless the line says
+otherwise.
 """
 
 from __future__ import annotations
@@ -32,8 +32,8 @@ from tackside.verdict.roles import Floats
 # How the look came to be known: a good print of this very card and side, of another card on this printer, or nothing.
 Known = Literal["same-card", "other-card", "typical"]
 
-# Black L* of a coated card (TRADE: 4 to 9 photo, 12 to 19 pearl and silk, 15 to 18 matt and cotton) and of one with no
-# inkjet coating (TRADE: 27 to 38, one weak source; ISO 12647-2 has 31).
+# Black L* of a coated card (docs/sources.md, S26: 4 to 9 photo, 12 to 19 pearl and silk, 15 to 18 matt and cotton) and
+# of one with no inkjet coating (S27: 27 to 38, one weak source; S28: 32, offset as measured).
 COATED_BLACK: dict[str, tuple[float, float]] = {
     "photo": (9.0, 4.5),
     "matt": (16.0, 2.5),
@@ -41,9 +41,9 @@ COATED_BLACK: dict[str, tuple[float, float]] = {
     "plain": (14.0, 5.0),
 }
 ANY_COATED, BARE_BLACK = (12.0, 5.0), (30.5, 4.0)
-# Chroma of solids: coated classes lie within this of each other (TRADE's volumes: 500 to 900 thousand, whose square
-# roots are 0.79 of one another); with no coating they keep what ISO 12647-2's uncoated paper keeps of its coated one
-# (from memory), less a little, since card is made for no press.
+# Chroma of solids: coated classes lie within this of each other (docs/sources.md, S26: volumes of 500 to 900 thousand,
+# whose square roots are 0.75 of one another); with no coating they keep what uncoated paper keeps of coated, to 0.03
+# (docs/sources.md, S36), less a little, since card is made for no press.
 COATED_HOLD_SD = 0.2
 BARE_HOLD = {RED: 0.73, GREEN: 0.66, YELLOW: 0.84, BLUE: 0.63, MAGENTA: 0.82, CYAN: 0.82}
 BARE_LESS, BARE_HOLD_SD = 0.8, 0.28

@@ -31,7 +31,7 @@ FREEDOM = 8.0
 # Edges (ΔE*ab) of the steps of movement within which variants of a cause share a covariance.
 _STRAY_LIGHT = 0.0015
 # A scanner's smooth error per ΔE00 of its uncertainty, for L*, a* and b*: an offset, and what goes with L*, a* and b*.
-# Its greys are balanced by its white, so they err less than its colours (common practice).
+# Its greys are balanced by its white, so they err less than its colours (docs/sources.md, S55).
 _SCANNER = ((0.5, 0.5, 0.4, 0.4), (0.25, 0.25, 0.8, 0.6), (0.25, 0.25, 0.6, 0.8))
 _STEPS = (2.0, 5.0, 10.0, 20.0)
 

@@ -1,15 +1,15 @@
 """What the patches would read under each fault of the path, told from how they should look.
 
-Each fault is drawn as a small grid of *variants*: degrees of severity and, where the trade's rule of thumb leaves room,
+Each fault is drawn as a small grid of *variants*: degrees of severity and, where a rule of thumb leaves room,
 shapes. None of this knows how a print was really made; it says what the fault does to numbers and inks:
 
 - a space misread moves the numbers (by the definition of the two spaces, IEC 61966-2-1 and Adobe RGB (1998));
 - management lays less ink in the middle tones, to make up for tone value increase, and least of magenta and yellow,
-  since a grey wants more cyan (grey balance of about C 50 M 40 Y 40; common practice). Done twice, the middle goes
-  light and towards cyan; done by nobody, it goes dark and warm. Solids stay (TRADE, from symptom to cause);
+  since a grey wants more cyan (grey balance of about C 50 M 40 Y 40; docs/sources.md, S31). Done twice, the middle goes
+  light and towards cyan; done by nobody, it goes dark and warm. Solids stay (docs/sources.md, S50);
 - too little ink is the same print with part of the ink held back, solids included; too much reaches the full tone too
   early, so that shadows close;
-- a missing ink leaves what the others print; where black carries the shadows, they stay dark (common practice).
+- a missing ink leaves what the others print; where black carries the shadows, they stay dark (docs/sources.md, S55).
 """
 
 from __future__ import annotations
@@ -114,8 +114,8 @@ def convert(numbers: Floats, space: Space, into: Space) -> Floats:
     return np.clip(xyz_d50_to_rgb(xyz, RGB_SPACES[into]), 0.0, 1.0)
 
 
-# Management brightens the numbers by a power, more for magenta and yellow than for cyan: a tone value increase of 12
-# to 22 % at half is what it makes up for (ISO 12647-2's curves, from memory).
+# Management brightens the numbers by a power, more for magenta and yellow than for cyan: a tone value increase of 11
+# to 22 % at half is what it makes up for (docs/sources.md, S30).
 _STRENGTHS = (1.35, 1.5, 1.7, 1.95)
 _LEADS = (1.2, 1.4, 1.65)
 
@@ -152,7 +152,7 @@ def _cast(asked: Floats, hue_deg: float) -> Finish:
 
 
 _DEFINED_SHARE, _LOOSE_SHARE, _CAST = 0.5, 0.15, 11.0
-# Tone value increase at half: ISO 12647-2's curves and what uncoated card adds (from memory).
+# Tone value increase at half, on coated and on uncoated card (docs/sources.md, S30).
 _TONE_GAINS = (0.1, 0.14, 0.18, 0.23)
 # How far black, which is steered by itself, holds the shadows where they were (this project's own).
 _HELD = (0.0, 0.5, 1.0)

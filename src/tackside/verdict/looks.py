@@ -26,9 +26,9 @@ SOLIDS = (RED, GREEN, YELLOW, BLUE, MAGENTA, CYAN)
 # The inks that each corner is made of: cyan, magenta, yellow.
 INKS_OF = 1.0 - CORNERS
 
-# Paper, solids and black of a coated card of which nothing is known, CIELAB: halfway between the solids of ISO
-# 12647-2 on coated paper and the corners of sRGB, which photo inks lie between (from memory; the spread around
-# them is wide).
+# Paper, solids and black of a coated card of which nothing is known, CIELAB: halfway between offset solids on
+# coated paper and the corners of sRGB, which photo inks lie between, to 6 ΔE*ab (docs/sources.md, S38; the spread
+# around them is wide).
 TYPICAL_CORNERS = np.array(
     [
         (11.0, 0.0, 0.0),

@@ -1,8 +1,8 @@
 """Which next print would tell most: expected information gain over the causes, and its cost in sheets.
 
-For a step with outcomes o, gain = H(p) − Σ P(o) H(p | o) bits (Lindley's expected information, from memory). How
-often each cause leads to which outcome is this project's own estimate, after the trade's table from symptom to
-cause.
+For a step with outcomes o, gain = H(p) − Σ P(o) H(p | o) bits (Lindley's expected information; docs/sources.md,
+S98). How often each cause leads to which outcome is this project's own estimate, after the table from symptom to
+cause (docs/sources.md, S50).
 """
 
 from __future__ import annotations

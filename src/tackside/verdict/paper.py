@@ -28,8 +28,8 @@ PAPER_CLASSES = (
 )
 TOLERANCE: Lab = (3, 2, 2)
 
-# Under two units of chroma a white looks neutral beside another; over five it looks coloured (common
-# practice).
+# Under two units of chroma a white looks neutral beside another; over five it looks coloured
+# (docs/sources.md, S34).
 _NEUTRAL, _SLIGHT, _PLAIN = 2.0, 5.0, 10.0
 _HUES = (
     (20, "pinkish"),

@@ -13,6 +13,7 @@ from tackside.bench.records.verdict import GRADES, Grade
 
 Better = Literal["lower", "higher", "nearer-zero"]
 OWN = "the limits are this project's own"
+OPEN = "open characterisation data FOGRA39L, TR 003 and FOGRA29L"
 
 
 @dataclass(frozen=True)
@@ -60,16 +61,16 @@ BLACK = Rule(
     id="black",
     measure="black_l",
     better="lower",
-    # sell: pearl cards, the weakest class with a coating, reach 19; one more for the reading. send: past
-    # that, yet deeper than any card with no coating (27 at best; 2 less, since that figure is an estimate).
-    # draft: to the middle of the class with no coating, Dmax 1.15, which is L* 32.
+    # docs/sources.md, S26 to S28. sell: pearl cards, the weakest class with a coating, reach 19; one more for the
+    # reading. send: past that, yet deeper than any card with no coating (27 at best; 2 less, since that figure is
+    # an estimate). draft: to the middle of the class with no coating, Dmax 1.15, which is L* 32.
     limits=(20.0, 25.0, 32.0),
     met="Black reaches L* {value}, as deep as a coated card should go (20 or lower).",
     missed="Black reaches only L* {value}; a coated card reaches 19 or lower.",
     effect={"send": "Shadows will look a little weak.", "draft": _WASHED_OUT, "reject": _WASHED_OUT},
     source="Classes of inkjet card by black L* and Dmax: several secondary sources agree for coated "
-    "card, one weak source for card with no coating; ISO 12647-2 has black at 16 coated and 31 uncoated "
-    "(from memory)",
+    "card, one weak source for card with no coating; black ink alone in offset printing is at L* 16 and "
+    f"18 on coated paper and at 32 on uncoated ({OPEN}); {OWN}",
     digits=1,
 )
 
@@ -89,9 +90,9 @@ GAMUT = Rule(
     id="gamut",
     measure="gamut_corners",
     better="higher",
-    # By the same eight colours the solids of ISO 12647-2 span 353 000 on coated and 168 000 on uncoated
-    # paper. A solid may be 5 ΔE*ab off, which takes some 14 % and 19 % away. send: the geometric mean of the
-    # two papers.
+    # By the same eight colours offset solids span 353 000 (FOGRA39L) and 305 000 (TR 003) on coated paper, and
+    # 171 000 (FOGRA29L) on uncoated (docs/sources.md, S28). Solids 5 ΔE*ab duller (S37) leave 307 000 of the first
+    # and 143 000 of the last. send: about the geometric mean of the two, 246 000.
     limits=(300e3, 240e3, 135e3),
     met="Paper, black and the six solids span {value} thousand cubic units of colour, as on coated paper "
     "(300 or more).",
@@ -102,8 +103,8 @@ GAMUT = Rule(
         "draft": "Strong colours will look dull.",
         "reject": "Strong colours are lost.",
     },
-    source="Hull of the solids of ISO 12647-2, coated and uncoated, less a tolerance of 5 ΔE*ab (from "
-    f"memory); {OWN}",
+    source="Paper, black and solids of offset printing, coated and uncoated, the solids up to 5 ΔE*ab duller "
+    f"({OPEN}); {OWN}",
     divisor=1000.0,
 )
 
@@ -117,8 +118,8 @@ HUES = Rule(
     missed="The solid {what} is weak: it has {percent} % of the chroma that offset inks reach on "
     "uncoated paper.",
     effect={"reject": "That hue is all but missing."},
-    source="Chroma of the solids of ISO 12647-2 on uncoated paper (from memory); the shares are this "
-    "project's own",
+    source="Chroma of the solids of offset printing on uncoated paper (open characterisation data FOGRA29L); "
+    "the shares are this project's own",
     digits=2,
 )
 
@@ -145,7 +146,7 @@ SHADOWS = Rule(
     missed="Shadows are closed: no step above black can be told from it before {percent} % (10 or less "
     "is good).",
     effect={"draft": "Dark detail is lost.", "reject": "Dark detail is lost."},
-    source="common practice",
+    source=f"common practice; {OWN}",
     path_only=True,
     digits=3,
 )
@@ -158,7 +159,7 @@ TONE_ORDER = Rule(
     limits=(0.0, 1.0, 3.0),
     met="Every grey step is at least as light as the one before it.",
     missed="Grey steps that are darker than the one before them: {value}. Smooth tones will band.",
-    source="common practice",
+    source=f"common practice; {OWN}",
 )
 
 TRUE_SIZE = Rule(
@@ -169,7 +170,7 @@ TRUE_SIZE = Rule(
     met="The print has its true size, to {value} %.",
     missed="The print is {value} % too {sense}: something on the way scales it, such as a fit or a "
     "borderless factor.",
-    source="common practice",
+    source=f"common practice; {OWN}",
     critical=False,
     digits=1,
 )

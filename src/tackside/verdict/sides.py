@@ -1,7 +1,7 @@
 """Which side of a card takes ink: a half-sheet trial on each side and a damp finger, weighed together.
 
 The classes of black and of line growth are those of ``cards`` and ``traits``; the odds beforehand are this project's
-own, after the trade's rule that most card is coated on one side only. Readings count as far as they are to be trusted,
+own, since most card is coated on one side only (docs/sources.md, S51). Readings count as far as they are to be trusted,
 and no side is called sure where one of them is unfit, where they were not read alike or where the evidence contradicts
 itself.
 """

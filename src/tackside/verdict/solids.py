@@ -7,9 +7,8 @@ from statistics import median
 from tackside.bench.records.verdict import Measure
 from tackside.verdict.measures import number, spread
 
-# C*ab of the solids on uncoated paper: ISO 12647-2:2004, table 3, paper types 4 and 5 on white backing (from
-# memory).
-UNCOATED_CHROMA = {"c": 51.1, "m": 61.0, "y": 78.1, "r": 60.8, "g": 46.2, "b": 32.0}
+# C*ab of the solids of offset printing on uncoated paper, as measured (docs/sources.md, S28).
+UNCOATED_CHROMA = {"c": 50.4, "m": 59.6, "y": 79.2, "r": 63.0, "g": 46.6, "b": 33.2}
 COLOUR_NAMES = {"c": "cyan", "m": "magenta", "y": "yellow", "r": "red", "g": "green", "b": "blue"}
 
 

@@ -2,7 +2,7 @@
 
 The chances are **this project's own estimates**, written down so that they can be argued with; they come from
 no survey. Where a rule looks at the same measure, a symptom begins where that rule no longer allows ``sell``.
-What speaks for which cause follows the trade's table from symptom to cause (common practice).
+What speaks for which cause follows the table from symptom to cause (docs/sources.md, S50).
 """
 
 from __future__ import annotations

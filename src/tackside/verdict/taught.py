@@ -2,8 +2,8 @@
 
 Of many prints by invented printers, inks, cards and scanners (``benchmarks/teach_causes.py``) a small network learnt
 to tell the states apart; its odds over the odds at which it was taught are likelihood ratios, everything else
-marginalised (K. Cranmer, J. Brehmer, G. Louppe, "The frontier of simulation-based inference", PNAS 117, 2020, from
-memory). It speaks only for prints like those: ``trust`` says how far this one is.
+marginalised (K. Cranmer, J. Brehmer, G. Louppe, "The frontier of simulation-based inference", PNAS 117, 2020;
+docs/sources.md, S98). It speaks only for prints like those: ``trust`` says how far this one is.
 """
 
 from __future__ import annotations

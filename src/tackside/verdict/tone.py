@@ -13,7 +13,7 @@ from tackside.colour.density import lightness_to_density
 from tackside.verdict.roles import NEAR_BLACK, NEAR_WHITE, Floats, PatchTable, Ramp
 from tackside.verdict.trust import chroma_sd, density_sd, lightness_sd
 
-# About one ΔE00 is just visible (TRADE: several secondary sources agree); between greys that is about one L*.
+# About one ΔE00 is just visible (docs/sources.md, S32); between greys that is about one L*.
 JUST_VISIBLE = 1.0
 # Paper colour that remains in the darkest grey of the near-neutral aim.
 _PAPER_FADE = 0.85
@@ -50,7 +50,7 @@ def extremes(table: PatchTable) -> dict[str, Measure]:
 def near_neutral_aim(lightness: Floats, paper: Floats, darkest: float) -> Floats:
     """a* and b* (n, 2) that a grey of this lightness should have on this paper.
 
-    a*aim = a*paper · (1 − 0.85 · (Lpaper − L) / (Lpaper − Lmin)), b* likewise (TRADE, near-neutral aim).
+    a*aim = a*paper · (1 − 0.85 · (Lpaper − L) / (Lpaper − Lmin)), b* likewise (docs/sources.md, S33).
     """
     depth = (paper[0] - lightness) / max(float(paper[0]) - darkest, 1e-6)
     return np.asarray(paper[None, 1:] * (1 - _PAPER_FADE * np.clip(depth, 0, 1))[:, None])

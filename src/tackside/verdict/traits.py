@@ -31,19 +31,20 @@ class Normal:
         return float(np.log((1 - _STRAY) * sound + _STRAY * stray))
 
 
-# Growth of black lines, µm, both edges together. On bare card ink feathers along fibres (TRADE, symptoms); too much
-# ink creeps further. Scans of coated card lie between 10 and 45.
+# Growth of black lines, µm, both edges together. On bare card ink feathers along fibres (docs/sources.md, S50); too
+# much ink creeps further. Scans of coated card lie between 10 and 45.
 GAIN = {"coated": Normal(24.0, 13.0), "bare": Normal(72.0, 20.0), "flooded": Normal(48.0, 24.0)}
 # Beside a sound print read by the same scanner, the differences are narrower.
 GAIN_BESIDE = {"coated": Normal(0.0, 11.0), "bare": Normal(48.0, 20.0), "flooded": Normal(22.0, 20.0)}
-# Natural logarithm of mottle in L*: uncoated card lies unevenly (TRADE: irregular blotches are the card's).
+# Natural logarithm of mottle in L*: uncoated card lies unevenly (irregular blotches are the card's:
+# docs/sources.md, S50).
 MOTTLE = {"coated": Normal(-1.1, 0.45), "bare": Normal(0.0, 0.45), "flooded": Normal(-0.4, 0.6)}
 # How far vertical edges are doubled beyond horizontal ones, µm.
 DOUBLED = {False: Normal(0.0, 8.0), True: Normal(130.0, 80.0)}
 BLURRED = {False: Normal(0.0, 10.0), True: Normal(70.0, 70.0)}
 GROWN_ONE_WAY = {False: Normal(0.0, 10.0), True: Normal(40.0, 80.0)}
-# Per cent off the true size: what feeding alone does, and what a fit or a borderless factor does (TRADE: ±1 mm in
-# position, 2 to 4 mm an edge in borderless enlargement).
+# Per cent off the true size: what feeding alone does, and what a fit or a borderless factor does (docs/sources.md, S15
+# to S17).
 SCALED = {False: Normal(0.0, 0.12), True: Normal(0.0, 2.2)}
 
 

@@ -40,7 +40,7 @@ def as_noun(cause: Cause) -> str:
 CAUSE_TESTS: dict[Cause, str] = {
     "stock": "print the same sheet on a card known to be good: if that is fine, it is the card",
     "side": "print a small patch on the other side: the coated side is much darker, and a damp fingertip "
-    "drags on it",
+    "drags on it (try that well away from a running, powered printer)",
     "too-little-ink": "print again with a heavier media setting, and change nothing else",
     "too-much-ink": "print again with a lighter media setting, and change nothing else",
     "managed-twice": "print the same file with colour managed in one place only",

@@ -183,7 +183,7 @@ def test_a_sheet_printed_before_the_block_was_there_is_read_without_it(tmp_path:
 
 
 def test_a_finer_scan_of_a_finer_print_is_no_worse() -> None:
-    """The fifth issue asks for 600 ppi and above: the same limits at 1200, sheet, print and scan."""
+    """The limits hold at 600 ppi and above (docs/sources.md, S47): the same at 1200, sheet, print and scan."""
     stock = craft_card()
     plan = plan_sheet(
         Stock(name="Harbour Satin 300", open_size_mm=prints.ONE_PANEL),

@@ -70,7 +70,8 @@ def off_by(reading: Reading, print_: Print) -> np.ndarray:
 
 
 def assert_placed(reading: Reading, print_: Print) -> None:
-    """The first issue's limits: scale within 0.05 %, rotation within 0.02°, offset within 0.15 mm."""
+    """This project's own limits (docs/sources.md, S47): scale within 0.05 %, rotation within 0.02°, offset within
+    0.15 mm."""
     found, truth = reading.placement, print_.placement
     assert found is not None
     assert found.rotation_deg is not None

@@ -27,7 +27,7 @@ def test_a_thin_shadow_before_a_lid_lighter_than_paper_is_not_taken_for_the_lid(
         assert_placed(read(tmp_path / f"{turn}.tif", craft, scanner), craft)
 
 
-# Borderless printing enlarges past the sheet by 2 to 4 mm an edge (TRADE: common practice, weak source).
+# Borderless printing enlarges past the sheet by 2 to 4 mm an edge (docs/sources.md, S15).
 @pytest.mark.parametrize("enlargement_mm", [1.0, 2.5, 3.0])
 def test_edges_that_cut_into_an_enlarged_print_are_found(tmp_path: Path, enlargement_mm: float) -> None:
     print_ = printed(printer=PrinterModel(offset_mm=(0.2, 0.1), enlargement_mm=enlargement_mm))

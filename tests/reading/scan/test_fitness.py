@@ -1,4 +1,7 @@
-"""Evidence that is not fit is told and trusted less: sharpened, cut off, squeezed, photographed, half wet, mixed."""
+"""Evidence that is not fit is told and trusted less: sharpened, cut off, squeezed, photographed, half wet, mixed.
+
+How far each widens the uncertainty is this project's own: docs/sources.md, S48.
+"""
 
 from __future__ import annotations
 
@@ -147,6 +150,7 @@ def test_scans_of_two_prints_are_not_joined(tmp_path: Path) -> None:
 
 def test_a_print_that_is_not_dry_is_trusted_less(tmp_path: Path) -> None:
     reading = read_scan(prints.scanned(tmp_path / "scan.tif", prints.printed()), prints.planned())
+    # Touch-dry after 5 to 30 minutes, measured after 24 hours (docs/sources.md, S58); how much less is our own (S48).
     wet, young = dried(reading, 0.25), dried(reading, 5.0)
     assert "wet" in wet.notices[0]
     assert wet.attributes["unfit"].value == 0.5

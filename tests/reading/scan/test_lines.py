@@ -71,12 +71,14 @@ def test_raggedness_is_the_standard_deviation_of_the_edge(wave_um: float) -> Non
 
 
 def test_a_line_that_was_asked_for_narrower_has_grown() -> None:
+    # By definition: 0.5 mm printed for 0.4 mm is 100 µm of growth.
     scan, sheet_map = upright_line(0.03)
     asked_for, narrower = measured(scan, sheet_map), measured(scan, sheet_map, width_mm=0.4)
     assert narrower["line_gain"] - asked_for["line_gain"] == pytest.approx(100, abs=1)
 
 
 def test_lines_are_not_judged_below_290_ppi() -> None:
+    # Our own limit (docs/sources.md, S22).
     scan, sheet_map = upright_line(0.05)
     box = Box(MIDDLE_MM - 1, MIDDLE_MM - 4, 2, 8)
     target = Target(kind="line", name="a", box_mm=box, panel="front", direction="vertical", width_mm=0.5)

@@ -67,7 +67,7 @@ def test_a_scan_at_300_ppi_is_read_within_the_limits(
     asked = {patch.name: patch.rgb for patch in plan.patches}
     laid_down = print_.lab_of(np.array([asked[patch.name] for patch in reading.patches]))
     off = delta_e_2000(np.array([patch.lab for patch in reading.patches]), laid_down)
-    # The limits that the first issue sets.
+    # This project's own limits: docs/sources.md, S47.
     assert np.median(off) <= 1.0
     assert np.percentile(off, 95) <= 2.5
     found, true = reading.placement, print_.placement

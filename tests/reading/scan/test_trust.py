@@ -13,7 +13,7 @@ def image(stated_ppi: float | None) -> ScanImage:
     return ScanImage("scan.tif", "0" * 64, np.zeros((300, 300, 3), np.uint8), stated_ppi, None, ())
 
 
-# Common practice: a small card fitted into margins of 3.4 mm loses up to 7 %, and borderless adds up to 5 %.
+# docs/sources.md, S16: a small card fitted into margins of 3.4 mm loses up to 7 %, and borderless adds up to 5 %.
 @pytest.mark.parametrize("scale", [0.935, 0.98, 1.0, 1.05])
 def test_a_scaled_print_does_not_shake_the_files_word(scale: float) -> None:
     assert resolution(image(300.0), 300.0 * scale / 25.4) == (300.0, ())

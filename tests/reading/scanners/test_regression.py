@@ -71,7 +71,7 @@ def primaries(scanner: ScannerModel) -> Floats:
 def test_125_patches_characterise_a_scanner_for_its_surface(
     scanner: ScannerModel, stock: StockModel, other: StockModel
 ) -> None:
-    # The limits are the fifth issue's.
+    # This project's own limits: docs/sources.md, S47.
     chosen = choose(
         scanned(flat_print(stock).xyz_of(CUBE), scanner, 1),
         flat_print(stock).lab_of(CUBE),
@@ -96,7 +96,7 @@ def test_the_terms_are_those_of_the_published_tables() -> None:
     rgb = np.array([[0.2, 0.5, 0.9]])
     r, g, b = rgb[0]
     # G. D. Finlayson, M. Mackiewicz, A. Hurlbert, IEEE Trans. Image Processing 24(5), 2015, table I, degrees 2 and 3
-    # (from memory): r, g, b, √rg, √gb, √rb; then ∛rg², ∛gb², ∛rb², ∛gr², ∛bg², ∛br², ∛rgb.
+    # (docs/sources.md, S83): r, g, b, √rg, √gb, √rb; then ∛rg², ∛gb², ∛rb², ∛gr², ∛bg², ∛br², ∛rgb.
     second = [r, g, b, (r * g) ** 0.5, (g * b) ** 0.5, (r * b) ** 0.5]
     third = [
         *second,

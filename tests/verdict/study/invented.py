@@ -16,8 +16,8 @@ from tests.verdict.study.rendered import Style, style
 
 # Share of the printers that render colours.
 RENDERING = 0.4
-# CIELAB D50 of paper, c, m, cm, y, cy, my, cmy on a coated card: halfway between ISO 12647-2's coated solids and wide
-# inkjet ones (from memory; each invented set lies about these).
+# CIELAB D50 of paper, c, m, cm, y, cy, my, cmy on a coated card: between FOGRA39L's solids
+# (docs/sources.md, S28) and wider, invented inkjet ones (each invented set lies about these).
 _SOLIDS = np.array(
     [
         (95.0, 0.0, 0.0),

@@ -22,7 +22,7 @@ from tackside.verdict.view import LOOKED_AT
 
 # The press's overprints in the order of CORNERS: red is magenta and yellow, and so on; black is the darkest.
 _OVERPRINTS = (-1, 6, 5, 4, 3, 2, 1, 0)
-_PAPER_FADE = 0.85  # as TRADE's near-neutral aim has it
+_PAPER_FADE = 0.85  # docs/sources.md, S33
 
 
 @dataclass(frozen=True)

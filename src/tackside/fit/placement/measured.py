@@ -18,7 +18,7 @@ from tackside.fit.placement.correction import (
     mean_of,
     placement_of,
 )
-from tackside.fit.placement.residual import TRADE_SD_MM, TRADE_WITHIN_MM, Residual, residual_of
+from tackside.fit.placement.residual import COMMON_SD_MM, COMMON_WITHIN_MM, Residual, residual_of
 
 # A print further off than this was not made at the sheet's own size and place: nothing to correct, but to print anew.
 FURTHEST_OFFSET_MM = 15.0
@@ -87,10 +87,10 @@ class MeasuredPlacement(Record):
 
 
 UNMEASURED = MeasuredPlacement(
-    residual_mm=TRADE_SD_MM,
-    within_95_mm=TRADE_WITHIN_MM,
-    safe_border_mm=SAFE_RESIDUALS * TRADE_SD_MM,
-    basis=f"Nothing is measured yet: ±{TRADE_WITHIN_MM:g} mm is what the trade sees, and nothing is corrected.",
+    residual_mm=COMMON_SD_MM,
+    within_95_mm=COMMON_WITHIN_MM,
+    safe_border_mm=SAFE_RESIDUALS * COMMON_SD_MM,
+    basis=f"Nothing is measured yet: ±{COMMON_WITHIN_MM:g} mm is what the trade sees, and nothing is corrected.",
 )
 
 
@@ -197,6 +197,6 @@ def _basis(left: Residual, count: int) -> str:
         return f"The spread is measured over {count} prints."
     prints = "One print tells no spread" if count == 1 else "Two prints may agree by luck"
     return (
-        f"{prints}: the trade's ±{TRADE_WITHIN_MM:g} mm is taken for it. Print and read more test sheets on the same "
+        f"{prints}: the trade's ±{COMMON_WITHIN_MM:g} mm is taken for it. Print and read more test sheets on the same "
         "way, three in all or more, to have your own."
     )

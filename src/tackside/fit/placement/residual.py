@@ -12,18 +12,18 @@ from typing import NamedTuple
 
 from tackside.fit.placement.correction import Matrix, corners_of, moved
 
-# Position repeats to within ±1 to 1.5 mm (trade figure, weak source): the wider one, taken as what 95 prints in
-# 100 keep.
-TRADE_WITHIN_MM = 1.5
+# Position repeats to within ±1 to 1.5 mm (one weak source; docs/sources.md, S17): the wider one, taken as what
+# 95 prints in 100 keep.
+COMMON_WITHIN_MM = 1.5
 NORMAL_95 = 1.959963984540054
-TRADE_SD_MM = TRADE_WITHIN_MM / NORMAL_95
-# Two prints may agree by luck: with fewer than this the trade's spread holds wherever it is the larger one.
+COMMON_SD_MM = COMMON_WITHIN_MM / NORMAL_95
+# Two prints may agree by luck: with fewer than this the common spread holds wherever it is the larger one.
 FEWEST_REPEATS = 3
 
 
 class Residual(NamedTuple):
     """What is left: ``residual_mm`` is one standard deviation of an edge's place at the worst corner on the next
-    print, ``within_95_mm`` the distance that 95 prints in 100 keep; ``measured`` by the repeats, or the trade's.
+    print, ``within_95_mm`` the distance that 95 prints in 100 keep; ``measured`` by the repeats, or the common ones.
     """
 
     residual_mm: float
@@ -36,8 +36,8 @@ def residual_of(matrices: list[Matrix], size_mm: tuple[float, float]) -> Residua
     count = len(matrices)
     wider = sqrt(1.0 + 1.0 / count)
     spread = worst_spread(matrices, size_mm) if count > 1 else 0.0
-    if count < FEWEST_REPEATS and spread <= TRADE_SD_MM:
-        return Residual(TRADE_SD_MM * wider, TRADE_WITHIN_MM * wider, measured=False)
+    if count < FEWEST_REPEATS and spread <= COMMON_SD_MM:
+        return Residual(COMMON_SD_MM * wider, COMMON_WITHIN_MM * wider, measured=False)
     return Residual(spread * wider, student_95(count - 1) * spread * wider, measured=True)
 
 

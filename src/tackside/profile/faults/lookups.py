@@ -13,7 +13,7 @@ from tackside.profile.inspect import CHANNELS, Header
 from tackside.profile.tables import BadTable, Table, read_table
 
 OLD_TOP = 0xFF00 / 0xFFFF  # L* 100 in lut16Type (ISO 15076-1:2010, 6.3.4.2)
-FEWEST_NODES = 5  # common practice: real tables have 9 to 33 a side
+FEWEST_NODES = 5  # docs/sources.md, S41: real tables have 9 to 33 a side
 
 
 def lookup_faults(header: Header, held: dict[str, memoryview]) -> Iterator[Fault]:

@@ -11,8 +11,8 @@ from tackside.profile.faults.fault import Fault
 from tackside.profile.inspect import Header
 from tackside.profile.tags import is_old_display, tag_xyz
 
-# Common practice: card and paper lie between L* 75 and 100 and within a chroma of 20; optical brighteners reach
-# b* -15. A display of version 2 may name its own white, from candle light to a blue sky.
+# Common practice (docs/sources.md, S41): card and paper lie between L* 75 and 100 and within a chroma of 20;
+# optical brighteners reach b* -15. A display of version 2 may name its own white, from candle light to a blue sky.
 DARKEST_PAPER, LIGHTEST_PAPER, MOST_COLOURED_PAPER = 75.0, 101.0, 20.0
 NEAR_D50 = 0.002  # XYZ
 PRIMARIES_NEAR = 0.01  # XYZ; the sum of rounded primaries strays by 0.0001, old ones by a few 0.001

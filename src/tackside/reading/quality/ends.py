@@ -1,9 +1,8 @@
 """Where shadows and highlights are told apart: the first grey that differs from black, the last that differs
 from white.
 
-Two greys are told apart when their ΔE00 is at least 1 (just visible; TRADE, several secondary sources) and at
-least twice what the
-readings' own scatter would make.
+Two greys are told apart when their ΔE00 is at least 1 (just visible; docs/sources.md, S32) and at least
+twice what the readings' own scatter would make.
 """
 
 from __future__ import annotations

@@ -11,7 +11,7 @@ import numpy as np
 
 HEAD_BYTES = 1 << 18
 # The luminance table of ITU-T T.81 (ISO/IEC 10918-1), annex K.1, sums to so much; the common encoders scale it by
-# a "quality" of 1 to 100 (common practice): 50 leaves it as it is.
+# a "quality" of 1 to 100 (docs/sources.md, S49): 50 leaves it as it is.
 ANNEX_K_SUM = 3688.0
 _PHOTOMETRIC, _COMPRESSION = 262, 259
 _YCBCR, _JPEG_IN_TIFF = 6, (6, 7)

@@ -10,7 +10,7 @@ from tackside.reading.scan.image_file import ScanImage
 from tackside.units import MM_PER_INCH
 
 # One standard uncertainty of a colour read by a scanner that nobody has characterised. Its filters are not the eye's;
-# errors of 3 to 6 ΔE00 on prints are commonly reported. Common practice, no single source.
+# errors of 3 to 6 ΔE00 on prints are commonly reported. Common practice (docs/sources.md, S43).
 PROFILED_DE00, ASSUMED_DE00 = 3.0, 5.0
 # A file's word for its resolution is believed unless the marks gainsay it by more than any print is scaled by: a small
 # card "fitted" into its margins shrinks by 7 %. Programs that lose the word write 72 or 96.

@@ -14,7 +14,7 @@ straightened by an exponent for each channel (``tone``: a tone curve left in the
   Basis Functions*, 2003) through what it leaves over, smoothed.
 
 Rows of the XYZ regressions are weighted by the slope of CIELAB's cube root, so that one unit of error is about one
-ΔE*ab anywhere. (Sources from memory.)
+ΔE*ab anywhere. (Places typed from memory: docs/sources.md, S83.)
 """
 
 from __future__ import annotations

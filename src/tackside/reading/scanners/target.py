@@ -2,7 +2,7 @@
 
 The patches A1 to L22 stand on an even grid; the grey scale below them is left out. The target carries no marks that a
 program could be sure of, so the centres of its four corner patches are given. Its colours are photographic dyes:
-print inks differ, and a scanner that is right on the target can be wrong on a print (TRADE: several secondary sources).
+print inks differ, and a scanner that is right on the target can be wrong on a print (docs/sources.md, S46).
 """
 
 from __future__ import annotations

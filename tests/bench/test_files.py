@@ -132,7 +132,7 @@ def test_the_hash_of_a_file_is_that_of_its_bytes(tmp_path: Path) -> None:
     data = bytes(range(256)) * 5000
     (tmp_path / "scan.tif").write_bytes(data)
     assert sha256_of(tmp_path / "scan.tif") == hashlib.sha256(data).hexdigest()
-    # FIPS 180-4, the digest of the empty message (from memory).
+    # FIPS 180-4, the digest of the empty message (docs/sources.md, S94).
     (tmp_path / "empty").write_bytes(b"")
     assert sha256_of(tmp_path / "empty").startswith("e3b0c44298fc1c149afbf4c8996fb924")
 

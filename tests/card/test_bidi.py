@@ -52,7 +52,7 @@ def upper_as_hebrew(text: str) -> str:
         # UAX #9, 3.4, rule L2: the three examples, memory and display.
         ("car means CAR.", "car means RAC.", 0),
         ("DID YOU SAY 'he said \"car MEANS CAR\"'?", None, 1),
-        # UAX #9, 1 and 4.3 (from memory): numbers keep their own order among letters from the right.
+        # UAX #9, 1 and 4.3 (docs/sources.md, S92): numbers keep their own order among letters from the right.
         ("HE SAID 123, 456", "456 ,123 DIAS EH", 1),
     ],
 )
@@ -89,7 +89,8 @@ def test_bracket_pairs_are_those_of_the_annex() -> None:
     assert bracket_pairs("a(b)c)d") == [(1, 3)]
     assert bracket_pairs("a(b(c)d)") == [(1, 7), (3, 5)]
     assert bracket_pairs("a(b{c}d)") == [(1, 7), (3, 5)]
-    # BidiBrackets.txt holds 64 pairs in Unicode 14 and later (from memory: 60 before); Python's own data decides here.
+    # BidiBrackets.txt holds 64 pairs in Unicode 14 and later (60 before; docs/sources.md, S92); Python's own
+    # data decides here.
     assert closing_brackets()["("] == ")"
     assert closing_brackets()["\u300c"] == "\u300d"
     assert "\u00ab" not in closing_brackets()  # quotation marks are mirrored, but are no brackets

@@ -113,9 +113,9 @@ def test_a_border_under_twice_the_residual_names_the_smallest_safe_one(tmp_path:
     assert "uneven" not in warned(tmp_path, picture(6.6), residual_mm=3.27)
 
 
-def test_without_a_measurement_the_trades_figure_is_taken_and_said(tmp_path: Path) -> None:
+def test_without_a_measurement_the_common_figure_is_taken_and_said(tmp_path: Path) -> None:
     said = warned(tmp_path, picture(1))
-    assert "±1.5 mm off (unmeasured here, as the trade sees it)" in said  # TRADE: ±1 to 1.5 mm is seen
+    assert "±1.5 mm off (unmeasured here, as the trade sees it)" in said  # docs/sources.md, S17
 
 
 def test_a_picture_that_runs_to_the_crease_is_told_to_run_over_it_or_keep_clear(tmp_path: Path) -> None:

@@ -101,7 +101,7 @@ def test_small_modules_and_pale_codes_are_warned_about(tmp_path: Path) -> None:
         card(tmp_path, qr=LINK, qr_mm=8, colour="#cccccc"), stock(), printer(), tmp_path / "card.pdf"
     )
     said = "\n".join(made.warnings)
-    # Version 4 (33 modules) holds 50 bytes at level M (ISO/IEC 18004, table 7, from memory): 8 mm ÷ 33 = 0.24 mm.
+    # Version 4 (33 modules) holds 50 bytes at level M (docs/sources.md, S87): 8 mm ÷ 33 = 0.24 mm.
     assert "modules are 0.24 mm wide" in said
     assert "qr_mm = 13.2" in said
     assert "too pale" in said

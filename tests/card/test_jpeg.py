@@ -57,7 +57,7 @@ def test_what_is_encoded_in_part_is_as_if_all_of_it_were(
     kept = Ground(image_of(ground))
     whole = saved(Drawn(image_of(card), None, ()), path)
     assert saved(Drawn(image_of(card), kept, tuple(changed)), path) == whole
-    assert saved(Drawn(image_of(card), kept, tuple(changed)), path) == whole  # the ground from memory
+    assert saved(Drawn(image_of(card), kept, tuple(changed)), path) == whole  # the ground as kept
     assert saved(Drawn(image_of(ground), kept, ()), path) == saved(Drawn(image_of(ground), None, ()), path)
 
 

@@ -38,7 +38,7 @@ def test_a_card_that_is_cut_out_has_its_trim_and_bleed(tmp_path: Path) -> None:
     with pikepdf.open(tmp_path / "card.pdf") as pdf:
         for page in pdf.pages:
             assert box_mm(page.MediaBox) == pytest.approx([0, 0, 210, 297], abs=0.001)
-            # 180 × 260 in the middle of A4; 3 mm of bleed all round (TRADE: bleed 3 mm).
+            # 180 × 260 in the middle of A4; 3 mm of bleed all round (docs/sources.md, S18).
             assert box_mm(page.TrimBox) == pytest.approx([15, 18.5, 195, 278.5], abs=0.001)
             assert box_mm(page.BleedBox) == pytest.approx([12, 15.5, 198, 281.5], abs=0.001)
 

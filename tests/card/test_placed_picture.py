@@ -60,7 +60,7 @@ def test_a_placed_picture_that_runs_past_a_cut_edge_has_its_bleed(tmp_path: Path
         stock="Harbour Satin 300", printer="Tern 8", pictures=(asked,), folder=tmp_path, cut_to_mm=(200, 150)
     )
     sheet = make_card(card, stock("vertical"), printer(), tmp_path / "card.tif")
-    # The card is cut from (48.5, 30) to (248.5, 180); 3 mm of bleed (source: TRADE, "bleed 3 mm").
+    # The card is cut from (48.5, 30) to (248.5, 180); 3 mm of bleed (docs/sources.md, S18).
     assert sheet.faces[0].pictures[0].box_mm == pytest.approx((168.5, 60, 83, 123))
 
 

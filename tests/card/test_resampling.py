@@ -85,7 +85,7 @@ def test_enlarged_pixels_are_those_of_pillow(tmp_path: Path) -> None:
 
     photograph = np.ascontiguousarray(data.coffee()[:200, :200])
     ours = made(tmp_path, photograph, 150, fit="fit").astype(float)
-    # Both by the cubic kernel with a = -1/2 (R. Keys, 1981, from memory), pixel centres on pixel centres.
+    # Both by the cubic kernel with a = -1/2 (R. Keys, 1981; docs/sources.md, S85), pixel centres on pixel centres.
     theirs = np.asarray(Image.fromarray(photograph).resize((600, 600), Image.Resampling.BICUBIC)).astype(
         float
     )

@@ -204,7 +204,7 @@ def test_an_unknown_face_names_those_there_are() -> None:
     with pytest.raises(BadRecord, match='did you mean "serif"'):
         placed("A", face="serf")
     with pytest.raises(BadRecord, match=r"the faces are sans, .*\[\[fonts\]\]"):
-        placed("A", face="Grotesque 9")
+        placed("A", face="Heron 9")
 
 
 def test_blank_lines_and_no_break_spaces_are_kept() -> None:
@@ -218,7 +218,7 @@ def test_blank_lines_and_no_break_spaces_are_kept() -> None:
 def test_adobe_rgb_numbers_are_of_the_same_colour() -> None:
     asked = CardText(panel="back", text="A", colour="#ff0000")
     red = place_text(asked, PANEL, 0, SHELF, "adobe-rgb").runs[0].rgb
-    # sRGB's red in Adobe RGB (1998): 0.8586, 0, 0 (both specifications; the value from memory: 219, 0, 0 of 255).
+    # sRGB's red in Adobe RGB (1998): 0.8586, 0, 0 (docs/sources.md, S68: 219, 0, 0 of 255).
     assert red == pytest.approx((219 / 255, 0, 0), abs=0.003)
 
 

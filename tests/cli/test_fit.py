@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from tackside.cautions import DAMP_FINGERTIP
 from tests.cli.bench_of_examples import CRAFT, SATIN, TERN, Caller
 
 
@@ -43,7 +44,7 @@ def test_scripts_get_feed_panels_envelope_and_warnings(call: Caller) -> None:
 def test_a_card_of_unknown_coating_is_warned_of(call: Caller) -> None:
     warnings = call.document("fit", "Shingle Craft 250", "Tern 8")["warnings"]
     assert any("damp fingertip" in warning for warning in warnings)
-    assert "away from the powered printer" in call.text("fit", "Shingle Craft 250", "Tern 8")
+    assert str(DAMP_FINGERTIP) in call.text("fit", "Shingle Craft 250", "Tern 8")
 
 
 def test_the_other_side_has_the_insides(call: Caller) -> None:

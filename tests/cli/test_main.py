@@ -10,6 +10,7 @@ from types import SimpleNamespace
 
 import pytest
 
+from tackside.cautions import BLADES, HEAD_STRIKE, as_data
 from tackside.cli import main as command_line
 from tackside.cli.session import Outcome
 from tackside.errors import BadRequest
@@ -24,7 +25,7 @@ def test_help_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_help_gives_the_caution_about_thick_card(capsys: pytest.CaptureFixture[str]) -> None:
     command_line.main(["--help"])
-    assert "can strike the head" in " ".join(capsys.readouterr().out.split())
+    assert str(HEAD_STRIKE) in " ".join(capsys.readouterr().out.split())
 
 
 @pytest.mark.parametrize("name", command_line.COMMANDS)
@@ -67,6 +68,14 @@ def test_json_is_one_document_and_nothing_else(capsys: pytest.CaptureFixture[str
     shown = capsys.readouterr()
     assert json.loads(shown.out) == {"name": "Möwe"}
     assert "mind this" in shown.err
+
+
+def test_cautions_end_the_text_and_are_a_key_of_the_document(capsys: pytest.CaptureFixture[str]) -> None:
+    outcome = Outcome({"name": "Möwe"}, text="for people", cautions=(HEAD_STRIKE, BLADES))
+    command_line.show(outcome, as_json=True)
+    assert json.loads(capsys.readouterr().out) == {"name": "Möwe", "cautions": as_data((HEAD_STRIKE, BLADES))}
+    command_line.show(outcome, as_json=False)
+    assert capsys.readouterr().out == f"for people\n\nMind: {HEAD_STRIKE}\nMind: {BLADES}\n"
 
 
 def test_an_error_of_ours_is_one_line_even_when_its_message_has_breaks(

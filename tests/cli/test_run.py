@@ -14,6 +14,7 @@ import pikepdf
 import pytest
 from PIL import Image
 
+from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE, as_data
 from tackside.cli.main import main
 from tests import services
 from tests.cli.bench_of_examples import SATIN, TERN, Caller
@@ -45,7 +46,7 @@ def printer(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RealPrinter]:
 
 def test_the_cost_of_a_run(call: Caller, tmp_path: Path) -> None:
     told = call.document("run", "cost", tmp_path / "run.toml")
-    # 4 ÷ 0.925, up, and 3 to set up (trade figures): 8 sheets, one pack of 25.
+    # 4 ÷ 0.925, up, and 3 to set up (docs/sources.md, S59): 8 sheets, one pack of 25.
     assert (told["sheets"], told["packs"], told["stocks"][0]["left_over"]) == (8, 1, 17)
     assert told["ink_ml"] > 0
     assert float(told["unit_cost"]) < float(told["price"]["wholesale"]) < float(told["price"]["retail"])
@@ -112,7 +113,11 @@ def test_a_printer_is_asked_and_its_record_kept(call: Caller, printer: RealPrint
 
 @needs_printer
 def test_nothing_is_sent_without_a_yes(
-    call: Caller, tmp_path: Path, printer: RealPrinter, monkeypatch: pytest.MonkeyPatch
+    call: Caller,
+    tmp_path: Path,
+    printer: RealPrinter,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
 ) -> None:
     run = call.document("run", "keep", tmp_path / "run.toml")["run"]
     said = call.refusal("run", "send", run, "1", "--to", printer.uri)
@@ -125,7 +130,11 @@ def test_nothing_is_sent_without_a_yes(
             return True
 
     monkeypatch.setattr(sys, "stdin", Terminal("no\n"))
+    capsys.readouterr()
     assert main(["--bench", str(call.folder), "run", "send", run, "1", "--to", printer.uri]) == 2
+    shown = capsys.readouterr().err
+    for caution in (HEAD_STRIKE, DAMP_FINGERS):
+        assert 0 <= shown.find(str(caution)) < shown.index("Type yes to send")
     assert call.document("run", "show", run)["jobs"] == []
     assert list((printer.folder / "spool").glob("*.pdf")) == []
 
@@ -139,7 +148,10 @@ def test_sheets_are_sent_followed_and_recorded(
     assert main([*sending, "--media-type", "photographic-semi-gloss"]) == 0
     shown = capsys.readouterr()
     assert "Boats: completed" in shown.err
+    for caution in (HEAD_STRIKE, DAMP_FINGERS):  # who gave --yes reads them too, before the printer starts
+        assert 0 <= shown.err.find(str(caution)) < shown.err.index("tackside: Boats")
     told = json.loads(shown.out)
+    assert told["cautions"] == as_data((HEAD_STRIKE, DAMP_FINGERS))
     assert (told["sheets"], told["left_out"]) == (4, [])
     (job,) = call.document("run", "show", run)["jobs"]
     asked = job["asked"]

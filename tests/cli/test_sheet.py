@@ -12,6 +12,7 @@ import pyvips
 
 from tackside.bench.records import Feed, Margins, Printer, Stock
 from tackside.bench.store import Bench
+from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE, SMUDGE
 from tackside.cli.main import main
 
 # Invented, like every name here.
@@ -99,7 +100,8 @@ def test_the_text_says_how_to_print(bench: Path, tmp_path: Path, capsys: pytest.
     said = capsys.readouterr().out
     for words in ("100 %", "no scaling", "guides touching", "24 hours", "Borderless: off", "back side"):
         assert words in said
-    assert "strike the head" in " ".join(said.split())
+    for caution in (HEAD_STRIKE, DAMP_FINGERS, SMUDGE):
+        assert str(caution) in " ".join(said.split())
 
 
 @pytest.mark.parametrize(

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import io
+import sys
 from pathlib import Path
 
 import pytest
 
 from tackside.bench.records import Reading
 from tackside.bench.store import Bench
+from tackside.cautions import DAMP_FINGERTIP
+from tackside.cli.main import main
 from tackside.press import StockModel, matt_coated, matt_uncoated_back
 from tests.bench import invented
 from tests.cli.bench_of_examples import Caller
@@ -52,6 +56,24 @@ def test_the_finger_alone_is_enough_to_begin_with(call: Caller) -> None:
     assert found["printable"] == "back"
     assert found["front"] == {"trial": None, "reading": None, "drag": "no"}
     assert "damp-fingertip" in call.text("stock", "side", STOCK, "--drag-front", "no", "--drag-back", "yes")
+
+
+def test_who_is_told_to_lay_a_finger_on_it_is_told_where(call: Caller) -> None:
+    assert str(DAMP_FINGERTIP).rstrip(".") in call.refusal("stock", "side", STOCK)
+
+
+def test_who_is_asked_about_a_finger_is_told_where_before(
+    call: Caller, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    class Terminal(io.StringIO):
+        def isatty(self) -> bool:
+            return True
+
+    monkeypatch.setattr(sys, "stdin", Terminal("2\n" + "\n" * 30))
+    assert main(["--bench", str(call.folder), "answer", FRONT]) == 0
+    asked = capsys.readouterr().err
+    assert asked.count(str(DAMP_FINGERTIP)) == 1
+    assert asked.index(str(DAMP_FINGERTIP)) < asked.index("Does a damp fingertip drag")
 
 
 def test_answers_by_eye_are_taken_from_the_bench(call: Caller, tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tackside.bench.records import Printer, Stock
+from tackside.cautions import BLADES
 from tackside.fit import fit_stock
 from tackside.fit.borderless import BLEED_MM
 from tackside.fit.model import BorderlessWay
@@ -52,7 +53,7 @@ def test_printing_larger_and_trimming_names_the_smallest_sheet_with_a_name() -> 
     found = ways(stock((148, 210), horizontal(105)), printer())["trim"]
     assert list(found.size_mm) == [176, 250]
     assert "3 mm of bleed" in found.sentence
-    assert "keep them clear" in found.sentence
+    assert str(BLADES) in found.sentence
 
 
 @given(st.floats(90, 320), st.floats(130, 480))

@@ -17,7 +17,7 @@ from tackside.fit.envelopes import LEAST_CLEARANCE_MM, envelopes_for
         ((210, 148.5), (210, 297), "C5"),
         ((105, 148), (210, 148), "C6"),
         ((74, 105), (148, 105), "C7"),
-        # US trade pairs (common practice): card and envelope of one name.
+        # US pairs (docs/sources.md, S3): card and envelope of one name.
         ((108, 140), (216, 140), "US A2"),
         ((114.3, 158.75), (228.6, 158.75), "US A6"),
         ((127, 178), (254, 178), "US A7"),
@@ -64,7 +64,7 @@ def test_a_roomy_envelope_says_so() -> None:
     [
         ((150, 150), "square 155 mm"),
         ((125, 125), "square 130 mm"),
-        # 6.25 in go into 6.5 in (common practice).
+        # 6.25 in go into 6.5 in (docs/sources.md, S3).
         ((158.75, 158.75), "US square 6.5 in"),
         ((98.4, 225.4), "US #10"),
     ],

@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tackside.bench.records import Margins, Pack
+from tackside.cautions import DAMP_FINGERTIP
 from tackside.errors import NotFound
 from tackside.fit import Fit, fit_stock
 from tackside.fit.feeds import SAFE_MARGIN_MM
@@ -83,6 +84,7 @@ def test_an_unknown_enlargement_is_to_be_read_off_a_test_sheet() -> None:
 
 
 def test_unknown_margins_are_taken_as_a_quarter_inch_and_said() -> None:
+    # docs/sources.md, S13.
     found = fit_stock(stock(), printer(feed(margins_mm=None)))
     assert found.margins_assumed
     assert found.margins_mm.top == SAFE_MARGIN_MM == 25.4 / 4
@@ -211,7 +213,7 @@ def test_the_feed_takes_the_open_size_and_the_notes_say_so() -> None:
 @pytest.mark.parametrize(
     ("coated", "side", "words"),
     [
-        ("unknown", "front", ("damp fingertip", "away from the powered printer")),
+        ("unknown", "front", ("damp fingertip", str(DAMP_FINGERTIP))),
         ("none", "front", ("no inkjet coating",)),
         ("front", "back", ("not the coated side", "--side front")),
         ("back", "front", ("not the coated side", "--side back")),

@@ -92,7 +92,7 @@ def test_what_is_not_known_of_the_card_is_said_and_not_guessed() -> None:
 
 
 def test_a_square_letter_costs_more_in_the_united_states() -> None:
-    # TRADE: ratio 1.3 to 2.5, square surcharge.
+    # Ratio 1.3 to 2.5, square surcharge: docs/sources.md, S10.
     square = letters(fitted((300, 150), vertical(150)))["United States"]
     assert square.goes
     assert square.surcharge is not None
@@ -100,8 +100,8 @@ def test_a_square_letter_costs_more_in_the_united_states() -> None:
     assert letters(fitted((254, 178), vertical(127)))["United States"].surcharge is None
 
 
-def test_the_shipped_limits_are_those_noted_of_the_trade() -> None:
-    # TRADE, "Letter limits seen": the postal operators' own published figures, undated there.
+def test_the_shipped_limits_are_those_of_the_page_of_sources() -> None:
+    # docs/sources.md, S10: the postal operators' own published figures, of a date that is not known.
     seen = {each.country: each for each in shipped_limits().services}
     kingdom, states, canada = seen["United Kingdom"], seen["United States"], seen["Canada"]
     assert (kingdom.max_size_mm, kingdom.max_thickness_mm, kingdom.max_mass_g) == ((240, 165), 5, 100)

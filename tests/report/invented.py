@@ -201,7 +201,7 @@ def entry(
                     rule="black",
                     grade=grade,
                     sentence=f"Its black is L* {black_l:.1f}; gloss and satin cards reach 9 to 4.",
-                    source="TRADE, classes of inkjet prints",
+                    source="classes of inkjet card: several secondary sources agree",
                 ),
             ),
             reasons=reasons

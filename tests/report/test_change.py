@@ -84,7 +84,8 @@ def test_noise_alone_seldom_looks_like_drift() -> None:
     per_axis = 1.4 / np.sqrt(3)
     differences = chance.normal(0, per_axis, (1000, 3)) - chance.normal(0, per_axis, (1000, 3))
     sizes = np.linalg.norm(differences, axis=1)
-    # The median of Maxwell's distribution is 1.5382 of its scale (from memory); three times that is seldom passed.
+    # The median of Maxwell's distribution is 1.5382 of its scale (docs/sources.md, S97); three times that is seldom
+    # passed.
     assert np.median(sizes) == pytest.approx(expected_median(1.4, 1.4), rel=0.05)
     assert np.mean(sizes > 3 * expected_median(1.4, 1.4)) < 0.001
     assert np.mean(sizes > 2 * expected_median(1.4, 1.4)) < 0.03

@@ -8,7 +8,7 @@ import pytest
 
 from tackside.bench.records.run import InkChange, Tally
 from tackside.run.calibration import OWN_DOUBT, calibrate
-from tackside.run.ink import FULL_TONE_ML_M2, TRADE_DOUBT
+from tackside.run.ink import FULL_TONE_ML_M2, USUAL_DOUBT
 
 START = datetime(2026, 3, 1, tzinfo=UTC)
 
@@ -58,9 +58,9 @@ def test_all_cartridges_between_the_first_and_the_last_change_count() -> None:
         (2, [change("set", 0), change("cyan", 9)], [printed(1, 5.0)], "both whole sets and single"),
     ],
 )
-def test_too_little_to_go_by_falls_back_on_the_trade_and_says_why(
+def test_too_little_to_go_by_falls_back_on_the_usual_figures_and_says_why(
     inks: int | None, changes: list[InkChange], tallies: list[Tally], why: str
 ) -> None:
     told = calibrate("Tern 8", inks, changes, tallies)
-    assert (told.ml_m2, told.doubt) == (FULL_TONE_ML_M2, TRADE_DOUBT)
+    assert (told.ml_m2, told.doubt) == (FULL_TONE_ML_M2, USUAL_DOUBT)
     assert why in told.basis

@@ -51,7 +51,7 @@ def test_a_whole_run_worked_by_hand() -> None:
     }
     assert (told["total_cost"], told["unit_cost"]) == ("169.26", "4.23")
     assert (told["sheets"], told["packs"], told["ink_ml"]) == (46, 2, 41.4)
-    # Wholesale 4.2315 × 1.2 = 5.0778; retail twice that (trade: materials, labour, expenses, profit; twice is retail).
+    # Wholesale 4.2315 × 1.2 = 5.0778; retail twice that (docs/sources.md, S60).
     assert told["price"] == {"wholesale": "5.08", "retail": "10.16"}
 
 

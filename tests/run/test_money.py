@@ -19,7 +19,7 @@ from tackside.run.money import digits, raised_to, rounded, said
     ("currency", "places"), [("GBP", 2), ("EUR", 2), ("USD", 2), ("JPY", 0), ("KWD", 3), ("CLF", 4)]
 )
 def test_the_minor_units_of_iso_4217(currency: str, places: int) -> None:
-    # ISO 4217, list one, column "minor unit" (from memory).
+    # ISO 4217, list one, column "minor unit" (docs/sources.md, S62).
     assert digits(currency) == places
 
 

@@ -11,6 +11,7 @@ import pypdfium2
 import pytest
 
 from tackside.bench.toml_files import load_printer, load_stock
+from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS
 from tackside.errors import BadRecord
 from tackside.run import papers
 from tackside.run.paper_fonts import fonts_for
@@ -44,7 +45,7 @@ def test_the_pick_list_names_what_to_fetch_and_print(two: RunPlan) -> None:
         "Gulls",
         "matt, high",
         "spoiled",
-        "strike the head",
+        *map(str, (HEAD_STRIKE, DAMP_FINGERS, BLADES, SMALL_PARTS)),
     ):
         assert said in page
 
@@ -146,8 +147,32 @@ def test_label_sheets_that_cannot_be_are_refused(sheet: dict[str, object], said:
 def test_the_instruction_card_says_what_to_enter(two: RunPlan) -> None:
     cards = [papers.instruction(batch, load_stock(SATIN), load_printer(TERN)) for batch in two.batches]
     text = papers.instructions_text(cards)
-    for said in ("rear", "A4", "100 %", "never by both", "matt, high", "Gulls: 10", "strike the head"):
+    for said in (
+        "rear",
+        "A4",
+        "100 %",
+        "never by both",
+        "matt, high",
+        "Gulls: 10",
+        str(HEAD_STRIKE),
+        str(DAMP_FINGERS),
+    ):
         assert said in text
     pages = text_of(papers.instructions_pdf("Harbour fair", cards))
     assert len(pages) == 2
     assert "matt, high" in pages[1]
+    for page in pages:
+        assert str(HEAD_STRIKE) in page
+        assert str(DAMP_FINGERS) in page
+
+
+def test_the_cautions_on_paper_can_be_read_at_arms_length(two: RunPlan) -> None:
+    """Nine points and more (our own choice): no small print at the foot of the page."""
+    cards = [papers.instruction(batch, load_stock(SATIN), load_printer(TERN)) for batch in two.batches]
+    sheets = (papers.pick_list(two), papers.instructions_pdf("Harbour fair", cards))
+    for pdf in sheets:
+        page = pypdfium2.PdfDocument(pdf)[0]
+        text = page.get_textpage()
+        found = text.search("Keep damp fingers", match_case=True).get_next()
+        assert found is not None
+        assert pypdfium2.raw.FPDFText_GetFontSize(text, found[0]) >= 9

@@ -43,10 +43,10 @@ def written(folder: Path, text: str = RUN) -> Path:
 
 def test_a_run_is_planned_from_its_card_files(bench: Bench, tmp_path: Path) -> None:
     told = plan(load_run(written(tmp_path)), bench)
-    # 40 ÷ (1 − 0.075) = 43.2, so 44 printed, and 3 to set up (trade figures).
+    # 40 ÷ (1 − 0.075) = 43.2, so 44 printed, and 3 to set up (docs/sources.md, S59).
     assert told.all_sheets == 47
     assert told.all_packs == 2
-    # Half an A4 sheet with a border of 12 mm is 0.0232 m²; a photograph takes 9.7 to 20.5 ml/m² (trade figure).
+    # Half an A4 sheet with a border of 12 mm is 0.0232 m²; a photograph takes 9.7 to 20.5 ml/m² (docs/sources.md, S56).
     (line,) = told.batches[0].lines
     assert 0.0232 * 9.7 < float(line.ink_ml) < 0.0232 * 20.5 * 1.15
     assert told.ink_ml[0] < told.ink_ml[1] < told.ink_ml[2]
@@ -178,7 +178,8 @@ def test_postage_is_held_against_the_dated_limits_of_the_post(bench: Bench, tmp_
     told = plan(load_run(written(tmp_path, posted)), bench)
     (posting,) = told.post
     letter = next(each for each in posting.services if each.country == "United Kingdom")
-    # Trade figure: UK letters up to 240 × 165 × 5 mm and 100 g. A5 goes into a C5 envelope, 229 × 162 mm (ISO 269).
+    # UK letters up to 240 × 165 × 5 mm and 100 g (docs/sources.md, S10). A5 goes into a C5 envelope,
+    # 229 × 162 mm (ISO 269).
     assert posting.mailed is not None
     assert posting.mailed.size_mm == (229, 162)
     assert letter.goes

@@ -14,7 +14,7 @@ from tackside.run.batches import batches_of
 from tackside.run.calendar import timetable
 from tackside.run.costing import BatchSheets
 from tackside.run.records import Labour, Waste, WorkingHours
-from tackside.run.waste import TRADE_SPOILED, Log, sheets_to_print, spoilage_of, wilson
+from tackside.run.waste import USUAL_SPOILED, Log, sheets_to_print, spoilage_of, wilson
 from tests.run.invented import CRAFT, SATIN, TERN, card, line, plan, run
 
 
@@ -26,9 +26,9 @@ def test_the_interval_is_wilsons(counted: tuple[int, int]) -> None:
     assert wilson(hits, of) == pytest.approx((expected.low, expected.high), abs=1e-4)
 
 
-def test_a_short_log_falls_back_on_the_trade_and_says_so() -> None:
+def test_a_short_log_falls_back_on_the_usual_figures_and_says_so() -> None:
     told = spoilage_of(Log(good=20, spoiled=9), Waste())
-    assert told.share == TRADE_SPOILED
+    assert told.share == USUAL_SPOILED
     assert "trade figure" in told.basis
 
 
@@ -88,7 +88,7 @@ def test_the_calendar_of_a_small_run_by_hand() -> None:
     assert by_name["print", 1] == (at("2026-05-04T09:30"), at("2026-05-04T10:30"))
     assert by_name["set up", 2] == (at("2026-05-04T10:30"), at("2026-05-04T11:00"))
     assert by_name["print", 2][1] == at("2026-05-04T12:00")
-    # Trade figure: 24 h at least before sleeving; then 20 × 3 min.
+    # docs/sources.md, S58: 24 h at least before sleeving; then 20 × 3 min.
     assert by_name["fold, envelope and sleeve", None] == (
         at("2026-05-05T12:00"),
         at("2026-05-05T13:00"),

@@ -7,11 +7,16 @@ import math
 import numpy as np
 import pytest
 
+from tackside.bench.records import Caption
+from tackside.cautions import SMUDGE_ON_SHEET
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
+from tackside.sheet import plan_sheet
 from tackside.sheet.canvas import half_plane_cover
 from tackside.sheet.scenery.noise import hashed
 from tackside.sheet.scenery.picture import paint, to_bytes_dithered
-from tests.sheet.sheets import image, pixels_under, plan
+from tackside.sheet.text import width_mm
+from tackside.units import MM_PER_POINT, Box
+from tests.sheet.sheets import TRIAL, image, pixels_under, plan, printer, stock
 
 
 def test_lines_have_the_width_that_the_plan_says_and_stand_in_the_middle() -> None:
@@ -32,12 +37,14 @@ def test_lines_have_the_width_that_the_plan_says_and_stand_in_the_middle() -> No
 
 
 def test_lines_run_from_a_twentieth_of_a_mm_to_one() -> None:
+    # Our own choice of widths (docs/sources.md, S22).
     widths = sorted({line.width_mm for line in plan("10x7").targets if line.kind == "line"})
     assert widths[0] == pytest.approx(0.05, abs=25.4 / 1200)
     assert widths[-1] == pytest.approx(1.0, abs=25.4 / 1200)
     assert len(widths) >= 7
 
 
+# ISO 12233 slants its edges by about 5°; that both of ours have 5° is our own choice.
 @pytest.mark.parametrize(("direction", "angle"), [("vertical", 5.0), ("horizontal", 5.0)])
 def test_slanted_edges_have_their_angle(direction: str, angle: float) -> None:
     sheet, pixels = plan("10x7"), image("10x7")
@@ -66,6 +73,7 @@ def test_cover_of_a_half_plane_is_its_area(angle_deg: float) -> None:
 
 
 def test_type_is_there_in_both_polarities_from_three_points_to_twelve() -> None:
+    # Our own choice of sizes (docs/sources.md, S22).
     sheet, pixels = plan("10x7"), image("10x7")
     lines = [target for target in sheet.targets if target.kind == "text"]
     for polarity in ("positive", "reversed"):
@@ -92,7 +100,8 @@ def test_the_scene_has_skin_like_foliage_and_sky_tones_and_deep_shadow() -> None
     lab = rgb_to_lab(picture.reshape(-1, 3), SRGB)
     light, chroma = lab[:, 0], np.hypot(lab[:, 1], lab[:, 2])
     hue = np.degrees(np.arctan2(lab[:, 2], lab[:, 1])) % 360
-    # Regions of CIELAB from memory: skin about hue 40 to 75°, foliage 105 to 145°, blue sky 225 to 285°.
+    # Regions of CIELAB (docs/sources.md, S39: from memory): skin about hue 40 to 75°, foliage 105 to 145°, blue
+    # sky 225 to 285°.
     assert np.mean((light > 30) & (chroma > 12) & (hue > 38) & (hue < 75)) > 0.03
     assert np.mean((light > 15) & (chroma > 12) & (hue > 105) & (hue < 145)) > 0.03
     assert np.mean((light > 25) & (chroma > 8) & (hue > 225) & (hue < 285)) > 0.10
@@ -154,3 +163,45 @@ def test_lines_run_from_a_yellow_solid_onto_bare_card(name: str) -> None:
             # The reader looks half a millimetre less a dot beyond the line (reading.scan.lines).
             assert min(where[0], len(profile) - 1 - where[-1]) >= 0.45 * 600 / 25.4
         assert len(along) >= 5.0 * 600 / 25.4 - 1  # 2.5 mm on either ground
+
+
+def of_caption(caption: Caption) -> Box:
+    """The type's own box, ascenders to descenders; 0.76 and 0.26 of the size hold what the shipped italic has."""
+    wide, em = width_mm(caption.text, caption.size_pt, caption.face), caption.size_pt * MM_PER_POINT
+    left = caption.x_mm - {"left": 0.0, "centre": wide / 2, "right": wide}[caption.align]
+    return Box(left, caption.y_mm - 0.76 * em, wide, 1.02 * em)
+
+
+def touch(one: Box, other: Box) -> bool:
+    shared = one.intersection(other)
+    return shared is not None and shared.w > 1e-6 and shared.h > 1e-6
+
+
+@pytest.mark.parametrize(
+    "size_mm",
+    [(210, 297), (254, 178), (148, 210), (127, 178), (102, 152), (105, 148), (148, 105), (130, 130)],
+)
+def test_how_to_wipe_is_told_beside_the_smudge_block_and_touches_nothing(
+    size_mm: tuple[float, float],
+) -> None:
+    """All of the caution stands there however small the sheet, in its words, legible, and over no mark or patch."""
+    sheet = plan_sheet(stock(*size_mm), printer(), trial_id=TRIAL)
+    (block,) = (target for target in sheet.targets if target.kind == "smudge")
+    near = Box(block.box_mm.x - 0.5, block.box_mm.y - 5, block.box_mm.w + 1, block.box_mm.h + 11)
+    words = str(SMUDGE_ON_SHEET)
+    told = [each for each in sheet.captions if each.text in words and touch(of_caption(each), near)]
+    assert " ".join(each.text for each in sorted(told, key=lambda each: each.y_mm)) == words
+    assert all(each.size_pt >= 4.8 for each in told)  # as the smallest headings of the sheet
+    taken = [
+        *(t.box_mm for t in sheet.targets),
+        *(p.box_mm for p in sheet.patches),
+        *(m.box_mm for m in sheet.marks),
+    ]
+    others = [of_caption(each) for each in sheet.captions if each not in told]
+    reached = [panel.printable for panel in sheet.panels]
+    for caption in told:
+        own = of_caption(caption)
+        assert not any(touch(own, other) for other in (*taken, *others))
+        assert any(
+            own.x >= area.x and own.right <= area.right and own.bottom <= area.bottom for area in reached
+        )

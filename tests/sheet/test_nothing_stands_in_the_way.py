@@ -23,7 +23,7 @@ def blocks(sheet: SheetPlan) -> list[tuple[str, Box]]:
     return [
         *((patch.name, patch.box_mm) for patch in sheet.patches),
         *((target.name, target.box_mm) for target in sheet.targets),
-        # One module of white round a mark (the brief of the sheet), four round a QR code (ISO/IEC 18004).
+        # One module of white round a mark (docs/sources.md, S19), four round a QR code (ISO/IEC 18004).
         *((f"mark-{mark.id}", mark.box_mm.shrunk(-mark.box_mm.w / 6)) for mark in sheet.marks),
         *(("tag", tag.box_mm.shrunk(-4 * tag.box_mm.w / 25)) for tag in sheet.tags),
     ]

@@ -45,6 +45,7 @@ def test_patches_have_names_and_colours_of_their_own_and_are_whole_bytes(name: s
 
 @pytest.mark.parametrize("name", STOCKS)
 def test_patches_are_square_and_at_least_three_and_a_half_mm(name: str) -> None:
+    # Our own choice (docs/sources.md, S42).
     for patch in plan(name).patches:
         assert patch.box_mm.w == patch.box_mm.h
         assert patch.box_mm.w >= 3.5 - 25.4 / 600
@@ -52,6 +53,7 @@ def test_patches_are_square_and_at_least_three_and_a_half_mm(name: str) -> None:
 
 @pytest.mark.parametrize("name", STOCKS)
 def test_greys_have_21_even_steps_and_finer_ones_at_both_ends(name: str) -> None:
+    # Our own choice (docs/sources.md, S42).
     greys = {round(patch.rgb[0] * 255) for patch in plan(name).patches if "grey" in patch.roles}
     even = {int(255 * step / 20 + 0.5) for step in range(21)}
     assert even <= greys

@@ -211,7 +211,7 @@ def test_the_wheel_zooms_the_chosen_picture_and_the_safe_zone_catches(
     page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     settle(page, lambda: page.mouse.wheel(0, 60))
     x, _y, w = place_of(page, "p0")
-    # A sixtieth less on each side of 90 mm is within reach of the safe zone, 3 mm in (source: TRADE).
+    # A sixtieth less on each side of 90 mm is within reach of the safe zone, 3 mm in (docs/sources.md, S18).
     assert (x, w) == pytest.approx((3, 84), abs=0.1)
     assert "on the safe zone" in page.inner_text(SHOWN)
 

@@ -12,20 +12,30 @@ from babel.messages.frontend import parse_mapping_cfg
 from babel.messages.pofile import read_po
 
 from tackside.bench.store import Bench
+from tackside.cautions import CAUTIONS
 from tackside.web import language
+from tackside.web.language import worded
 from tackside.web.person import person_of
 from tests.web.workshop import TestClient
 
 LOCALE = Path(language.__file__).parent / "locale"
 # As locale/README.md tells pybabel.
-KEYWORDS = {"_": None, "gettext": None, "ngettext": (1, 2), "say": None, "count": (1, 2), "tell": (2,)}
+KEYWORDS = {
+    "_": None,
+    "gettext": None,
+    "ngettext": (1, 2),
+    "say": None,
+    "count": (1, 2),
+    "tell": (2,),
+    "Message": (2,),
+}
 
 
 def texts() -> set[str]:
-    """Every text of the interface that is marked for translation."""
+    """Every text that is marked for translation: of the interface, and messages of the floors below that it shows."""
     with (LOCALE / "babel.cfg").open() as file:
         methods, options = parse_mapping_cfg(file)
-    found = extract_from_dir(LOCALE.parent, methods, options, keywords=KEYWORDS)  # type: ignore[arg-type]
+    found = extract_from_dir(LOCALE.parents[1], methods, options, keywords=KEYWORDS)  # type: ignore[arg-type]
     messages = (message for _file, _line, message, _comments, _context in found)
     return {each if isinstance(each, str) else each[0] for each in messages} - {""}
 
@@ -41,6 +51,15 @@ def test_every_text_has_its_german() -> None:
     assert len(wanted) > 300
     assert sorted(text for text in wanted if not (catalogue.get(text) and catalogue[text].string)) == []
     assert sorted(str(each.id) for each in catalogue if each.id and _first(each) not in wanted) == []
+
+
+def test_every_caution_has_its_german() -> None:
+    catalogue = german()
+    for caution in CAUTIONS:
+        message = catalogue.get(caution.text)
+        assert message is not None, caution.code
+        assert message.string not in ("", caution.text), caution.code
+        assert worded(caution, "de") == message.string
 
 
 def test_placeholders_are_the_same_in_both() -> None:

@@ -77,7 +77,7 @@ class CardText(Record):
     face: Name = "sans"
     place: Literal["head", "middle", "foot"] = "middle"
     align: Literal["start", "centre", "end", "justified"] = "centre"
-    leading: Annotated[float, Field(ge=0.8, le=4)] = 1.35  # common practice for short lines of small type
+    leading: Annotated[float, Field(ge=0.8, le=4)] = 1.35  # docs/sources.md, S24
     colour: Colour = BLACK
     box_mm: BoxMm | None = None
     turn: TurnDeg = 0

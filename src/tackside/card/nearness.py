@@ -10,7 +10,7 @@ from tackside.card.tenths import tenths_up
 from tackside.fit.model import Panel
 from tackside.units import Box
 
-# Source: TRADE, "safe zone 3 mm inside the trim".
+# Safe zone inside the trim: docs/sources.md, S18.
 SAFE_ZONE_MM = 3.0
 SLACK_MM = 0.05
 

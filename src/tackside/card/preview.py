@@ -35,7 +35,7 @@ from tackside.units import MM_PER_INCH, Box
 
 LONG_EDGE_PX = 1180
 EDGE, GAP, HEAD, FOOT = 78, 120, 132, 150  # round the sheets, in pixels
-SAFE_MM = 3.0  # Source: TRADE, "safe zone 3 mm inside the trim"
+SAFE_MM = 3.0  # inside the trim: docs/sources.md, S18
 BLEED_DASHES = "5 4"
 TITLES = {"outside": "Outside", "inside": "Inside", "front": "Front", "back": "Back"}
 

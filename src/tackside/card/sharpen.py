@@ -27,8 +27,8 @@ class Sharpening:
     amount: float
 
 
-# Common practice, no source: the radius in pixels is a two hundredth of the ppi (25.4 ÷ 200 = 0.127 mm), less on
-# smooth surfaces and more, with a stronger hand, where ink spreads among fibres.
+# Common practice, no source (docs/sources.md, S23): the radius in pixels is a two hundredth of the ppi (25.4 ÷ 200 =
+# 0.127 mm), less on smooth surfaces and more, with a stronger hand, where ink spreads among fibres.
 SHARPENING: dict[Surface, Sharpening] = {
     "semi-gloss": Sharpening(0.10, 0.5),
     "matt": Sharpening(0.127, 0.8),

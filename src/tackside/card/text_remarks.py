@@ -17,9 +17,9 @@ from tackside.units import Box
 
 # Source: W3C, Web Content Accessibility Guidelines 2.2, 1.4.3 (contrast of text, and of large text).
 READABLE, READABLE_LARGE, LARGE_PT = 4.5, 3.0, 18.0
-# What telephones read surely at arm's length (common practice).
+# What telephones read surely at arm's length (docs/sources.md, S24).
 MODULE_MM = 0.4
-# ISO/IEC 18004 wants dark modules on a light ground; this much contrast is common practice.
+# ISO/IEC 18004 wants dark modules on a light ground; this much contrast is common practice (docs/sources.md, S24).
 CODE_CONTRAST = 4.0
 SHARED_MM = 0.1
 

@@ -20,7 +20,7 @@ from tackside.errors import DoesNotFit
 from tackside.fit.model import Panel
 from tackside.units import MM_PER_POINT, Box
 
-# Clear of the trim, and of what the printer cannot reach. Source: TRADE, "frames at least 6.4 mm from a cut".
+# Clear of the trim, and of what the printer cannot reach. As frames: docs/sources.md, S18.
 SAFE_MM = 6.4
 SPACES = (" ", "\u00a0")
 SLACK_MM = 1e-6

@@ -20,6 +20,7 @@ from tackside.card.layout import CardFace
 from tackside.card.pdf import save_pdf
 from tackside.card.placed import PlacedRule, Rgb
 from tackside.card.texts import PlacedText, place_text
+from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE, as_text
 from tackside.errors import DoesNotFit
 from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Panel
@@ -87,7 +88,8 @@ def _first(reach: Box, printer: str, feed: str) -> Iterator[Part]:
     middle = _middle(reach)
     yield "Which way round?", 24, Box(middle.x, middle.y, middle.w, 14), True
     yield f"{printer}, feed {feed}", 10, Box(middle.x, middle.y + 14, middle.w, 8), False
-    yield FIRST, 10, Box(middle.x, middle.y + 25, middle.w, 26), False
+    yield FIRST, 10, Box(middle.x, middle.y + 25, middle.w, 21), False
+    yield as_text((HEAD_STRIKE, DAMP_FINGERS)), 9, Box(middle.x, middle.y + 46, middle.w, 20), False
 
 
 def _second(reach: Box, command: str) -> Iterator[Part]:

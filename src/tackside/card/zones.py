@@ -9,7 +9,7 @@ from tackside.errors import BadRecord
 from tackside.fit.model import Fit, Panel
 from tackside.units import Box
 
-# Source: TRADE, "bleed 3 mm (1/8 in)".
+# docs/sources.md, S18.
 BLEED_MM = 3.0
 SAME_MM = 1e-6
 

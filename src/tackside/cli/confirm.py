@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 
 from tackside.errors import BadRequest
+from tackside.messages import Message
 
 YES = ("yes", "y")
 
 
-def confirm(question: str, *, yes: bool) -> None:
-    """Go on where ``yes`` was given or a person says so; else raise BadRequest, and nothing has happened."""
+def confirm(question: str, *, yes: bool, cautions: Sequence[Message] = ()) -> None:
+    """Go on where ``yes`` was given or a person says so; else raise BadRequest, and nothing has happened.
+
+    The ``cautions`` are read out first, on standard error, to whoever says yes now or said it beforehand.
+    """
+    if not yes and not sys.stdin.isatty():
+        raise BadRequest(f"not sent: {question}", "say so with --yes, where nobody can be asked")
+    for each in cautions:
+        print(f"Mind: {each}", file=sys.stderr)
     if yes:
         return
-    if not sys.stdin.isatty():
-        raise BadRequest(f"not sent: {question}", "say so with --yes, where nobody can be asked")
     print(f"{question}\nType yes to send: ", end="", file=sys.stderr, flush=True)
     if sys.stdin.readline().strip().lower() not in YES:
         raise BadRequest("nothing was sent", "call it again when all is ready")

@@ -15,13 +15,19 @@ from typing import Annotated
 from cyclopts import App, CycloptsError, Parameter, UnknownCommandError
 
 from tackside import __version__
+from tackside.cautions import DAMP_FINGERS, DAMP_FINGERTIP, HEAD_STRIKE, SMUDGE, as_data, as_text
 from tackside.cli import session
 from tackside.errors import TacksideError
+from tackside.messages import Message
 
-CAUTION = (
-    "Clearances and caliper limits are the printer maker's own: card that is too thick or curled can strike "
-    "the head. Keep damp fingers and loose sheets away from a running, powered printer."
-)
+# Said at the foot of a command's help where card is fed or touched, and nowhere else: who meets a caution everywhere
+# skips it. Subcommands bring their own.
+CAUTIONS = {
+    "fit": (HEAD_STRIKE,),
+    "sheet": (HEAD_STRIKE, SMUDGE),
+    "answer": (DAMP_FINGERTIP,),
+    "judge": (DAMP_FINGERTIP,),
+}
 
 # name → (module:function or app, one line for --help). The module is imported when the command is called.
 COMMANDS: dict[str, tuple[str, str]] = {
@@ -75,8 +81,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
 app = App(
     name="tackside",
     version=f"tackside {__version__}",
-    help="Which card takes ink, whose fault a poor print is, and the card made ready to print.",
-    help_epilogue=CAUTION,
+    help="Which card takes ink, whose fault a poor print is, and the card made ready to print.\n\n"
+    f"{HEAD_STRIKE} {DAMP_FINGERS}",
     help_format="plaintext",
     help_on_error=False,
     print_error=False,
@@ -85,7 +91,8 @@ app = App(
     result_action="return_value",
 )
 for name, (target, summary) in COMMANDS.items():
-    app.command(target, name=name, help=summary)
+    said = {"help_epilogue": as_text(CAUTIONS[name])} if name in CAUTIONS else {}
+    app.command(target, name=name, help=summary, **said)
 
 
 @app.meta.default
@@ -107,13 +114,26 @@ def show(outcome: session.Outcome, *, as_json: bool) -> None:
     for warning in outcome.warnings:
         print(f"tackside: note: {warning}", file=sys.stderr)
     if as_json:
-        print(json_text.dumps(outcome.document, ensure_ascii=False, allow_nan=False))
-    elif isinstance(outcome.text, str):
-        print(outcome.text)
-    else:
-        from rich.console import Console  # kept off the start-up path
+        told = {"cautions": as_data(outcome.cautions)} if outcome.cautions else {}
+        print(json_text.dumps({**outcome.document, **told}, ensure_ascii=False, allow_nan=False))
+        return
+    if isinstance(outcome.text, str):
+        print("\n".join((outcome.text, *_minded(outcome.cautions))))
+        return
+    from rich.console import Console  # kept off the start-up path
+    from rich.padding import Padding
 
-        Console(highlight=False).print(outcome.text)
+    from tackside.cli import facts
+
+    console = Console(highlight=False)
+    console.print(outcome.text)
+    if outcome.cautions:
+        mind = facts.sentences(map(str, outcome.cautions), "Mind:", "bold")
+        console.print(Padding(mind, (0, 0, 1, 2)))
+
+
+def _minded(cautions: Sequence[Message]) -> list[str]:
+    return ["", *(f"Mind: {each}" for each in cautions)] if cautions else []
 
 
 def say(message: str) -> None:

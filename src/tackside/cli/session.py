@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from tackside.messages import Message
+
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
@@ -36,9 +38,10 @@ class Outcome:
     """What a command hands back: ``document`` is printed with ``--json``, ``text`` without.
 
     ``document`` holds only what ``json.dumps`` takes; ``text`` is a string or anything rich can print.
-    ``warnings`` go to standard error in both cases.
+    ``warnings`` go to standard error in both cases. ``cautions`` end the text, and are the document's ``cautions``.
     """
 
     document: Mapping[str, Any]
     text: RenderableType = ""
     warnings: tuple[str, ...] = field(default=())
+    cautions: tuple[Message, ...] = field(default=())

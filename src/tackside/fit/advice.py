@@ -6,96 +6,173 @@ from collections.abc import Sequence
 
 from tackside.bench.records import Crease, Feed, Margins, Printer, Stock
 from tackside.bench.records.sheet_plan import Side
+from tackside.cautions import DAMP_FINGERTIP
 from tackside.fit.feeds import SAFE_MARGIN_MM, Appraisal
 from tackside.fit.model import Panel
 from tackside.fit.page_size import in_words
+from tackside.messages import Message
 
-FINGERTIP = (
-    "touch a spare corner of each side with a damp fingertip, well away from the powered printer: "
-    "the coated side drags"
-)
-CAUTION = (
+FEEDING = (
     "The limits of size, caliper and weight are the printer maker's own: keep to them, flatten curled card, "
     "and let the guides touch it without squeezing."
 )
 
 
-def on_refusals(stock: Stock, printer: Printer, appraisals: Sequence[Appraisal]) -> list[str]:
+def on_refusals(stock: Stock, printer: Printer, appraisals: Sequence[Appraisal]) -> list[Message]:
     """Why no feed takes the card (all of ``appraisals`` refuse), and what to try."""
-    reasons = [f"Feed {found.feed.name}: {'; '.join(found.refusals)}." for found in appraisals]
+    said = [
+        Message(
+            "fit.not-fed",
+            "%(printer)s cannot be fed with %(stock)s.",
+            {"printer": printer.name, "stock": stock.name},
+        )
+    ]
+    said += (
+        Message(
+            "fit.feed-refuses",
+            "Feed %(feed)s: %(reasons)s.",
+            {"feed": found.feed.name, "reasons": found.refusals},
+        )
+        for found in appraisals
+    )
     turned = [found.feed.name for found in appraisals if found.takes_turned and len(found.refusals) == 1]
     width, height = stock.open_size_mm
-    said = [f"{printer.name} cannot be fed with {stock.name}.", *reasons]
     if turned:
         said.append(
-            f"Turned by 90° the {' or '.join(turned)} feed takes its size: in the stock file write "
-            f"open_size_mm = [{height:g}, {width:g}] and turn each crease's direction with it."
+            Message(
+                "fit.turned-feed-takes-it",
+                "Turned by 90° the %(feed)s feed takes its size: in the stock file write open_size_mm = [%(width)s, "
+                "%(height)s] and turn each crease's direction with it.",
+                {"feed": " / ".join(turned), "width": f"{height:g}", "height": f"{width:g}"},
+            )
         )
     return said
 
 
-def on_limits(stock: Stock, feed: Feed) -> list[str]:
+def on_limits(stock: Stock, feed: Feed) -> list[Message]:
     """What could not be checked against the maker's limits because a figure is missing."""
-    said: list[str] = []
-    if stock.caliper_mm is None:
-        known = feed.max_caliper_mm is not None
-        limit = f" (limit of feed {feed.name}: {feed.max_caliper_mm:g} mm)" if known else ""
+    said: list[Message] = []
+    if stock.caliper_mm is None and feed.max_caliper_mm is not None:
         said.append(
-            f"The card's caliper is unknown{limit}: measure one sheet with a caliper or micrometer before "
-            "you feed it. It cannot be told from the weight."
+            Message(
+                "fit.caliper-unknown-under-limit",
+                "The card's caliper is unknown (limit of feed %(feed)s: %(limit)s mm): measure one sheet "
+                "with a caliper or micrometer before you feed it. It cannot be told from the weight.",
+                {"feed": feed.name, "limit": feed.max_caliper_mm},
+            )
+        )
+    elif stock.caliper_mm is None:
+        said.append(
+            Message(
+                "fit.caliper-unknown",
+                "The card's caliper is unknown: measure one sheet with a caliper or micrometer before you "
+                "feed it. It cannot be told from the weight.",
+            )
         )
     if feed.max_caliper_mm is None:
         said.append(
-            f"The caliper limit of feed {feed.name} is unknown: look it up in the printer's manual before "
-            "you feed card."
+            Message(
+                "fit.caliper-limit-unknown",
+                "The caliper limit of feed %(feed)s is unknown: look it up in the printer's manual before "
+                "you feed card.",
+                {"feed": feed.name},
+            )
         )
     if stock.weight_gsm is None and feed.max_weight_gsm is not None:
         said.append(
-            f"The card's weight is unknown (limit of feed {feed.name}: {feed.max_weight_gsm:g} g/m²): "
-            "read it off the pack, or weigh a sheet and divide by its area."
+            Message(
+                "fit.weight-unknown",
+                "The card's weight is unknown (limit of feed %(feed)s: %(limit)s g/m²): read it off the "
+                "pack, or weigh a sheet and divide by its area.",
+                {"feed": feed.name, "limit": feed.max_weight_gsm},
+            )
         )
     return said
 
 
-def on_coating(stock: Stock, side: Side) -> list[str]:
+def on_coating(stock: Stock, side: Side) -> list[Message]:
     """What is doubtful about the surface under the ink."""
-    said: list[str] = []
+    said: list[Message] = []
     if stock.coated == "unknown":
-        said.append(f"It is unknown which side is coated: {FINGERTIP}. Then put it in the stock file.")
+        said.append(
+            Message(
+                "fit.coated-side-unknown",
+                "It is unknown which side is coated: touch a spare corner of each side with a damp "
+                "fingertip, the coated side drags. Then put it in the stock file. %(caution)s",
+                {"caution": DAMP_FINGERTIP},
+            )
+        )
     elif stock.coated == "none":
         said.append(
-            "The card has no inkjet coating: expect weak blacks, dull colours and feathered lines. Print a "
-            "test sheet before you print a card."
+            Message(
+                "fit.not-coated",
+                "The card has no inkjet coating: expect weak blacks, dull colours and feathered lines. "
+                "Print a test sheet before you print a card.",
+            )
         )
     elif stock.coated not in ("both", side):
-        said.append(
-            f"The {side} is not the coated side: turn the card over, or make the sheet for --side "
-            f"{stock.coated}."
-        )
+        said.append(WRONG_SIDE[side])
     if stock.sold_for_inkjet is False:
-        said.append(
-            f"The card's description does not say that it is for inkjet{_price_clue(stock)}. "
-            "Print a test sheet before you rely on it."
-        )
+        said.append(_not_for_inkjet(stock))
     return said
 
 
-def on_margins(feed: Feed, *, borderless: bool, assumed: bool, borderless_turned: bool) -> list[str]:
+WRONG_SIDE: dict[Side, Message] = {
+    "front": Message(
+        "fit.front-not-coated",
+        "The front is not the coated side: turn the card over, or make the sheet for --side back.",
+    ),
+    "back": Message(
+        "fit.back-not-coated",
+        "The back is not the coated side: turn the card over, or make the sheet for --side front.",
+    ),
+}
+
+
+def on_margins(feed: Feed, *, borderless: bool, assumed: bool, borderless_turned: bool) -> list[Message]:
     """What is not known of the reach of the print."""
     if borderless and feed.borderless_enlargement_mm is None:
         return [
-            "How far the borderless mode enlarges the image is unknown (2 to 4 mm an edge is usual): print a "
-            "test sheet and read it off the rulers."
+            Message(
+                "fit.enlargement-unknown",
+                "How far the borderless mode enlarges the image is unknown (2 to 4 mm an edge is usual): "
+                "print a test sheet and read it off the rulers.",
+            )
         ]
-    said: list[str] = []
+    said: list[Message] = []
     if assumed:
         said.append(
-            f"The margins of feed {feed.name} are unknown: {SAFE_MARGIN_MM:g} mm on each edge is taken as "
-            "safe. Look them up in the printer's manual and put them in the printer file."
+            Message(
+                "fit.margins-unknown",
+                "The margins of feed %(feed)s are unknown: %(safe)s mm on each edge is taken as safe. Look "
+                "them up in the printer's manual and put them in the printer file.",
+                {"feed": feed.name, "safe": SAFE_MARGIN_MM},
+            )
         )
     if borderless_turned:
-        said.append("The maker lists this size as borderless only with the card turned by 90°.")
+        said.append(
+            Message(
+                "fit.borderless-if-turned",
+                "The maker lists this size as borderless only with the card turned by 90°.",
+            )
+        )
     return said
+
+
+def on_panels(panels: Sequence[Panel]) -> list[Message]:
+    """Panels that the margins leave nothing of."""
+    return [
+        Message(
+            "fit.panel-not-reached",
+            "The printer reaches nothing of the %(panel)s panel (%(size)s): its margins cover it.",
+            {
+                "panel": Message(f"panel.{panel.name}", panel.name),
+                "size": in_words((panel.trim.w, panel.trim.h)),
+            },
+        )
+        for panel in panels
+        if not panel.is_reached
+    ]
 
 
 def on_expected_margins(margins: Margins, *, borderless: bool, assumed: bool) -> str | None:
@@ -107,16 +184,6 @@ def on_expected_margins(margins: Margins, *, borderless: bool, assumed: bool) ->
         f"{margins.left:g} mm left and {margins.right:g} mm right. If the driver shows others for this page "
         "size, put those in the printer file."
     )
-
-
-def on_panels(panels: Sequence[Panel]) -> list[str]:
-    """Panels that the margins leave nothing of."""
-    return [
-        f"The printer reaches nothing of the {panel.name} panel ({in_words((panel.trim.w, panel.trim.h))}): "
-        "its margins cover it."
-        for panel in panels
-        if not panel.is_reached
-    ]
 
 
 def on_creases(size_mm: tuple[float, float], creases: Sequence[Crease]) -> list[str]:
@@ -145,12 +212,17 @@ def _halves(size_mm: tuple[float, float], crease: Crease) -> bool:
     return abs(2 * crease.at_mm - length) <= 1.0
 
 
-def _price_clue(stock: Stock) -> str:
-    """The price of one sheet, as plain craft card costs much less than coated card (common practice)."""
+def _not_for_inkjet(stock: Stock) -> Message:
+    """With the price of one sheet as a clue, as plain craft card costs much less than coated card (common practice)."""
     pack = stock.pack
     if pack is None or pack.price is None or pack.currency is None:
-        return ""
-    return (
-        f", and it costs {pack.price / pack.count:.2f} {pack.currency} a sheet: a price far below that of "
-        "coated card is another clue"
+        return Message(
+            "fit.not-for-inkjet",
+            "The card's description does not say that it is for inkjet. Print a test sheet before you rely on it.",
+        )
+    return Message(
+        "fit.not-for-inkjet-and-cheap",
+        "The card's description does not say that it is for inkjet, and it costs %(price)s %(currency)s a "
+        "sheet: a price far below that of coated card is another clue. Print a test sheet before you rely on it.",
+        {"price": f"{pack.price / pack.count:.2f}", "currency": pack.currency},
     )

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tackside.bench.records import Feed, Printer, Stock
+from tackside.cautions import BLADES
 from tackside.fit.feeds import Appraisal, appraise, margins_of
 from tackside.fit.format_tables import SHEETS
 from tackside.fit.formats import SAME_MM, sheet_of
 from tackside.fit.model import BorderlessWay
 from tackside.fit.page_size import in_words
 
-# What is printed past the trim, so that a cut that wanders shows no white (trade figure).
+# What is printed past the trim, so that a cut that wanders shows no white (docs/sources.md, S18).
 BLEED_MM = 3.0
 
 Size = tuple[float, float]
@@ -103,7 +104,7 @@ def _trimmed(stock: Stock, feed: Feed) -> BorderlessWay | None:
         size_mm=(round(size[0], 1), round(size[1], 1)),
         sentence=(
             f"Print larger and trim: on a sheet of the same card of {_named(size)}, with {BLEED_MM:g} mm of bleed all "
-            f"round, then cut to {in_words(stock.open_size_mm)} and crease. A cutter cuts fingers too: keep them clear."
+            f"round, then cut to {in_words(stock.open_size_mm)} and crease. {BLADES}"
         ),
     )
 

@@ -6,10 +6,10 @@ from tackside.fit.format_tables import ENVELOPES, Family, Format
 from tackside.fit.formats import card_of, sheet_of
 from tackside.fit.model import Envelope
 
-# What is usually left in each direction beside the card and its thickness (trade figure, 3 to 6 mm).
+# What is usually left in each direction beside the card and its thickness (3 to 6 mm; docs/sources.md, S5).
 LEAST_CLEARANCE_MM = 3.0
 USUAL_CLEARANCE_MM = 6.0
-# A second choice that leaves more than this in a direction lets the card slide about (common practice).
+# A second choice that leaves more than this in a direction lets the card slide about (docs/sources.md, S6).
 LOOSEST_SECOND_MM = 25.0
 
 

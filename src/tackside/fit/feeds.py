@@ -3,25 +3,37 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tackside.bench.records import Feed, Margins, Printer, Stock
 from tackside.fit.formats import SAME_MM
+from tackside.messages import Message
 
-# What is safe when a printer's margins are not known: a quarter of an inch (trade figure).
+# What is safe when a printer's margins are not known: a quarter of an inch (docs/sources.md, S13).
 SAFE_MARGIN_MM = 6.35
+# Width, then height.
+TOO_LONG = (
+    Message("fit.too-wide", "the open sheet's width, %(length)s mm, is over the %(limit)s mm that it takes"),
+    Message("fit.too-high", "the open sheet's height, %(length)s mm, is over the %(limit)s mm that it takes"),
+)
+TOO_SHORT = (
+    Message(
+        "fit.too-narrow", "the open sheet's width, %(length)s mm, is under the %(limit)s mm that it needs"
+    ),
+    Message("fit.too-low", "the open sheet's height, %(length)s mm, is under the %(limit)s mm that it needs"),
+)
 
 
 @dataclass(frozen=True)
 class Appraisal:
-    """What one feed makes of one stock: ``refusals`` are sentences, none where the feed takes it.
+    """What one feed makes of one stock: ``refusals`` say why it does not take it, none where it does.
 
     ``too_stout`` where the card is over the limit of caliper or weight, whatever its size.
     ``unproven`` counts the limits that could not be checked because a figure is missing.
     """
 
     feed: Feed
-    refusals: tuple[str, ...]
+    refusals: tuple[Message, ...]
     takes_turned: bool
     borderless: bool
     borderless_turned: bool
@@ -67,31 +79,33 @@ def _listed(size_mm: tuple[float, float], sizes: Sequence[tuple[float, float]]) 
     return any(abs(size_mm[0] - w) <= SAME_MM and abs(size_mm[1] - h) <= SAME_MM for w, h in sizes)
 
 
-def _size_refusal(size_mm: tuple[float, float], feed: Feed) -> str | None:
+def _size_refusal(size_mm: tuple[float, float], feed: Feed) -> Message | None:
     """Makers round their limits to a millimetre, so half of one is allowed either way."""
-    for edge, length, least, most in zip(
-        ("width", "height"), size_mm, feed.min_size_mm, feed.max_size_mm, strict=True
+    for over, under, length, least, most in zip(
+        TOO_LONG, TOO_SHORT, size_mm, feed.min_size_mm, feed.max_size_mm, strict=True
     ):
         if length > most + SAME_MM:
-            return f"the open sheet's {edge}, {length:g} mm, is over the {most:g} mm that it takes"
+            return replace(over, values={"length": length, "limit": most})
         if length < least - SAME_MM:
-            return f"the open sheet's {edge}, {length:g} mm, is under the {least:g} mm that it needs"
+            return replace(under, values={"length": length, "limit": least})
     return None
 
 
-def _caliper_refusal(stock: Stock, feed: Feed) -> str | None:
+def _caliper_refusal(stock: Stock, feed: Feed) -> Message | None:
     if stock.caliper_mm is None or feed.max_caliper_mm is None or stock.caliper_mm <= feed.max_caliper_mm:
         return None
-    return (
-        f"the card is {stock.caliper_mm:g} mm thick and the limit is {feed.max_caliper_mm:g} mm: "
-        "do not feed it, it can strike the head"
+    return Message(
+        "fit.too-thick",
+        "the card is %(caliper)s mm thick and the limit is %(limit)s mm: do not feed it, it can strike the head",
+        {"caliper": stock.caliper_mm, "limit": feed.max_caliper_mm},
     )
 
 
-def _weight_refusal(stock: Stock, feed: Feed) -> str | None:
+def _weight_refusal(stock: Stock, feed: Feed) -> Message | None:
     if stock.weight_gsm is None or feed.max_weight_gsm is None or stock.weight_gsm <= feed.max_weight_gsm:
         return None
-    return (
-        f"the card weighs {stock.weight_gsm:g} g/m² and the limit is {feed.max_weight_gsm:g} g/m²: "
-        "do not feed it"
+    return Message(
+        "fit.too-heavy",
+        "the card weighs %(weight)s g/m² and the limit is %(limit)s g/m²: do not feed it",
+        {"weight": stock.weight_gsm, "limit": feed.max_weight_gsm},
     )

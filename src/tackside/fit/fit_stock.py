@@ -18,6 +18,7 @@ from tackside.fit.inside import insert_for, inside_advice
 from tackside.fit.model import Fit, Panel
 from tackside.fit.panels import creases_on, panels
 from tackside.fit.way_round import on_turned, way_round
+from tackside.messages import Message
 from tackside.units import Box
 
 
@@ -31,7 +32,7 @@ def fit_stock(
     """What the printer can do with the stock, fed with ``side`` as the printed face.
 
     ``feed`` names one feed; by default the best one is chosen. Where none takes the card the fit is
-    returned all the same, with ``feed`` None and the reasons in ``warnings``: it is for its reader to decide
+    returned all the same, with ``feed`` None and the reasons in ``warned``: it is for its reader to decide
     what to do without a feed. ``post`` are the limits to hold the card in its envelope against. Raises
     NotFound for a feed that the printer does not have, BadRecord for creases that can't be folded.
     """
@@ -78,7 +79,7 @@ def fit_stock(
         mailed=mailed,
         post=tuple(letters.check(mailed, each) for each in post.services) if post and mailed else (),
         envelopes=envelopes,
-        warnings=(
+        warned=(
             *_on_feeding(stock, printer, asked, taken, assumed=assumed),
             *advice.on_coating(stock, side),
             *page_size.mistakes(size, folded),
@@ -95,7 +96,7 @@ def fit_stock(
                     *advice.on_creases(size, stock.creases),
                     inside.sentence,
                     *_on_envelopes(stock, found=bool(envelopes)),
-                    advice.CAUTION,
+                    advice.FEEDING,
                 ),
             )
         ),
@@ -112,7 +113,7 @@ def _appraisals(stock: Stock, printer: Printer, feed: str | None) -> list[Apprai
 
 def _on_feeding(
     stock: Stock, printer: Printer, asked: list[Appraisal], taken: Appraisal | None, *, assumed: bool
-) -> list[str]:
+) -> list[Message]:
     if taken is None:
         return advice.on_refusals(stock, printer, asked)
     return [

@@ -16,7 +16,7 @@ from tackside.fit.model import FoldName
 
 FoldKind = FoldName
 
-# The flap of a roll fold is this much narrower, so that it lies inside without buckling (common practice).
+# The flap of a roll fold is this much narrower, so that it lies inside without buckling (docs/sources.md, S9).
 TUCK_MM = 1.5
 
 

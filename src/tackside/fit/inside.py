@@ -8,9 +8,9 @@ from tackside.fit.model import Insert, InsideAdvice
 from tackside.fit.page_size import in_words
 from tackside.fit.panels import panels
 
-# How far an insert stays inside the card at each free edge, so that it never peeps out (common practice).
+# How far an insert stays inside the card at each free edge, so that it never peeps out (docs/sources.md, S9).
 INSERT_CLEAR_MM = 3.0
-# A leaf smaller than this is no use to write on (common practice).
+# A leaf smaller than this is no use to write on (docs/sources.md, S9).
 LEAST_LEAF_MM = 20.0
 
 

@@ -5,9 +5,12 @@ from __future__ import annotations
 from datetime import date
 from typing import Literal
 
+from pydantic import Field, InstanceOf, computed_field
+
 from tackside.bench.records import Crease, Margins, Record
 from tackside.bench.records.sheet_plan import Side
 from tackside.bench.records.stock import SizeMm
+from tackside.messages import Message
 from tackside.units import Box
 
 TurnDeg = Literal[0, 90, 180, 270]
@@ -120,14 +123,14 @@ class PostCheck(Record):
 class Fit(Record):
     """What a printer can do with a stock, seen on the face that is printed.
 
-    ``feed`` is None where no feed takes the card; ``warnings`` then say why, and margins and panels are
+    ``feed`` is None where no feed takes the card; ``warned`` then says why, and margins and panels are
     those of a safe default. ``size_mm`` is the open sheet as fed. ``margins_mm`` are zero where
     ``borderless``; ``margins_assumed`` says that the printer record has none. ``enlargement_mm`` is what the
     borderless mode adds to each edge, None where unknown or not borderless. ``thickness_mm`` is that of the
     folded card and ``mass_g`` its mass. ``custom_size`` is the page size to type into the driver, None where a size of
     the driver's own will do. ``folded_margins`` are those of each panel that the printer reaches, held upright.
     ``borderless_ways`` say what would have to change to print to the edge. ``mailed`` and ``post`` are there where the
-    limits of the post were given.
+    limits of the post were given. ``warnings`` are ``warned`` in English.
     """
 
     stock: str
@@ -156,8 +159,14 @@ class Fit(Record):
     mailed: Mailed | None = None
     post: tuple[PostCheck, ...] = ()
     envelopes: tuple[Envelope, ...]
-    warnings: tuple[str, ...]
+    warned: tuple[InstanceOf[Message], ...] = Field(exclude=True)
     notes: tuple[str, ...]
+
+    @computed_field  # type: ignore[prop-decorator]
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What is doubtful or will not do, in English."""
+        return tuple(str(each) for each in self.warned)
 
     @property
     def envelope(self) -> Envelope | None:

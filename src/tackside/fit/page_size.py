@@ -5,6 +5,7 @@ from __future__ import annotations
 from tackside.bench.records import Stock
 from tackside.fit.format_tables import Format
 from tackside.fit.formats import card_of, iso_namesake, near_miss, sharing_a_side, sheet_of
+from tackside.messages import Message
 from tackside.units import MM_PER_INCH
 
 # A named sheet without a crease whose short edge is under this may be a folded card in truth: A5 and less.
@@ -25,7 +26,7 @@ def custom_size(size_mm: tuple[float, float]) -> str | None:
     """The page size to type into the driver, width × height; None where the driver's own size will do.
 
     A standard sheet with its long edge across the feed is not the driver's upright page, and a
-    driver's "B5" is often the JIS one (182 × 257 mm, JIS P 0138, from memory): both are typed in.
+    driver's "B5" is often the JIS one (182 × 257 mm; docs/sources.md, S4): both are typed in.
     """
     found = sheet_of(size_mm)
     if found is not None and not found.turned and not found.format.name.startswith("B"):
@@ -33,22 +34,41 @@ def custom_size(size_mm: tuple[float, float]) -> str | None:
     return in_both_units(size_mm)
 
 
-def mistakes(size_mm: tuple[float, float], folded_mm: tuple[float, float]) -> list[str]:
+def mistakes(size_mm: tuple[float, float], folded_mm: tuple[float, float]) -> list[Message]:
     """Warnings where another size of nearly this name or shape would be chosen by mistake."""
-    said: list[str] = []
+    said: list[Message] = []
     sharing, near = sharing_a_side(size_mm), near_miss(size_mm)
-    typed = f"enter the page size {in_both_units(size_mm)} instead"
+    typed = in_both_units(size_mm)
     if near is not None:
-        said.append(f"The open sheet is nearly, but not, {_full(near)}: do not choose that size, {typed}.")
+        said.append(
+            Message(
+                "fit.nearly-a-size",
+                "The open sheet is nearly, but not, %(size)s: do not choose that size, enter the page size %(typed)s "
+                "instead.",
+                {"size": _full(near), "typed": typed},
+            )
+        )
     elif sharing is not None:
         said.append(
-            f"The open sheet has one edge of {_full(sharing)} but is not that size: do not choose it, "
-            f"{typed}."
+            Message(
+                "fit.one-edge-of-a-size",
+                "The open sheet has one edge of %(size)s but is not that size: do not choose it, enter the page size "
+                "%(typed)s instead.",
+                {"size": _full(sharing), "typed": typed},
+            )
         )
     named = [found.format for found in (card_of(folded_mm), sheet_of(size_mm)) if found]
     said += [
-        f"{us.name} ({us.short_mm:.0f} × {us.long_mm:.0f} mm) is not the ISO {_full(iso)}: "
-        f"do not choose {iso.name} in the driver."
+        Message(
+            "fit.not-the-iso-size",
+            "%(name)s (%(size)s) is not the ISO %(iso)s: do not choose %(iso_name)s in the driver.",
+            {
+                "name": us.name,
+                "size": f"{us.short_mm:.0f} × {us.long_mm:.0f} mm",
+                "iso": _full(iso),
+                "iso_name": iso.name,
+            },
+        )
         for us in named
         for iso in [iso_namesake(us)]
         if us.family == "US" and iso is not None

@@ -1,6 +1,6 @@
 """When things are ready: printing in working hours, drying before the next face, the pile and the sleeve.
 
-Trade figures: touch-dry after 5 to 30 minutes, 24 to 48 hours before sleeving.
+Touch-dry after 5 to 30 minutes, 24 to 48 hours before sleeving (docs/sources.md, S58).
 """
 
 from __future__ import annotations

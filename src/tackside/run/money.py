@@ -14,8 +14,9 @@ from tackside.errors import BadRecord
 
 Exact = Fraction
 
-# ISO 4217, "minor unit" column (from memory): all that have other than two digits. The CLDR data in babel rounds some
-# currencies as they are used in shops (no digits for LAK or IQD), which is not what the standard says.
+# ISO 4217, "minor unit" column (docs/sources.md, S62): all that have other than two digits. The CLDR data in
+# babel rounds some currencies as they are used in shops (no digits for LAK or IQD), which is not what the
+# standard says.
 _DIGITS = {
     **dict.fromkeys(
         "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX UYI VND VUV XAF XOF XPF".split(),  # noqa: SIM905
@@ -38,7 +39,7 @@ def digits(currency: str) -> int:
 
 
 def rounded(amount: Exact, currency: str) -> Decimal:
-    """The amount in whole smallest units, halves away from zero (common practice in invoices)."""
+    """The amount in whole smallest units, halves away from zero (docs/sources.md, S62)."""
     places = digits(currency)
     scaled = abs(amount) * 10**places
     whole = (2 * scaled.numerator + scaled.denominator) // (2 * scaled.denominator)

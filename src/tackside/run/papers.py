@@ -7,6 +7,7 @@ from typing import Any
 
 from tackside.bench.records import Printer, Stock
 from tackside.card.variables import filled, plain, variables_in
+from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS, as_data, as_text
 from tackside.errors import BadRecord
 from tackside.fit import fit_stock
 from tackside.run.batches import Batch
@@ -15,10 +16,9 @@ from tackside.run.paper_fonts import PaperFonts, fonts_for
 from tackside.run.plan import RunPlan
 from tackside.run.typeset import typeset
 
-CAUTION = (
-    "Clearances and caliper limits are the printer maker's own: card that is too thick or curled can strike the head. "
-    "Cutters and creasing tools cut: mind your fingers."
-)
+# At the printer; and from the drawer to the packed card.
+INSTRUCTION_CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS)
+PICK_LIST_CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS, BLADES, SMALL_PARTS)
 _LABEL_INSET_MM = 3.0
 _PLAIN_LABEL = "{card}\n{price}"
 
@@ -70,7 +70,7 @@ def pick_list(plan: RunPlan) -> bytes:
                 }
                 for step in steps
             ],
-            "caution": CAUTION,
+            "cautions": [str(each) for each in PICK_LIST_CAUTIONS],
         },
     )
 
@@ -120,7 +120,10 @@ def labels(plan: RunPlan, texts: Sequence[Sequence[str]], fonts: PaperFonts | No
 
 
 def instruction(batch: Batch, stock: Stock, printer: Printer) -> dict[str, Any]:
-    """What to enter in the driver for one batch: ``lines`` of what and value, ``notes``, ``caution``."""
+    """What to enter in the driver for one batch: ``lines`` of what and value, ``notes``, ``cautions``.
+
+    ``caution`` is the cautions in one text.
+    """
     fit = fit_stock(stock, printer)
     margins = fit.margins_mm
     size = f"{fit.size_mm[0]:g} × {fit.size_mm[1]:g} mm"
@@ -152,7 +155,8 @@ def instruction(batch: Batch, stock: Stock, printer: Printer) -> dict[str, Any]:
         "printer": printer.name,
         "lines": lines,
         "notes": [*fit.warnings, *fit.notes],
-        "caution": CAUTION,
+        "caution": as_text(INSTRUCTION_CAUTIONS),
+        "cautions": as_data(INSTRUCTION_CAUTIONS),
     }
 
 

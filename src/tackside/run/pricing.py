@@ -1,6 +1,6 @@
 """From cost to price: wholesale and retail by the user's rule, and break-even.
 
-The trade's rule: price = materials + labour + expenses + profit; twice that is retail.
+The usual rule (docs/sources.md, S60): price = materials + labour + expenses + profit; twice that is retail.
 """
 
 from __future__ import annotations

@@ -112,7 +112,7 @@ class Extra(Record):
 
 
 class Waste(Record):
-    """Spoilage and set-up sheets by the user's own say; None: from the log, else the trade's figures."""
+    """Spoilage and set-up sheets by the user's own say; None: from the log, else the usual figures."""
 
     spoiled_share: Annotated[float, Field(ge=0, le=0.9)] | None = None
     setup_sheets: Annotated[int, Field(ge=0, le=1000)] | None = None
@@ -131,7 +131,7 @@ class Pricing(Record):
 
 class WorkingHours(Record):
     """When someone is there to print, and how printing goes. Defaults are assumptions of this program, but for drying:
-    touch-dry after 5 to 30 minutes, 24 to 48 hours before sleeving (trade figures)."""
+    touch-dry after 5 to 30 minutes, 24 to 48 hours before sleeving (docs/sources.md, S58)."""
 
     start: date
     days: tuple[Day, ...] = ("mon", "tue", "wed", "thu", "fri")
@@ -150,7 +150,8 @@ class WorkingHours(Record):
 
 
 class LabelSheet(Record):
-    """A sheet of labels, as its pack says: A4 with 3 × 8 labels of 70 × 37 mm where nothing is said (common practice).
+    """A sheet of labels, as its pack says: A4 with 3 × 8 labels of 70 × 37 mm where nothing is said
+    (docs/sources.md, S12).
 
     ``margin_mm`` is [left, top] to the first label, ``pitch_mm`` from one label to the next; None: side by side.
     ``fonts`` are files beside the run file, for what the shipped fonts lack.

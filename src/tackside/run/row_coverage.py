@@ -68,7 +68,7 @@ def _mean(found: Sequence[Coverage]) -> Coverage:
 
 def _doubt(tones: Sequence[float], of: int) -> float:
     """Half the 95 % interval of the mean of all ``of`` rows, as a share: t s/√n √(1 − n/N), W. G. Cochran, Sampling
-    Techniques, 3rd ed., eq. 2.24 (from memory)."""
+    Techniques, 3rd ed., eq. 2.24 (docs/sources.md, S97)."""
     count, mean = len(tones), sum(tones) / len(tones)
     if mean == 0:
         return 0.0

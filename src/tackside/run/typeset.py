@@ -26,11 +26,10 @@ def typeset(template: str, data: Mapping[str, Any], fonts: PaperFonts | None = N
     import typst  # slow to import
 
     more = fonts_for(_strings(data)) if fonts is None else fonts
-    source = files("tackside.run") / "templates" / f"{template}.typ"
     with (
         tempfile.TemporaryDirectory(prefix="tackside-") as folder,
         as_file(files("tackside.sheet") / "fonts") as shipped,
-        as_file(source) as page,
+        as_file(files("tackside.run") / "templates") as templates,
     ):
         for number, face in enumerate(more.more):
             suffix = "ttc" if face.data[:4] == b"ttcf" else "otf"
@@ -40,7 +39,7 @@ def typeset(template: str, data: Mapping[str, Any], fonts: PaperFonts | None = N
         )
         try:
             made = typst.compile(
-                page,
+                templates / f"{template}.typ",
                 font_paths=at_hand,
                 sys_inputs={"data": json.dumps(data, ensure_ascii=False)},
                 timestamp=_MADE,

@@ -1,4 +1,4 @@
-"""How many sheets go wrong: from the user's own log, else from the trade's figures."""
+"""How many sheets go wrong: from the user's own log, else from the usual figures."""
 
 from __future__ import annotations
 
@@ -7,9 +7,9 @@ from math import ceil, sqrt
 
 from tackside.run.records import Waste
 
-# Trade figures: waste 5 to 10 % plus 2 to 4 set-up sheets (common practice, one weak source): log your own.
-TRADE_SPOILED = (0.05, 0.075, 0.10)
-TRADE_SETUP = (2, 3, 4)
+# Waste 5 to 10 % plus 2 to 4 set-up sheets: common practice and one weak source (docs/sources.md, S59). Log your own.
+USUAL_SPOILED = (0.05, 0.075, 0.10)
+USUAL_SETUP = (2, 3, 4)
 # A log is believed once it holds so many sheets: below, one bad afternoon would speak for all (our choice).
 ENOUGH_SHEETS = 50
 _Z_90 = 1.6449  # of the normal distribution, for the middle 90 %
@@ -37,7 +37,7 @@ class Spoilage:
 
 
 def spoilage_of(log: Log, own: Waste) -> Spoilage:
-    """What to reckon with: the run file's own figures first, then the log, then the trade's."""
+    """What to reckon with: the run file's own figures first, then the log, then the usual ones."""
     share, share_basis = _share(log, own)
     setup, setup_basis = _setup(log, own)
     return Spoilage(share, setup, f"{share_basis}; {setup_basis}")
@@ -50,7 +50,7 @@ def _share(log: Log, own: Waste) -> tuple[tuple[float, float, float], str]:
     if printed >= ENOUGH_SHEETS:
         low, high = wilson(log.spoiled, printed)
         return (low, log.spoiled / printed, high), f"spoilage from your log of {printed} sheets"
-    return TRADE_SPOILED, "spoilage of 5 to 10 % is a trade figure: your log is too short to tell"
+    return USUAL_SPOILED, "spoilage of 5 to 10 % is a trade figure: your log is too short to tell"
 
 
 def _setup(log: Log, own: Waste) -> tuple[tuple[int, int, int], str]:
@@ -63,7 +63,7 @@ def _setup(log: Log, own: Waste) -> tuple[tuple[int, int, int], str]:
             ceil(mean),
             max(log.setups),
         ), f"set-up sheets from {len(log.setups)} batches in your log"
-    return TRADE_SETUP, "2 to 4 set-up sheets are a trade figure"
+    return USUAL_SETUP, "2 to 4 set-up sheets are a trade figure"
 
 
 def wilson(hits: int, of: int, z: float = _Z_90) -> tuple[float, float]:

@@ -13,7 +13,7 @@ from tackside.units import Box, Size
 
 # Kept clear on each side of a crease: position repeats to about 1 mm, and the coating cracks there.
 CREASE_CLEAR_MM = 3.5
-# Kept clear at the sheet's edge: borderless printing enlarges by up to 4 mm (TRADE: 2 to 4 mm an edge).
+# Kept clear at the sheet's edge: borderless printing enlarges by up to 4 mm (docs/sources.md, S15).
 EDGE_CLEAR_MM = 4.0
 # A further mark in the middle of a side longer than this.
 _LONG_SIDE_MM = 110.0

@@ -37,8 +37,7 @@ def heading(box: Box, title: str, remark: str, look: Look) -> Placed:
     """Across the top of ``box``; takes ``look.heading_mm`` of height, what is left below the type is air."""
     size, baseline = look.heading_pt, box.y + look.baseline_mm
     captions = [Caption(text=title, x_mm=box.x, y_mm=baseline, size_pt=size, face="sans-bold", grey=0.1)]
-    room = box.w - width_mm(title, size, "sans-bold") - 2.0
-    if remark and width_mm(remark, size, "sans-italic") <= room:
+    if remark and width_mm(remark, size, "sans-italic") <= remark_room(title, box.w, look):
         captions.append(
             Caption(
                 text=remark, x_mm=box.right, y_mm=baseline, size_pt=size,
@@ -47,6 +46,11 @@ def heading(box: Box, title: str, remark: str, look: Look) -> Placed:
         )  # fmt: skip
     line = Bar(box_mm=Box(box.x, box.y, box.w, _HAIRLINE_MM), grey=0.5)
     return Placed(captions=tuple(captions), bars=(line,))
+
+
+def remark_room(title: str, room_mm: float, look: Look) -> float:
+    """What a title leaves for a remark beside it, in mm, in a block so wide."""
+    return room_mm - width_mm(title, look.heading_pt, "sans-bold") - 2.0
 
 
 def outline(box: Box, grid: Grid) -> tuple[Bar, ...]:

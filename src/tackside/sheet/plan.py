@@ -79,7 +79,10 @@ def plan_sheet(
 
 
 def native_ppi(grid_ppi: float) -> float:
-    """The printer's grid, or its largest whole part up to 720: whole parts avoid a resampling (TRADE: M)."""
+    """The printer's grid, or its largest whole part up to 720: whole parts avoid a resampling.
+
+    Source: docs/sources.md, S20.
+    """
     parts = 1
     while grid_ppi / parts > 720:
         parts += 1

@@ -7,6 +7,8 @@ import io
 from functools import lru_cache
 from importlib import resources
 
+from tackside.messages import Message
+
 # Code → its name in itself. English is what the texts in the code are.
 LANGUAGES = {"en": "English", "de": "Deutsch"}
 
@@ -25,6 +27,16 @@ def translations(language: str) -> gettext.NullTranslations:
     write_mo(compiled, catalogue)
     compiled.seek(0)
     return gettext.GNUTranslations(compiled)
+
+
+def pointed(number: str, language: str) -> str:
+    """A figure with the language's decimal sign."""
+    return number.replace(".", ",") if language == "de" else number
+
+
+def worded(message: Message, language: str) -> str:
+    """A message of the floors below in a language, its figures too."""
+    return message.worded(translations(language).gettext, lambda number: pointed(f"{number:g}", language))
 
 
 def preferred(accept_language: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import Any
 from urllib.parse import quote
 
@@ -11,14 +11,15 @@ from fastapi.responses import HTMLResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from tackside import __version__
+from tackside import __version__, cautions
 from tackside.bench.records import GRADES
 from tackside.report.plots.wedge import wedge
+from tackside.web.forms.stock_form import Worded
 from tackside.web.in_browser import in_browser, printed
 from tackside.web.jobs.kinds import KINDS
 from tackside.web.jobs.results import href_of
 from tackside.web.keys import key_of, plain_key
-from tackside.web.language import LANGUAGES, translations
+from tackside.web.language import LANGUAGES, translations, worded
 from tackside.web.person import Person
 from tackside.web.places import DOORS, PLACES
 from tackside.web.shipped import asset
@@ -66,6 +67,7 @@ def environment(language: str) -> Environment:
         finalize=printed,
     )
     made.install_gettext_translations(translations(language), newstyle=True)  # type: ignore[attr-defined]
+    made.tests["worded"] = _is_worded
     made.filters["sentence"] = _sentence
     made.filters["drawn"] = Markup  # our own drawings, read back from what a job prepared
     made.globals.update(
@@ -78,6 +80,8 @@ def environment(language: str) -> Environment:
         quote=_quote,
         job_title=_job_title,
         job_href=href_of,
+        cautions=cautions,
+        worded=partial(worded, language=language),
     )
     return made
 
@@ -86,6 +90,11 @@ def _wedge(grade: str) -> Markup:
     """The step wedge of a grade, as the report draws it."""
     found = next((each for each in GRADES if each == grade), None)
     return Markup("") if found is None else Markup(wedge(found))
+
+
+def _is_worded(text: object) -> bool:
+    """Whether a fault is in the person's language already."""
+    return isinstance(text, Worded)
 
 
 def _quote(text: str) -> str:

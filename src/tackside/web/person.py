@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
+from tackside.messages import Message
 from tackside.units import MM_PER_INCH
-from tackside.web.language import LANGUAGES, preferred, translations
+from tackside.web.language import LANGUAGES, pointed, preferred, translations, worded
 
 Units = Literal["mm", "in"]
 Theme = Literal["auto", "light", "dark"]
@@ -33,6 +34,10 @@ class Person:
         """A text of the interface in the person's language, with ``%(name)s`` filled in."""
         told = self.messages.gettext(text)
         return told % values if values else told
+
+    def tell(self, message: Message) -> str:
+        """A message of the floors below in the person's language."""
+        return worded(message, self.language)
 
     def count(self, one: str, many: str, number: int, /, **values: object) -> str:
         return self.messages.ngettext(one, many, number) % {"n": number, **values}
@@ -76,7 +81,7 @@ class Person:
         return "en_GB" if self.language == "en" else self.language
 
     def _pointed(self, number: str) -> str:
-        return number.replace(".", ",") if self.language == "de" else number
+        return pointed(number, self.language)
 
 
 def person_of(cookies: Mapping[str, str], accept_language: str) -> Person:

@@ -8,7 +8,7 @@ from scipy import stats
 
 from tackside.bench.records import Placement
 from tackside.fit.placement import UNMEASURED, MeasuredPlacement, measure
-from tackside.fit.placement.residual import TRADE_SD_MM, student_95
+from tackside.fit.placement.residual import COMMON_SD_MM, student_95
 from tackside.press import PrinterModel
 
 A5 = (148.0, 210.0)
@@ -26,7 +26,7 @@ def found(*placements: Placement, borderless: bool = False) -> MeasuredPlacement
     return measured
 
 
-# Student's t, 97.5 % quantile, as printed in every statistical table (from memory).
+# Student's t, 97.5 % quantile, as printed in every statistical table (docs/sources.md, S95).
 @pytest.mark.parametrize(
     ("freedom", "quantile"), [(1, 12.706), (2, 4.303), (4, 2.776), (9, 2.262), (30, 2.042)]
 )
@@ -34,11 +34,12 @@ def test_the_quantiles_are_those_of_the_tables(freedom: int, quantile: float) ->
     assert student_95(freedom) == pytest.approx(quantile, abs=5e-4)
 
 
-def test_one_trial_is_corrected_in_full_and_its_spread_is_the_trades() -> None:
+def test_one_trial_is_corrected_in_full_and_its_spread_is_the_common_one() -> None:
     one = found(placement(1.3, -0.4))
     assert one.offset_mm == pytest.approx((1.3, -0.4))
     assert one.spread is None
-    # ±1.5 mm is seen (TRADE, weak source); the mean of one print is itself as uncertain as the next print.
+    # ±1.5 mm is seen (docs/sources.md, S17: one weak source); the mean of one print is itself as uncertain as
+    # the next print.
     assert one.within_95_mm == pytest.approx(1.5 * np.sqrt(2))
     assert one.safe_border_mm == pytest.approx(2 * one.residual_mm)
     assert "One print tells no spread" in one.basis
@@ -66,7 +67,7 @@ def test_a_turn_counts_by_what_it_moves_at_the_far_corner() -> None:
 
 def test_two_prints_that_agree_by_luck_do_not_make_a_thin_border_safe() -> None:
     two = found(placement(1.0), placement(1.001))
-    assert two.residual_mm == pytest.approx(TRADE_SD_MM * np.sqrt(1.5))
+    assert two.residual_mm == pytest.approx(COMMON_SD_MM * np.sqrt(1.5))
     assert "by luck" in two.basis
     apart = found(placement(0.0), placement(3.0))
     assert apart.residual_mm > two.residual_mm
@@ -84,10 +85,10 @@ def test_95_prints_in_100_land_within_the_range() -> None:
     assert inside / 1000 == pytest.approx(0.95, abs=0.028)
 
 
-def test_an_unmeasured_way_corrects_nothing_and_keeps_the_trades_distance() -> None:
+def test_an_unmeasured_way_corrects_nothing_and_keeps_the_common_distance() -> None:
     assert UNMEASURED.correction.is_identity
     assert UNMEASURED.within_95_mm == 1.5
-    assert UNMEASURED.safe_border_mm == pytest.approx(2 * TRADE_SD_MM)
+    assert UNMEASURED.safe_border_mm == pytest.approx(2 * COMMON_SD_MM)
 
 
 def test_the_borderless_enlargement_is_measured() -> None:

@@ -32,7 +32,7 @@ def field(tag: int, name: str, value: bytes) -> bytes:
 
 
 def test_the_print_job_request_of_the_standard() -> None:
-    # RFC 8010 appendix A.1, "Print-Job Request" (from memory).
+    # RFC 8010 appendix A.1, "Print-Job Request" (docs/sources.md, S90).
     message = Message(
         0x0002,
         1,
@@ -74,7 +74,7 @@ def test_the_print_job_request_of_the_standard() -> None:
 
 
 def test_a_collection_is_coded_as_the_standard_says() -> None:
-    # RFC 8010 section 3.1.6 and appendix A.4: begin, then memberAttrName and value in turn, end (from memory).
+    # RFC 8010 section 3.1.6 and appendix A.4: begin, then memberAttrName and value in turn, end (docs/sources.md, S90).
     size = collection(attribute("x-dimension", Tag.INTEGER, 6), attribute("y-dimension", Tag.INTEGER, 4))
     media = collection(
         attribute("media-color", Tag.KEYWORD, "blue"), attribute("media-size", Tag.COLLECTION, size)

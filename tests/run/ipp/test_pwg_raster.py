@@ -64,7 +64,7 @@ def test_white_lines_take_next_to_nothing() -> None:
 
 
 def test_the_header_says_what_the_standard_asks() -> None:
-    # PWG 5102.4 table 1: offsets of the fields (from memory); the next test has another reader read them.
+    # PWG 5102.4 table 1: offsets of the fields (docs/sources.md, S90); the next test has another reader read them.
     pixels = np.zeros((1240, 874, 3), np.uint8)
     data = b"".join(pwg_raster(pixels, Page(150, (148, 210), "srgb", 5, "photographic")))
     assert data[:4] == b"RaS2"

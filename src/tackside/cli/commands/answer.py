@@ -69,6 +69,8 @@ def _pair(word: str) -> tuple[str, object]:
 
 def _ask(question: Question) -> str:
     """One question on standard error, so that ``--json`` has standard output to itself."""
+    if question.caution is not None:
+        print(f"Mind: {question.caution}", file=sys.stderr)
     choices = f" [{' / '.join(question.choices)}]" if question.choices else ""
     while True:
         print(f"{question.words}{choices} (Enter: cannot tell) ", end="", file=sys.stderr, flush=True)

@@ -15,11 +15,15 @@ from tackside.card.known_path import print_path
 from tackside.card.rows import read_rows
 from tackside.card.series import RowSheet, make_series
 from tackside.card.templates import TEMPLATES, template
+from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS, as_text
 from tackside.cli import facts
 from tackside.cli.card_output import OutputOptions, placement_document, placement_facts
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.spreading import HERE, Spreading, told
 from tackside.errors import BadRequest
+from tackside.messages import Message
+
+FED = (HEAD_STRIKE, DAMP_FINGERS)
 
 app = App(name="card", help="Make the print-ready sheet of a card.", help_format="plaintext")
 app.command(
@@ -29,11 +33,12 @@ app.command(
     "tackside.cli.commands.card_second_side:second_side",
     name="second-side",
     help="Find out how the sheet lies for its second side, and remember it.",
+    help_epilogue=as_text(FED),
 )
 AS_THE_CARD_SAYS = OutputOptions()
 
 
-@app.command
+@app.command(help_epilogue=as_text((*FED, BLADES, SMALL_PARTS)))
 def make(
     file: Annotated[Path, Parameter(help="The card file (TOML): stock, printer, pictures, texts.")],
     *,
@@ -61,7 +66,7 @@ def make(
     output, path = options.output(), print_path(bench, stock, printer, corrected=options.as_measured)
     if csv is None:
         made = make_card(card, stock, printer, out, output=output, path=path)
-        return Outcome(_document(made), _text(made, card.stock, card.printer))
+        return Outcome(_document(made), _text(made, card.stock, card.printer), cautions=_cautions(made))
     series = make_series(
         card,
         read_rows(csv),
@@ -75,7 +80,11 @@ def make(
         finished=bench.folder / "cache" / "cards",
         tell=told("cards"),
     )
-    return Outcome(_document_of_series(series), _text_of_series(series, card.stock, card.printer))
+    return Outcome(
+        _document_of_series(series),
+        _text_of_series(series, card.stock, card.printer),
+        cautions=_cautions(series[0].sheet),
+    )
 
 
 @app.command
@@ -98,6 +107,16 @@ def new(
     document = {"file": str(out), "template": name}
     next_step = f"Look through it, put your picture beside it, then: tackside card make {out} --out card.pdf"
     return Outcome(document, facts.page(f"{out}: {TEMPLATES[name]}", next_step))
+
+
+def _cautions(made: CardSheet) -> tuple[Message, ...]:
+    """On printing, on cutting where the card is cut out of its sheet, and on what may be stuck on it."""
+    return (*FED, BLADES, SMALL_PARTS) if _is_cut(made) else (*FED, SMALL_PARTS)
+
+
+def _is_cut(made: CardSheet) -> bool:
+    trim = made.faces[0].trim
+    return (trim.w, trim.h) != made.faces[0].fit.size_mm
 
 
 def _document(made: CardSheet) -> dict[str, Any]:
@@ -165,7 +184,7 @@ def _facts(made: CardSheet) -> list[tuple[str, str]]:
     trim = made.faces[0].trim
     rows = [("Page size", f"{width:g} × {height:g} mm; print at 100 %, no scaling to fit")]
     rows += placement_facts(made)
-    if (trim.w, trim.h) != (width, height):
+    if _is_cut(made):
         rows.append(("Cut to", f"{trim.w:g} × {trim.h:g} mm, out of the middle of the sheet"))
     rows += [
         (f"On the {placed.asked.panel}", f"{placed.asked.file}, {placed.ppi:.0f} pixels an inch")

@@ -9,6 +9,7 @@ from cyclopts import Parameter
 
 from tackside.bench.second_sides import keep_second_side, second_side_of
 from tackside.bench.store import Bench
+from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE
 from tackside.cli import facts
 from tackside.cli.session import Outcome, bench_folder
 from tackside.errors import BadRequest
@@ -70,4 +71,5 @@ def second_side(
     rows = [("Feed", laid.feed), ("Second side", known)]
     if out is not None:
         rows.append(("Guide", f"{out}; print both pages at 100 % on plain paper, then answer with --behind"))
-    return Outcome(document, facts.page(f"The second side on {record.name}", facts.facts(rows)))
+    text = facts.page(f"The second side on {record.name}", facts.facts(rows))
+    return Outcome(document, text, cautions=(HEAD_STRIKE, DAMP_FINGERS))

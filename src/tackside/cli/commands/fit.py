@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 from cyclopts import Parameter
 
 from tackside.bench.store import Bench
+from tackside.cautions import HEAD_STRIKE
 from tackside.cli.fit_page import fit_page
 from tackside.cli.session import Outcome, bench_folder
 from tackside.fit import Fit, fit_stock
@@ -27,7 +28,7 @@ def fit(
     bench = Bench.open(bench_folder(), create=False)
     limits = limits_for(bench.folder)
     found = fit_stock(bench.stocks.get(stock), bench.printers.get(printer), feed, side, limits)
-    return Outcome(document(found), fit_page(found))
+    return Outcome(document(found), fit_page(found), cautions=(HEAD_STRIKE,))
 
 
 def document(found: Fit) -> dict[str, Any]:

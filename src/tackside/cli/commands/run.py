@@ -10,19 +10,24 @@ from cyclopts import App, Parameter
 
 from tackside.bench.records.run import InkChange, KeptRun, Tally
 from tackside.bench.store import Bench
+from tackside.cautions import as_text
 from tackside.cli import facts, run_page
-from tackside.cli.commands.run_papers import instructions, labels, picklist
+from tackside.cli.commands.run_papers import LABEL_CAUTIONS, instructions, labels, picklist
+from tackside.cli.commands.run_send import CAUTIONS as SEND_CAUTIONS
 from tackside.cli.commands.run_send import send
 from tackside.cli.session import Outcome, bench_folder
 from tackside.errors import BadRequest
 from tackside.run import gather
 from tackside.run.document import document, kept_batches
+from tackside.run.papers import INSTRUCTION_CAUTIONS, PICK_LIST_CAUTIONS
 from tackside.run.progress import Progress, progress_of, tally
 
 app = App(name="run", help="Many cards: what they take, cost and bring.", help_format="plaintext")
 
-for _command in (picklist, labels, instructions, send):
-    app.command(_command)
+app.command(picklist, help_epilogue=as_text(PICK_LIST_CAUTIONS))
+app.command(labels, help_epilogue=as_text(LABEL_CAUTIONS))
+app.command(instructions, help_epilogue=as_text(INSTRUCTION_CAUTIONS))
+app.command(send, help_epilogue=as_text(SEND_CAUTIONS))
 
 RunFile = Annotated[Path, Parameter(help="The run file (TOML): cards, quantities, prices.")]
 RunId = Annotated[str, Parameter(help="The run's id.")]

@@ -9,10 +9,14 @@ from cyclopts import Parameter
 
 from tackside.bench.files import write_atomically
 from tackside.bench.store import Bench
+from tackside.cautions import BLADES, SMALL_PARTS
 from tackside.cli.session import Outcome, bench_folder
 from tackside.errors import BadRequest
 from tackside.run import gather, papers
 from tackside.run.plan import RunPlan
+
+# Labels are cut apart and packed with the cards.
+LABEL_CAUTIONS = (BLADES, SMALL_PARTS)
 
 RunFile = Annotated[Path, Parameter(help="The run file (TOML): cards, quantities, prices.")]
 
@@ -22,7 +26,7 @@ def picklist(file: RunFile, *, out: Annotated[Path, Parameter(help="The PDF to w
     _refuse_other_than(out, ".pdf")
     plan, _ = _plan(file)
     write_atomically(out, papers.pick_list(plan))
-    return Outcome({"file": str(out)}, f"Wrote {out}.")
+    return Outcome({"file": str(out)}, f"Wrote {out}.", cautions=papers.PICK_LIST_CAUTIONS)
 
 
 def labels(file: RunFile, *, out: Annotated[Path, Parameter(help="The PDF to write.")]) -> Outcome:
@@ -36,6 +40,7 @@ def labels(file: RunFile, *, out: Annotated[Path, Parameter(help="The PDF to wri
         {"file": str(out), "labels": len(texts), "warnings": list(fonts.warnings)},
         f"Wrote {out}: {len(texts):,} labels. Print them at 100 %.",
         fonts.warnings,
+        LABEL_CAUTIONS,
     )
 
 

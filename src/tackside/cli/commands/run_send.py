@@ -11,6 +11,7 @@ from cyclopts import Parameter
 
 from tackside.bench.records.run import KeptBatch, KeptRun, PrintJob
 from tackside.bench.store import Bench
+from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE, as_data
 from tackside.cli.confirm import confirm
 from tackside.cli.session import Outcome, bench_folder
 from tackside.errors import PrinterTrouble
@@ -20,6 +21,9 @@ from tackside.run.money import said
 from tackside.run.parcels import parcels_of, run_of
 from tackside.run.progress import batch_of
 from tackside.run.sending import Consignment, consign, send_all
+
+# The printer starts: these are read before anyone says yes.
+CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS)
 
 
 def send(
@@ -67,7 +71,7 @@ def send(
         intent=intent,
     )
     left_out = tuple(dict.fromkeys(each for ticket in consignment.tickets for each in ticket.left_out))
-    confirm(_question(kept, consignment), yes=yes)
+    confirm(_question(kept, consignment), yes=yes, cautions=CAUTIONS)
     jobs = list(send_all(consignment, bench, connection, _now, _tell))
     _refuse_unfinished(jobs, kept, found)
     told = [job.model_dump(mode="json") for job in jobs]
@@ -75,7 +79,14 @@ def send(
     count = f"tackside run count {kept.id} {batch} --good {sent}"
     text = f"Done: {sent} sheets sent to {consignment.printer.name}. Count the good ones: {count}"
     return Outcome(
-        {"run": kept.id, "batch": batch, "sheets": sent, "jobs": told, "left_out": list(left_out)},
+        {
+            "run": kept.id,
+            "batch": batch,
+            "sheets": sent,
+            "jobs": told,
+            "left_out": list(left_out),
+            "cautions": as_data(CAUTIONS),
+        },
         text,
         left_out,
     )

@@ -11,6 +11,7 @@ from cyclopts import App, Parameter
 from tackside.bench.records.scanner import Characterisation, Scanner
 from tackside.bench.scanners import Scanners
 from tackside.bench.store import Bench
+from tackside.cautions import BLADES
 from tackside.cli import facts
 from tackside.cli.learnt import scanner_use
 from tackside.cli.session import Outcome, bench_folder
@@ -80,13 +81,13 @@ def target(
     return _kept(name, learn_from_target(scan, data, points))
 
 
-@app.command
+@app.command(help_epilogue=str(BLADES))
 def sharpness(
     name: Name, scan: Annotated[Path, Parameter(help="A scan cropped to one sharp, slanted edge.")]
 ) -> Outcome:
     """Learn the scanner's own sharpness from an edge known to be sharp, a few degrees askew on the glass.
 
-    A clean cut of opaque black film or foil on white card serves. Keep fingers off blades, and blades off the glass.
+    A clean cut of opaque black film or foil on white card serves. Keep blades off the glass.
     Scan it both ways round: lines of each direction need the edge across that direction.
     """
     Bench.open(bench_folder())

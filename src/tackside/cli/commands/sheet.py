@@ -15,17 +15,14 @@ from tackside.bench.records import Settings, SheetPlan, Trial
 from tackside.bench.records.sheet_plan import Purpose, Side, Space
 from tackside.bench.records.trial import ColourManagedBy, Intent
 from tackside.bench.store import Bench
+from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE, SMUDGE
 from tackside.cli.session import Outcome, bench_folder
 from tackside.fit import Fit, fit_stock
 from tackside.sheet import plan_sheet, render, write_sheet
 from tackside.sheet.ground import feed_called
 from tackside.sheet.write import check_suffix
 
-CAUTIONS = (
-    "Keep to the printer maker's limits of thickness and clearance: card that is too thick or curled can "
-    "strike the head.",
-    "Keep damp fingers and loose sheets away from the running, powered printer.",
-)
+CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS, SMUDGE)
 
 
 def sheet(
@@ -92,7 +89,10 @@ def sheet(
         )
     )
     return Outcome(
-        _document(trial, files), _text(trial, fit, files), (*fit.warnings, *_sentences(plan.notices))
+        _document(trial, files),
+        _text(trial, fit, files),
+        (*fit.warnings, *_sentences(plan.notices)),
+        CAUTIONS,
     )
 
 
@@ -141,8 +141,6 @@ def _text(trial: Trial, fit: Fit, files: Sequence[Path]) -> str:
         "",
         "To print it:",
         *(f"  {number}. {step}" for number, step in enumerate(_steps(plan, fit), 1)),
-        "",
-        *CAUTIONS,
     ]
     return "\n".join(lines)
 
@@ -159,7 +157,7 @@ def _steps(plan: SheetPlan, fit: Fit) -> list[str]:
         else "Borderless: off.",
         _colour_step(plan),
         "Let it dry for 24 hours before it is scanned or measured; only the smudge block is wiped earlier, "
-        "away from the printer.",
+        "after a few minutes.",
         "Note the settings that you used with the trial: they are half of the evidence.",
     ]
 

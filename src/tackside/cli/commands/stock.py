@@ -12,6 +12,7 @@ from tackside.bench.records import Crease, Pack, Stock
 from tackside.bench.revisions import Revision
 from tackside.bench.store import Bench
 from tackside.bench.toml_files import load_stock
+from tackside.cautions import DAMP_FINGERTIP
 from tackside.cli import facts
 from tackside.cli.session import Outcome, bench_folder
 
@@ -29,7 +30,10 @@ for _name, _what in (
     app.command(f"tackside.cli.commands.stock_exchange:{_target}", name=_name, help=_what)
 
 app.command(
-    "tackside.cli.commands.stock_side:side", name="side", help="Name the side of a card that takes ink."
+    "tackside.cli.commands.stock_side:side",
+    name="side",
+    help="Name the side of a card that takes ink.",
+    help_epilogue=str(DAMP_FINGERTIP),
 )
 
 COATED = {

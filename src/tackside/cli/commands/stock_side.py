@@ -10,6 +10,7 @@ from rich.console import RenderableType
 
 from tackside.bench.records import Reading, Trial
 from tackside.bench.store import Bench
+from tackside.cautions import DAMP_FINGERTIP
 from tackside.cli import facts
 from tackside.cli.session import Outcome, bench_folder
 from tackside.errors import BadRequest, NotFound
@@ -56,7 +57,8 @@ def side(
     if all(half.reading is None for half in halves) and drags == (None, None):
         raise NotFound(
             f"nothing is known of the sides of {stock.name}",
-            "lay a damp finger on each side and tell --drag-front and --drag-back, or print and read a sheet on each",
+            "lay a damp finger on each side and tell --drag-front and --drag-back, or print and read a sheet on each. "
+            f"{DAMP_FINGERTIP}".rstrip("."),
         )
     found = find_side(halves[0].reading, halves[1].reading, drag_front=drags[0], drag_back=drags[1])
     document = {

@@ -1,20 +1,30 @@
-"""The smudge block: solids that stay wet longest, fine white lines in them, and clear card to wipe into."""
+"""The smudge block: solids that stay wet longest, fine white lines in them, and clear card to wipe into.
+
+Under it stands how to wipe it without hurting anything: this is where the finger is.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tackside.bench.records import Target
+from tackside.bench.records import Caption, Target
+from tackside.cautions import SMUDGE_ON_SHEET
 from tackside.sheet.canvas import Canvas
 from tackside.sheet.grid import Grid
-from tackside.sheet.headings import Look, heading, outline
+from tackside.sheet.headings import Look, heading, outline, remark_room
 from tackside.sheet.placed import Placed
-from tackside.units import Box, Size
+from tackside.sheet.text import width_mm
+from tackside.units import MM_PER_POINT, Box, Size
 
 INK_NAMES = ("black", "blue", "red", "green")
 _INKS = ((0.0, 0.0, 0.0), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0), (0.0, 0.6, 0.2))
 _LINES_MM = (0.08, 0.12, 0.2, 0.3)
 _SOLID_SHARE = 0.62
+# The caution where there is no room for it at the size of headings, and the least height of the block itself.
+_SMALL_PT = 4.8
+_LEAST_W_MM, _LEAST_H_MM = 16.0, 7.0
+# In sizes: from line to line, and from the baseline to the foot of the line.
+_LEADING, _DESCENT = 1.3, 0.28
 
 
 @dataclass(frozen=True)
@@ -22,17 +32,66 @@ class Smudge:
     name: str = "smudge"
 
     def least(self, look: Look) -> Size:
-        return Size(16.0, look.heading_mm + 7.0)
+        told = _told(_LEAST_W_MM, _LEAST_H_MM, look)
+        return Size(_LEAST_W_MM, look.heading_mm + _LEAST_H_MM + told.height_mm)
 
     def place(self, box: Box, panel: str, grid: Grid, look: Look) -> Placed:
-        area = box.inset(0, look.heading_mm, 0, 0)
+        told = _told(box.w, box.h - look.heading_mm, look)
+        area = box.inset(0, look.heading_mm, 0, told.height_mm)
         height = min(area.h, 32.0)
         target = Target(
             kind="smudge", name="smudge", box_mm=grid.box(area.x, area.y, area.w, height), panel=panel
         )
-        return heading(box, "Smudge", "wipe to the right", look) + Placed(
-            targets=(target,), bars=outline(target.box_mm, grid)
+        return (
+            heading(box, "Smudge", told.beside_title, look)
+            + told.under(target.box_mm)
+            + Placed(targets=(target,), bars=outline(target.box_mm, grid))
         )
+
+
+@dataclass(frozen=True)
+class _Told:
+    """What is written round the block: a remark beside its title, and the caution, or the rest of it, below."""
+
+    beside_title: str
+    below: tuple[str, ...]
+    size_pt: float
+
+    @property
+    def height_mm(self) -> float:
+        return len(self.below) * _LEADING * self.size_pt * MM_PER_POINT
+
+    def under(self, block: Box) -> Placed:
+        em = self.size_pt * MM_PER_POINT
+        return Placed(
+            captions=tuple(
+                Caption(
+                    text=line, x_mm=block.x, y_mm=block.bottom + (number * _LEADING - _DESCENT) * em,
+                    size_pt=self.size_pt, face="sans-italic", grey=0.1,
+                )
+                for number, line in enumerate(self.below, start=1)
+            )
+        )  # fmt: skip
+
+
+def _told(room_mm: float, height_mm: float, look: Look) -> _Told:
+    """How to wipe, and the caution: in one line below, large where that fits, or begun beside the title, or in two."""
+    caution, remark = str(SMUDGE_ON_SHEET), "wipe to the right"
+    large = _Told(remark, (caution,), look.heading_pt)
+    if _width(caution, look.heading_pt) <= room_mm and height_mm - large.height_mm >= _LEAST_H_MM:
+        return large
+    if _width(caution, _SMALL_PT) <= room_mm:
+        return _Told(remark, (caution,), _SMALL_PT)
+    first, _, rest = caution.partition(", ")
+    two = _Told(remark, (f"{first},", rest), _SMALL_PT)
+    is_low = height_mm - two.height_mm < _LEAST_H_MM
+    if is_low and _width(f"{first},", look.heading_pt) <= remark_room("Smudge", room_mm, look):
+        return _Told(f"{first},", (rest,), _SMALL_PT)
+    return two
+
+
+def _width(text: str, size_pt: float) -> float:
+    return width_mm(text, size_pt, "sans-italic")
 
 
 def draw(canvas: Canvas, target: Target) -> None:

@@ -9,6 +9,8 @@ from pydantic import ValidationError
 
 from tackside.bench.faults import faults_by_place
 from tackside.bench.records import SheetPlan
+from tackside.cautions import DAMP_FINGERTIP
+from tackside.messages import Message
 from tackside.reading.eye import Answers, as_given
 from tackside.web.forms.numbers import number, whole
 from tackside.web.forms.received import Form
@@ -20,7 +22,8 @@ from tackside.web.places import _
 class Asked:
     """One question. ``choices`` are answer and words; none for a number. ``drawing`` shows what to look at.
 
-    ``hint`` may name ``%(mm)s``, the length that the sheet asked for.
+    ``caution`` stands over the questions that it is about. ``hint`` may name ``%(mm)s``, the length that the sheet
+    asked for.
     """
 
     field: str
@@ -29,6 +32,7 @@ class Asked:
     unit: str = ""
     drawing: str = ""
     hint: str = ""
+    caution: Message | None = None
 
 
 _CANNOT_TELL = ("", _("I cannot tell"))
@@ -127,7 +131,12 @@ QUESTIONS: tuple[tuple[str, tuple[Asked, ...]], ...] = (
     (
         _("The card itself"),
         (
-            Asked("drag_this_side", _("Does a damp fingertip drag on the printed side, in a clear corner?"), _DRAG),
+            Asked(
+                "drag_this_side",
+                _("Does a damp fingertip drag on the printed side, in a clear corner?"),
+                _DRAG,
+                caution=DAMP_FINGERTIP,
+            ),
             Asked("drag_other_side", _("And on the other side?"), _DRAG),
             Asked("drying_hours", _("For how long has it dried?"), unit="h"),
         ),

@@ -20,6 +20,10 @@ FIELDS = (
 )  # fmt: skip
 
 
+class Worded(str):
+    """A fault in the person's own language; any other is English, and marked as such for screen readers."""
+
+
 @dataclass(frozen=True)
 class Filled:
     """What stands in the fields of a form, and what is wrong with it, by field. ``""`` is the form as a whole."""

@@ -19,9 +19,10 @@ from tackside.web.forms.card_start_form import FORMATS, begun_from
 from tackside.web.forms.query import ListQueryOf
 from tackside.web.forms.received import Form, FormOf, documented
 from tackside.web.forms.revision import keep_revision, revision_number
-from tackside.web.forms.stock_form import Filled
+from tackside.web.forms.stock_form import Filled, Worded
 from tackside.web.keys import key_of, name_of
 from tackside.web.pages import is_part, page, person_at
+from tackside.web.person import Person
 from tackside.web.views.card import card_view
 from tackside.web.workbench import workbench_of
 
@@ -144,7 +145,7 @@ def keep_design(request: Request, key: str, form: Form, *, whole: bool = False) 
     except TacksideError as error:
         faults = {_field_of(error): str(error)}
         return _shown(request, history, design_of(before), Filled(form.typed(), faults), status=422)
-    faults = _not_whole(found, outcome) if whole else {}
+    faults = _not_whole(found, outcome, person) if whole else {}
     if faults:
         return _shown(request, history, found, Filled(form.typed(), faults), status=422)
     kept = keep_revision(bench.cards, kept_card(newest.name, found.parts, images), form, edited=True)
@@ -153,11 +154,12 @@ def keep_design(request: Request, key: str, form: Form, *, whole: bool = False) 
     return kept
 
 
-def _not_whole(design: Design, outcome: Tried) -> dict[str, str]:
+def _not_whole(design: Design, outcome: Tried, person: Person) -> dict[str, str]:
     """Why a card's files cannot be made, by field."""
     faults = {f"{design.prefix(part)}_{_main(part)}": str(error) for part, error in outcome.faults.items()}
     if not outcome.feeds:
-        faults["printer"] = " ".join(outcome.faces[0].fit.warnings)
+        why = " ".join(map(person.tell, outcome.faces[0].fit.warned))
+        faults["printer"] = why if person.language == "en" else Worded(why)
     if not design.parts.holds_something:
         faults[""] = "the card holds neither a picture nor a text; drop a picture on it, or add words"
     return faults

@@ -126,7 +126,8 @@ def print_it(request: Request, trial_id: str) -> Response:
     job = next(iter(bench.jobs.list(subject=trial.id, kind="sheet", count=1)), None)
     return page(
         request, "guide/print.html", trial=trial, fit=found, job=job,
-        lines=instructions(trial, found, person_at(request)), warnings=found.warnings,
+        lines=instructions(trial, found, person_at(request)),
+        warnings=[person_at(request).tell(each) for each in found.warned],
     )  # fmt: skip
 
 

@@ -24,6 +24,7 @@ from tackside.web.places import _
 from tackside.web.views.card_frames import matrix_of, panel_name
 from tackside.web.views.card_held import Held, held_of, leaves_of
 from tackside.web.views.card_type import Glyph, code_paper, code_path, glyphs_of, hexadecimal
+from tackside.web.views.remarks import Remark, told
 
 ROOM = 13.0  # mm round the sheet, for its names and measures
 FACES = {"outside": _("Outside"), "inside": _("Inside"), "front": _("Front"), "back": _("Back")}
@@ -99,7 +100,7 @@ class FaceView:
 class CardView:
     """``held`` are front, inside and back; ``leaves`` the four sides of a card of one crease, for one that opens.
 
-    ``remarks`` and ``faults`` are sentences by the beginning of a part's fields; ``card`` and ``credit`` are their own.
+    ``remarks`` and ``faults`` stand by the beginning of a part's fields; ``card`` and ``credit`` are their own.
     """
 
     faces: tuple[FaceView, ...]
@@ -108,7 +109,7 @@ class CardView:
     opens: str
     panels: tuple[tuple[str, str], ...]
     zones: tuple[tuple[str, str], ...]
-    remarks: Mapping[str, tuple[str, ...]]
+    remarks: Mapping[str, tuple[Remark, ...]]
     faults: Mapping[str, str]
     is_bare: bool
 
@@ -117,7 +118,8 @@ def card_view(
     tried: Tried, design: Design, images: Sequence[CardImage], base: str, person: Person
 ) -> CardView:
     """Everything that is drawn. ``base`` is the card's address, under which its pictures are served."""
-    remarks = {design.prefix(part): said for part, said in tried.remarks.items()}
+    fits = [face.fit for face in tried.faces]
+    remarks = {design.prefix(part): told(said, fits, person) for part, said in tried.remarks.items()}
     faults = {design.prefix(part): str(error) for part, error in tried.faults.items()}
     draw = _Drawer(tried, design, images, base, person, frozenset(remarks))
     faces = tuple(draw.face(face) for face in tried.faces)

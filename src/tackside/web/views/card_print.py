@@ -8,16 +8,23 @@ from typing import Any
 from tackside.bench.jobs import Job
 from tackside.bench.records import Printer, Stock
 from tackside.bench.records.card import KeptCard
+from tackside.bench.records.sheet_plan import Side
 from tackside.bench.second_sides import second_side_of
 from tackside.bench.store import Bench
+from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS
 from tackside.fit import Fit, fit_stock
+from tackside.messages import Message
 from tackside.web import words
 from tackside.web.keys import key_of
 from tackside.web.person import Person
 from tackside.web.places import _
 from tackside.web.views.instructions import Line
+from tackside.web.views.remarks import Remark, told
 
 SRGB = words.SPACES["srgb"]
+SIDES: tuple[Side, ...] = ("front", "back")
+# Printed, cut or trimmed, and given away.
+CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS, BLADES, SMALL_PARTS)
 WHAT = {
     "pdf": _("Where your program prints documents; all pages in one."),
     "tif": _("Where your program prints pictures: exactly the printer's dots."),
@@ -45,7 +52,8 @@ class CardPrintView:
     revision: int
     made: str
     files: tuple[MadeFile, ...]
-    remarks: tuple[str, ...]
+    remarks: tuple[Remark, ...]
+    cautions: tuple[Message, ...]
     corrected: tuple[str, ...]
     lines: tuple[Line, ...]
     sides: int
@@ -70,7 +78,8 @@ def card_print_view(bench: Bench, card: KeptCard, job: Job, person: Person) -> C
         revision=found["revision"],
         made=person.moment(job.ended_at) if job.ended_at else "",
         files=files,
-        remarks=tuple(found["remarks"]),
+        remarks=told(found["remarks"], (fit_stock(stock, printer, side=side) for side in SIDES), person),
+        cautions=CAUTIONS,
         corrected=tuple(found["corrected"]),
         lines=_lines(bench, stock, printer, person, has_inside=has_inside),
         sides=len(found["faces"]),

@@ -35,6 +35,7 @@ class FitView:
     height: str
     facts: tuple[tuple[str, str], ...]
     described: str
+    warnings: tuple[str, ...]
     feeds: list[tuple[str, str]]
 
 
@@ -68,6 +69,7 @@ def fit_view(fit: Fit, printer: Printer, person: Person) -> FitView:
             "The open sheet, %(size)s, with the part that the printer reaches on each panel",
             size=person.size(fit.size_mm),
         ),
+        warnings=tuple(person.tell(each) for each in fit.warned),
         feeds=[(feed.name, feed.name) for feed in printer.feeds],
     )
 
@@ -109,4 +111,5 @@ def _reach(fit: Fit, person: Person) -> str:
         top=person.length(margins.top), bottom=person.length(margins.bottom), left=person.length(margins.left),
         right=person.length(margins.right),
     )  # fmt: skip
-    return f"{told} {person.say('(a safe guess)')}" if fit.margins_assumed else told
+    guess = person.say("(a safe guess)")
+    return f"{told} {guess}" if fit.margins_assumed else told

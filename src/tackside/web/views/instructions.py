@@ -48,9 +48,7 @@ def instructions(trial: Trial, fit: Fit, person: Person) -> tuple[Line, ...]:
         _colour(trial, person),
         Line(
             say("Let it dry for 24 hours before it is scanned or measured."),
-            say(
-                "Only the smudge block is wiped with a dry finger, after a few minutes and away from the printer."
-            ),
+            say("Only the smudge block is wiped earlier, after a few minutes."),
         ),
         Line(
             say("Scan it at 300 ppi or more, in colour, with every automatic correction off."),

@@ -33,8 +33,10 @@ from skimage import data
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from tackside.bench.records import Feed, Printer, Stock
-from tackside.card import Card, CardPicture, Output, make_card
+from tackside.card.file.design import Card, CardPicture
+from tackside.card.make import make_card
+from tackside.card.output import Output
+from tackside.records import Feed, Printer, Stock
 
 RUNS = 5
 SIZE = (210.0, 297.0)
@@ -82,7 +84,7 @@ def bare(folder: Path, out: Path, size: tuple[float, float] = SIZE, ppi: float =
 def prepare(folder: Path) -> None:
     from tests.profile.card_profiles import press_profile
 
-    from tackside.press import cotton_etching
+    from tackside.press.printer.stock_model import cotton_etching
 
     tile = data.coffee()
     pixels = np.tile(tile, (10, 10, 1))[:4000, :6000]

@@ -21,8 +21,8 @@ for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
     os.environ.setdefault(name, "1")
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from tests.verdict.study import table  # noqa: E402
-from tests.verdict.study.block import study as judged_in_blocks  # noqa: E402
+from training import table  # noqa: E402
+from training.block import study as judged_in_blocks  # noqa: E402
 
 
 def main() -> None:

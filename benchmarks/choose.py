@@ -69,10 +69,12 @@ def ways(count: int) -> list[object]:
     """Every way to so many invented stocks, by readings of a cube of 216 patches."""
     import numpy as np
 
-    from tackside.bench.records import PatchReading, Reading, Uncertainty
-    from tackside.picture.cards import CardReading
-    from tackside.picture.ways import ways_of
-    from tackside.press import PrinterModel, cotton_etching, craft_card, matt_coated, print_sheet, semi_gloss
+    from tackside.picture.choose.cards import CardReading
+    from tackside.picture.proof.ways import ways_of
+    from tackside.press.printer.printer_model import PrinterModel
+    from tackside.press.printer.printing import print_sheet
+    from tackside.press.printer.stock_model import cotton_etching, craft_card, matt_coated, semi_gloss
+    from tackside.records import PatchReading, Reading, Uncertainty
 
     kinds = (semi_gloss(), cotton_etching(), matt_coated(), craft_card())
     steps = np.linspace(0, 1, 6)
@@ -103,7 +105,7 @@ def peer(pictures: int, _: int) -> tuple[float, float]:
     """Seconds, by the clock and of all cores, for libvips to decode the pictures, reduced, in a pool of threads."""
     import pyvips
 
-    from tackside.picture.colours import REDUCED_PX
+    from tackside.picture.file.colours import REDUCED_PX
 
     def decode(path: Path) -> None:
         pyvips.Image.thumbnail(str(path), REDUCED_PX, height=REDUCED_PX, size="down").copy_memory()
@@ -116,7 +118,7 @@ def peer(pictures: int, _: int) -> tuple[float, float]:
 
 def ours(pictures: int, stocks: int) -> tuple[float, float]:
     """Seconds, by the clock and of all cores, from readings and pictures to the ranking."""
-    from tackside.picture.choose import choose
+    from tackside.picture.choose.choose import choose
 
     readings = ways(stocks)
     shutil.rmtree(CACHE / "choose", ignore_errors=True)  # what an earlier run found of the same pictures

@@ -25,10 +25,10 @@ from tests.profile.littlecms import printed_lab
 from tests.profile.test_link import PHOTOGRAPHS, SOURCE, WAYS, pixels_of
 
 from tackside.colour.difference import delta_e_2000
-from tackside.press import cotton_etching, semi_gloss
-from tackside.profile.convert import with_profile
-from tackside.profile.device import ProfileDevice
-from tackside.profile.link import link_to_lab
+from tackside.press.printer.stock_model import cotton_etching, semi_gloss
+from tackside.profile.device.device import ProfileDevice
+from tackside.profile.link.convert import with_profile
+from tackside.profile.link.link import link_to_lab
 
 
 def by_libvips(pixels: np.ndarray, card: bytes, file: str, intent: str, bpc: bool) -> np.ndarray:

@@ -75,12 +75,12 @@ def cards(folder: Path, photographs: list[str], apart: int) -> Job:
     import pyvips
     from skimage import data
 
-    from tackside.bench.records import Crease, Feed, Printer, Stock
-    from tackside.card import Card, CardPicture, CardText
+    from tackside.card.file.design import Card, CardPicture, CardText
     from tackside.card.make import AS_THE_CARD_SAYS, UNKNOWN_PATH
-    from tackside.card.row_work import asked_of_all, asked_of_row, make_row
-    from tackside.card.rows import Row, Rows, personalised
-    from tackside.card.series import make_series
+    from tackside.card.series.row_work import asked_of_all, asked_of_row, make_row
+    from tackside.card.series.rows import Row, Rows, personalised
+    from tackside.card.series.series import make_series
+    from tackside.records import Crease, Feed, Printer, Stock
 
     pixels = np.tile(data.coffee(), (10, 10, 1))[:4000, :6000]
     photograph = pyvips.Image.new_from_array(pixels).jpegsave_buffer(Q=92)
@@ -127,7 +127,7 @@ def cards(folder: Path, photographs: list[str], apart: int) -> Job:
 def judging(_: Path) -> Job:
     from tests.report.invented import entry
 
-    from tackside.bench.spread import spread
+    from tackside.tasks.parallel import spread
     from tackside.verdict.again import judge_again
 
     made = [entry(f"Stock {n}", trial_id=f"T{n:03}", reach=0.4 + n / 300) for n in range(TRIALS)]
@@ -207,7 +207,7 @@ def on_cluster(job: Job, workers: int, out: Path) -> Times:
 
 def apart(job: Job, workers: int, out: Path) -> Times:
     """Processes that have nothing to do with each other but the moment when they begin; ``job.apart`` pieces each."""
-    from tackside.bench.workers import one_thread_each
+    from tackside.tasks.workers import one_thread_each
 
     work, items, common = job.pieces(out)
     context = multiprocessing.get_context("spawn")
@@ -274,7 +274,7 @@ def line(kind: str, said: str, pairs: Sequence[tuple[Times, Times]], share: int)
 
 def disk(folder: Path) -> float:
     """Megabytes a second of files that are safely written one after the other."""
-    from tackside.bench.files import write_atomically
+    from tackside.files.atomic import write_atomically
 
     data = os.urandom(FILE_MB * 1_000_000)
     with tempfile.TemporaryDirectory(dir=folder) as out:

@@ -15,9 +15,10 @@ import numpy as np
 
 from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, rgb_to_lab
 from tackside.colour.spaces import Floats, xyz_to_lab
-from tackside.press import PrinterModel, StockModel, cotton_etching, craft_card, semi_gloss
-from tackside.press.colour_table import colour_table, look_up
-from tackside.profile.gamut_solid import GamutSolid, solid_of
+from tackside.press.printer.colour_table import colour_table, look_up
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.stock_model import StockModel, cotton_etching, craft_card, semi_gloss
+from tackside.profile.gamut.gamut_solid import GamutSolid, solid_of
 
 THROWS = 40_000
 ROOM = 4_000_000  # solid angles at once

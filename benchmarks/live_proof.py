@@ -26,7 +26,8 @@ from tests.web.frames import frames, software_page
 from tests.web.test_choose import chosen, proofed
 from tests.web.workshop import furnish, serving
 
-from tackside.web import Options, create_app
+from tackside.web.app import create_app
+from tackside.web.workbench import Options
 
 FRAMES = """async ([seconds, what]) => {
   const form = document.querySelector("[data-proof]"), live = form.proof, gl = live.shader.gl, gaps = [];

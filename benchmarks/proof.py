@@ -31,10 +31,11 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from tests.profile.card_profiles import press_profile
 
 from tackside.cli.main import main as command_line
-from tackside.press import cotton_etching
-from tackside.profile import link, working_space_profile
-from tackside.profile.convert import with_profile
-from tackside.profile.device import ProfileDevice
+from tackside.press.printer.stock_model import cotton_etching
+from tackside.profile.device.device import ProfileDevice
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.profile.link import link
+from tackside.profile.link.convert import with_profile
 
 RUNS = 7
 SRGB = working_space_profile("srgb")

@@ -25,9 +25,15 @@ MOST_RATIO, MOST_GB = 2.5, 1.0
 MAKE = """
 import sys
 from pathlib import Path
-from tackside.bench.records import Feed, Printer, Stock
-from tackside.press import PrinterModel, ScannerModel, print_sheet, scan, semi_gloss, write_scan
-from tackside.sheet import plan_sheet, render
+from tackside.records import Feed, Printer, Stock
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.scanner.scanner_model import ScannerModel
+from tackside.press.printer.printing import print_sheet
+from tackside.press.scanner.scanning import scan
+from tackside.press.printer.stock_model import semi_gloss
+from tackside.press.scanner.scan_file import write_scan
+from tackside.sheet.plan import plan_sheet
+from tackside.sheet.render import render
 
 folder, ppi = Path(sys.argv[1]), float(sys.argv[2])
 stock = Stock(name="Harbour Satin 300", open_size_mm=(210, 297))
@@ -53,9 +59,9 @@ print(json.dumps([seconds, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 
 READ = """
 import json, resource, sys, tempfile, time
 from pathlib import Path
-from tackside.bench.records import SheetPlan
+from tackside.records import SheetPlan
 from tackside.picture.work_out import work_out
-from tackside.reading import read_scan
+from tackside.reading.scan.read import read_scan
 path = Path(sys.argv[1])
 plan = SheetPlan.model_validate_json((path.parent / "plan.json").read_text())
 start = time.perf_counter()

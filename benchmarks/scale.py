@@ -27,12 +27,12 @@ os.environ["VIPS_CONCURRENCY"] = "1"
 
 from tests.report.invented import NOON, Entry, entry
 
-from tackside.bench.backup import back_up, restore
-from tackside.bench.catalogue import Asked
-from tackside.bench.move import move_bench
-from tackside.bench.place import place_of
+from tackside.bench.location import place_of
+from tackside.bench.repositories.catalogue import Asked
 from tackside.bench.store import Bench
-from tackside.report.catalogue import catalogue
+from tackside.bench.transfer.backup import back_up, restore
+from tackside.bench.transfer.move import move_bench
+from tackside.report.pages.catalogue import catalogue
 
 TRIALS, STOCKS = 200, 50
 
@@ -100,9 +100,9 @@ def pictures_and_cards(folder: Path) -> None:
     import executor
     import pyvips
 
-    from tackside.picture.choose import MOST_AT_ONCE
-    from tackside.picture.choose_work import asked_of_pictures, at_hand, weigh
-    from tackside.picture.workshop import Workshop
+    from tackside.picture.choose.choose import MOST_AT_ONCE
+    from tackside.picture.choose.choose_work import asked_of_pictures, at_hand, weigh
+    from tackside.picture.choose.workshop import Workshop
 
     same, own = executor.names(folder), executor.photographs(folder)
     photograph = folder / "picture.jpg"

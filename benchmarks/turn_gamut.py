@@ -24,7 +24,8 @@ from tests.web.frames import frames, software_page
 from tests.web.pages import paths
 from tests.web.workshop import furnish, serving
 
-from tackside.web import Options, create_app
+from tackside.web.app import create_app
+from tackside.web.workbench import Options
 
 FRAMES = """async ([seconds, what]) => {
   const live = document.querySelector("[data-gamut]").gamut, gl = live.scene.gl, gaps = [], sizes = [];

@@ -33,10 +33,10 @@ from tests.web.card_bench import add_card
 from tests.web.pages import paths
 from tests.web.workshop import SATIN, TERN, add_reading, add_run, add_trial, add_verdict
 
-from tackside.bench.catalogue import Asked
-from tackside.bench.records import Placement, Stock
-from tackside.bench.storage import connect, sqlite_url
+from tackside.bench.database.storage import connect, sqlite_url
+from tackside.bench.repositories.catalogue import Asked
 from tackside.bench.store import Bench
+from tackside.records import Placement, Stock
 
 TRIALS, STOCKS, CLIENTS = 2000, 200, 50
 ROUNDS = 15

@@ -9,7 +9,7 @@ import pytest
 
 from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE
 from tackside.cli.main import COMMANDS
-from tackside.verdict.rules import RULES, Rule
+from tackside.verdict.grade.rules import RULES, Rule
 
 ROOT = Path(__file__).parent.parent
 DOCS = sorted((ROOT / "docs").glob("*.md"))

@@ -14,17 +14,12 @@ import pyvips
 
 from tackside.cli.main import main
 from tackside.colour.difference import delta_e_2000
-from tackside.press import (
-    Print,
-    PrinterModel,
-    ScannerModel,
-    StockModel,
-    craft_card,
-    print_sheet,
-    scan,
-    semi_gloss,
-    write_scan,
-)
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import Print, print_sheet
+from tackside.press.printer.stock_model import StockModel, craft_card, semi_gloss
+from tackside.press.scanner.scan_file import write_scan
+from tackside.press.scanner.scanner_model import ScannerModel
+from tackside.press.scanner.scanning import scan
 
 pytestmark = pytest.mark.slow
 

@@ -7,44 +7,30 @@ terminal, pages, paper and the test sheet say the same words; ``docs/`` quotes t
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
-from tackside.messages import Message
+from tackside.messages.message import Message
+from tackside.messages.wording import documents
 
 # Card on its way into a printer.
-HEAD_STRIKE = Message(
-    "caution.head-strike",
-    "Keep to the printer maker's limits of thickness and clearance: card that is too thick or curled can "
-    "strike the head.",
-)
+HEAD_STRIKE = Message("caution.head-strike")
 # Hands beside a printer that is on.
-DAMP_FINGERS = Message(
-    "caution.damp-fingers", "Keep damp fingers and loose sheets away from a running, powered printer."
-)
+DAMP_FINGERS = Message("caution.damp-fingers")
 # The damp-finger check of which side is coated.
-DAMP_FINGERTIP = Message(
-    "caution.damp-fingertip",
-    "Touch card with a damp fingertip only well away from a running, powered printer.",
-)
+DAMP_FINGERTIP = Message("caution.damp-fingertip")
 # The smudge block of the test sheet; the short form is drawn on the sheet itself.
-SMUDGE = Message(
-    "caution.smudge",
-    "Wipe the smudge block with a dry finger only, well away from a running, powered printer.",
-)
-SMUDGE_ON_SHEET = Message("caution.smudge-on-sheet", "dry finger, away from the printer")
-BLADES = Message("caution.blades", "Knives and trimmers cut: keep your fingers clear of the blade.")
+SMUDGE = Message("caution.smudge")
+SMUDGE_ON_SHEET = Message("caution.smudge-on-sheet")
+BLADES = Message("caution.blades")
 # Cards with buttons, gems and the like, for people who make, plan or pack them.
-SMALL_PARTS = Message(
-    "caution.small-parts",
-    "Small parts stuck on a card can come off and be swallowed: cards for small children fall under local "
-    "product-safety rules.",
-)
+SMALL_PARTS = Message("caution.small-parts")
 
 CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS, DAMP_FINGERTIP, SMUDGE, SMUDGE_ON_SHEET, BLADES, SMALL_PARTS)
 
 
-def as_data(cautions: Iterable[Message]) -> list[dict[str, str]]:
+def as_data(cautions: Iterable[Message]) -> list[dict[str, Any]]:
     """As JSON carries them: the code and the English text of each."""
-    return [{"code": each.code, "text": str(each)} for each in cautions]
+    return documents(tuple(cautions))
 
 
 def as_text(cautions: Iterable[Message]) -> str:

@@ -13,27 +13,48 @@
     ├── PrinterTrouble            a printer that cannot be reached, refuses, or answers nonsense
     └── StorageTrouble            a disk, a folder or the bench's database that refuses
 
-Every message says what is wrong (and where), then the mend. Errors of other libraries are
+Every message says what is wrong (and where), then the fix. Errors of other libraries are
 translated once, in the module that calls the library; none may reach a person raw.
 """
 
 from __future__ import annotations
 
+from typing import Any, Self
+
+from tackside.messages.message import Message, Place
+from tackside.messages.wording import TERMINAL
+
 
 class TacksideError(Exception):
-    """What is wrong, and how to mend it, both in plain words.
+    """What is wrong, and how to fix it, as a message of the catalogue whose text is a ``Fault``.
 
-    ``what`` names the file, field or thing and the fault; ``mend`` is an instruction. Neither ends
-    in a full stop; ``str(error)`` joins them with a semicolon.
+    ``BadScan("scan.no-marks", file="a.tif")``: the code, then its values. ``place`` says which field or row of the
+    input is at fault, for whoever shows it there. ``what`` and ``fix`` are its English words as a terminal reads them,
+    neither of which ends in a full stop; ``str(error)`` joins them with a semicolon. Pages word ``message`` themselves.
     """
 
-    def __init__(self, what: str, mend: str) -> None:
-        super().__init__(what, mend)
-        self.what = what
-        self.mend = mend
+    def __init__(
+        self, code: str, fix: str | None = None, /, *, place: Place | None = None, **values: Any
+    ) -> None:
+        super().__init__(code, fix)
+        self.message = Message(code, **values) if fix is None else Message("said.fault", what=code, fix=fix)
+        self.place = place
+
+    @classmethod
+    def saying(cls, message: Message, place: Place | None = None) -> Self:
+        """An error that says a message at hand."""
+        return cls(message.code, place=place, **message.values)
+
+    @property
+    def what(self) -> str:
+        return TERMINAL.what(self.message)
+
+    @property
+    def fix(self) -> str:
+        return TERMINAL.fix(self.message)
 
     def __str__(self) -> str:
-        return f"{self.what}; {self.mend}"
+        return TERMINAL.text(self.message)
 
 
 class BadRecord(TacksideError):

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from sqlalchemy import make_url
 
-from tackside.bench.migrations import HEAD
-from tackside.bench.place import Place, point_to
-from tackside.bench.rows import tables
+from tackside.bench.database.migrations import HEAD
+from tackside.bench.database.rows import tables
+from tackside.bench.location import Place, point_to
 from tackside.bench.store import Bench
 from tests.postgres import Server, running
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from typing import Any
 
-from tackside.bench.records import (
+from tackside.records import (
     Crease,
     Feed,
     Patch,

@@ -26,17 +26,17 @@ from pathlib import Path
 
 from sqlalchemy import URL, make_url, text
 
-from tackside.bench.beside import kept_hashes
-from tackside.bench.exchange import export_stock
-from tackside.bench.exchange_import import import_stock
-from tackside.bench.files import TEMPORARY_PREFIX, sha256_of
-from tackside.bench.migrations import MOVED
-from tackside.bench.move import move_bench
-from tackside.bench.place import Place, place_of
-from tackside.bench.records.run import KeptRun, Tally
-from tackside.bench.rows import tables, tally_of
-from tackside.bench.storage import connect, sqlite_url
+from tackside.bench.database.migrations import MOVED
+from tackside.bench.database.rows import tables, tally_of
+from tackside.bench.database.storage import connect, sqlite_url
+from tackside.bench.location import Place, place_of
 from tackside.bench.store import Bench
+from tackside.bench.transfer.exchange import export_stock
+from tackside.bench.transfer.exchange_import import import_stock
+from tackside.bench.transfer.move import move_bench
+from tackside.bench.transfer.sidecar_files import kept_hashes
+from tackside.files.atomic import TEMPORARY_PREFIX, sha256_of
+from tackside.records.run import KeptRun, Tally
 from tests.bench import invented
 
 STOCKS = 4

@@ -6,10 +6,10 @@ import hashlib
 
 import pytest
 
-from tackside.bench.catalogue import Asked
-from tackside.bench.records.art import PictureFile, ProfileFile
+from tackside.bench.repositories.catalogue import Asked
 from tackside.bench.store import Bench
 from tackside.errors import NotFound
+from tackside.records.assets import PictureFile, ProfileFile
 
 
 def profile(name: str, title: str) -> ProfileFile:

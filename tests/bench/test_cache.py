@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from tackside.bench import cache
-from tackside.bench.cache import Pruned, entries_of, note_use, prune, prune_now_and_then
+from tackside.tasks import cache
+from tackside.tasks.cache import Pruned, entries_of, note_use, prune, prune_now_and_then
 
 HOUR = 3600.0
 DAY = 24 * HOUR

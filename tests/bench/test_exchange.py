@@ -11,12 +11,12 @@ from typing import Any
 import jsonschema
 import pytest
 
-from tackside.bench import exchange_archive
-from tackside.bench.exchange import export_stock, schema
-from tackside.bench.exchange_import import import_stock
-from tackside.bench.records import Settings
 from tackside.bench.store import Bench
+from tackside.bench.transfer import exchange_archive
+from tackside.bench.transfer.exchange import export_stock, schema
+from tackside.bench.transfer.exchange_import import import_stock
 from tackside.errors import BadRecord, BadRequest, NotFound, StorageTrouble
+from tackside.records import Settings
 from tests.bench import invented
 
 SATIN = "Harbour Satin 300"
@@ -285,7 +285,7 @@ def test_any_other_file_is_no_archive(tmp_path: Path, data: bytes) -> None:
 def test_an_import_that_fails_at_its_last_record_keeps_none(
     archive: Path, bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from tackside.bench import exchange_import
+    from tackside.bench.transfer import exchange_import
 
     def fail(*_: object) -> None:
         raise KeyboardInterrupt

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from tackside.bench import files
-from tackside.bench.files import TEMPORARY_PREFIX, atomic_path, sha256_of, write_atomically
 from tackside.errors import StorageTrouble
+from tackside.files import atomic as files
+from tackside.files.atomic import TEMPORARY_PREFIX, atomic_path, sha256_of, write_atomically
 
 
 def left_in(folder: Path) -> list[str]:

@@ -10,12 +10,12 @@ from typing import Any
 import pytest
 from sqlalchemy import text
 
-from tackside.bench import vault
-from tackside.bench.measured import PrintedBy
-from tackside.bench.place import place_of
-from tackside.bench.records import Placement, Reading, Trial
-from tackside.bench.storage import WRITES, connect, sqlite_url
+from tackside.bench.database import session as vault
+from tackside.bench.database.storage import WRITES, connect, sqlite_url
+from tackside.bench.location import place_of
+from tackside.bench.repositories.measured import PrintedBy
 from tackside.bench.store import Bench
+from tackside.records import Placement, Reading, Trial
 from tests.bench import invented
 
 STOCK, PRINTER = "Harbour Satin 300", "Tern 8"

@@ -11,11 +11,11 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy.engine import Connection
 
-from tackside.bench import migrations
-from tackside.bench.place import place_of
-from tackside.bench.storage import connect, sqlite_url
+from tackside.bench.database import migrations
+from tackside.bench.database.storage import connect, sqlite_url
+from tackside.bench.database.tables import Table
+from tackside.bench.location import place_of
 from tackside.bench.store import Bench
-from tackside.bench.tables import Table
 from tackside.errors import StorageTrouble
 from tests.bench import invented
 

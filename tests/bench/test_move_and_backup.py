@@ -10,14 +10,15 @@ from pathlib import Path
 
 import pytest
 
-from tackside.bench import move, rows
-from tackside.bench.backup import back_up, restore
-from tackside.bench.catalogue import Asked
-from tackside.bench.place import Place, place_of
-from tackside.bench.records.run import InkChange
-from tackside.bench.storage import connect, sqlite_url
+from tackside.bench.database import rows
+from tackside.bench.database.storage import connect, sqlite_url
+from tackside.bench.location import Place, place_of
+from tackside.bench.repositories.catalogue import Asked
 from tackside.bench.store import Bench
+from tackside.bench.transfer import move
+from tackside.bench.transfer.backup import back_up, restore
 from tackside.errors import BadRequest, NotFound, StorageTrouble
+from tackside.records.run import InkChange
 from tests.bench import invented
 from tests.postgres import Server
 
@@ -144,7 +145,7 @@ def test_a_backup_comes_back_whole_on_either_kind(filled: Bench, target: Place, 
 
 
 def test_a_backup_of_an_earlier_form_is_brought_up(tmp_path: Path) -> None:
-    from tackside.bench.migrations import make_form
+    from tackside.bench.database.migrations import make_form
 
     folder = tmp_path / "old"
     folder.mkdir()

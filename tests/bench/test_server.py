@@ -9,14 +9,14 @@ from pathlib import Path
 
 import pytest
 
-from tackside.bench import place as places
-from tackside.bench import storage
-from tackside.bench.catalogue import Asked
-from tackside.bench.place import is_url, place_of, remember
-from tackside.bench.records import Settings
-from tackside.bench.records.run import PrintJob
+from tackside.bench import location as places
+from tackside.bench.database import storage
+from tackside.bench.location import is_url, place_of, remember
+from tackside.bench.repositories.catalogue import Asked
 from tackside.bench.store import Bench
 from tackside.errors import BadRequest, NotFound, Overtaken, StorageTrouble
+from tackside.records import Settings
+from tackside.records.run import PrintJob
 from tests.bench import invented
 from tests.postgres import Server
 

@@ -13,9 +13,9 @@ from typing import Any
 
 import pytest
 
-from tackside.bench.spread import KEPT_DAYS, spread
-from tackside.bench.workers import Plain, Work
 from tackside.errors import BadRequest, StorageTrouble
+from tackside.tasks.parallel import KEPT_DAYS, spread
+from tackside.tasks.workers import Plain, Work
 from tests.bench import spread_work
 from tests.cluster import ROOT, running_cluster
 
@@ -108,7 +108,7 @@ def test_results_come_as_soon_as_their_turn_does(tmp_path: Path) -> None:
 MAIN = """
 import sys
 from pathlib import Path
-from tackside.bench.spread import spread
+from tackside.tasks.parallel import spread
 from tests.bench import spread_work
 
 if __name__ == "__main__":
@@ -203,13 +203,13 @@ def test_a_cluster_gives_the_same_and_survives_a_lost_worker(cluster: str, tmp_p
 def test_a_cluster_of_another_version_is_refused(
     cluster: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("tackside.bench.workers.__version__", "9.9")
+    monkeypatch.setattr("tackside.tasks.workers.__version__", "9.9")
     with pytest.raises(BadRequest, match=r"run Tackside .*; bring all to 9\.9"):
         results(spread_work.square, items(tmp_path), cluster=cluster)
 
 
 @pytest.mark.slow
 def test_a_cluster_that_is_not_there_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("tackside.bench.workers.CONNECT_SECONDS", 1)
+    monkeypatch.setattr("tackside.tasks.workers.CONNECT_SECONDS", 1)
     with pytest.raises(BadRequest, match=r"no cluster answers at tcp://127\.0\.0\.1:9"):
         results(spread_work.square, items(tmp_path), cluster="tcp://127.0.0.1:9")

@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 
 from tackside import __version__
-from tackside.bench.files import TEMPORARY_PREFIX
-from tackside.bench.records import Settings
 from tackside.bench.store import Bench
 from tackside.errors import BadRequest, NotFound, StorageTrouble
+from tackside.files.atomic import TEMPORARY_PREFIX
+from tackside.records import Settings
 from tests.bench import invented
 
 

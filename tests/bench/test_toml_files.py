@@ -8,9 +8,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tackside.bench.records import Printer, Record, Stock
-from tackside.bench.toml_files import LARGEST_BYTES, load_printer, load_record, load_stock
 from tackside.errors import BadRecord
+from tackside.files.toml_records import LARGEST_BYTES, load_record
+from tackside.records import Printer, Record, Stock
+from tackside.records.load import load_printer, load_stock
 
 STOCK = 'name = "Harbour Satin 300"\nopen_size_mm = [210, 297]\n'
 FEED = '[[feeds]]\nname = "rear"\nmin_size_mm = [89, 127]\nmax_size_mm = [329, 1000]\n'
@@ -201,7 +202,7 @@ def outcome(file: Path, kind: type[Record]) -> Record | None:
         return load_record(file, kind)
     except BadRecord as refused:
         error = refused
-    assert error.mend
+    assert error.fix
     assert str(file) in error.what
     return None
 

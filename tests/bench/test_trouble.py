@@ -14,10 +14,10 @@ from pathlib import Path
 
 import pytest
 
-from tackside.bench import storage
-from tackside.bench.files import TEMPORARY_PREFIX
+from tackside.bench.database import storage
 from tackside.bench.store import Bench
 from tackside.errors import NotFound, StorageTrouble
+from tackside.files.atomic import TEMPORARY_PREFIX
 from tests.bench import invented
 
 Prepare = Callable[[sqlite3.Connection, object], None]
@@ -173,7 +173,7 @@ def test_a_disk_that_takes_no_more_leaves_nothing_half_written(tmp_path: Path) -
 FULL = """
 import sys
 from pathlib import Path
-from tackside.bench.files import write_atomically
+from tackside.files.atomic import write_atomically
 from tackside.bench.store import Bench
 from tackside.errors import StorageTrouble
 from tests.bench import invented

@@ -7,8 +7,8 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
-from tackside.bench.records import Crease, Feed, Margins, Printer, Stock
-from tackside.bench.records.stock import Direction
+from tackside.records import Crease, Feed, Margins, Printer, Stock
+from tackside.records.stock import Direction
 
 RED, GREEN, BLUE, YELLOW = (200, 30, 30), (30, 160, 40), (40, 50, 190), (230, 210, 40)
 

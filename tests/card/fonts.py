@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from fontTools.ttLib import TTCollection, TTFont
 
-from tackside.sheet.text import FACES
+from tackside.sheet.page.text import FACES
 
 DEJAVU = Path("/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf")
 needs_dejavu = pytest.mark.skipif(

@@ -9,8 +9,8 @@ from bidi import get_display
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tackside.card.bidi_brackets import bracket_pairs, closing_brackets
-from tackside.card.bidi_levels import REMOVED, base_level, levels, line_levels, visual_order
+from tackside.card.type.bidi_brackets import bracket_pairs, closing_brackets
+from tackside.card.type.bidi_levels import REMOVED, base_level, levels, line_levels, visual_order
 
 # Letters of every direction, both kinds of digits, separators, brackets, marks, and the characters that steer.
 ALPHABET = (

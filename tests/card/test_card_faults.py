@@ -6,8 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from tackside.card import Card, load_card, make_card
-from tackside.card.remarks import remarks
+from tackside.card.checks.remarks import remarks
+from tackside.card.file.design import Card
+from tackside.card.file.load import load_card
+from tackside.card.make import make_card
 from tackside.errors import BadRecord, DoesNotFit, TacksideError
 from tests.card.designs import printer, stock, write_corners
 
@@ -45,14 +47,14 @@ def test_faults_are_one_line_with_field_and_mend(tmp_path: Path, text: str, word
     said = str(refused.value)
     assert "card.toml" in said
     assert "\n" not in said
-    assert refused.value.mend
+    assert refused.value.fix
 
 
 def test_the_fields_told_are_those_of_the_file(tmp_path: Path) -> None:
     with pytest.raises(BadRecord) as refused:
         load_card(write(tmp_path, HEAD + "xyzzy = 1\n" + TEXT))
-    assert "the fields are stock, printer, fold" in refused.value.mend
-    assert "folder" not in refused.value.mend
+    assert "the fields are stock, printer, fold" in refused.value.fix
+    assert "folder" not in refused.value.fix
 
 
 @pytest.mark.parametrize("kind", ["pictures", "fonts"])

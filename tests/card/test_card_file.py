@@ -11,8 +11,9 @@ import numpy as np
 import pytest
 from PIL import Image
 
-import tackside.card.make
-from tackside.card import Card, CardPicture, CardText, load_card, make_card
+from tackside.card.file.design import Card, CardPicture, CardText
+from tackside.card.file.load import load_card
+from tackside.card.make import make_card
 from tackside.errors import BadImage, BadRecord, BadRequest, DoesNotFit, StorageTrouble
 from tests.card.designs import printer, stock, write_corners
 
@@ -132,21 +133,6 @@ def test_a_flat_card_has_a_front_and_a_back_without_crease(tmp_path: Path) -> No
     assert made.files == {"outside": tmp_path / "card.tif", "back": tmp_path / "card-back.tif"}
 
 
-def test_the_public_names_are_these() -> None:
-    assert set(tackside.card.__all__) == {
-        "Card",
-        "CardFace",
-        "CardPicture",
-        "CardSheet",
-        "CardText",
-        "Output",
-        "PrintPath",
-        "boxes_mm",
-        "load_card",
-        "make_card",
-    }
-
-
 @pytest.mark.parametrize("suffix", [".pdf", ".tif"])
 def test_text_with_a_blank_line_reaches_every_kind_of_file(tmp_path: Path, suffix: str) -> None:
     card = Card(stock="S", printer="P", texts=(CardText(panel="back", text="A\n\nB"),), folder=tmp_path)
@@ -157,7 +143,8 @@ def test_text_with_a_blank_line_reaches_every_kind_of_file(tmp_path: Path, suffi
 FILLS_THE_DISK = """
 import resource, signal, sys
 from pathlib import Path
-from tackside.card import load_card, make_card
+from tackside.card.file.load import load_card
+from tackside.card.make import make_card
 from tackside.errors import StorageTrouble
 from tests.card.designs import printer, stock
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)

@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from tackside.card.concerns import try_out
-from tackside.card.design import CardCredit, CardParts, CardPicture, CardText
-from tackside.card.layout import lay_out
+from tackside.card.checks.live_check import try_out
+from tackside.card.checks.remarks import remarks
+from tackside.card.file.design import CardCredit, CardParts, CardPicture, CardText
+from tackside.card.layout.layout import lay_out
 from tackside.card.make import UNKNOWN_PATH, fits_for
-from tackside.card.remarks import remarks
 from tackside.errors import BadImage, BadRecord
-from tackside.picture import Picture
+from tackside.picture.file.open import Picture
 from tests.card.designs import printer, stock, write_corners
 
 
@@ -104,7 +104,7 @@ def test_a_card_that_is_larger_than_its_sheet_is_refused_as_a_whole() -> None:
 
 
 def test_the_same_faces_come_out_as_for_the_printer(tmp_path: Path) -> None:
-    from tackside.card import Card
+    from tackside.card.file.design import Card
 
     write_corners(tmp_path)
     card = Card(

@@ -10,9 +10,9 @@ import pytest
 import zxingcpp
 from PIL import Image
 
-from tackside.card import Card, make_card
-from tackside.card.design import CardCredit
-from tackside.card.texts import SAFE_MM
+from tackside.card.file.design import Card, CardCredit
+from tackside.card.layout.texts import SAFE_MM
+from tackside.card.make import make_card
 from tackside.errors import BadRecord, DoesNotFit
 from tackside.units import Box
 from tests.card.designs import printer, stock

@@ -7,11 +7,11 @@ from random import Random
 
 import pytest
 
-from tackside.card import Card, CardText, make_card
-from tackside.card.design import CardFont
-from tackside.card.font_shelf import FontShelf, shelf_of
-from tackside.card.system_fonts import font_files, font_folders, system_face
-from tackside.card.typeface import read_typeface, typeface, typeface_from
+from tackside.card.file.design import Card, CardFont, CardText
+from tackside.card.make import make_card
+from tackside.card.type.fonts import FontShelf, shelf_of
+from tackside.card.type.system_fonts import font_files, font_folders, system_face
+from tackside.card.type.typeface import read_typeface, typeface, typeface_from
 from tackside.errors import BadRecord, TacksideError
 from tests.card.designs import printer, stock
 from tests.card.fonts import DEJAVU, needs_dejavu, write_collection, write_locked, write_moved

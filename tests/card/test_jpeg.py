@@ -12,12 +12,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from tackside.card import Card, CardPicture, CardText, jpeg, make_card
-from tackside.card.jpeg import save_jpeg
-from tackside.card.raster import Drawn, Ground
-from tackside.card.rows import Row, Rows
-from tackside.card.series import make_series
-from tackside.profile import working_space_profile
+from tackside.card.file.design import Card, CardPicture, CardText
+from tackside.card.make import make_card
+from tackside.card.pixels import jpeg
+from tackside.card.pixels.jpeg import save_jpeg
+from tackside.card.pixels.raster import Drawn, Ground
+from tackside.card.series.rows import Row, Rows
+from tackside.card.series.series import make_series
+from tackside.profile.icc.working_space import working_space_profile
 from tests.card.designs import printer, stock, write_corners
 
 PROFILE = working_space_profile("srgb")

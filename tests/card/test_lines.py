@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.card.font_shelf import FontShelf
-from tackside.card.lines import broken
-from tackside.card.shaping import paragraph
-from tackside.card.typeface import typeface
+from tackside.card.type.fonts import FontShelf
+from tackside.card.type.lines import broken
+from tackside.card.type.shaping import paragraph
+from tackside.card.type.typeface import typeface
 
 SHELF = FontShelf(folders=())
 

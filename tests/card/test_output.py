@@ -14,11 +14,13 @@ import pytest
 import tifffile
 from PIL import Image, ImageCms
 
-from tackside.bench.records import Margins
-from tackside.card import Card, CardPicture, CardText, Output, make_card
+from tackside.card.file.design import Card, CardPicture, CardText
+from tackside.card.make import make_card
+from tackside.card.output import Output
 from tackside.errors import BadImage, BadRequest
-from tackside.press import cotton_etching
-from tackside.profile import working_space_profile
+from tackside.press.printer.stock_model import cotton_etching
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.records import Margins
 from tests.card.designs import RED, printer, stock, write_corners
 from tests.profile.card_profiles import press_profile
 
@@ -178,7 +180,8 @@ def test_borders_come_out_as_worked_by_hand(
 FILL_UP = """
 import resource, sys
 from pathlib import Path
-from tackside.card import load_card, make_card
+from tackside.card.file.load import load_card
+from tackside.card.make import make_card
 from tackside.errors import TacksideError
 from tests.card.designs import printer, stock
 resource.setrlimit(resource.RLIMIT_FSIZE, (60_000, 60_000))

@@ -15,8 +15,9 @@ import pikepdf
 import pytest
 from PIL import Image
 
-from tackside.card import Card, CardPicture, CardText, make_card
-from tackside.profile import working_space_profile
+from tackside.card.file.design import Card, CardPicture, CardText
+from tackside.card.make import make_card
+from tackside.profile.icc.working_space import working_space_profile
 from tests.card.designs import BLUE, GREEN, RED, YELLOW, colour_at, printer, stock, write_corners
 
 POINT = 25.4 / 72

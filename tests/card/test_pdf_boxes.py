@@ -8,11 +8,14 @@ import numpy as np
 import pikepdf
 import pytest
 
-from tackside.card import Card, CardPicture, Output, PrintPath, make_card
+from tackside.card.file.design import Card, CardPicture
+from tackside.card.make import PrintPath, make_card
+from tackside.card.output import Output
 from tackside.errors import BadProfile, BadRequest
-from tackside.fit.placement import UNMEASURED, Correction
-from tackside.press import cotton_etching
-from tackside.profile import working_space_profile
+from tackside.fit.placement.correction import Correction
+from tackside.fit.placement.measured import UNMEASURED
+from tackside.press.printer.stock_model import cotton_etching
+from tackside.profile.icc.working_space import working_space_profile
 from tests.card.designs import printer, stock, write_corners
 from tests.profile.card_profiles import press_profile
 

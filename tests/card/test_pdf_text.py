@@ -15,10 +15,11 @@ import pytest
 from fontTools.ttLib import TTFont
 from PIL import Image
 
-from tackside.bench.records import Crease
-from tackside.card import Card, CardText, make_card
-from tackside.card.texts import PlacedText
-from tackside.card.typeface import typeface
+from tackside.card.file.design import Card, CardText
+from tackside.card.layout.texts import PlacedText
+from tackside.card.make import make_card
+from tackside.card.type.typeface import typeface
+from tackside.records import Crease
 from tackside.units import MM_PER_POINT
 from tests.card.designs import printer, stock
 from tests.card.fonts import needs_dejavu, write_locked

@@ -8,10 +8,11 @@ import numpy as np
 import pytest
 import pyvips
 
-from tackside.bench.records import Margins
-from tackside.card import Card, CardPicture, make_card
-from tackside.card.frame import Frame
+from tackside.card.file.design import Card, CardPicture
+from tackside.card.layout.frame import Frame
+from tackside.card.make import make_card
 from tackside.errors import DoesNotFit
+from tackside.records import Margins
 from tackside.units import Box
 from tests.card.designs import BLUE, GREEN, RED, YELLOW, colour_at, printer, stock, write_corners
 

@@ -8,11 +8,11 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from tackside.card.design import CardPicture
-from tackside.card.pictures import place_picture
+from tackside.card.file.design import CardPicture
+from tackside.card.layout.pictures import place_picture
 from tackside.errors import DoesNotFit
-from tackside.fit import Panel
-from tackside.picture import Picture
+from tackside.fit.model import Panel
+from tackside.picture.file.open import Picture
 from tackside.units import Box
 
 pixels = st.integers(20, 12_000)

@@ -22,9 +22,11 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from tackside.bench.records import Crease, Feed, Margins, Printer, Stock
-from tackside.card import Card, CardPicture, PrintPath, make_card
-from tackside.fit.placement import UNMEASURED, Correction
+from tackside.card.file.design import Card, CardPicture
+from tackside.card.make import PrintPath, make_card
+from tackside.fit.placement.correction import Correction
+from tackside.fit.placement.measured import UNMEASURED
+from tackside.records import Crease, Feed, Margins, Printer, Stock
 from tackside.units import Box
 
 NEEDS_POPPLER = pytest.mark.skipif(

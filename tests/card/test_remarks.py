@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from tackside.bench.records import Margins
-from tackside.card import Card, CardPicture, CardText, make_card
+from tackside.card.file.design import Card, CardPicture, CardText
+from tackside.card.make import make_card
+from tackside.records import Margins
 from tests.card.designs import printer, stock, write_corners
 
 MARGINS = Margins(top=3, bottom=5, left=3.4, right=3.4)

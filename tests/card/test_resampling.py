@@ -9,7 +9,9 @@ import pytest
 import pyvips
 from PIL import Image
 
-from tackside.card import Card, CardPicture, Output, make_card
+from tackside.card.file.design import Card, CardPicture
+from tackside.card.make import make_card
+from tackside.card.output import Output
 from tackside.colour.rgb_spaces import SRGB
 from tests.card.designs import printer, stock
 

@@ -9,11 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
-from tackside.card import Card, CardPicture, CardText
-from tackside.card.design import CardCredit
-from tackside.card.rows import personalised, read_rows
-from tackside.card.series import make_series
-from tackside.card.variables import filled, plain, variables_in
+from tackside.card.file.design import Card, CardCredit, CardPicture, CardText
+from tackside.card.file.variables import filled, plain, variables_in
+from tackside.card.series.rows import personalised, read_rows
+from tackside.card.series.series import make_series
 from tackside.errors import BadRecord, DoesNotFit
 from tests.card.designs import printer, stock
 

@@ -7,15 +7,19 @@ from pathlib import Path
 
 import pytest
 
-from tackside.bench.workers import Plain
-from tackside.card import Card, CardPicture, CardText, make_card, raster, resample, row_work, shown_again
-from tackside.card.layout import CardFace
-from tackside.card.make import PrintPath
-from tackside.card.pictures import PlacedPicture
-from tackside.card.rows import Rows, personalised, read_rows
-from tackside.card.series import RowSheet, make_series
+from tackside.card.file.design import Card, CardPicture, CardText
+from tackside.card.layout.layout import CardFace
+from tackside.card.layout.pictures import PlacedPicture
+from tackside.card.make import PrintPath, make_card
+from tackside.card.pixels import raster, resample
+from tackside.card.pixels import shared_ground as shown_again
+from tackside.card.series import row_work
+from tackside.card.series.rows import Rows, personalised, read_rows
+from tackside.card.series.series import RowSheet, make_series
 from tackside.errors import BadImage, StorageTrouble
-from tackside.fit.placement import UNMEASURED, Correction
+from tackside.fit.placement.correction import Correction
+from tackside.fit.placement.measured import UNMEASURED
+from tackside.tasks.workers import Plain
 from tests.card.designs import printer, stock, write_corners
 from tests.cluster import running_cluster
 
@@ -69,7 +73,7 @@ def test_only_what_is_missing_or_has_changed_is_made_again(
         return whole(asked, common)
 
     make_row.__module__, make_row.__qualname__ = whole.__module__, whole.__qualname__
-    monkeypatch.setattr("tackside.card.series.make_row", make_row)
+    monkeypatch.setattr("tackside.card.series.series.make_row", make_row)
     kept = {"finished": tmp_path / "kept"}
     first = contents(made(tmp_path, guests(tmp_path), **kept))
     assert sorted(again) == [1, 2, 3, 4, 5, 6]
@@ -162,7 +166,7 @@ def test_files_that_a_worker_made_elsewhere_are_missed(
     def elsewhere(asked: Plain, common: Plain) -> Plain:
         return {"files": {asked["file"]: "0" * 64}}
 
-    monkeypatch.setattr("tackside.card.series.make_row", elsewhere)
+    monkeypatch.setattr("tackside.card.series.series.make_row", elsewhere)
     with pytest.raises(StorageTrouble, match=r"row 1: .*not there for this machine; put the card's folder"):
         made(tmp_path, guests(tmp_path))
 

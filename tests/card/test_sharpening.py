@@ -7,9 +7,9 @@ import pytest
 import pyvips
 from scipy.ndimage import gaussian_filter
 
-from tackside.bench.records import Stock
 from tackside.card.output import Output
-from tackside.card.sharpen import SHARPENING, sharpened, sharpening_for, surface_of
+from tackside.card.pixels.sharpen import SHARPENING, sharpened, sharpening_for, surface_of
+from tackside.records import Stock
 
 
 def step(width: int = 400, low: int = 100, high: int = 160) -> np.ndarray:

@@ -6,10 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from tackside.card import load_card, make_card
-from tackside.card.rows import card_variables, read_rows
-from tackside.card.series import make_series
-from tackside.card.templates import TEMPLATES, template
+from tackside.card.file.load import load_card
+from tackside.card.file.templates import TEMPLATES, template
+from tackside.card.make import make_card
+from tackside.card.series.rows import card_variables, read_rows
+from tackside.card.series.series import make_series
 from tackside.errors import NotFound
 from tests.card.designs import printer, stock, write_corners
 
@@ -30,9 +31,9 @@ def test_each_template_is_a_card_that_can_be_made(tmp_path: Path, name: str, dir
 
 
 def test_every_file_is_told_and_every_name_has_a_file() -> None:
-    import tackside.card
+    import tackside.card.file
 
-    folder = Path(tackside.card.__file__).parent / "template_files"
+    folder = Path(tackside.card.file.__file__).parent / "template_files"
     assert {path.stem for path in folder.glob("*.toml")} == set(TEMPLATES)
 
 

@@ -12,13 +12,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import ImageFont
 
-from tackside.card.design import CardText
-from tackside.card.font_shelf import FontShelf
-from tackside.card.texts import SAFE_MM, PlacedText, place_text
-from tackside.card.typeface import typeface
+from tackside.card.file.design import CardText
+from tackside.card.layout.texts import SAFE_MM, PlacedText, place_text
+from tackside.card.type.fonts import FontShelf
+from tackside.card.type.typeface import typeface
 from tackside.errors import BadRecord, DoesNotFit
-from tackside.fit import Panel
-from tackside.sheet.text import FACES
+from tackside.fit.model import Panel
+from tackside.sheet.page.text import FACES
 from tackside.units import MM_PER_POINT, Box
 
 TRIM = Box(0, 148.5, 210, 148.5)
@@ -86,7 +86,7 @@ def test_a_missing_character_is_named_with_its_place() -> None:
         placed("Dear all,\n  Hello 漢字")
     assert 'the text on the back panel, line 2, column 9: no font at hand has "漢"' in refused.value.what
     assert "(CJK UNIFIED IDEOGRAPH-6F22, U+6F22) (and 1 more character)" in refused.value.what
-    assert "[[fonts]]" in refused.value.mend
+    assert "[[fonts]]" in refused.value.fix
 
 
 @given(st.text(min_size=1, max_size=12))
@@ -195,7 +195,7 @@ def test_a_turned_text_has_the_turned_panel_for_its_room(turn: int) -> None:
 def test_text_that_has_no_room_is_refused_with_a_size_that_has() -> None:
     with pytest.raises(DoesNotFit, match=r"try size_pt = ([\d.]+)") as refused:
         placed("Congratulations", size_pt=150)
-    placed("Congratulations", size_pt=float(refused.value.mend.split("=")[1].split(",")[0]))
+    placed("Congratulations", size_pt=float(refused.value.fix.split("=")[1].split(",")[0]))
     with pytest.raises(DoesNotFit, match="its box on the back panel has room for 10"):
         placed("Congratulations", box_mm=(0, 0, 10, 10))
 

@@ -8,9 +8,9 @@ from pathlib import Path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tackside.card import load_card
-from tackside.card.design import CardCredit, CardFile, CardGround, CardParts, CardPicture, CardText
-from tackside.card.toml_text import card_toml
+from tackside.card.file.design import CardCredit, CardFile, CardGround, CardParts, CardPicture, CardText
+from tackside.card.file.load import load_card
+from tackside.card.file.toml_text import card_toml
 
 # All that a text may hold: any character but lone surrogates, which no file in UTF-8 has.
 words = st.text(st.characters(exclude_categories=("Cs",)), min_size=1, max_size=60).filter(

@@ -10,13 +10,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
-from tackside.bench.records import Crease, Stock
-from tackside.card import Card, CardPicture, CardText, make_card
-from tackside.card.design import CardGround
-from tackside.card.layout import SIDES, CardFace, lay_out
-from tackside.card.zones import BLEED_MM, whole_face
+from tackside.card.file.design import Card, CardGround, CardPicture, CardText
+from tackside.card.layout.layout import SIDES, CardFace, lay_out
+from tackside.card.layout.zones import BLEED_MM, whole_face
+from tackside.card.make import make_card
 from tackside.errors import BadRecord, DoesNotFit
 from tackside.fit.fit_stock import fit_stock
+from tackside.records import Crease, Stock
 from tackside.units import Box
 from tests.card.designs import BLUE, GREEN, RED, YELLOW, colour_at, printer, stock, write_corners
 

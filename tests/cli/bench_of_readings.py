@@ -8,19 +8,13 @@ from pathlib import Path
 
 import numpy as np
 
-from tackside.bench.records import PatchReading, Printer, Reading, Stock, Trial, Uncertainty
-from tackside.bench.records.sheet_plan import Purpose
 from tackside.bench.store import Bench
-from tackside.press import (
-    PrinterModel,
-    StockModel,
-    cotton_etching,
-    craft_card,
-    matt_coated,
-    print_sheet,
-    semi_gloss,
-)
-from tackside.sheet import plan_sheet
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import print_sheet
+from tackside.press.printer.stock_model import StockModel, cotton_etching, craft_card, matt_coated, semi_gloss
+from tackside.records import PatchReading, Printer, Reading, Stock, Trial, Uncertainty
+from tackside.records.sheet_plan import Purpose
+from tackside.sheet.plan import plan_sheet
 from tests.cli.bench_of_examples import EXAMPLES
 
 MODELS: dict[str, StockModel] = {

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tackside.card.templates import TEMPLATES
+from tackside.card.file.templates import TEMPLATES
 from tests.cli.bench_of_examples import SATIN, TERN, Caller
 
 

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from tackside.bench.records import Printer, Stock
 from tackside.bench.store import Bench
-from tackside.press import craft_card
+from tackside.press.printer.stock_model import craft_card
+from tackside.records import Printer, Stock
 from tests.cli.bench_of_examples import EXAMPLES, SATIN, Caller
 from tests.cli.bench_of_readings import bench_of_readings, keep_reading
 from tests.picture.photographs import FOLDER

@@ -73,7 +73,7 @@ def test_a_run_of_cards_is_the_same(cluster: str, tmp_path: Path, capsys: pytest
 def test_a_cluster_that_is_not_there_is_one_line(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("tackside.bench.workers.CONNECT_SECONDS", 1)
+    monkeypatch.setattr("tackside.tasks.workers.CONNECT_SECONDS", 1)
     archive(tmp_path / "bench")
     said = Caller(tmp_path / "bench", capsys).refusal("bench", "rejudge", "--cluster", "tcp://127.0.0.1:9")
     assert "no cluster answers at tcp://127.0.0.1:9; check the address" in said
@@ -82,7 +82,7 @@ def test_a_cluster_that_is_not_there_is_one_line(
 def test_a_cluster_of_another_version_is_one_line_and_nothing_is_done(
     cluster: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("tackside.bench.workers.__version__", "9.9")
+    monkeypatch.setattr("tackside.tasks.workers.__version__", "9.9")
     archive(tmp_path / "bench")
     said = Caller(tmp_path / "bench", capsys).refusal("bench", "rejudge", "--cluster", cluster)
     assert "run Tackside" in said

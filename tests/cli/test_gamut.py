@@ -10,16 +10,11 @@ import skimage.data
 from PIL import Image
 
 from tackside.bench.store import Bench
-from tackside.press import (
-    PrinterModel,
-    StockModel,
-    cotton_etching,
-    craft_card,
-    measure,
-    print_sheet,
-    semi_gloss,
-)
-from tackside.profile import working_space_profile
+from tackside.press.instrument import measure
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import print_sheet
+from tackside.press.printer.stock_model import StockModel, cotton_etching, craft_card, semi_gloss
+from tackside.profile.icc.working_space import working_space_profile
 from tests.bench import invented
 from tests.cli.bench_of_examples import Caller
 from tests.profile import press_cards

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from tackside.bench.store import Bench
-from tackside.press import matt_coated
-from tackside.profile import working_space_profile
-from tackside.verdict.rules import RULES
+from tackside.press.printer.stock_model import matt_coated
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.verdict.grade.rules import RULES
 from tests.bench import invented
 from tests.cli.bench_of_examples import Caller
 from tests.profile.card_profiles import fogra39_profile, press_profile

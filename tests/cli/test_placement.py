@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from tackside.bench.records.sheet_plan import Side
 from tackside.bench.store import Bench
-from tackside.press import PrinterModel
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.records.sheet_plan import Side
 from tests.cli.bench_of_examples import SATIN, TERN, Caller
 from tests.fit.placement.benches import keep_trial
 

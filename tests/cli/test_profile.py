@@ -11,8 +11,8 @@ import pyvips
 from lxml import html
 
 from tackside.colour.spaces import xyz_to_lab
-from tackside.profile import working_space_profile
-from tackside.profile.convert import with_profile
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.profile.link.convert import with_profile
 from tests.cli.bench_of_examples import Caller
 from tests.profile.small_profiles import cmyk_profile
 from tests.profile.table_profiles import PAPER, rgb_printer

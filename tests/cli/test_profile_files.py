@@ -9,8 +9,8 @@ import pytest
 from tackside.bench.store import Bench
 from tackside.cli.profile_files import read_profiles
 from tackside.errors import BadProfile
-from tackside.profile import working_space_profile
-from tackside.profile.files import read_profile_file
+from tackside.profile.icc.files import read_profile_file
+from tackside.profile.icc.working_space import working_space_profile
 from tests.cli.bench_of_examples import Caller
 from tests.picture.photographs import FOLDER
 

@@ -8,8 +8,15 @@ import numpy as np
 import pytest
 
 from tackside.bench.store import Bench
-from tackside.press import StockModel, cotton_etching, craft_card, matt_coated, matt_uncoated_back, semi_gloss
-from tackside.profile import working_space_profile
+from tackside.press.printer.stock_model import (
+    StockModel,
+    cotton_etching,
+    craft_card,
+    matt_coated,
+    matt_uncoated_back,
+    semi_gloss,
+)
+from tackside.profile.icc.working_space import working_space_profile
 from tests.bench import invented
 from tests.cli.bench_of_examples import Caller
 from tests.cli.test_gamut import instrument_file

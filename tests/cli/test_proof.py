@@ -12,8 +12,8 @@ import pyvips
 import skimage.data
 from PIL import Image
 
-from tackside.press import cotton_etching, craft_card
-from tackside.profile import working_space_profile
+from tackside.press.printer.stock_model import cotton_etching, craft_card
+from tackside.profile.icc.working_space import working_space_profile
 from tests.cli.bench_of_examples import Caller
 from tests.cli.bench_of_readings import bench_of_readings
 from tests.profile.card_profiles import press_profile

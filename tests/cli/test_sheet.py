@@ -10,10 +10,10 @@ import pikepdf
 import pytest
 import pyvips
 
-from tackside.bench.records import Feed, Margins, Printer, Stock
 from tackside.bench.store import Bench
 from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE, SMUDGE
 from tackside.cli.main import main
+from tackside.records import Feed, Margins, Printer, Stock
 
 # Invented, like every name here.
 STOCK = Stock(

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from tackside.bench.records import Reading
 from tackside.bench.store import Bench
 from tackside.cautions import DAMP_FINGERTIP
 from tackside.cli.main import main
-from tackside.press import StockModel, matt_coated, matt_uncoated_back
+from tackside.press.printer.stock_model import StockModel, matt_coated, matt_uncoated_back
+from tackside.records import Reading
 from tests.bench import invented
 from tests.cli.bench_of_examples import Caller
 from tests.verdict.printed import printed

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tackside.bench.records import Crease
+from tackside.records import Crease
 from tackside.units import Box
 
 Array = NDArray[np.float64]

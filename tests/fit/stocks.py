@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from tackside.bench.records import Crease, Feed, Margins, Printer, Stock
+from tackside.records import Crease, Feed, Margins, Printer, Stock
 
 
 def stock(size: tuple[float, float] = (210, 297), *creases: Crease, **more: Any) -> Stock:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.bench.records import Printer, Stock
 from tackside.cautions import BLADES
-from tackside.fit import fit_stock
 from tackside.fit.borderless import BLEED_MM
+from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import BorderlessWay
+from tackside.records import Printer, Stock
 from tests.fit.stocks import feed, horizontal, printer, stock, vertical
 
 

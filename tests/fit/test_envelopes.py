@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.fit.envelopes import LEAST_CLEARANCE_MM, envelopes_for
+from tackside.fit.mail.envelopes import LEAST_CLEARANCE_MM, envelopes_for
 
 
 @pytest.mark.parametrize(

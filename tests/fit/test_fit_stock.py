@@ -6,11 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.bench.records import Margins, Pack
 from tackside.cautions import DAMP_FINGERTIP
 from tackside.errors import NotFound
-from tackside.fit import Fit, fit_stock
 from tackside.fit.feeds import SAFE_MARGIN_MM
+from tackside.fit.fit_stock import fit_stock
+from tackside.fit.model import Fit
+from tackside.records import Margins, Pack
 from tackside.units import Box
 from tests.fit.stocks import feed, horizontal, printer, stock, vertical
 

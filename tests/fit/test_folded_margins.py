@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.bench.records import Margins
-from tackside.fit import Panel, fit_stock
-from tackside.fit.folded_margins import folded_margins
-from tackside.fit.model import TurnDeg
+from tackside.fit.fit_stock import fit_stock
+from tackside.fit.fold.folded_margins import folded_margins
+from tackside.fit.model import Panel, TurnDeg
+from tackside.records import Margins
 from tackside.units import Box
 from tests.fit.stocks import feed, horizontal, printer, stock, vertical
 

@@ -10,13 +10,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.bench.records import Crease
-from tackside.bench.records.sheet_plan import Side
-from tackside.bench.toml_files import load_stock
 from tackside.errors import BadRecord
-from tackside.fit import FoldKind, fold_of, folded_size, opened, panels
-from tackside.fit.folds import layers
+from tackside.fit.fold.folds import FoldKind, fold_of, folded_size, layers, opened
+from tackside.fit.fold.panels import panels
 from tackside.fit.model import Fold, Panel
+from tackside.records import Crease
+from tackside.records.load import load_stock
+from tackside.records.sheet_plan import Side
 from tackside.units import Box
 from tests.fit.folding import SHUT_DEG, Array, Plate, plate, strip
 from tests.fit.stocks import horizontal, vertical

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tackside.fit.format_tables import (
+from tackside.fit.sizes.format_tables import (
     CARDS,
     ENVELOPES,
     ISO_ENVELOPES,
@@ -20,14 +20,7 @@ from tackside.fit.format_tables import (
     US_ENVELOPES,
     Format,
 )
-from tackside.fit.formats import (
-    SAME_MM,
-    card_of,
-    iso_namesake,
-    near_miss,
-    sharing_a_side,
-    sheet_of,
-)
+from tackside.fit.sizes.formats import SAME_MM, card_of, iso_namesake, near_miss, sharing_a_side, sheet_of
 
 TABLE = Path(__file__).parents[1] / "reference" / "paper-and-envelope-sizes.csv"
 ROWS = list(csv.DictReader(TABLE.read_text(encoding="utf-8").splitlines()))

@@ -6,9 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.fit import FoldKind, fit_stock, opened
-from tackside.fit.inside import INSERT_CLEAR_MM, insert_for, inside_advice
-from tackside.fit.panels import panels
+from tackside.fit.fit_stock import fit_stock
+from tackside.fit.fold.folds import FoldKind, opened
+from tackside.fit.fold.inside import INSERT_CLEAR_MM, insert_for, inside_advice
+from tackside.fit.fold.panels import panels
 from tests.fit.stocks import horizontal, printer, stock, vertical
 
 

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from tackside.bench.records import Crease
-from tackside.fit import creases_on, folded_size, panels
-from tackside.fit.folds import layers
+from tackside.fit.fold.folds import folded_size, layers
+from tackside.fit.fold.panels import creases_on, panels
+from tackside.records import Crease
 from tests.fit.stocks import horizontal, vertical
 
 Side = Literal["front", "back"]

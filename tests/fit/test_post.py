@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from tackside.errors import BadRecord
-from tackside.fit import fit_stock
+from tackside.fit.fit_stock import fit_stock
+from tackside.fit.mail.post import PostService, check
+from tackside.fit.mail.post_file import limits_for, shipped_limits
 from tackside.fit.model import Fit, Mailed, PostCheck
-from tackside.fit.post import PostService, check
-from tackside.fit.post_file import limits_for, shipped_limits
 from tests.fit.stocks import horizontal, printer, stock, vertical
 
 LETTER = Mailed(envelope="C6", size_mm=(162, 114), mass_g=20.0, thickness_mm=1.0)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tackside.fit import fit_stock
+from tackside.fit.fit_stock import fit_stock
 from tests.fit.stocks import horizontal, printer, stock, vertical
 
 

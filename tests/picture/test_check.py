@@ -12,13 +12,15 @@ import pytest
 import pyvips
 from PIL import Image, ImageCms
 
-from tackside.picture.check import PictureCheck, check_picture
-from tackside.picture.finding import Finding
-from tackside.picture.resolution import Use, aimed_ppi, eye_limit_ppi, resolution_in
-from tackside.picture.tested_cards import ReadCard
-from tackside.press import PrinterModel, StockModel, craft_card, print_sheet, semi_gloss
-from tackside.profile import working_space_profile
-from tackside.profile.device_model import fit_device_model
+from tackside.picture.check.check import PictureCheck, check_picture
+from tackside.picture.check.finding import Finding
+from tackside.picture.check.resolution import Use, aimed_ppi, eye_limit_ppi, resolution_in
+from tackside.picture.proof.tested_cards import ReadCard
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import print_sheet
+from tackside.press.printer.stock_model import StockModel, craft_card, semi_gloss
+from tackside.profile.device.device_model import fit_device_model
+from tackside.profile.icc.working_space import working_space_profile
 from tests.picture.photographs import photograph
 from tests.picture.test_opening import png_that_claims
 from tests.profile.small_profiles import cmyk_profile

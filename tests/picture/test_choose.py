@@ -11,20 +11,23 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from tackside.bench.records import PatchReading, Reading, Uncertainty
 from tackside.errors import BadImage, BadRequest
-from tackside.picture.advice import Variant
-from tackside.picture.answer import answer, best_of_each_stock, why
-from tackside.picture.cards import CardProfile, CardReading
-from tackside.picture.choose import Choice, choose, score_of
-from tackside.picture.colours import Space, cell_lab, colours_of, count, reduced
-from tackside.picture.contact_sheet import as_html, as_image, contact_sheet
-from tackside.picture.figures import compare
-from tackside.picture.samples import sampled
-from tackside.picture.way_table import NODES, WayTable, between, node_lab, sample_way
-from tackside.picture.ways import Way, ways_of
-from tackside.press import PrinterModel, StockModel, cotton_etching, craft_card, print_sheet, semi_gloss
-from tackside.profile import rgb_to_lab_by_profile, working_space_profile
+from tackside.picture.choose.answer import answer, best_of_each_stock, why
+from tackside.picture.choose.cards import CardProfile, CardReading
+from tackside.picture.choose.choose import Choice, choose, score_of
+from tackside.picture.choose.contact_sheet import as_html, as_image, contact_sheet
+from tackside.picture.choose.samples import sampled
+from tackside.picture.choose.way_table import NODES, WayTable, between, node_lab, sample_way
+from tackside.picture.file.colours import Space, cell_lab, colours_of, count, reduced
+from tackside.picture.proof.advice import Variant
+from tackside.picture.proof.figures import compare
+from tackside.picture.proof.ways import Way, ways_of
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import print_sheet
+from tackside.press.printer.stock_model import StockModel, cotton_etching, craft_card, semi_gloss
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.profile.link.convert import rgb_to_lab_by_profile
+from tackside.records import PatchReading, Reading, Uncertainty
 from tests.picture.photographs import FOLDER
 from tests.profile.card_profiles import press_profile
 
@@ -96,7 +99,7 @@ def test_between_the_nodes_lies_what_lies_between() -> None:
     ends = np.eye(3)
     nodes = between(np.array([[0, 0, 0], [255, 255, 255]], dtype=np.uint8))
     assert nodes.sum(axis=1) == pytest.approx(1)
-    from tackside.picture.way_table import NODE_CODES
+    from tackside.picture.choose.way_table import NODE_CODES
 
     grid = np.stack(np.meshgrid(NODE_CODES, NODE_CODES, NODE_CODES, indexing="ij"), axis=-1).reshape(-1, 3)
     assert grid.shape == (NODES**3, 3)

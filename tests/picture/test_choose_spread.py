@@ -10,11 +10,11 @@ import pytest
 from PIL import Image
 
 from tackside.errors import BadRequest
-from tackside.picture import choose as choosing
-from tackside.picture import choose_work
-from tackside.picture.choose import Choice, choose
-from tackside.picture.ways import Way
-from tackside.profile import working_space_profile
+from tackside.picture.choose import choose as choosing
+from tackside.picture.choose import choose_work
+from tackside.picture.choose.choose import Choice, choose
+from tackside.picture.proof.ways import Way
+from tackside.profile.icc.working_space import working_space_profile
 from tests.cluster import running_cluster
 from tests.picture.photographs import FOLDER
 from tests.picture.test_choose import three_cards

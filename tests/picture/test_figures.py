@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from skimage.color import deltaE_ciede2000
 
-from tackside.picture.advice import Variant, advise, cost_of, weigh
-from tackside.picture.figures import Figures, compare, local_contrast, out_of_gamut
-from tackside.picture.maps import FULL_DE00, HUES, paint
+from tackside.picture.proof.advice import Variant, advise, cost_of, weigh
+from tackside.picture.proof.figures import Figures, compare, local_contrast, out_of_gamut
+from tackside.picture.proof.maps import FULL_DE00, HUES, paint
 
 LAB = np.random.default_rng(4).uniform([5, -60, -60], [95, 60, 60], (40, 50, 3))
 PLAIN = Figures(3, 2, 8, 0, 0, 1.0, 0.1, 0.1, 1.0, 0.3, 0.3)

@@ -18,8 +18,9 @@ from hypothesis import strategies as st
 from PIL import Image, ImageCms
 
 from tackside.errors import BadImage
-from tackside.picture import MOST_PIXELS, open_picture, pixels_for
-from tackside.profile import working_space_profile
+from tackside.picture.file.open import MOST_PIXELS, open_picture
+from tackside.picture.file.place import pixels_for
+from tackside.profile.icc.working_space import working_space_profile
 from tackside.units import Box
 
 RED = (200, 30, 30)

@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from tackside.picture import open_picture, pixels_for
+from tackside.picture.file.open import open_picture
+from tackside.picture.file.place import pixels_for
 from tackside.units import Box
 
 # Photographs inside scikit-image's wheel: chelsea and coffee (CC0), retina (public domain), per its

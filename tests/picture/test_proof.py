@@ -13,9 +13,11 @@ from PIL import Image
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, lab_to_rgb, rgb_to_lab
 from tackside.errors import BadImage, BadRequest, StorageTrouble
-from tackside.picture import open_picture, strips
-from tackside.picture.advice import Variant
-from tackside.picture.proof import (
+from tackside.picture.file import strips
+from tackside.picture.file.open import open_picture
+from tackside.picture.file.strips import write_picture
+from tackside.picture.proof.advice import Variant
+from tackside.picture.proof.proof import (
     VARIANTS,
     gamut_of,
     maps_of,
@@ -24,11 +26,11 @@ from tackside.picture.proof import (
     weigh_variants,
     write_proof,
 )
-from tackside.picture.strips import write_picture
-from tackside.press import cotton_etching, semi_gloss
-from tackside.profile import embedded_profile, working_space_profile
-from tackside.profile.device import ProfileDevice
-from tackside.profile.link import device_link
+from tackside.press.printer.stock_model import cotton_etching, semi_gloss
+from tackside.profile.device.device import ProfileDevice
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.profile.link.convert import embedded_profile
+from tackside.profile.link.link import device_link
 from tests.profile.card_profiles import press_profile
 from tests.profile.littlecms import printed_lab
 from tests.profile.small_profiles import cmyk_profile, grey_profile

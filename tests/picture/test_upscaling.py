@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw, ImageFilter
 
-from tackside.picture.check import check_picture
-from tackside.picture.finding import Finding
+from tackside.picture.check.check import check_picture
+from tackside.picture.check.finding import Finding
 from tests.picture.photographs import SHARP, enlarged, photograph
 
 BICUBIC, LANCZOS, NEAREST = Image.Resampling.BICUBIC, Image.Resampling.LANCZOS, Image.Resampling.NEAREST

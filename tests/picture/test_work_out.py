@@ -8,16 +8,16 @@ import numpy as np
 import pytest
 from PIL import Image, ImageCms
 
-from tackside.bench.records import PatchReading
-from tackside.picture import samples
-from tackside.picture.cards import CardReading
-from tackside.picture.choose import choose
-from tackside.picture.colours import Space, colours_of
-from tackside.picture.ways import Way, ways_of
+from tackside.picture.choose import samples
+from tackside.picture.choose.cards import CardReading
+from tackside.picture.choose.choose import choose
+from tackside.picture.choose.workshop import as_known
+from tackside.picture.file.colours import Space, colours_of
+from tackside.picture.proof.ways import Way, ways_of
 from tackside.picture.work_out import work_out
-from tackside.picture.workshop import as_known
-from tackside.press import semi_gloss
-from tackside.profile import working_space_profile
+from tackside.press.printer.stock_model import semi_gloss
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.records import PatchReading
 from tests.picture.photographs import FOLDER
 from tests.picture.test_choose import SRGB, read_card
 from tests.profile.card_profiles import press_profile

@@ -9,9 +9,12 @@ import pytest
 
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import xyz_to_lab
-from tackside.press import PrinterModel, StockModel, craft_card, kernels, matt_coated, print_sheet, semi_gloss
-from tackside.press.colour_table import colour_table, look_up
-from tackside.press.driver import rgb_to_xyz
+from tackside.press import kernels
+from tackside.press.printer.colour_table import colour_table, look_up
+from tackside.press.printer.driver import rgb_to_xyz
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import print_sheet
+from tackside.press.printer.stock_model import StockModel, craft_card, matt_coated, semi_gloss
 
 
 def sheet_colours() -> np.ndarray:

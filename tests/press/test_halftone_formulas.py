@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.press.halftone import demichel, effective_tone, murray_davies, yule_nielsen_neugebauer
+from tackside.press.printer.halftone import demichel, effective_tone, murray_davies, yule_nielsen_neugebauer
 
 PAPER, SOLID = 0.81, 0.04
 tones = st.floats(0, 1, allow_subnormal=False)

@@ -7,9 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tackside.press import PrinterModel, StockModel, craft_card, kernels, matt_coated, print_sheet, semi_gloss
+from tackside.press import kernels
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import print_sheet
+from tackside.press.printer.stock_model import StockModel, craft_card, matt_coated, semi_gloss
+from tackside.press.printer.wet import wetness
 from tackside.press.truth import grown_on_field
-from tackside.press.wet import wetness
 
 Rgb = tuple[float, float, float]
 CARD, YELLOW, BLACK, BLUE, RED = (

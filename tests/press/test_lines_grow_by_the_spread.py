@@ -7,16 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tackside.press import (
-    PrinterModel,
-    StockModel,
-    cotton_etching,
-    craft_card,
-    matt_coated,
-    print_sheet,
-    semi_gloss,
-)
-from tackside.press.printing import Print
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import Print, print_sheet
+from tackside.press.printer.stock_model import StockModel, cotton_etching, craft_card, matt_coated, semi_gloss
 
 STOCKS = [semi_gloss(), cotton_etching(), matt_coated(), craft_card()]
 

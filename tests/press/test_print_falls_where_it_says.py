@@ -7,10 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tackside.bench.records.printer import Margins
 from tackside.errors import BadRequest
-from tackside.press import PrinterModel, print_sheet, semi_gloss
-from tackside.press.printing import Print
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import Print, print_sheet
+from tackside.press.printer.stock_model import semi_gloss
+from tackside.records.printer import Margins
 
 PPI = 600
 SIZE_MM = (60.0, 50.0)

@@ -9,18 +9,13 @@ import pytest
 
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.rgb_spaces import rgb_to_lab
-from tackside.press import (
-    PrinterModel,
-    Scan,
-    ScannerModel,
-    colorimetric,
-    office,
-    print_sheet,
-    scan,
-    semi_gloss,
-)
-from tackside.press.printing import Print
-from tackside.profile import rgb_to_lab_by_profile, working_space_profile
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import Print, print_sheet
+from tackside.press.printer.stock_model import semi_gloss
+from tackside.press.scanner.scanner_model import ScannerModel, colorimetric, office
+from tackside.press.scanner.scanning import Scan, scan
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.profile.link.convert import rgb_to_lab_by_profile
 
 STEPS = np.round(np.linspace(0, 255, 4)).astype(np.uint8)
 COLOURS = np.stack(np.meshgrid(STEPS, STEPS, STEPS, indexing="ij"), axis=-1).reshape(8, 8, 3)

@@ -10,9 +10,14 @@ import pytest
 import pyvips
 
 from tackside.errors import BadRequest, StorageTrouble
-from tackside.press import PrinterModel, Scan, ScannerModel, office, print_sheet, scan, semi_gloss, write_scan
-from tackside.press.scanner_profile import scanner_profile
-from tackside.profile import describe, device_colour_space
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import print_sheet
+from tackside.press.printer.stock_model import semi_gloss
+from tackside.press.scanner.scan_file import write_scan
+from tackside.press.scanner.scanner_model import ScannerModel, office
+from tackside.press.scanner.scanner_profile import scanner_profile
+from tackside.press.scanner.scanning import Scan, scan
+from tackside.profile.icc.inspect import describe, device_colour_space
 
 
 def small_scan(scanner: ScannerModel) -> Scan:

@@ -8,8 +8,12 @@ import numpy as np
 import pytest
 
 from tackside.errors import BadRequest
-from tackside.press import OnBed, PrinterModel, Scan, ScannerModel, SheetTruth, print_sheet, scan, semi_gloss
-from tackside.press.printing import Print
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import Print, print_sheet
+from tackside.press.printer.stock_model import semi_gloss
+from tackside.press.scanner.scanner_model import ScannerModel
+from tackside.press.scanner.scanning import OnBed, Scan, scan
+from tackside.press.scanner.sweep import SheetTruth
 
 DOTS_MM = np.array([[8, 8], [52, 8], [8, 32], [52, 32], [30, 20]], dtype=float)
 SIZE_MM = (60.0, 40.0)

@@ -7,8 +7,9 @@ import pytest
 from scipy.spatial import ConvexHull
 
 from tackside.colour.spaces import lab_to_lch, xyz_to_lab
-from tackside.press import (
-    PrinterModel,
+from tackside.press.printer.driver import rgb_to_xyz
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.stock_model import (
     StockModel,
     cotton_etching,
     craft_card,
@@ -16,7 +17,6 @@ from tackside.press import (
     matt_uncoated_back,
     semi_gloss,
 )
-from tackside.press.driver import rgb_to_xyz
 
 STOCKS = [semi_gloss(), cotton_etching(), matt_coated(), matt_uncoated_back(), craft_card()]
 NAMES = [stock.name for stock in STOCKS]

@@ -8,16 +8,10 @@ import numpy as np
 import pytest
 
 from tackside.colour.density import reflectance_to_lightness
-from tackside.press import (
-    PrinterModel,
-    StockModel,
-    cotton_etching,
-    craft_card,
-    matt_coated,
-    print_sheet,
-    semi_gloss,
-)
-from tackside.press.surface import grain_field, lightness_to_relative, mottle_field
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import print_sheet
+from tackside.press.printer.stock_model import StockModel, cotton_etching, craft_card, matt_coated, semi_gloss
+from tackside.press.printer.surface import grain_field, lightness_to_relative, mottle_field
 
 PPI = 150.0
 SIDE_PX = 1200  # 203 mm

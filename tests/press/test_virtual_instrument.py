@@ -6,7 +6,10 @@ import numpy as np
 import pytest
 
 from tackside.colour.spaces import xyz_to_lab
-from tackside.press import PrinterModel, cotton_etching, measure, print_sheet
+from tackside.press.instrument import measure
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import print_sheet
+from tackside.press.printer.stock_model import cotton_etching
 
 PRINTED = print_sheet(np.full((60, 60, 3), 255, np.uint8), 600, cotton_etching(), PrinterModel())
 PATCHES = np.array([[1, 1, 1], [0, 0, 0], [0.2, 0.4, 0.6], [1, 0, 0]], dtype=float)

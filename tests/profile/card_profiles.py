@@ -19,8 +19,9 @@ from scipy.ndimage import convolve1d
 from scipy.spatial import cKDTree
 
 from tackside.colour.spaces import WHITE_D50, xyz_to_lab
-from tackside.press import PrinterModel, StockModel
-from tackside.press.colour_table import colour_table, look_up
+from tackside.press.printer.colour_table import colour_table, look_up
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.stock_model import StockModel
 
 FOGRA39 = Path(__file__).parents[1] / "reference" / "FOGRA39L.txt"
 LAB_GRID = 33

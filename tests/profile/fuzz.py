@@ -15,8 +15,8 @@ from datetime import date
 import numpy as np
 
 from tackside.errors import TacksideError
-from tackside.profile import working_space_profile
-from tackside.profile.summary import summarise
+from tackside.profile.icc.summary import summarise
+from tackside.profile.icc.working_space import working_space_profile
 from tests.profile.small_profiles import cmyk_profile, grey_profile
 from tests.profile.table_profiles import fogra39, invented_to_lab, lab_to_invented, printer
 

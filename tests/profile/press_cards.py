@@ -7,10 +7,11 @@ from functools import cache
 import numpy as np
 
 from tackside.colour.spaces import xyz_to_lab
-from tackside.press import PrinterModel, StockModel
-from tackside.press.colour_table import colour_table, look_up
-from tackside.profile.device_model import DeviceModel, fit_device_model
-from tackside.sheet import plan_sheet
+from tackside.press.printer.colour_table import colour_table, look_up
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.stock_model import StockModel
+from tackside.profile.device.device_model import DeviceModel, fit_device_model
+from tackside.sheet.plan import plan_sheet
 from tests.bench import invented
 
 NOISE = 0.3  # one sd of each of L*, a*, b*: a hand-held instrument on a grainy card (invented)

@@ -16,7 +16,7 @@ import numpy as np
 from scipy.interpolate import RBFInterpolator
 
 from tackside.colour.spaces import WHITE_D50, lab_to_xyz, xyz_to_lab
-from tackside.reading.instrument import read_instrument_file
+from tackside.reading.instrument.file import read_instrument_file
 from tests.profile import small_profiles
 
 REFERENCE = Path(__file__).parents[1] / "reference"

@@ -12,10 +12,14 @@ from tackside.colour.difference import delta_e_76, delta_e_2000
 from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, RgbSpace, rgb_to_lab
 from tackside.colour.spaces import WHITE_D50, lab_to_xyz, xyz_to_lab
 from tackside.errors import BadProfile
-from tackside.profile import working_space_profile
-from tackside.profile.convert import INTENTS, PILLOW_MODES, device_to_lab_by_profile, lab_to_device_by_profile
-from tackside.profile.inspect import read_header
-from tackside.profile.working_space import SpaceName
+from tackside.profile.icc.inspect import read_header
+from tackside.profile.icc.working_space import SpaceName, working_space_profile
+from tackside.profile.link.convert import (
+    INTENTS,
+    PILLOW_MODES,
+    device_to_lab_by_profile,
+    lab_to_device_by_profile,
+)
 from tests.profile.small_profiles import cmyk_profile, grey_profile
 from tests.profile.table_profiles import PAPER, cmyk_printer, invented_to_lab, less_chroma, rgb_printer
 

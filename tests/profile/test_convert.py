@@ -13,14 +13,14 @@ from tackside.colour.density import reflectance_to_lightness
 from tackside.colour.difference import delta_e_76
 from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, RgbSpace, rgb_to_lab, rgb_to_xyz_d50, xyz_d50_to_rgb
 from tackside.errors import BadImage, BadProfile
-from tackside.profile import (
+from tackside.profile.icc.working_space import SpaceName, working_space_profile
+from tackside.profile.link.convert import (
     convert_image_rgb,
+    device_to_lab_by_profile,
     embedded_profile,
     rgb_to_lab_by_profile,
-    working_space_profile,
+    with_profile,
 )
-from tackside.profile.convert import device_to_lab_by_profile, with_profile
-from tackside.profile.working_space import SpaceName
 from tests.profile.small_profiles import cmyk_profile, corner_lab, grey_profile
 
 BOTH = pytest.mark.parametrize(("name", "space"), [("srgb", SRGB), ("adobe-rgb", ADOBE_RGB)])

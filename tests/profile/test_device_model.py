@@ -10,11 +10,11 @@ from tackside.colour.difference import delta_e_2000
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
 from tackside.colour.spaces import WHITE_D50, lab_to_lch, lab_to_xyz, xyz_to_lab
 from tackside.errors import BadRequest
-from tackside.press import StockModel, cotton_etching, craft_card, matt_coated, semi_gloss
-from tackside.profile.compression import toe
-from tackside.profile.device_model import DeviceModel, fit_device_model
-from tackside.profile.nearest import difference_axes
-from tackside.profile.polyharmonic import KERNELS, fit_polyharmonic
+from tackside.press.printer.stock_model import StockModel, cotton_etching, craft_card, matt_coated, semi_gloss
+from tackside.profile.device.device_model import DeviceModel, fit_device_model
+from tackside.profile.device.inverse import difference_axes
+from tackside.profile.device.polyharmonic import KERNELS, fit_polyharmonic
+from tackside.profile.gamut.compression import toe
 from tests.profile import press_cards
 from tests.profile.printer_tables import open_data
 

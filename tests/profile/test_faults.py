@@ -11,8 +11,9 @@ import pytest
 from PIL import ImageCms
 
 from tackside.errors import BadProfile
-from tackside.profile import working_space_profile
-from tackside.profile.faults import Fault, find_faults
+from tackside.profile.faults.fault import Fault
+from tackside.profile.faults.find import find_faults
+from tackside.profile.icc.working_space import working_space_profile
 from tests.profile import table_profiles as tables
 from tests.profile.small_profiles import cmyk_profile, grey_profile
 

@@ -9,15 +9,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tackside.errors import BadProfile
-from tackside.profile import (
+from tackside.profile.icc.inspect import (
+    LONGEST_TEXT,
     describe,
     device_colour_space,
     profile_class,
     read_header,
-    rgb_to_lab_by_profile,
-    working_space_profile,
+    read_tag,
 )
-from tackside.profile.inspect import LONGEST_TEXT, read_tag
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.profile.link.convert import rgb_to_lab_by_profile
 from tests.profile.small_profiles import cmyk_profile
 
 GOOD = (working_space_profile("srgb"), working_space_profile("adobe-rgb"), cmyk_profile())
@@ -101,4 +102,4 @@ def test_messages_say_what_is_wrong_and_how_to_mend_it() -> None:
     with pytest.raises(BadProfile) as refused:
         describe(b"not a profile" * 40)
     assert "not an ICC colour profile" in refused.value.what
-    assert refused.value.mend
+    assert refused.value.fix

@@ -12,11 +12,11 @@ from tackside.colour.difference import delta_e_2000
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
 from tackside.colour.spaces import Floats
 from tackside.errors import BadProfile
-from tackside.press import cotton_etching, semi_gloss
-from tackside.profile import link as links
-from tackside.profile import working_space_profile
-from tackside.profile.device import INTENTS, Intent, ProfileDevice
-from tackside.profile.link import CODES, LabLink, Link, device_link, link_to_lab, source_link
+from tackside.press.printer.stock_model import cotton_etching, semi_gloss
+from tackside.profile.device.device import INTENTS, Intent, ProfileDevice
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.profile.link import link as links
+from tackside.profile.link.link import CODES, LabLink, Link, device_link, link_to_lab, source_link
 from tests.picture.photographs import photograph
 from tests.profile.card_profiles import fogra39_profile, press_profile
 from tests.profile.littlecms import PCS_LAB, exact_lab, printed_lab

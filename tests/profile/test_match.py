@@ -13,7 +13,7 @@ from PIL import Image, ImageCms
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import lab_to_xyz, xyz_to_lab
 from tackside.errors import BadProfile, BadRequest
-from tackside.press import (
+from tackside.press.printer.stock_model import (
     StockModel,
     cotton_etching,
     craft_card,
@@ -21,11 +21,11 @@ from tackside.press import (
     matt_uncoated_back,
     semi_gloss,
 )
-from tackside.profile import working_space_profile
-from tackside.profile.convert import device_to_lab_by_profile
-from tackside.profile.device_model import fit_device_model
-from tackside.profile.match import CardReading, Match, card_reading, match_all, match_profile
-from tackside.profile.match_advice import Advice, OwnReading, advise
+from tackside.profile.device.device_model import fit_device_model
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.profile.link.convert import device_to_lab_by_profile
+from tackside.profile.match.match import CardReading, Match, card_reading, match_all, match_profile
+from tackside.profile.match.match_advice import Advice, OwnReading, advise
 from tests.profile import press_cards
 from tests.profile.printer_tables import ToLab, fitted, half, open_data, table_profile
 from tests.profile.small_profiles import grey_profile

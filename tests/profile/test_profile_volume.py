@@ -11,9 +11,9 @@ import pytest
 
 from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, RgbSpace, xyz_d50_to_rgb
 from tackside.colour.spaces import lab_to_xyz
-from tackside.profile import working_space_profile
-from tackside.profile.convert import device_to_lab_by_profile
-from tackside.profile.gamut_solid import solid_of
+from tackside.profile.gamut.gamut_solid import solid_of
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.profile.link.convert import device_to_lab_by_profile
 from tests.profile.table_profiles import cmyk_printer, rgb_printer
 
 POINTS = 400_000

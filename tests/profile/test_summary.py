@@ -15,10 +15,10 @@ from tackside.colour.adaptation import bradford_matrix
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
 from tackside.colour.spaces import WHITE_D50, lab_to_xyz, xyz_to_lab
 from tackside.errors import BadProfile
-from tackside.profile import working_space_profile
-from tackside.profile.intents import IntentUse
-from tackside.profile.summary import Colours, ProfileSummary, summarise
-from tackside.profile.tags import media_white
+from tackside.profile.icc.intents import IntentUse
+from tackside.profile.icc.summary import Colours, ProfileSummary, summarise
+from tackside.profile.icc.tags import media_white
+from tackside.profile.icc.working_space import working_space_profile
 from tests.colour.library import colour
 from tests.profile import table_profiles as tables
 from tests.profile.small_profiles import cmyk_profile, grey_profile

@@ -8,8 +8,8 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 
 import pytest
 
-from tackside.profile import working_space_profile
-from tackside.profile.system import MOST_FILES, FoundProfile, Skipped, find_profiles, profile_folders
+from tackside.profile.icc.system import MOST_FILES, FoundProfile, Skipped, find_profiles, profile_folders
+from tackside.profile.icc.working_space import working_space_profile
 from tests.profile.table_profiles import rgb_printer
 
 HOME = PurePosixPath("/home/ada")
@@ -102,7 +102,7 @@ def test_closed_files_and_folders_are_passed_over(tmp_path: Path) -> None:
 
 def test_a_folder_without_end_is_given_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     assert MOST_FILES > 1000
-    monkeypatch.setattr("tackside.profile.system.MOST_FILES", 3)
+    monkeypatch.setattr("tackside.profile.icc.system.MOST_FILES", 3)
     for number in range(6):
         (tmp_path / f"{number}.icc").write_bytes(working_space_profile("srgb"))
     found = list(find_profiles([tmp_path]))

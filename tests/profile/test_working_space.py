@@ -12,8 +12,8 @@ import pytest
 from PIL import ImageCms
 
 from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, RgbSpace
-from tackside.profile import describe, device_colour_space, profile_class, working_space_profile
-from tackside.profile.working_space import SpaceName
+from tackside.profile.icc.inspect import describe, device_colour_space, profile_class
+from tackside.profile.icc.working_space import SpaceName, working_space_profile
 
 BOTH = pytest.mark.parametrize(("name", "space"), [("srgb", SRGB), ("adobe-rgb", ADOBE_RGB)])
 

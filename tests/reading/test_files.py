@@ -8,8 +8,11 @@ import numpy as np
 import pytest
 
 from tackside.errors import BadImage, BadRequest, BadScan
-from tackside.press import ScannerModel, measure
-from tackside.reading import kind_of, read_files, read_scan
+from tackside.press.instrument import measure
+from tackside.press.scanner.scanner_model import ScannerModel
+from tackside.reading.files import read_files
+from tackside.reading.recognise import kind_of
+from tackside.reading.scan.read import read_scan
 from tests.reading.scan.prints import TRIAL, TWO_PANELS, off_by, planned, printed, scanned
 
 PLAN = planned(TWO_PANELS)

@@ -9,7 +9,8 @@ from itertools import product
 
 import numpy as np
 
-from tackside.bench.records import (
+from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
+from tackside.records import (
     Attribute,
     Crease,
     Feed,
@@ -29,9 +30,8 @@ from tackside.bench.records import (
     Uncertainty,
     Verdict,
 )
-from tackside.bench.records.verdict import Cause, Grade
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
-from tackside.report import Entry
+from tackside.records.verdict import Cause, Grade
+from tackside.report.entry import Entry
 from tackside.units import Box
 
 NOON = datetime(2026, 5, 14, 12, 0, tzinfo=UTC)

@@ -8,10 +8,10 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
-from tackside.bench.records import Measure
-from tackside.report import render_report
+from tackside.records import Measure
 from tackside.report.change import changes, expected_median
 from tackside.report.entry import Entry
+from tackside.report.pages.page import render_report
 from tests.report.invented import NOON, entry
 
 

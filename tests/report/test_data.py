@@ -11,7 +11,7 @@ from pathlib import Path
 import PIL
 import pytest
 
-from tackside.reading import read_instrument_file
+from tackside.reading.instrument.file import read_instrument_file
 from tackside.report.data import attachments, cgats_of, figures_csv, patches_csv, plain_name
 from tests.report.invented import entry, four
 

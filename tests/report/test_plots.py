@@ -10,7 +10,7 @@ from hypothesis.extra.numpy import arrays
 from lxml import etree
 from scipy.spatial import ConvexHull
 
-from tackside.bench.records import GRADES
+from tackside.records import GRADES
 from tackside.report.patches import patch_table
 from tackside.report.plots.axes import Axes
 from tackside.report.plots.hue_plane import Reach, hue_plane, outline

@@ -13,12 +13,12 @@ from lxml import etree, html
 
 from tackside.colour.rgb_spaces import SRGB, xyz_d50_to_rgb
 from tackside.colour.spaces import lab_to_xyz
-from tackside.profile import working_space_profile
-from tackside.profile.gamut_solid import GamutSolid
-from tackside.profile.summary import ProfileSummary, summarise
+from tackside.profile.gamut.gamut_solid import GamutSolid
+from tackside.profile.icc.summary import ProfileSummary, summarise
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.report.pages.profile_page import render_profile
 from tackside.report.plots.slices import slices_of
 from tackside.report.plots.solid import View, facets_of, solid_drawing
-from tackside.report.profile_page import render_profile
 from tests.profile.small_profiles import cmyk_profile, grey_profile
 
 PROFILES = {

@@ -16,16 +16,16 @@ import pyvips
 from lxml import html
 from PIL import Image
 
-from tackside.bench.records import Pack
-from tackside.report import render_report
-from tackside.report.catalogue import catalogue, page_name
+from tackside.records import Pack
 from tackside.report.entry import Entry
-from tackside.report.paper import render_pdf
+from tackside.report.pages.catalogue import catalogue, page_name
+from tackside.report.pages.page import render_report
+from tackside.report.pages.paper import render_pdf
+from tackside.report.pages.short import render_short, render_short_pdf, short_view
+from tackside.report.pages.summary import for_photographs
+from tackside.report.pages.views import Extras
 from tackside.report.prints import PrintPicture, print_picture
 from tackside.report.ranking import groups_of
-from tackside.report.short import render_short, render_short_pdf, short_view
-from tackside.report.summary import for_photographs
-from tackside.report.views import Extras
 from tests.report.invented import NOON, entry, four
 
 NASTY = '<script>alert("x")</script> #let x = [ $ * _ ` ] \\ "'

@@ -5,11 +5,11 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from tackside.bench.records import Pack
-from tackside.run.batches import Line
-from tackside.run.plan import RunPlan, plan_run
-from tackside.run.records import Run, RunCard
-from tackside.run.waste import Log
+from tackside.records import Pack
+from tackside.run.plan.batches import Line
+from tackside.run.plan.plan import RunPlan, plan_run
+from tackside.run.plan.run_file import Run, RunCard
+from tackside.run.plan.waste import Log
 
 SATIN, CRAFT, TERN = "Harbour Satin 300", "Shingle Craft 250", "Tern 8"
 PACKS = {

@@ -6,9 +6,9 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from tackside.bench.records.run import InkChange, Tally
-from tackside.run.calibration import OWN_DOUBT, calibrate
-from tackside.run.ink import FULL_TONE_ML_M2, USUAL_DOUBT
+from tackside.records.run import InkChange, Tally
+from tackside.run.ink.calibration import OWN_DOUBT, calibrate
+from tackside.run.ink.ink import FULL_TONE_ML_M2, USUAL_DOUBT
 
 START = datetime(2026, 3, 1, tzinfo=UTC)
 

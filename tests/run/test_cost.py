@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 
 from tackside.errors import BadRecord
-from tackside.run.costing import BatchSheets
-from tackside.run.document import document
-from tackside.run.records import Run
+from tackside.run.money.costing import BatchSheets
+from tackside.run.plan.document import document
+from tackside.run.plan.run_file import Run
 from tests.run.invented import CRAFT, PACKS, SATIN, TERN, card, line, plan, run
 
 # Worked by hand: 40 good sheets at 5 % spoilage: 40 ÷ 0.95 = 42.1, so 43 printed, and 3 to set up: 46 sheets.
@@ -76,9 +76,9 @@ def test_no_quantity_helps_where_a_card_brings_less_than_it_costs() -> None:
     taxed = run(pricing={"profit": 0, "retail_factor": 1, "tax": 0.0}, extras=[])
     cheap = plan(taxed)
     assert cheap.break_even["retail"] is not None
-    from tackside.run.costing import Cost
-    from tackside.run.money import Exact
-    from tackside.run.pricing import break_even
+    from tackside.run.money.costing import Cost
+    from tackside.run.money.money import Exact
+    from tackside.run.money.pricing import break_even
 
     assert break_even(Cost({"stock": Exact(10)}, Exact(0)), 10, Decimal("0.90")) is None
 
@@ -157,7 +157,7 @@ def test_a_stock_in_another_currency_is_refused_with_the_mend() -> None:
 
 
 def test_missing_prices_are_refused_with_the_mend() -> None:
-    from tackside.run.plan import plan_run
+    from tackside.run.plan.plan import plan_run
 
     bare = run()
     with pytest.raises(BadRecord, match="has no pack price"):

@@ -9,9 +9,9 @@ from pathlib import Path
 import skimage.data
 
 from tackside.bench.store import Bench
-from tackside.bench.toml_files import load_printer, load_stock
-from tackside.run import papers
-from tackside.run.gather import load_run, plan
+from tackside.records.load import load_printer, load_stock
+from tackside.run.papers import papers
+from tackside.run.plan.gather import load_run, plan
 from tests.cli.bench_of_examples import CRAFT, SATIN, TERN
 
 GUIDE = Path(__file__).parents[2] / "docs" / "plan-a-run.md"

@@ -12,18 +12,12 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 from PIL import Image
 
-from tackside.bench.records.printer import Margins
-from tackside.press import (
-    PrinterModel,
-    StockModel,
-    cotton_etching,
-    laid_ink,
-    matt_coated,
-    print_sheet,
-    semi_gloss,
-)
-from tackside.press.ink import SOLID_ML_M2
-from tackside.run.ink import (
+from tackside.press.printer.ink import SOLID_ML_M2, laid_ink
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import print_sheet
+from tackside.press.printer.stock_model import StockModel, cotton_etching, matt_coated, semi_gloss
+from tackside.records.printer import Margins
+from tackside.run.ink.ink import (
     AVERAGE_TONES,
     FULL_TONE_ML_M2,
     PHOTOGRAPH_ML_M2,
@@ -31,7 +25,7 @@ from tackside.run.ink import (
     full_tones_m2,
     tones,
 )
-from tackside.sheet.scenery import paint
+from tackside.sheet.scenery.picture import paint
 
 PPI = 72.0
 # Photographs inside scikit-image's wheel, free to use (its docstrings name each licence): all in colour that show no

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tackside.errors import BadRecord
-from tackside.run.money import digits, raised_to, rounded, said
+from tackside.run.money.money import digits, raised_to, rounded, said
 
 
 @pytest.mark.parametrize(

@@ -10,13 +10,13 @@ import pikepdf
 import pypdfium2
 import pytest
 
-from tackside.bench.toml_files import load_printer, load_stock
 from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS
 from tackside.errors import BadRecord
-from tackside.run import papers
-from tackside.run.paper_fonts import fonts_for
-from tackside.run.plan import RunPlan
-from tackside.run.records import LabelSheet
+from tackside.records.load import load_printer, load_stock
+from tackside.run.papers import papers
+from tackside.run.papers.paper_fonts import fonts_for
+from tackside.run.plan.plan import RunPlan
+from tackside.run.plan.run_file import LabelSheet
 from tests.card.fonts import DEJAVU, needs_dejavu, write_moved
 from tests.cli.bench_of_examples import SATIN, TERN
 from tests.run.invented import card, plan, run

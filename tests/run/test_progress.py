@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from tackside.bench.records.run import KeptRun, PrintJob
 from tackside.bench.store import Bench
 from tackside.errors import BadRequest, NotFound
-from tackside.run.document import document, kept_batches
-from tackside.run.gather import log_of
-from tackside.run.progress import progress_of, tally
+from tackside.records.run import KeptRun, PrintJob
+from tackside.run.plan.document import document, kept_batches
+from tackside.run.plan.gather import log_of
+from tackside.run.plan.progress import progress_of, tally
 from tests.run.invented import SATIN, TERN, card, plan, run
 
 NOON = datetime(2026, 5, 4, 12, tzinfo=UTC)

@@ -12,14 +12,17 @@ import pytest
 from PIL import Image
 
 from tackside.bench.store import Bench
-from tackside.bench.toml_files import load_printer, load_stock
-from tackside.card import load_card, make_card
-from tackside.card.rows import Rows, personalised, read_rows
+from tackside.card.file.load import load_card
+from tackside.card.make import make_card
+from tackside.card.series.rows import Rows, personalised, read_rows
 from tackside.errors import BadRecord, NotFound
-from tackside.press import PrinterModel, laid_ink, semi_gloss
-from tackside.run.coverage import coverage_of
-from tackside.run.gather import load_run, plan
-from tackside.run.row_coverage import _doubt, coverage_of_rows
+from tackside.press.printer.ink import laid_ink
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.stock_model import semi_gloss
+from tackside.records.load import load_printer, load_stock
+from tackside.run.ink.coverage import coverage_of
+from tackside.run.ink.row_coverage import _doubt, coverage_of_rows
+from tackside.run.plan.gather import load_run, plan
 from tests.cli.bench_of_examples import CRAFT, SATIN, TERN
 from tests.run.files import CARD, PHOTOGRAPH, RUN
 
@@ -65,7 +68,7 @@ def test_coverage_is_what_the_press_would_lay_for_the_same_card(bench: Bench, tm
     truth = laid_ink(pixels, 150, semi_gloss(), pressed).total_ml
     plain = np.asarray(Image.open(PHOTOGRAPH).convert("RGB"))
     # Calibrated on the bare photograph, the two must agree as areas do: within 2 %.
-    from tackside.run.ink import full_tones_m2
+    from tackside.run.ink.ink import full_tones_m2
 
     ml_m2 = laid_ink(plain, 150, semi_gloss(), PrinterModel()).total_ml / full_tones_m2(plain, 150)
     assert coverage_of(card, stock, printer).tones_m2 * ml_m2 == pytest.approx(truth, rel=0.02)
@@ -96,7 +99,7 @@ def test_faults_are_told_by_file_field_and_mend(
     with pytest.raises(BadRecord) as found:
         plan(load_run(written(tmp_path, RUN.replace(*change, 1))), bench)
     assert said in str(found.value)
-    assert found.value.mend
+    assert found.value.fix
 
 
 def test_an_unknown_stock_is_told_with_the_nearest(bench: Bench, tmp_path: Path) -> None:

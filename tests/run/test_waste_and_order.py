@@ -10,11 +10,11 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from tackside.errors import BadRequest
-from tackside.run.batches import batches_of
-from tackside.run.calendar import timetable
-from tackside.run.costing import BatchSheets
-from tackside.run.records import Labour, Waste, WorkingHours
-from tackside.run.waste import USUAL_SPOILED, Log, sheets_to_print, spoilage_of, wilson
+from tackside.run.money.costing import BatchSheets
+from tackside.run.plan.batches import batches_of
+from tackside.run.plan.calendar import timetable
+from tackside.run.plan.run_file import Labour, Waste, WorkingHours
+from tackside.run.plan.waste import USUAL_SPOILED, Log, sheets_to_print, spoilage_of, wilson
 from tests.run.invented import CRAFT, SATIN, TERN, card, line, plan, run
 
 

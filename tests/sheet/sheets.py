@@ -8,9 +8,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tackside.bench.records import Crease, Feed, Margins, Printer, SheetPlan, Stock
-from tackside.bench.records.stock import Direction
-from tackside.sheet import plan_sheet, render
+from tackside.records import Crease, Feed, Margins, Printer, SheetPlan, Stock
+from tackside.records.stock import Direction
+from tackside.sheet.plan import plan_sheet
+from tackside.sheet.render import render
 from tackside.units import Box
 
 TRIAL = "T7K2M9AB"

@@ -7,14 +7,14 @@ import math
 import numpy as np
 import pytest
 
-from tackside.bench.records import Caption
 from tackside.cautions import SMUDGE_ON_SHEET
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
-from tackside.sheet import plan_sheet
+from tackside.records import Caption
 from tackside.sheet.canvas import half_plane_cover
+from tackside.sheet.page.text import width_mm
+from tackside.sheet.plan import plan_sheet
 from tackside.sheet.scenery.noise import hashed
 from tackside.sheet.scenery.picture import paint, to_bytes_dithered
-from tackside.sheet.text import width_mm
 from tackside.units import MM_PER_POINT, Box
 from tests.sheet.sheets import TRIAL, image, pixels_under, plan, printer, stock
 

@@ -12,9 +12,10 @@ import pytest
 import pyvips
 
 from tackside.errors import BadRequest, DoesNotFit, StorageTrouble
-from tackside.profile import working_space_profile
-from tackside.sheet import plan_sheet, render, write_pdf, write_sheet, write_tiff
-from tackside.sheet.plan import native_ppi
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.sheet.plan import native_ppi, plan_sheet
+from tackside.sheet.render import render
+from tackside.sheet.write import write_pdf, write_sheet, write_tiff
 from tests.sheet.sheets import STOCKS, TRIAL, image, plan, printer, stock
 
 

@@ -8,7 +8,7 @@ import pytest
 import zxingcpp
 from numpy.typing import NDArray
 
-from tackside.sheet import plan_sheet
+from tackside.sheet.plan import plan_sheet
 from tests.sheet.sheets import STOCKS, TRIAL, image, plan, printer, stock
 
 

@@ -8,10 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from tackside.bench.records import SheetPlan
-from tackside.bench.records.stock import Direction
-from tackside.sheet import plan_sheet
-from tackside.sheet.text import width_mm
+from tackside.records import SheetPlan
+from tackside.records.stock import Direction
+from tackside.sheet.page.text import width_mm
+from tackside.sheet.plan import plan_sheet
 from tackside.units import Box
 from tests.sheet.sheets import CREASE_CLEAR_MM, EDGE_CLEAR_MM, STOCKS, TRIAL, plan, printer, stock
 

@@ -7,11 +7,11 @@ from itertools import product
 import numpy as np
 import pytest
 
-from tackside.bench.records import SheetPlan
-from tackside.sheet import plan_sheet
+from tackside.records import SheetPlan
 from tackside.sheet.blocks import cube, grey, inks
 from tackside.sheet.blocks.field import COMFORTABLE_MM, best_field
-from tackside.sheet.headings import ROOMY
+from tackside.sheet.page.headings import ROOMY
+from tackside.sheet.plan import plan_sheet
 from tests.sheet.sheets import STOCKS, TRIAL, image, pixels_under, plan, printer, stock
 
 

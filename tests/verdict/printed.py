@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from tackside.bench.records import PatchReading, Reading, Trial, Uncertainty
 from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
 from tackside.colour.spaces import xyz_to_lab
-from tackside.press import PrinterModel, StockModel
-from tackside.press.colour_table import colour_table, look_up
-from tackside.profile.device import Intent, ProfileDevice
+from tackside.press.printer.colour_table import colour_table, look_up
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.stock_model import StockModel
+from tackside.profile.device.device import Intent, ProfileDevice
+from tackside.records import PatchReading, Reading, Trial, Uncertainty
 from tests.verdict.readings import NOON
 
 NOISE = 0.15  # ΔE*ab per axis, a spectrophotometer's repeats

@@ -8,7 +8,8 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from tackside.bench.records import (
+from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
+from tackside.records import (
     Patch,
     PatchReading,
     Reading,
@@ -19,7 +20,6 @@ from tackside.bench.records import (
     Trial,
     Uncertainty,
 )
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
 from tackside.units import Box
 
 Floats = NDArray[np.float64]

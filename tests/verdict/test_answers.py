@@ -9,15 +9,15 @@ from typing import Any, Literal
 
 import numpy as np
 import pytest
+from training.teaching_by_eye import answered
 
-from tackside.bench.records import Verdict
 from tackside.reading.eye import answers_from, read_answers
-from tackside.verdict import judge
-from tackside.verdict.answers import drag_odds
-from tackside.verdict.answers_view import LOOKED_AT, answers_view
-from tackside.verdict.taught import BY_EYE, taught
+from tackside.records import Verdict
+from tackside.verdict.causes.answers import drag_odds
+from tackside.verdict.classifier.answer_features import LOOKED_AT, answers_view
+from tackside.verdict.classifier.trained import BY_EYE, taught
+from tackside.verdict.judge import judge
 from tests.verdict.readings import trial
-from tests.verdict.study.teaching_by_eye import answered
 
 SOUND: dict[str, Any] = {
     "creep": "no", "drag_this_side": "yes", "beside_screen": "same", "greys_tint": "none", "light_lines": "none",
@@ -139,7 +139,7 @@ def test_invented_people_never_seen_are_understood() -> None:
     chances = np.exp(logs) / np.exp(logs).sum(axis=1, keepdims=True)
     right = chances.argmax(axis=1) == states
     likeliest = chances.max(axis=1)
-    # 60 % of 3 000 when they were taught, many of them with few answers (benchmarks/teach_causes.py); under this once
+    # 60 % of 3 000 when they were taught, many of them with few answers (training/teach_causes.py); under this once
     # in a thousand runs of 400.
     assert right.mean() > 0.53
     # Right as often as stated, within three standard errors.

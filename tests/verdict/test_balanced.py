@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tackside.verdict.balanced import Balanced
-from tackside.verdict.class_typical import find_rests
-from tackside.verdict.looks import CORNERS, TYPICAL_CORNERS
+from tackside.verdict.model.balanced import Balanced
+from tackside.verdict.model.class_typical import find_rests
+from tackside.verdict.model.tone_response import CORNERS, TYPICAL_CORNERS
 
 GREYS = np.repeat(np.linspace(0.1, 0.9, 9)[:, None], 3, axis=1)
 

@@ -7,20 +7,21 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from training.stocks import varied
 
-from tackside.bench.records import Cause, Reading, Settings, Trial
-from tackside.bench.records.sheet_plan import Space
 from tackside.colour.difference import delta_e_2000
 from tackside.errors import BadProfile, BadRequest
-from tackside.press import PrinterModel, StockModel, cotton_etching, craft_card, matt_coated, semi_gloss
-from tackside.profile.working_space import working_space_profile
-from tackside.verdict import judge
-from tackside.verdict.by_profile import PREDICTED_DE00, ProfileOf, foretell
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.stock_model import StockModel, cotton_etching, craft_card, matt_coated, semi_gloss
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.records import Cause, Reading, Settings, Trial
+from tackside.records.sheet_plan import Space
+from tackside.verdict.causes.by_profile import PREDICTED_DE00, ProfileOf, foretell
+from tackside.verdict.judge import judge
 from tests.profile.card_profiles import fogra39_profile, press_profile
 from tests.profile.small_profiles import grey_profile
 from tests.verdict.printed import printed
 from tests.verdict.readings import reading, trial
-from tests.verdict.study.stocks import varied
 
 SEMI, MATT, COTTON = semi_gloss(), matt_coated(), cotton_etching()
 BARE_NUMBERS = trial(purpose="device")
@@ -186,7 +187,7 @@ def test_a_sheet_that_the_application_did_not_convert_has_no_foretold_colours(wh
     sheet = trial(settings=Settings(colour_managed_by=who))  # type: ignore[arg-type]
     with pytest.raises(BadRequest, match="no profile foretells") as error:
         foretell(press_profile(MATT), printed(sheet, MATT), trial=sheet)
-    assert "--purpose device" in error.value.mend
+    assert "--purpose device" in error.value.fix
 
 
 def test_a_verdict_takes_one_reference() -> None:

@@ -15,20 +15,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tackside.bench.records import Attribute, Cause, Placement, Reading, Settings
 from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, rgb_to_xyz_d50, xyz_d50_to_rgb
-from tackside.press import (
-    PrinterModel,
-    StockModel,
-    cotton_etching,
-    matt_coated,
-    measure,
-    print_sheet,
-    semi_gloss,
-)
-from tackside.reading.instrument import read_instrument_file
-from tackside.verdict import judge
-from tackside.verdict.symptoms import PRIORS, SYMPTOMS
+from tackside.press.instrument import measure
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import print_sheet
+from tackside.press.printer.stock_model import StockModel, cotton_etching, matt_coated, semi_gloss
+from tackside.reading.instrument.file import read_instrument_file
+from tackside.records import Attribute, Cause, Placement, Reading, Settings
+from tackside.verdict.causes.symptoms import PRIORS, SYMPTOMS
+from tackside.verdict.judge import judge
 from tests.verdict.readings import Floats, device_numbers, print_lab, reading, showing, stock, trial
 
 WEAK = {"black": 31.0, "chroma": 0.45}

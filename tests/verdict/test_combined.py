@@ -7,9 +7,16 @@ from __future__ import annotations
 
 import pytest
 
-from tackside.bench.records import Cause, Placement
-from tackside.press import PrinterModel, StockModel, craft_card, matt_coated, matt_uncoated_back, semi_gloss
-from tackside.verdict import judge
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.stock_model import (
+    StockModel,
+    craft_card,
+    matt_coated,
+    matt_uncoated_back,
+    semi_gloss,
+)
+from tackside.records import Cause, Placement
+from tackside.verdict.judge import judge
 from tests.verdict.printed import printed
 from tests.verdict.readings import trial
 from tests.verdict.test_symptom_to_cause import FEATHERED, with_lines

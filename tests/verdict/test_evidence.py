@@ -6,11 +6,19 @@ import numpy as np
 import pytest
 from scipy.stats import multivariate_t
 
-from tackside.press import PrinterModel, matt_coated, semi_gloss
-from tackside.verdict import judge
-from tackside.verdict.evidence import FREEDOM, Seen, groups_alike, log_t, loose_modes, scanner_modes
-from tackside.verdict.faults import draw
-from tackside.verdict.looks import typical
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.stock_model import matt_coated, semi_gloss
+from tackside.verdict.judge import judge
+from tackside.verdict.model.patch_likelihoods import (
+    FREEDOM,
+    Seen,
+    groups_alike,
+    log_t,
+    loose_modes,
+    scanner_modes,
+)
+from tackside.verdict.model.path_faults import draw
+from tackside.verdict.model.tone_response import typical
 from tests.verdict.printed import printed
 from tests.verdict.readings import device_numbers, trial
 from tests.verdict.test_symptom_to_cause import FEATHERED, with_lines

@@ -11,8 +11,10 @@ from scipy.spatial import ConvexHull
 
 from tackside.colour.density import lightness_to_density
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
-from tackside.verdict.cards import BARE_HOLD
-from tackside.verdict.looks import (
+from tackside.verdict.measures.solids import UNCOATED_CHROMA
+from tackside.verdict.measures.tone import near_neutral_aim
+from tackside.verdict.model.cards import BARE_HOLD
+from tackside.verdict.model.tone_response import (
     BLACK,
     BLUE,
     CORNERS,
@@ -24,8 +26,6 @@ from tackside.verdict.looks import (
     TYPICAL_CORNERS,
     YELLOW,
 )
-from tackside.verdict.solids import UNCOATED_CHROMA
-from tackside.verdict.tone import near_neutral_aim
 from tests.colour.tables import print_data
 from tests.verdict.offset import INKS, NAMES, chroma, corners, duller, increase_at_half
 

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from scipy.spatial import ConvexHull
 
-from tackside.bench.records import Verdict
-from tackside.reading.instrument import read_instrument_file
-from tackside.verdict import judge
+from tackside.reading.instrument.file import read_instrument_file
+from tackside.records import Verdict
+from tackside.verdict.judge import judge
 
 REFERENCE = Path(__file__).parents[1] / "reference"
 

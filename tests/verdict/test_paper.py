@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.verdict.paper import PAPER_CLASSES, TOLERANCE, PaperClass, paper_classes, tint_words
+from tackside.verdict.measures.paper import PAPER_CLASSES, TOLERANCE, PaperClass, paper_classes, tint_words
 
 
 # docs/sources.md, S29: ISO 12647-2:2004, table 1, paper types 1, 2, 4 and 5, on black and on white backing;

@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tackside.bench.records import GRADES, Measure
 from tackside.colour.density import density_to_lightness
 from tackside.colour.gamut import hull_volume
-from tackside.verdict import judge
-from tackside.verdict.grading import apply_rules, close_to, worst_grade
-from tackside.verdict.rules import BLACK, GAMUT, RULES, Rule
+from tackside.records import GRADES, Measure
+from tackside.verdict.grade.grading import apply_rules, close_to, worst_grade
+from tackside.verdict.grade.rules import BLACK, GAMUT, RULES, Rule
+from tackside.verdict.judge import judge
 from tests.verdict.offset import NAMES, corners, duller
 from tests.verdict.readings import reading, trial
 

@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
-from tackside.bench.records import Settings
-from tackside.bench.records.verdict import Measure
-from tackside.verdict import judge
+from tackside.records import Settings
+from tackside.records.verdict import Measure
+from tackside.verdict.judge import judge
 from tackside.verdict.settings import compared, differing
 from tests.verdict.readings import reading, trial
 

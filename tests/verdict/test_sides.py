@@ -7,11 +7,18 @@ from __future__ import annotations
 
 import pytest
 
-from tackside.bench.records import Attribute, Cause, Reading
-from tackside.press import StockModel, cotton_etching, craft_card, matt_coated, matt_uncoated_back, semi_gloss
-from tackside.verdict.next_step import next_steps
+from tackside.press.printer.stock_model import (
+    StockModel,
+    cotton_etching,
+    craft_card,
+    matt_coated,
+    matt_uncoated_back,
+    semi_gloss,
+)
+from tackside.records import Attribute, Cause, Reading
+from tackside.verdict.causes.next_step import next_steps
+from tackside.verdict.causes.symptoms import PRIORS
 from tackside.verdict.sides import Printable, drags_told, find_side
-from tackside.verdict.symptoms import PRIORS
 from tests.verdict.printed import printed
 from tests.verdict.readings import reading, trial
 

@@ -4,9 +4,8 @@ benchmarks/causes.py."""
 from __future__ import annotations
 
 import pytest
-
-from tests.verdict.study import table
-from tests.verdict.study.stocks import held_out
+from training import table
+from training.stocks import held_out
 
 
 @pytest.mark.slow

@@ -7,10 +7,10 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from training import block, table
+from training.stocks import held_out
 
 from tests.cluster import running_cluster
-from tests.verdict.study import block, table
-from tests.verdict.study.stocks import held_out
 
 PRINTS, SEED = 6, 5
 

@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import pytest
 
-from tackside.bench.records import Attribute, Cause, Placement, Reading, Trial, Verdict
-from tackside.press import (
-    PrinterModel,
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.stock_model import (
     StockModel,
     cotton_etching,
     craft_card,
@@ -18,7 +17,8 @@ from tackside.press import (
     matt_uncoated_back,
     semi_gloss,
 )
-from tackside.verdict import judge
+from tackside.records import Attribute, Cause, Placement, Reading, Trial, Verdict
+from tackside.verdict.judge import judge
 from tests.verdict.printed import printed
 from tests.verdict.readings import stock, trial
 

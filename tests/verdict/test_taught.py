@@ -4,19 +4,20 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from training.prints import plan_of
+from training.teaching import SHARES, views
 
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import xyz_to_lab
-from tackside.press import PrinterModel, semi_gloss
-from tackside.press.driver import rgb_to_xyz
-from tackside.verdict.cards import Known
-from tackside.verdict.roles import patch_table
-from tackside.verdict.taught import STATES, packed, taught, unpacked
-from tackside.verdict.told import Told
-from tackside.verdict.view import LOOKED_AT, sight, view
+from tackside.press.printer.driver import rgb_to_xyz
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.stock_model import semi_gloss
+from tackside.verdict.classifier.features import LOOKED_AT, sight, view
+from tackside.verdict.classifier.likelihoods import Told
+from tackside.verdict.classifier.trained import STATES, packed, taught, unpacked
+from tackside.verdict.measures.patch_table import patch_table
+from tackside.verdict.model.cards import Known
 from tests.verdict.readings import reading
-from tests.verdict.study.prints import plan_of
-from tests.verdict.study.teaching import SHARES, views
 
 
 @pytest.fixture(scope="module")
@@ -35,7 +36,7 @@ def test_prints_never_shown_are_told_apart(shown: tuple[np.ndarray, np.ndarray])
     weights = taught()
     chances = np.exp(weights.log_likelihoods(shown[0])) * weights.shares
     right = chances.argmax(axis=1) == shown[1]
-    # At the share measured when they were taught (benchmarks/teach_causes.py), under this once in a thousand runs.
+    # At the share measured when they were taught (training/teach_causes.py), under this once in a thousand runs.
     assert right.mean() > 0.84
     assert chances.sum(axis=1) == pytest.approx(1.0, abs=1e-3)
 

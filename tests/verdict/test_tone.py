@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tackside.bench.records import Measure, PatchReading
-from tackside.verdict.measures import measure, number
-from tackside.verdict.roles import patch_table
-from tackside.verdict.tone import near_neutral_aim
+from tackside.records import Measure, PatchReading
+from tackside.verdict.measures.all import measure, number
+from tackside.verdict.measures.patch_table import patch_table
+from tackside.verdict.measures.tone import near_neutral_aim
 from tests.verdict.readings import reading
 
 

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from tackside.bench.records import Attribute, Reading, Verdict
-from tackside.press import PrinterModel, StockModel, craft_card, matt_coated, semi_gloss
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.stock_model import StockModel, craft_card, matt_coated, semi_gloss
 from tackside.reading.drying import dried
 from tackside.reading.eye import Answers, read_answers
 from tackside.reading.scan.fitness import Fault, with_faults
-from tackside.verdict import judge
-from tackside.verdict.causes import prior_odds
-from tackside.verdict.finding import fitness, trust_in
+from tackside.records import Attribute, Reading, Verdict
+from tackside.verdict.causes.finding import fitness, trust_in
+from tackside.verdict.causes.weigh import prior_odds
+from tackside.verdict.judge import judge
 from tests.sheet.sheets import plan
 from tests.verdict.printed import printed
 from tests.verdict.readings import reading, trial

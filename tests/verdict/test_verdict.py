@@ -7,9 +7,9 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from tackside.bench.records import PatchReading, Verdict
 from tackside.errors import BadRequest
-from tackside.verdict import judge
+from tackside.records import PatchReading, Verdict
+from tackside.verdict.judge import judge
 from tests.verdict.readings import reading, trial
 
 

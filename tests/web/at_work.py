@@ -12,12 +12,12 @@ from typing import Any
 import numpy as np
 import pyvips
 
-from tackside.bench.jobs import Job
+from tackside.bench.repositories.jobs import Job
 from tackside.bench.store import Bench
 from tackside.errors import TacksideError
-from tackside.profile import working_space_profile
-from tackside.web.jobs.kinds import KINDS
-from tackside.web.jobs.task import Task
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.web.jobs.engine.kinds import KINDS
+from tackside.web.jobs.engine.task import Task
 from tests.web.workshop import TestClient, client_of
 
 
@@ -31,7 +31,7 @@ def run_jobs(bench: Bench) -> list[Job]:
             try:
                 bench.jobs.finish(job.id, getattr(importlib.import_module(module), name)(task))
             except TacksideError as error:
-                bench.jobs.fail(job.id, error.what, error.mend)
+                bench.jobs.fail(job.id, error.what, error.fix)
         ended.append(bench.jobs.get(job.id))
     return ended
 

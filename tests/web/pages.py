@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from urllib.parse import quote
 
-from tackside.bench.catalogue import Asked
+from tackside.bench.repositories.catalogue import Asked
 from tackside.bench.store import Bench
 
 PAGES: dict[str, str] = {

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from tackside.bench.store import Bench
-from tackside.web import Options, create_app
+from tackside.web.app import create_app
+from tackside.web.workbench import Options
 from tests.web.workshop import CRAFT, SATIN, TestClient, furnish
 
 with warnings.catch_warnings():  # of the client, as in workshop.py

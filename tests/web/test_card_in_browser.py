@@ -10,7 +10,8 @@ import numpy as np
 import pypdfium2 as pdfium
 import pytest
 
-from tackside.web import Options, create_app
+from tackside.web.app import create_app
+from tackside.web.workbench import Options
 from tests.web.at_work import until
 from tests.web.card_bench import GREEN, RED, write_picture
 from tests.web.test_choose import open_to_everyone

@@ -10,10 +10,10 @@ import pypdfium2 as pdfium
 import pytest
 import pyvips
 
-from tackside.bench.records import Placement, Stock
 from tackside.bench.store import Bench
-from tackside.card import load_card
-from tackside.card.design import CardFile
+from tackside.card.file.design import CardFile
+from tackside.card.file.load import load_card
+from tackside.records import Placement, Stock
 from tackside.web.cards import path_of
 from tests.web.card_bench import dropped, finished, write_picture
 from tests.web.test_records import fault_beside

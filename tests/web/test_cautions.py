@@ -6,11 +6,11 @@ import html
 
 import pytest
 
-from tackside.bench.records import Feed, Printer, Stock
 from tackside.bench.store import Bench
 from tackside.cautions import BLADES, CAUTIONS, DAMP_FINGERS, DAMP_FINGERTIP, HEAD_STRIKE, SMALL_PARTS, SMUDGE
-from tackside.messages import Message
-from tackside.web.language import worded
+from tackside.messages.message import Message
+from tackside.records import Feed, Printer, Stock
+from tackside.web.i18n.preferences import wording_for
 from tests.web.card_bench import NAME
 from tests.web.workshop import CRAFT, SATIN, TERN, TestClient
 
@@ -42,7 +42,11 @@ def path_of(bench: Bench, page: str) -> str:
 def told(page: str, language: str) -> set[Message]:
     """The cautions that stand on a page in a language, each with its code beside it."""
     text = html.unescape(page)
-    return {each for each in CAUTIONS if f'data-caution="{each.code}">{worded(each, language)}</p>' in text}
+    return {
+        each
+        for each in CAUTIONS
+        if f'data-caution="{each.code}">{wording_for(language, "mm").text(each)}</p>' in text
+    }
 
 
 @pytest.mark.parametrize("language", ["en", "de"])
@@ -73,7 +77,7 @@ def test_card_that_is_too_thick_is_refused_in_german(client: TestClient, bench: 
         "Druckkopf anstoßen."
     )
     assert f"<p>{said}</p>" in page
-    assert worded(DAMP_FINGERTIP, "de") in page
+    assert wording_for("de", "mm").text(DAMP_FINGERTIP) in page
     for english in ("strike the head", "unknown", "cannot be fed"):
         assert english not in page
 

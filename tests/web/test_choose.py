@@ -13,22 +13,24 @@ import pytest
 import pyvips
 from numpy.typing import NDArray
 
-from tackside.bench.jobs import Job
-from tackside.bench.records.art import ProfileFile
+from tackside.bench.repositories.jobs import Job
 from tackside.bench.store import Bench
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
-from tackside.picture import open_picture
-from tackside.picture.advice import Variant
-from tackside.picture.cards import CardReading
-from tackside.picture.proof import maps_of, sample_of
-from tackside.press import semi_gloss
-from tackside.profile import working_space_profile
-from tackside.profile.device import ProfileDevice
-from tackside.profile.link import device_link
-from tackside.web import Options, create_app
-from tackside.web.jobs import choose, proof, proof_tables
-from tackside.web.jobs.task import Task
+from tackside.picture.choose.cards import CardReading
+from tackside.picture.file.open import open_picture
+from tackside.picture.proof.advice import Variant
+from tackside.picture.proof.proof import maps_of, sample_of
+from tackside.press.printer.stock_model import semi_gloss
+from tackside.profile.device.device import ProfileDevice
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.profile.link.link import device_link
+from tackside.records.assets import ProfileFile
+from tackside.web.app import create_app
+from tackside.web.jobs import choose
+from tackside.web.jobs.engine.task import Task
+from tackside.web.jobs.proofs import proof, proof_tables
+from tackside.web.workbench import Options
 from tests.profile.card_profiles import press_profile
 from tests.web.shots import WIDTHS, shoot
 from tests.web.test_in_a_browser import SPILL, faults_of

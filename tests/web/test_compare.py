@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tackside.bench.store import Bench
-from tackside.web.person import person_of
+from tackside.web.i18n.preferences import person_of
 from tackside.web.views.compare import compare_view
 from tackside.web.views.evidence import RULES, keys_of_patch, keys_of_target
 from tests.web.workshop import SATIN, TestClient, add_reading, add_trial, add_verdict
@@ -79,8 +79,9 @@ def test_a_published_page_is_shut_in_and_can_be_taken_away(client: TestClient, b
 def test_a_scan_in_the_watched_folder_is_taken_up(bench: Bench, tmp_path: Path) -> None:
     import time
 
-    from tackside.web import Options, create_app
-    from tackside.web.jobs.watched import Watcher
+    from tackside.web.app import create_app
+    from tackside.web.jobs.engine.watched import Watcher
+    from tackside.web.workbench import Options
 
     folder = tmp_path / "scans"
     folder.mkdir()

@@ -8,7 +8,7 @@ import pytest
 
 from tackside.bench.store import Bench
 from tackside.reading.eye import answers_from, read_answers
-from tackside.verdict import judge
+from tackside.verdict.judge import judge
 from tackside.web.views.evidence import FIGURES, RULES
 from tests.web.workshop import TestClient
 

@@ -10,7 +10,7 @@ import pytest
 
 from tackside.bench.store import Bench
 from tackside.web.jobs import exchange
-from tackside.web.jobs.task import Task
+from tackside.web.jobs.engine.task import Task
 from tests.web.workshop import SATIN, TestClient, client_of
 
 

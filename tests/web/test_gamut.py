@@ -15,12 +15,13 @@ import pyvips
 from tackside.bench.store import Bench
 from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
 from tackside.errors import BadRequest, NotFound
-from tackside.profile.gamut_device import SPACES, working_solid
-from tackside.web import Options, create_app
-from tackside.web.gamut_asked import GamutAsked
+from tackside.profile.gamut.gamut_device import SPACES, working_solid
+from tackside.web.app import create_app
+from tackside.web.forms.queries.gamut_query import GamutAsked
 from tackside.web.jobs import gamut
-from tackside.web.jobs.task import Task
-from tackside.web.prepared import place_of, read_prepared
+from tackside.web.jobs.engine.task import Task
+from tackside.web.shell.artifacts import place_of, read_prepared
+from tackside.web.workbench import Options
 from tests.web.at_work import until
 from tests.web.workshop import TestClient, furnish, serving, token_in
 

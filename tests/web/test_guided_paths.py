@@ -12,7 +12,8 @@ import pytest
 import pyvips
 
 from tackside.bench.store import Bench
-from tackside.web import Options, create_app
+from tackside.web.app import create_app
+from tackside.web.workbench import Options
 from tests.web.workshop import laid_on_glass, serving
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]

@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-from tackside.web import Options, create_app
+from tackside.web.app import create_app
+from tackside.web.workbench import Options
 from tests.web.at_work import add_art
 from tests.web.pages import PAGES, paths
 from tests.web.shots import WIDTHS, shoot

@@ -11,7 +11,7 @@ import pytest
 
 import tackside
 from tackside.bench.store import Bench
-from tackside.web.in_browser import in_browser, printed
+from tackside.web.i18n.in_browser import in_browser, printed
 from tests.web.workshop import TestClient
 
 SOURCE = Path(tackside.__file__).parent

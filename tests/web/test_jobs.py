@@ -17,13 +17,13 @@ import pytest
 import pyvips
 from sqlalchemy import text
 
-from tackside.bench.jobs import MOST_ATTEMPTS, SILENCE, Job
-from tackside.bench.storage import connect, sqlite_url
+from tackside.bench.database.storage import connect, sqlite_url
+from tackside.bench.repositories.jobs import MOST_ATTEMPTS, SILENCE, Job
 from tackside.bench.store import Bench
 from tackside.errors import BadImage
 from tackside.web.jobs import read_print, sheet_files
-from tackside.web.jobs.runner import Runner
-from tackside.web.jobs.task import Task
+from tackside.web.jobs.engine.runner import Runner
+from tackside.web.jobs.engine.task import Task
 from tests.web.workshop import TestClient, laid_on_glass
 
 

@@ -10,7 +10,8 @@ from types import ModuleType
 import pytest
 
 from tackside.bench.store import Bench
-from tackside.web import Options, create_app
+from tackside.web.app import create_app
+from tackside.web.workbench import Options
 from tests.web.pages import paths
 from tests.web.workshop import serving
 

@@ -10,13 +10,14 @@ from typing import Any
 import pytest
 import pyvips
 
-from tackside.bench.catalogue import Asked
+from tackside.bench.repositories.catalogue import Asked
 from tackside.bench.store import Bench
 from tackside.errors import BadImage
-from tackside.fit import fit_stock
-from tackside.picture.check import check_picture
-from tackside.picture.kinds import kind_of
-from tackside.web import Options, create_app
+from tackside.fit.fit_stock import fit_stock
+from tackside.picture.check.check import check_picture
+from tackside.picture.file.kinds import kind_of
+from tackside.web.app import create_app
+from tackside.web.workbench import Options
 from tests.web.at_work import hues, run_jobs, save_picture, send
 from tests.web.shots import WIDTHS
 from tests.web.test_in_a_browser import SPILL, faults_of

@@ -11,9 +11,9 @@ import pytest
 
 from tackside.bench.store import Bench
 from tackside.errors import StorageTrouble
-from tackside.web.jobs import proof
-from tackside.web.jobs.runner import Runner
-from tackside.web.prepared import place_of, preparing, read_prepared, tell
+from tackside.web.jobs.engine.runner import Runner
+from tackside.web.jobs.proofs import proof
+from tackside.web.shell.artifacts import place_of, preparing, read_prepared, tell
 
 LONG_AGO = time.time() - 200 * 24 * 3600
 

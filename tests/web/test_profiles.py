@@ -7,14 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from tackside.bench.catalogue import Asked
+from tackside.bench.repositories.catalogue import Asked
 from tackside.bench.store import Bench
 from tackside.errors import BadProfile
-from tackside.profile import working_space_profile
-from tackside.profile.device_model import device_numbers
-from tackside.profile.files import read_profile_file
-from tackside.profile.match import card_reading, match_profile
-from tackside.profile.summary import summarise
+from tackside.profile.device.device_model import device_numbers
+from tackside.profile.icc.files import read_profile_file
+from tackside.profile.icc.summary import summarise
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.profile.match.match import card_reading, match_profile
 from tackside.report import profile_words
 from tests.profile.small_profiles import grey_profile
 from tests.web.at_work import run_jobs, send

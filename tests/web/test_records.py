@@ -6,9 +6,9 @@ import re
 
 import pytest
 
-from tackside.bench.records import Settings, Stock
 from tackside.bench.store import Bench
-from tackside.web.keys import key_of, name_of
+from tackside.records import Settings, Stock
+from tackside.web.shell.keys import key_of, name_of
 from tests.web.workshop import CRAFT, SATIN, TestClient, add_trial
 
 STOCK = {

@@ -12,15 +12,16 @@ import pypdfium2
 import pytest
 
 from tackside.bench.store import Bench
-from tackside.card.design import CardParts, CardText
+from tackside.card.file.design import CardParts, CardText
 from tackside.errors import TacksideError
-from tackside.run import gather
-from tackside.run.run_toml import run_toml
-from tackside.web import Options, create_app
+from tackside.run.plan import gather
+from tackside.run.plan.run_toml import run_toml
+from tackside.web.app import create_app
 from tackside.web.cards import kept_card
-from tackside.web.forms.run_form import RunAsked, run_from
-from tackside.web.jobs import run_plan
-from tackside.web.jobs.task import Task
+from tackside.web.forms.run.run_form import RunAsked, run_from
+from tackside.web.jobs.cards import run_plan
+from tackside.web.jobs.engine.task import Task
+from tackside.web.workbench import Options
 from tests.web.at_work import next_done
 from tests.web.test_choose import open_to_everyone
 from tests.web.workshop import CRAFT, SATIN, TERN, TestClient, furnish, serving, token_in
@@ -319,7 +320,7 @@ def test_a_list_that_is_none_fails_in_the_command_lines_words_and_the_form_comes
         run_plan.plan(Task(bench, job.asked, tmp_path / "job", lambda share, said: None))
     assert "guests.csv" in str(refused.value)
     assert str(tmp_path) not in str(refused.value)
-    bench.jobs.fail(job.id, refused.value.what, refused.value.mend)
+    bench.jobs.fail(job.id, refused.value.what, refused.value.fix)
     page = client.get(answer.headers["location"])
     assert page.status_code == 422
     assert refused.value.what.split('"')[0][:30] in html.unescape(page.text)

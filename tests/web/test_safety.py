@@ -8,7 +8,7 @@ import pytest
 from fastapi.routing import APIRoute
 
 from tackside.bench.store import Bench
-from tackside.web import create_app
+from tackside.web.app import create_app
 from tackside.web.routes import ROUTERS
 from tackside.web.safety.gate import MOST_FROM_ONE, SESSION_SECONDS, WINDOW_SECONDS, Gate
 from tackside.web.safety.hosts import is_known_host, is_own_origin

@@ -9,12 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from tackside.bench import kept_files
+from tackside.bench.repositories import kept_files
 from tackside.bench.store import Bench
 from tackside.cli.main import main
 from tackside.errors import StorageTrouble
-from tackside.web import create_app
-from tackside.web.pages import _sentence
+from tackside.web.app import create_app
+from tackside.web.shell.pages import _sentence
 from tests.web.workshop import TestClient, client_of
 
 STOCK = {"name": "Eider Pearl 260", "width": "210", "height": "297", "units": "mm"}

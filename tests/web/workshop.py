@@ -21,7 +21,10 @@ import pyvips
 import uvicorn
 from fastapi import FastAPI
 
-from tackside.bench.records import (
+from tackside.bench.store import Bench
+from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
+from tackside.fit.fit_stock import fit_stock
+from tackside.records import (
     Crease,
     Feed,
     Inks,
@@ -36,14 +39,13 @@ from tackside.bench.records import (
     Trial,
     Uncertainty,
 )
-from tackside.bench.records.run import KeptBatch, KeptRun
-from tackside.bench.store import Bench
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
-from tackside.fit import fit_stock
-from tackside.sheet import plan_sheet, render
-from tackside.verdict import judge
-from tackside.web import Options, create_app
+from tackside.records.run import KeptBatch, KeptRun
+from tackside.sheet.plan import plan_sheet
+from tackside.sheet.render import render
+from tackside.verdict.judge import judge
+from tackside.web.app import create_app
 from tackside.web.jobs.scan_view import prepare_scan
+from tackside.web.workbench import Options
 from tests.reading.scan.scans import lay_pixels
 from tests.web.card_bench import add_card
 

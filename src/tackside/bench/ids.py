@@ -6,8 +6,8 @@ import hashlib
 import json
 from typing import Any
 
-from tackside.bench.records import Printer, Record, Stock
-from tackside.bench.records.sheet_plan import Purpose, Side, Space
+from tackside.records import Printer, Record, Stock
+from tackside.records.sheet_plan import Purpose, Side, Space
 
 # Crockford's base 32: no I, L, O or U, so that nothing is misread.
 CROCKFORD = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"

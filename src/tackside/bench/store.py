@@ -6,25 +6,25 @@ import os
 from contextlib import AbstractContextManager
 from pathlib import Path
 
-from tackside.bench.art import Artwork
-from tackside.bench.catalogue import Catalogue
-from tackside.bench.files import explain
-from tackside.bench.findings import Findings
-from tackside.bench.jobs import Jobs
-from tackside.bench.kept_files import KeptFiles
-from tackside.bench.measured import Measured
-from tackside.bench.migrations import bring_up_to_date
-from tackside.bench.place import DATABASE, POINTER, Place, place_of, point_to
-from tackside.bench.records import Printer, Reading, Stock, Verdict
-from tackside.bench.records.art import PictureFile, ProfileFile
-from tackside.bench.records.card import KeptCard
-from tackside.bench.revisions import Revisions
-from tackside.bench.runs import Runs
-from tackside.bench.server import require_unicode
-from tackside.bench.storage import connect, sqlite_url, translated
-from tackside.bench.trials import Trials
-from tackside.bench.vault import Vault
+from tackside.bench.database.migrations import bring_up_to_date
+from tackside.bench.database.server import require_unicode
+from tackside.bench.database.session import Vault
+from tackside.bench.database.storage import connect, sqlite_url, translated
+from tackside.bench.location import DATABASE, POINTER, Place, place_of, point_to
+from tackside.bench.repositories.assets import Artwork
+from tackside.bench.repositories.catalogue import Catalogue
+from tackside.bench.repositories.findings import Findings
+from tackside.bench.repositories.jobs import Jobs
+from tackside.bench.repositories.kept_files import KeptFiles
+from tackside.bench.repositories.measured import Measured
+from tackside.bench.repositories.revisions import Revisions
+from tackside.bench.repositories.runs import Runs
+from tackside.bench.repositories.trials import Trials
 from tackside.errors import NotFound, StorageTrouble
+from tackside.files.atomic import explain
+from tackside.records import Printer, Reading, Stock, Verdict
+from tackside.records.assets import PictureFile, ProfileFile
+from tackside.records.card import KeptCard
 
 FILES = "files"
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from tackside.bench.records import Printer, Stock
-from tackside.bench.records.sheet_plan import Side
-from tackside.bench.second_sides import second_side_of
+from tackside.bench.repositories.second_sides import second_side_of
 from tackside.bench.store import Bench
 from tackside.card.make import PrintPath
 from tackside.fit.fit_stock import fit_stock
-from tackside.fit.placement import MeasuredPlacement, measured_for
+from tackside.fit.placement.measured import MeasuredPlacement
+from tackside.fit.placement.on_bench import measured_for
+from tackside.records import Printer, Stock
+from tackside.records.sheet_plan import Side
 
 SIDES: tuple[Side, Side] = ("front", "back")
 

@@ -9,24 +9,25 @@ from pathlib import Path
 
 import pyvips
 
-from tackside.bench.files import atomic_path
-from tackside.bench.records import Margins, Printer, Stock
-from tackside.bench.records.sheet_plan import Side
-from tackside.card.conversion import OutputColour, output_colour
-from tackside.card.design import Card
-from tackside.card.jpeg import EDGE_PX, save_jpeg
-from tackside.card.layout import CardFace, lay_out
+from tackside.card.checks.remarks import remarks
+from tackside.card.file.design import Card
+from tackside.card.layout.layout import CardFace, lay_out
 from tackside.card.output import Output
-from tackside.card.pdf import save_pdf
-from tackside.card.raster import Drawn, render
-from tackside.card.remarks import remarks
-from tackside.card.sharpen import sharpening_for
-from tackside.card.tiff import save_tiff
+from tackside.card.pdf.document import save_pdf
+from tackside.card.pixels.conversion import OutputColour, output_colour
+from tackside.card.pixels.jpeg import EDGE_PX, save_jpeg
+from tackside.card.pixels.raster import Drawn, render
+from tackside.card.pixels.sharpen import sharpening_for
+from tackside.card.pixels.tiff import save_tiff
 from tackside.errors import BadImage, BadRequest, DoesNotFit, StorageTrouble
+from tackside.files.atomic import atomic_path
 from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Fit
-from tackside.fit.placement import IDENTITY, Correction, MeasuredPlacement
-from tackside.picture.kinds import MEND
+from tackside.fit.placement.correction import IDENTITY, Correction
+from tackside.fit.placement.measured import MeasuredPlacement
+from tackside.picture.file.kinds import MEND
+from tackside.records import Margins, Printer, Stock
+from tackside.records.sheet_plan import Side
 
 SUFFIXES = (".pdf", ".tif", ".tiff", ".jpg", ".jpeg")
 

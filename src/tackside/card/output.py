@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from tackside.profile.device import Intent
+from tackside.profile.device.device import Intent
 
 OutputSpace = Literal["srgb", "adobe-rgb", "picture"]
 Surface = Literal["semi-gloss", "matt", "cotton"]

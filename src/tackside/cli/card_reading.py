@@ -7,7 +7,7 @@ from pathlib import Path
 from tackside.bench.store import Bench
 from tackside.cli.session import bench_folder
 from tackside.picture.found_reading import FoundReading, reading_of
-from tackside.reading.instrument import read_instrument_file
+from tackside.reading.instrument.file import read_instrument_file
 
 
 def reading_of_trial(name: str) -> FoundReading:

@@ -6,7 +6,7 @@ import sys
 from collections.abc import Sequence
 
 from tackside.errors import BadRequest
-from tackside.messages import Message
+from tackside.messages.message import Message
 
 YES = ("yes", "y")
 

@@ -7,8 +7,8 @@ from pathlib import Path
 from tackside.cli.card_reading import reading_of_file, reading_of_trial
 from tackside.errors import BadRequest, NotFound
 from tackside.picture.found_reading import FoundReading
-from tackside.profile.files import PROFILE_SUFFIXES, is_profile_file, read_profile_file
-from tackside.profile.gamut_device import GamutDevice, gamut_of_profile, gamut_of_reading
+from tackside.profile.gamut.gamut_device import GamutDevice, gamut_of_profile, gamut_of_reading
+from tackside.profile.icc.files import PROFILE_SUFFIXES, is_profile_file, read_profile_file
 
 
 def gamut_device(named: str) -> GamutDevice:

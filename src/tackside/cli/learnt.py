@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from tackside.bench.records import Trial
-from tackside.bench.records.scanner import Scanner
 from tackside.bench.store import Bench
 from tackside.reading.scanners.use import ScannerUse
+from tackside.records import Trial
+from tackside.records.scanner import Scanner
 
 
 def scanner_use(bench: Bench, scanner: Scanner, trial: Trial) -> ScannerUse:

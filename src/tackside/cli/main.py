@@ -18,7 +18,7 @@ from tackside import __version__
 from tackside.cautions import DAMP_FINGERS, DAMP_FINGERTIP, HEAD_STRIKE, SMUDGE, as_data, as_text
 from tackside.cli import session
 from tackside.errors import TacksideError
-from tackside.messages import Message
+from tackside.messages.message import Message
 
 # Said at the foot of a command's help where card is fed or touched, and nowhere else: who meets a caution everywhere
 # skips it. Subcommands bring their own.
@@ -36,46 +36,52 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "Run the whole job on an invented studio, through the virtual press.",
     ),
     "start": ("tackside.cli.commands.start:start", "Open the workbench in the browser."),
-    "stock": ("tackside.cli.commands.stock:app", "Keep card stocks: add, list, show."),
-    "printer": ("tackside.cli.commands.printer:app", "Keep printers: add, list, show."),
-    "trial": ("tackside.cli.commands.trial:app", "Keep test prints: list, show, note the settings used."),
-    "fit": ("tackside.cli.commands.fit:fit", "Say what a printer can do with a stock."),
+    "stock": ("tackside.cli.commands.stocks.stock:app", "Keep card stocks: add, list, show."),
+    "printer": ("tackside.cli.commands.stocks.printer:app", "Keep printers: add, list, show."),
+    "trial": (
+        "tackside.cli.commands.prints.trial:app",
+        "Keep test prints: list, show, note the settings used.",
+    ),
+    "fit": ("tackside.cli.commands.stocks.fit:fit", "Say what a printer can do with a stock."),
     "placement": (
-        "tackside.cli.commands.placement:placement",
+        "tackside.cli.commands.prints.placement:placement",
         "Show where prints fall on the sheet, and what is corrected.",
     ),
-    "sheet": ("tackside.cli.commands.sheet:sheet", "Make the test sheet for a stock and a printer."),
+    "sheet": ("tackside.cli.commands.prints.sheet:sheet", "Make the test sheet for a stock and a printer."),
     "read": (
-        "tackside.cli.commands.read:read",
+        "tackside.cli.commands.prints.read:read",
         "Read a printed sheet back, from a scan or an instrument file.",
     ),
     "answer": (
-        "tackside.cli.commands.answer:answer",
+        "tackside.cli.commands.prints.answer:answer",
         "Judge a print by eye: a few questions, no scanner needed.",
     ),
     "scanner": (
-        "tackside.cli.commands.scanner:app",
+        "tackside.cli.commands.prints.scanner:app",
         "Learn what a scanner makes of your inks, and watch it.",
     ),
-    "judge": ("tackside.cli.commands.judge:judge", "Say how good a print is, and why."),
-    "picture": ("tackside.cli.commands.picture:app", "Look at pictures before any ink."),
+    "judge": ("tackside.cli.commands.prints.judge:judge", "Say how good a print is, and why."),
+    "picture": ("tackside.cli.commands.pictures.picture:app", "Look at pictures before any ink."),
     "proof": (
-        "tackside.cli.commands.proof:proof",
+        "tackside.cli.commands.pictures.proof:proof",
         "Show what a print will look like on a card, and what is lost.",
     ),
-    "choose": ("tackside.cli.commands.choose:choose", "Say which card suits these pictures."),
+    "choose": ("tackside.cli.commands.pictures.choose:choose", "Say which card suits these pictures."),
     "gamut": (
-        "tackside.cli.commands.gamut:gamut",
+        "tackside.cli.commands.pictures.gamut:gamut",
         "Say what colours a card or a profile holds, and what it covers.",
     ),
-    "card": ("tackside.cli.commands.card:app", "Make the print-ready sheet of a card."),
+    "card": ("tackside.cli.commands.cards.card:app", "Make the print-ready sheet of a card."),
     "profile": (
-        "tackside.cli.commands.profile:app",
+        "tackside.cli.commands.pictures.profile:app",
         "Say what colour profiles are, and what is wrong with them.",
     ),
-    "run": ("tackside.cli.commands.run:app", "Many cards: what they take, cost and bring."),
+    "run": ("tackside.cli.commands.runs.run:app", "Many cards: what they take, cost and bring."),
     "bench": ("tackside.cli.commands.bench:app", "Look after the bench: show, back up, restore, move."),
-    "report": ("tackside.cli.commands.report:report", "Write the comparison of trials, ready to publish."),
+    "report": (
+        "tackside.cli.commands.prints.report:report",
+        "Write the comparison of trials, ready to publish.",
+    ),
 }
 
 app = App(
@@ -123,7 +129,7 @@ def show(outcome: session.Outcome, *, as_json: bool) -> None:
     from rich.console import Console  # kept off the start-up path
     from rich.padding import Padding
 
-    from tackside.cli import facts
+    from tackside.cli.views import facts
 
     console = Console(highlight=False)
     console.print(outcome.text)

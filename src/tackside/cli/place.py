@@ -5,7 +5,7 @@ from __future__ import annotations
 from tackside.bench.store import Bench
 from tackside.cli.session import bench_folder
 from tackside.errors import BadRequest
-from tackside.picture.resolution import Use
+from tackside.picture.check.resolution import Use
 from tackside.picture.use_on_panel import FARTHEST_CM, NEAREST_CM, use_on_panel
 
 LARGEST_MM = 2000.0

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from tackside.errors import BadProfile, BadRequest, NotFound
-from tackside.profile.files import PROFILE_SUFFIXES, read_profile_file
+from tackside.profile.icc.files import PROFILE_SUFFIXES, read_profile_file
 
 MOST_PROFILES = 2000
 

@@ -7,10 +7,10 @@ from pathlib import Path
 import pyvips
 
 from tackside.errors import BadImage, BadProfile
-from tackside.picture.kinds import MEND, kind_of
-from tackside.profile import embedded_profile
-from tackside.profile.files import PROFILE_SUFFIXES, is_profile_file, read_profile_file
-from tackside.profile.inspect import HEADER_SIZE
+from tackside.picture.file.kinds import MEND, kind_of
+from tackside.profile.icc.files import PROFILE_SUFFIXES, is_profile_file, read_profile_file
+from tackside.profile.icc.inspect import HEADER_SIZE
+from tackside.profile.link.convert import embedded_profile
 
 
 def profile_from(path: Path) -> tuple[bytes, bool]:

@@ -7,10 +7,10 @@ from pathlib import Path
 
 from tackside.cli.card_reading import reading_of_trial
 from tackside.errors import BadProfile, BadRequest
-from tackside.profile.device import ConvertedDevice, Device, ProfileDevice
-from tackside.profile.device_model import DeviceModel
-from tackside.profile.files import read_profile_file
-from tackside.profile.inspect import describe, read_header
+from tackside.profile.device.device import ConvertedDevice, Device, ProfileDevice
+from tackside.profile.device.device_model import DeviceModel
+from tackside.profile.icc.files import read_profile_file
+from tackside.profile.icc.inspect import describe, read_header
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,4 +71,4 @@ def printer_profile(path: Path) -> ProfileDevice:
             )
         return ProfileDevice(data)
     except BadProfile as error:
-        raise BadProfile(f"{path.name}: {error.what}", error.mend) from error
+        raise BadProfile(f"{path.name}: {error.what}", error.fix) from error

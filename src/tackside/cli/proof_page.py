@@ -9,16 +9,16 @@ import pyvips
 from rich.console import RenderableType
 from rich.text import Text
 
-from tackside.bench.files import atomic_path, explain, write_atomically
-from tackside.cli import facts
 from tackside.cli.proof_card import ProofCard
-from tackside.cli.proof_findings import HEADS, Proofed, document_of, find_out, rows_of
 from tackside.cli.session import Outcome
-from tackside.picture.maps import painted
-from tackside.picture.open import open_picture
-from tackside.picture.proof import maps_of, write_proof
-from tackside.picture.strips import check_name
-from tackside.profile.device import Intent
+from tackside.cli.views import facts
+from tackside.cli.views.proof_findings import HEADS, Proofed, document_of, find_out, rows_of
+from tackside.files.atomic import atomic_path, explain, write_atomically
+from tackside.picture.file.open import open_picture
+from tackside.picture.file.strips import check_name
+from tackside.picture.proof.maps import painted
+from tackside.picture.proof.proof import maps_of, write_proof
+from tackside.profile.device.device import Intent
 
 LEGEND = (
     "bpc: black point compensation; dark, vivid: share of local contrast lost in shadows and in saturated colours; "
@@ -43,8 +43,8 @@ def make(picture: Path, card: ProofCard, out: Path, wishes: Wishes) -> Outcome:
         check_name(out)
     found = find_out(open_picture(picture), card, wishes.intent, bpc=wishes.bpc)
     if as_page:
-        from tackside.cli.proof_html import page_of
-        from tackside.report.proof import proof_page
+        from tackside.cli.views.proof_html import page_of
+        from tackside.report.pages.proof import proof_page
 
         write_atomically(out, proof_page(page_of(found, paper=wishes.paper)).encode())
     else:

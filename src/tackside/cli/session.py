@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tackside.messages import Message
+from tackside.messages.message import Message
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -22,7 +22,7 @@ def choose_bench(folder: str | Path | None) -> None:
     """
     global _bench_folder  # one process serves one call of the command line
     if isinstance(folder, str) and "://" in folder:
-        from tackside.bench.place import place_of, remember  # kept off the start-up path
+        from tackside.bench.location import place_of, remember  # kept off the start-up path
 
         _bench_folder = remember(place_of(folder))
     elif folder is not None:

@@ -6,7 +6,7 @@ from tackside.bench.store import Bench
 from tackside.cli.session import bench_folder
 from tackside.errors import NotFound
 from tackside.picture import read_cards
-from tackside.picture.tested_cards import ReadCard
+from tackside.picture.proof.tested_cards import ReadCard
 
 
 def tested_cards() -> tuple[ReadCard, ...]:

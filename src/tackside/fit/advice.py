@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tackside.bench.records import Crease, Feed, Margins, Printer, Stock
-from tackside.bench.records.sheet_plan import Side
 from tackside.cautions import DAMP_FINGERTIP
 from tackside.fit.feeds import SAFE_MARGIN_MM, Appraisal
+from tackside.fit.fold.panels import called
 from tackside.fit.model import Panel
-from tackside.fit.page_size import in_words
-from tackside.messages import Message
+from tackside.fit.sizes.page_size import in_words
+from tackside.messages.message import Message
+from tackside.records import Crease, Feed, Margins, Printer, Stock
+from tackside.records.sheet_plan import Side
 
 FEEDING = (
     "The limits of size, caliper and weight are the printer maker's own: keep to them, flatten curled card, "
@@ -20,30 +21,16 @@ FEEDING = (
 
 def on_refusals(stock: Stock, printer: Printer, appraisals: Sequence[Appraisal]) -> list[Message]:
     """Why no feed takes the card (all of ``appraisals`` refuse), and what to try."""
-    said = [
-        Message(
-            "fit.not-fed",
-            "%(printer)s cannot be fed with %(stock)s.",
-            {"printer": printer.name, "stock": stock.name},
-        )
-    ]
+    said = [Message("fit.not-fed", printer=printer.name, stock=stock.name)]
     said += (
-        Message(
-            "fit.feed-refuses",
-            "Feed %(feed)s: %(reasons)s.",
-            {"feed": found.feed.name, "reasons": found.refusals},
-        )
-        for found in appraisals
+        Message("fit.feed-refuses", feed=found.feed.name, reasons=found.refusals) for found in appraisals
     )
     turned = [found.feed.name for found in appraisals if found.takes_turned and len(found.refusals) == 1]
     width, height = stock.open_size_mm
     if turned:
         said.append(
             Message(
-                "fit.turned-feed-takes-it",
-                "Turned by 90° the %(feed)s feed takes its size: in the stock file write open_size_mm = [%(width)s, "
-                "%(height)s] and turn each crease's direction with it.",
-                {"feed": " / ".join(turned), "width": f"{height:g}", "height": f"{width:g}"},
+                "fit.turned-feed-takes-it", feed=" / ".join(turned), width=f"{height:g}", height=f"{width:g}"
             )
         )
     return said
@@ -53,40 +40,13 @@ def on_limits(stock: Stock, feed: Feed) -> list[Message]:
     """What could not be checked against the maker's limits because a figure is missing."""
     said: list[Message] = []
     if stock.caliper_mm is None and feed.max_caliper_mm is not None:
-        said.append(
-            Message(
-                "fit.caliper-unknown-under-limit",
-                "The card's caliper is unknown (limit of feed %(feed)s: %(limit)s mm): measure one sheet "
-                "with a caliper or micrometer before you feed it. It cannot be told from the weight.",
-                {"feed": feed.name, "limit": feed.max_caliper_mm},
-            )
-        )
+        said.append(Message("fit.caliper-unknown-under-limit", feed=feed.name, limit_mm=feed.max_caliper_mm))
     elif stock.caliper_mm is None:
-        said.append(
-            Message(
-                "fit.caliper-unknown",
-                "The card's caliper is unknown: measure one sheet with a caliper or micrometer before you "
-                "feed it. It cannot be told from the weight.",
-            )
-        )
+        said.append(Message("fit.caliper-unknown"))
     if feed.max_caliper_mm is None:
-        said.append(
-            Message(
-                "fit.caliper-limit-unknown",
-                "The caliper limit of feed %(feed)s is unknown: look it up in the printer's manual before "
-                "you feed card.",
-                {"feed": feed.name},
-            )
-        )
+        said.append(Message("fit.caliper-limit-unknown", feed=feed.name))
     if stock.weight_gsm is None and feed.max_weight_gsm is not None:
-        said.append(
-            Message(
-                "fit.weight-unknown",
-                "The card's weight is unknown (limit of feed %(feed)s: %(limit)s g/m²): read it off the "
-                "pack, or weigh a sheet and divide by its area.",
-                {"feed": feed.name, "limit": feed.max_weight_gsm},
-            )
-        )
+        said.append(Message("fit.weight-unknown", feed=feed.name, limit=feed.max_weight_gsm))
     return said
 
 
@@ -94,22 +54,9 @@ def on_coating(stock: Stock, side: Side) -> list[Message]:
     """What is doubtful about the surface under the ink."""
     said: list[Message] = []
     if stock.coated == "unknown":
-        said.append(
-            Message(
-                "fit.coated-side-unknown",
-                "It is unknown which side is coated: touch a spare corner of each side with a damp "
-                "fingertip, the coated side drags. Then put it in the stock file. %(caution)s",
-                {"caution": DAMP_FINGERTIP},
-            )
-        )
+        said.append(Message("fit.coated-side-unknown", caution=DAMP_FINGERTIP))
     elif stock.coated == "none":
-        said.append(
-            Message(
-                "fit.not-coated",
-                "The card has no inkjet coating: expect weak blacks, dull colours and feathered lines. "
-                "Print a test sheet before you print a card.",
-            )
-        )
+        said.append(Message("fit.not-coated"))
     elif stock.coated not in ("both", side):
         said.append(WRONG_SIDE[side])
     if stock.sold_for_inkjet is False:
@@ -118,44 +65,20 @@ def on_coating(stock: Stock, side: Side) -> list[Message]:
 
 
 WRONG_SIDE: dict[Side, Message] = {
-    "front": Message(
-        "fit.front-not-coated",
-        "The front is not the coated side: turn the card over, or make the sheet for --side back.",
-    ),
-    "back": Message(
-        "fit.back-not-coated",
-        "The back is not the coated side: turn the card over, or make the sheet for --side front.",
-    ),
+    "front": Message("fit.front-not-coated"),
+    "back": Message("fit.back-not-coated"),
 }
 
 
 def on_margins(feed: Feed, *, borderless: bool, assumed: bool, borderless_turned: bool) -> list[Message]:
     """What is not known of the reach of the print."""
     if borderless and feed.borderless_enlargement_mm is None:
-        return [
-            Message(
-                "fit.enlargement-unknown",
-                "How far the borderless mode enlarges the image is unknown (2 to 4 mm an edge is usual): "
-                "print a test sheet and read it off the rulers.",
-            )
-        ]
+        return [Message("fit.enlargement-unknown")]
     said: list[Message] = []
     if assumed:
-        said.append(
-            Message(
-                "fit.margins-unknown",
-                "The margins of feed %(feed)s are unknown: %(safe)s mm on each edge is taken as safe. Look "
-                "them up in the printer's manual and put them in the printer file.",
-                {"feed": feed.name, "safe": SAFE_MARGIN_MM},
-            )
-        )
+        said.append(Message("fit.margins-unknown", feed=feed.name, safe_mm=SAFE_MARGIN_MM))
     if borderless_turned:
-        said.append(
-            Message(
-                "fit.borderless-if-turned",
-                "The maker lists this size as borderless only with the card turned by 90°.",
-            )
-        )
+        said.append(Message("fit.borderless-if-turned"))
     return said
 
 
@@ -163,12 +86,7 @@ def on_panels(panels: Sequence[Panel]) -> list[Message]:
     """Panels that the margins leave nothing of."""
     return [
         Message(
-            "fit.panel-not-reached",
-            "The printer reaches nothing of the %(panel)s panel (%(size)s): its margins cover it.",
-            {
-                "panel": Message(f"panel.{panel.name}", panel.name),
-                "size": in_words((panel.trim.w, panel.trim.h)),
-            },
+            "fit.panel-not-reached", panel=called(panel.name), size=in_words((panel.trim.w, panel.trim.h))
         )
         for panel in panels
         if not panel.is_reached
@@ -216,13 +134,7 @@ def _not_for_inkjet(stock: Stock) -> Message:
     """With the price of one sheet as a clue, as plain craft card costs much less than coated card (common practice)."""
     pack = stock.pack
     if pack is None or pack.price is None or pack.currency is None:
-        return Message(
-            "fit.not-for-inkjet",
-            "The card's description does not say that it is for inkjet. Print a test sheet before you rely on it.",
-        )
+        return Message("fit.not-for-inkjet")
     return Message(
-        "fit.not-for-inkjet-and-cheap",
-        "The card's description does not say that it is for inkjet, and it costs %(price)s %(currency)s a "
-        "sheet: a price far below that of coated card is another clue. Print a test sheet before you rely on it.",
-        {"price": f"{pack.price / pack.count:.2f}", "currency": pack.currency},
+        "fit.not-for-inkjet-and-cheap", price=f"{pack.price / pack.count:.2f}", currency=pack.currency
     )

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tackside.bench.records import Feed, Printer, Stock
 from tackside.cautions import BLADES
 from tackside.fit.feeds import Appraisal, appraise, margins_of
-from tackside.fit.format_tables import SHEETS
-from tackside.fit.formats import SAME_MM, sheet_of
 from tackside.fit.model import BorderlessWay
-from tackside.fit.page_size import in_words
+from tackside.fit.sizes.format_tables import SHEETS
+from tackside.fit.sizes.formats import SAME_MM, sheet_of
+from tackside.fit.sizes.page_size import in_words
+from tackside.records import Feed, Printer, Stock
 
 # What is printed past the trim, so that a cut that wanders shows no white (docs/sources.md, S18).
 BLEED_MM = 3.0

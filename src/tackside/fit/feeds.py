@@ -3,24 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from tackside.bench.records import Feed, Margins, Printer, Stock
-from tackside.fit.formats import SAME_MM
-from tackside.messages import Message
+from tackside.fit.sizes.formats import SAME_MM
+from tackside.messages.message import Message
+from tackside.records import Feed, Margins, Printer, Stock
 
 # What is safe when a printer's margins are not known: a quarter of an inch (docs/sources.md, S13).
 SAFE_MARGIN_MM = 6.35
 # Width, then height.
 TOO_LONG = (
-    Message("fit.too-wide", "the open sheet's width, %(length)s mm, is over the %(limit)s mm that it takes"),
-    Message("fit.too-high", "the open sheet's height, %(length)s mm, is over the %(limit)s mm that it takes"),
+    Message("fit.too-wide"),
+    Message("fit.too-high"),
 )
 TOO_SHORT = (
-    Message(
-        "fit.too-narrow", "the open sheet's width, %(length)s mm, is under the %(limit)s mm that it needs"
-    ),
-    Message("fit.too-low", "the open sheet's height, %(length)s mm, is under the %(limit)s mm that it needs"),
+    Message("fit.too-narrow"),
+    Message("fit.too-low"),
 )
 
 
@@ -85,27 +83,19 @@ def _size_refusal(size_mm: tuple[float, float], feed: Feed) -> Message | None:
         TOO_LONG, TOO_SHORT, size_mm, feed.min_size_mm, feed.max_size_mm, strict=True
     ):
         if length > most + SAME_MM:
-            return replace(over, values={"length": length, "limit": most})
+            return over.with_values(length_mm=length, limit_mm=most)
         if length < least - SAME_MM:
-            return replace(under, values={"length": length, "limit": least})
+            return under.with_values(length_mm=length, limit_mm=least)
     return None
 
 
 def _caliper_refusal(stock: Stock, feed: Feed) -> Message | None:
     if stock.caliper_mm is None or feed.max_caliper_mm is None or stock.caliper_mm <= feed.max_caliper_mm:
         return None
-    return Message(
-        "fit.too-thick",
-        "the card is %(caliper)s mm thick and the limit is %(limit)s mm: do not feed it, it can strike the head",
-        {"caliper": stock.caliper_mm, "limit": feed.max_caliper_mm},
-    )
+    return Message("fit.too-thick", caliper_mm=stock.caliper_mm, limit_mm=feed.max_caliper_mm)
 
 
 def _weight_refusal(stock: Stock, feed: Feed) -> Message | None:
     if stock.weight_gsm is None or feed.max_weight_gsm is None or stock.weight_gsm <= feed.max_weight_gsm:
         return None
-    return Message(
-        "fit.too-heavy",
-        "the card weighs %(weight)s g/m² and the limit is %(limit)s g/m²: do not feed it",
-        {"weight": stock.weight_gsm, "limit": feed.max_weight_gsm},
-    )
+    return Message("fit.too-heavy", weight=stock.weight_gsm, limit=feed.max_weight_gsm)

@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from tackside.bench.nearest import not_found
-from tackside.bench.records import Margins, Printer, Stock
-from tackside.bench.records.sheet_plan import Side
-from tackside.fit import advice, page_size
-from tackside.fit import post as letters
+from tackside.files.suggest import not_found
+from tackside.fit import advice
 from tackside.fit.borderless import ways_to_borderless
-from tackside.fit.envelopes import envelopes_for
 from tackside.fit.feeds import Appraisal, appraise, choose, margins_of
-from tackside.fit.fold_advice import on_fold
-from tackside.fit.folded_margins import folded_margins
-from tackside.fit.folds import fold_of, folded_size, layers
-from tackside.fit.formats import card_of, sheet_of
-from tackside.fit.inside import insert_for, inside_advice
+from tackside.fit.fold.fold_advice import on_fold
+from tackside.fit.fold.folded_margins import folded_margins
+from tackside.fit.fold.folds import fold_of, folded_size, layers
+from tackside.fit.fold.inside import insert_for, inside_advice
+from tackside.fit.fold.panels import creases_on, panels
+from tackside.fit.mail import post as letters
+from tackside.fit.mail.envelopes import envelopes_for
 from tackside.fit.model import Fit, Panel
-from tackside.fit.panels import creases_on, panels
+from tackside.fit.sizes import page_size
+from tackside.fit.sizes.formats import card_of, sheet_of
 from tackside.fit.way_round import on_turned, way_round
-from tackside.messages import Message
+from tackside.messages.message import Message
+from tackside.records import Margins, Printer, Stock
+from tackside.records.sheet_plan import Side
 from tackside.units import Box
 
 

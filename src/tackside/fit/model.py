@@ -7,10 +7,10 @@ from typing import Literal
 
 from pydantic import Field, InstanceOf, computed_field
 
-from tackside.bench.records import Crease, Margins, Record
-from tackside.bench.records.sheet_plan import Side
-from tackside.bench.records.stock import SizeMm
-from tackside.messages import Message
+from tackside.messages.message import Message
+from tackside.records import Crease, Margins, Record
+from tackside.records.sheet_plan import Side
+from tackside.records.stock import SizeMm
 from tackside.units import Box
 
 TurnDeg = Literal[0, 90, 180, 270]

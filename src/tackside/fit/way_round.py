@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tackside.bench.records.sheet_plan import Side
 from tackside.fit.model import Panel
+from tackside.records.sheet_plan import Side
 
 _TURNED = {90: "turned to the right", 180: "upside down", 270: "turned to the left"}
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tackside.bench.records import Reading, SheetPlan, Trial
 from tackside.bench.store import Bench
 from tackside.errors import BadRequest
+from tackside.records import Reading, SheetPlan, Trial
 
 
 @dataclass(frozen=True)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tackside.bench.records import Reading, Trial
 from tackside.bench.store import Bench
 from tackside.errors import TacksideError
-from tackside.picture.tested_cards import ReadCard
-from tackside.profile.device_model import DeviceModel
+from tackside.picture.proof.tested_cards import ReadCard
+from tackside.profile.device.device_model import DeviceModel
+from tackside.records import Reading, Trial
 
 
 def newest_readings(

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from tackside.bench.nearest import not_found
-from tackside.bench.records.sheet_plan import Side
 from tackside.bench.store import Bench
-from tackside.fit import Panel, fit_stock
-from tackside.picture.resolution import Use
+from tackside.files.suggest import not_found
+from tackside.fit.fit_stock import fit_stock
+from tackside.fit.model import Panel
+from tackside.picture.check.resolution import Use
+from tackside.records.sheet_plan import Side
 
 SIDES: tuple[Side, ...] = ("front", "back")
 NEAREST_CM, FARTHEST_CM = 5.0, 10_000.0

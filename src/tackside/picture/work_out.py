@@ -7,14 +7,14 @@ from collections.abc import Iterable
 from itertools import product
 from pathlib import Path
 
-from tackside.bench.records import Reading
 from tackside.bench.store import Bench
 from tackside.errors import TacksideError
-from tackside.picture.cards import CardReading
+from tackside.picture.choose.cards import CardReading
+from tackside.picture.choose.samples import sampled
+from tackside.picture.choose.workshop import KNOWN_SPACES
+from tackside.picture.proof.ways import ways_of
 from tackside.picture.read_cards import newest_readings
-from tackside.picture.samples import sampled
-from tackside.picture.ways import ways_of
-from tackside.picture.workshop import KNOWN_SPACES
+from tackside.records import Reading
 
 CACHE = "cache"  # in the bench's folder
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from tackside.colour.spaces import lab_to_xyz
-from tackside.press.printing import Print
+from tackside.press.printer.printing import Print
 
 
 def measure(

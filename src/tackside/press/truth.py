@@ -12,10 +12,10 @@ import numpy as np
 from scipy.optimize import brentq
 from scipy.stats import norm
 
-from tackside.press.printer_model import PrinterModel
-from tackside.press.printing import bleed_of, spread_of
-from tackside.press.stock_model import StockModel
-from tackside.press.wet import FINGER_MM, UNEVEN, wetness
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import bleed_of, spread_of
+from tackside.press.printer.stock_model import StockModel
+from tackside.press.printer.wet import FINGER_MM, UNEVEN, wetness
 from tackside.units import MM_PER_INCH
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from tackside.bench.records import Reading
 from tackside.reading.scan.fitness import Fault, with_faults
+from tackside.records import Reading
 
 # Touch-dry after 5 to 30 minutes, to be measured after 24 hours (docs/sources.md, S58). What a print may
 # still change by until then is this project's own estimate.

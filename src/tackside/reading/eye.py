@@ -15,12 +15,12 @@ from typing import Annotated, Literal
 import numpy as np
 from pydantic import Field
 
-from tackside.bench.records import Attribute, Patch, PatchReading, Placement, Reading, SheetPlan, Uncertainty
-from tackside.bench.records.base import Record
 from tackside.cautions import DAMP_FINGERTIP
 from tackside.errors import BadRequest
-from tackside.messages import Message
+from tackside.messages.message import Message
 from tackside.reading.eye_checks import Contradiction, contradictions
+from tackside.records import Attribute, Patch, PatchReading, Placement, Reading, SheetPlan, Uncertainty
+from tackside.records.base import Record
 
 Some = Literal["no", "slightly", "much"]
 Drag = Literal["yes", "unsure", "no"]

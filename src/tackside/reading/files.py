@@ -12,11 +12,9 @@ from pathlib import Path
 
 import numpy as np
 
-from tackside.bench.records import Attribute, Placement, Reading, SheetPlan
-from tackside.bench.records.reading import Source
 from tackside.colour.difference import delta_e_2000
 from tackside.errors import BadRequest, BadScan
-from tackside.reading.instrument import read_instrument_file
+from tackside.reading.instrument.file import read_instrument_file
 from tackside.reading.recognise import kind_of
 from tackside.reading.scan.read import (
     ScanReading,
@@ -27,8 +25,10 @@ from tackside.reading.scan.read import (
     trial_of,
     unseen_edges,
 )
-from tackside.reading.scan.trust import uncertainty_of
+from tackside.reading.scan.uncertainty import uncertainty_of
 from tackside.reading.scanners.use import ScannerUse
+from tackside.records import Attribute, Placement, Reading, SheetPlan
+from tackside.records.reading import Source
 
 # Two scans of one print with one scanner differ by well under this, ΔE00 in the middle; two prints of one file on one
 # card often too, but not on two cards.

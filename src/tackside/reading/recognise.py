@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Literal
 
 from tackside.errors import BadImage
-from tackside.reading.instrument import looks_like_instrument_file
+from tackside.reading.instrument.file import looks_like_instrument_file
 from tackside.reading.scan.image_file import is_image
 
 FileKind = Literal["scan", "instrument"]

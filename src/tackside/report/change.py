@@ -15,8 +15,8 @@ from typing import Literal
 
 import numpy as np
 
-from tackside.bench.records import Measure, Reading
 from tackside.colour.difference import delta_e_2000
+from tackside.records import Measure, Reading
 from tackside.report import facts
 from tackside.report.entry import Entry
 from tackside.report.figures import figure

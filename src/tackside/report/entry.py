@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tackside.bench.records import Printer, Reading, Stock, Trial, Verdict
+from tackside.records import Printer, Reading, Stock, Trial, Verdict
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import ROUND_HALF_UP, Decimal
 
-from tackside.bench.records import Placement, Stock
+from tackside.records import Placement, Stock
 from tackside.report.entry import Entry
 from tackside.report.words import (
     BASE_SAYS,

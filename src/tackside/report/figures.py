@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from tackside.bench.records import Attribute, Measure
+from tackside.records import Attribute, Measure
 from tackside.report.ranking import Ranked
 from tackside.report.words import MAIN_MEASURES, MEASURE_SAYS, measure_label
 

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from tackside.bench.store import Bench
 from tackside.errors import NotFound
 from tackside.report.entry import Entry
+from tackside.report.pages.views import Extras
 from tackside.report.prints import PrintPicture, print_picture
-from tackside.report.views import Extras
 
 
 def entry_of(bench: Bench, trial_id: str) -> Entry:

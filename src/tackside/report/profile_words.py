@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tackside.colour.spaces import Floats
-from tackside.profile.intents import IntentUse, TableUse
-from tackside.profile.ramps import Neutral, Ramp
-from tackside.profile.summary import Colours, ProfileSummary
+from tackside.profile.icc.intents import IntentUse, TableUse
+from tackside.profile.icc.ramps import Neutral, Ramp
+from tackside.profile.icc.summary import Colours, ProfileSummary
 
 INTENT_HEADS = ("intent", "to colours", "from colours", "round trip ΔE00", "95 % within")
 CLASS_SAYS = {

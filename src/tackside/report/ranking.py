@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from tackside.bench.records import GRADES, Grade, Verdict
+from tackside.records import GRADES, Grade, Verdict
 from tackside.report.entry import Entry
 from tackside.report.words import GRADE_SAYS, NOT_THE_CARD, listed, percent
-from tackside.verdict import CAUSE_WORDS
+from tackside.verdict.explain.words import CAUSE_WORDS
 
 
 @dataclass(frozen=True)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from tackside.bench.records import Cause, Grade
 from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE
-from tackside.verdict import CAUSE_WORDS
+from tackside.records import Cause, Grade
+from tackside.verdict.explain.words import CAUSE_WORDS
 
 GRADE_SAYS: dict[Grade, str] = {
     "sell": "is fit to sell",

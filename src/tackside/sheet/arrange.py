@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from tackside.sheet.headings import Look
+from tackside.sheet.page.headings import Look
 from tackside.sheet.placed import Block
 from tackside.units import Box, Size
 

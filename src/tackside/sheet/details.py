@@ -11,7 +11,7 @@ from tackside.sheet.blocks.lines import Lines
 from tackside.sheet.blocks.scene import Scene
 from tackside.sheet.blocks.smudge import Smudge
 from tackside.sheet.blocks.specimen import Specimen
-from tackside.sheet.headings import Look
+from tackside.sheet.page.headings import Look
 from tackside.sheet.placed import Block
 from tackside.units import Box
 

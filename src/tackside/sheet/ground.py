@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from tackside.bench.records import Feed, Printer, SheetPanel, Stock
-from tackside.bench.records.sheet_plan import Side
 from tackside.errors import DoesNotFit
-from tackside.fit import Fit, fit_stock
+from tackside.fit.fit_stock import fit_stock
+from tackside.fit.model import Fit
+from tackside.records import Feed, Printer, SheetPanel, Stock
+from tackside.records.sheet_plan import Side
 
 
 def fitted(stock: Stock, printer: Printer, side: Side, feed: Feed | None) -> Fit:

@@ -14,13 +14,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from tackside.bench.records import Mark, SheetPanel, Tag
-from tackside.sheet import details, frame, marks
+from tackside.records import Mark, SheetPanel, Tag
+from tackside.sheet import details
 from tackside.sheet.arrange import Leaf, Run, fits
 from tackside.sheet.blocks.field import FieldPlan, best_field, place_field
 from tackside.sheet.grid import Grid
-from tackside.sheet.header import Head, place_head, place_tag, tag_room_mm
-from tackside.sheet.headings import COMPACT, ROOMY, Look
+from tackside.sheet.page import frame, marks
+from tackside.sheet.page.header import Head, place_head, place_tag, tag_room_mm
+from tackside.sheet.page.headings import COMPACT, ROOMY, Look
 from tackside.sheet.placed import NOTHING, Placed
 from tackside.units import Box, Size
 

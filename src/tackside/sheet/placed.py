@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
-from tackside.bench.records import Bar, Caption, Patch, Target
+from tackside.records import Bar, Caption, Patch, Target
 from tackside.sheet.grid import Grid
 from tackside.units import Box, Size
 
 if TYPE_CHECKING:
-    from tackside.sheet.headings import Look
+    from tackside.sheet.page.headings import Look
 
 
 @dataclass(frozen=True)

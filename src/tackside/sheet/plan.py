@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from tackside.bench.records import Feed, Printer, SheetPlan, Stock
-from tackside.bench.records.sheet_plan import Purpose, Side, Space
 from tackside.errors import BadRequest, DoesNotFit
-from tackside.fit import Fit
-from tackside.sheet import tags
+from tackside.fit.model import Fit
+from tackside.records import Feed, Printer, SheetPlan, Stock
+from tackside.records.sheet_plan import Purpose, Side, Space
 from tackside.sheet.grid import Grid
 from tackside.sheet.ground import fitted, sheet_panels
-from tackside.sheet.header import Head
 from tackside.sheet.layout import Heads, lay_out
+from tackside.sheet.page import tags
+from tackside.sheet.page.header import Head
 from tackside.units import Size
 
 VERSION = 1

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from tackside.bench.records import SheetPlan, Target
-from tackside.sheet import marks, tags
+from tackside.records import SheetPlan, Target
 from tackside.sheet.blocks import bleed, edges, lines, ruler, scene, smudge, specimen
 from tackside.sheet.canvas import Canvas, Image
-from tackside.sheet.text import draw_caption
+from tackside.sheet.page import marks, tags
+from tackside.sheet.page.text import draw_caption
 
 
 def render(plan: SheetPlan) -> Image:

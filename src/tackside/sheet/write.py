@@ -11,10 +11,10 @@ import pyvips
 from pikepdf import Array, Dictionary, Name
 
 from tackside import __version__
-from tackside.bench.files import atomic_path
-from tackside.bench.records import SheetPlan
 from tackside.errors import BadRequest, StorageTrouble
-from tackside.profile import working_space_profile
+from tackside.files.atomic import atomic_path
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.records import SheetPlan
 from tackside.sheet.canvas import Image
 from tackside.units import MM_PER_INCH
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from tackside.bench.records import Printer, Reading, Stock, Trial
+from tackside.records import Printer, Reading, Stock, Trial
 from tackside.verdict.judge import judge
 
 

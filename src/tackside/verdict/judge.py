@@ -5,20 +5,12 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from tackside.bench.records import Printer, Reading, Stock, Trial, Verdict
-from tackside.bench.records.verdict import GRADES, Grade, Measure, RuleOutcome
 from tackside.errors import BadRequest
-from tackside.verdict.by_eye import by_eye_measures, grade_by_eye
-from tackside.verdict.causes import comparable, same_card_other_side
-from tackside.verdict.compare import shares
-from tackside.verdict.finding import Beside, Finding, find_causes
-from tackside.verdict.grading import apply_rules, worst_grade
-from tackside.verdict.measures import measure
-from tackside.verdict.paper import paper_classes, tint_words
-from tackside.verdict.roles import PatchTable, patch_table
-from tackside.verdict.settings import compared
-from tackside.verdict.solids import weakest_solid
-from tackside.verdict.words import (
+from tackside.records import Printer, Reading, Stock, Trial, Verdict
+from tackside.records.verdict import GRADES, Grade, Measure, RuleOutcome
+from tackside.verdict.causes.finding import Beside, Finding, find_causes
+from tackside.verdict.causes.weigh import comparable, same_card_other_side
+from tackside.verdict.explain.words import (
     GRADE_WORDS,
     cause_sentence,
     combined_sentences,
@@ -26,9 +18,17 @@ from tackside.verdict.words import (
     listed,
     share_sentence,
 )
+from tackside.verdict.grade.by_eye import by_eye_measures, grade_by_eye
+from tackside.verdict.grade.grading import apply_rules, worst_grade
+from tackside.verdict.measures.all import measure
+from tackside.verdict.measures.compare import shares
+from tackside.verdict.measures.paper import paper_classes, tint_words
+from tackside.verdict.measures.patch_table import PatchTable, patch_table
+from tackside.verdict.measures.solids import weakest_solid
+from tackside.verdict.settings import compared
 
 if TYPE_CHECKING:
-    from tackside.verdict.by_profile import Foretold
+    from tackside.verdict.causes.by_profile import Foretold
 
 
 def judge(
@@ -150,7 +150,7 @@ def _reference_table(reference: Reading, trial: Trial | None) -> PatchTable:
     try:
         return patch_table(reference, trial.sheet if trial else None)
     except BadRequest as error:
-        raise BadRequest(f"the reference cannot be compared with: {error.what}", error.mend) from error
+        raise BadRequest(f"the reference cannot be compared with: {error.what}", error.fix) from error
 
 
 def _conditions_differ(one: Reading, other: Reading) -> list[str]:

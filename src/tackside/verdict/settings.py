@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from tackside.bench.records import Trial
-from tackside.bench.records.verdict import Measure
-from tackside.verdict.measures import number, spread
+from tackside.records import Trial
+from tackside.records.verdict import Measure
+from tackside.verdict.measures.all import number, spread
 
 _WORDS = {
     "media_setting": "the media setting",

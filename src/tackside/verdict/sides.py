@@ -13,15 +13,15 @@ from typing import Literal
 
 import numpy as np
 
-from tackside.bench.records.reading import Reading
-from tackside.verdict.answers import drag_odds
-from tackside.verdict.cards import ANY_COATED, BARE_BLACK
-from tackside.verdict.causes import comparable
-from tackside.verdict.finding import fitness, unfit_notice
-from tackside.verdict.measures import number
-from tackside.verdict.roles import patch_table
-from tackside.verdict.tone import extremes
-from tackside.verdict.traits import GAIN, Normal, line_gain
+from tackside.records.reading import Reading
+from tackside.verdict.causes.answers import drag_odds
+from tackside.verdict.causes.finding import fitness, unfit_notice
+from tackside.verdict.causes.traits import GAIN, Normal, line_gain
+from tackside.verdict.causes.weigh import comparable
+from tackside.verdict.measures.all import number
+from tackside.verdict.measures.patch_table import patch_table
+from tackside.verdict.measures.tone import extremes
+from tackside.verdict.model.cards import ANY_COATED, BARE_BLACK
 
 Drag = Literal["yes", "no", "unsure"]
 Printable = Literal["front", "back", "both", "neither"]

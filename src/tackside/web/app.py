@@ -11,13 +11,13 @@ from starlette.middleware import Middleware
 
 from tackside import __version__
 from tackside.bench.store import Bench
-from tackside.web import trouble
-from tackside.web.jobs.runner import Runner
-from tackside.web.jobs.watched import Watcher
+from tackside.web.jobs.engine.runner import Runner
+from tackside.web.jobs.engine.watched import Watcher
 from tackside.web.routes import ROUTERS
 from tackside.web.safety.gate import Gate
 from tackside.web.safety.guard import Guard
-from tackside.web.shipped import Shipped
+from tackside.web.shell import error_pages as trouble
+from tackside.web.shell.static_files import Shipped
 from tackside.web.workbench import Options, Workbench
 
 DESCRIPTION = (

@@ -8,19 +8,19 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from tackside.bench.records import Printer, Stock
-from tackside.bench.records.card import CardImage, KeptCard
-from tackside.bench.records.sheet_plan import Side
 from tackside.bench.store import Bench
-from tackside.card.concerns import Tried, try_out
-from tackside.card.design import CardParts, CardPicture
+from tackside.card.checks.live_check import Tried, try_out
+from tackside.card.file.design import CardParts, CardPicture
+from tackside.card.file.toml_text import card_toml
 from tackside.card.known_path import is_half_turned, placements_of
-from tackside.card.layout import Opener
+from tackside.card.layout.layout import Opener
 from tackside.card.make import PrintPath
-from tackside.card.toml_text import card_toml
 from tackside.errors import BadImage, StorageTrouble
-from tackside.fit.placement import MeasuredPlacement
-from tackside.picture import Picture
+from tackside.fit.placement.measured import MeasuredPlacement
+from tackside.picture.file.open import Picture
+from tackside.records import Printer, Stock
+from tackside.records.card import CardImage, KeptCard
+from tackside.records.sheet_plan import Side
 
 # A card is laid out with each change, and thousands of trials take a tenth of a second: so it is remembered.
 MOST_PLACEMENTS = 64

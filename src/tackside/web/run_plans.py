@@ -8,19 +8,20 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from tackside.bench.files import write_atomically
-from tackside.bench.records.run import KeptBatch, KeptRun
 from tackside.bench.store import Bench
-from tackside.card.toml_text import card_toml
+from tackside.card.file.toml_text import card_toml
 from tackside.errors import BadRecord, NotFound
-from tackside.run import gather, papers
-from tackside.run.plan import RunPlan
-from tackside.run.records import Run, RunCard
-from tackside.run.run_toml import run_toml
+from tackside.files.atomic import write_atomically
+from tackside.records.run import KeptBatch, KeptRun
+from tackside.run.papers import papers
+from tackside.run.plan import gather
+from tackside.run.plan.plan import RunPlan
+from tackside.run.plan.run_file import Run, RunCard
+from tackside.run.plan.run_toml import run_toml
 from tackside.web.cards import parts_of
-from tackside.web.forms.run_form import RunAsked
+from tackside.web.forms.run.run_form import RunAsked
+from tackside.web.jobs.engine.task import Task
 from tackside.web.jobs.files import lay_out, under_their_names
-from tackside.web.jobs.task import Task
 
 ASKED = "asked"  # where a kept plan holds what the browser asked for
 

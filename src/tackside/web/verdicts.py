@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from tackside.bench.records import Reading, Trial, Verdict
 from tackside.bench.store import Bench
-from tackside.verdict import judge
+from tackside.records import Reading, Trial, Verdict
+from tackside.verdict.judge import judge
 
 
 def keep_verdict(bench: Bench, trial: Trial, reading: Reading, reference: Trial | None = None) -> Verdict:

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 
 from fastapi import Request
 
-from tackside.bench.files import explain
 from tackside.bench.store import Bench
+from tackside.files.atomic import explain
 
 if TYPE_CHECKING:
-    from tackside.web.jobs.runner import Runner
+    from tackside.web.jobs.engine.runner import Runner
     from tackside.web.safety.gate import Gate
 
 MEGABYTE = 1024 * 1024

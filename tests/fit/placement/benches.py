@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
-from tackside.bench.records import Placement, Printer, Reading, Stock, Trial, Uncertainty
-from tackside.bench.records.sheet_plan import Side
 from tackside.bench.store import Bench
-from tackside.fit import fit_stock
-from tackside.sheet import plan_sheet
+from tackside.fit.fit_stock import fit_stock
+from tackside.records import Placement, Printer, Reading, Stock, Trial, Uncertainty
+from tackside.records.sheet_plan import Side
+from tackside.sheet.plan import plan_sheet
 
 BEGUN = datetime(2026, 1, 5, 12, tzinfo=UTC)
 

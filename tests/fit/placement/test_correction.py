@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.bench.records import Placement
-from tackside.fit.placement import IDENTITY, Correction, correction_from
-from tackside.fit.placement.correction import corners_of, matrix_of, moved, placement_of
-from tackside.press import PrinterModel
+from tackside.fit.placement.correction import IDENTITY, Correction, corners_of, matrix_of, moved, placement_of
+from tackside.fit.placement.measured import correction_from
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.records import Placement
 
 PRESSES = st.builds(
     PrinterModel,

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from tackside.bench.records import Placement
-from tackside.fit.placement import UNMEASURED, MeasuredPlacement, measure
+from tackside.fit.placement.measured import UNMEASURED, MeasuredPlacement, measure
 from tackside.fit.placement.residual import COMMON_SD_MM, student_95
-from tackside.press import PrinterModel
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.records import Placement
 
 A5 = (148.0, 210.0)
 

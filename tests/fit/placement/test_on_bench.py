@@ -6,12 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from tackside.bench.records import Placement
-from tackside.bench.records.sheet_plan import Side
 from tackside.bench.store import Bench
-from tackside.fit import fit_stock
-from tackside.fit.placement import MeasuredPlacement, measured_for, ways_measured
-from tackside.press import PrinterModel
+from tackside.fit.fit_stock import fit_stock
+from tackside.fit.placement.measured import MeasuredPlacement
+from tackside.fit.placement.on_bench import measured_for, ways_measured
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.records import Placement
+from tackside.records.sheet_plan import Side
 from tests.fit.placement.benches import keep_trial
 from tests.fit.stocks import feed, horizontal, printer, stock
 

@@ -10,12 +10,16 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from tackside.bench.records import Placement
-from tackside.fit.placement import Correction, correction_from
-from tackside.fit.placement.correction import corners_of, matrix_of, moved
-from tackside.press import PrinterModel, ScannerModel, print_sheet, scan, semi_gloss, write_scan
-from tackside.press.printing import mm_map_to_px
-from tackside.reading import read_scan
+from tackside.fit.placement.correction import Correction, corners_of, matrix_of, moved
+from tackside.fit.placement.measured import correction_from
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import mm_map_to_px, print_sheet
+from tackside.press.printer.stock_model import semi_gloss
+from tackside.press.scanner.scan_file import write_scan
+from tackside.press.scanner.scanner_model import ScannerModel
+from tackside.press.scanner.scanning import scan
+from tackside.reading.scan.read import read_scan
+from tackside.records import Placement
 from tests.sheet import sheets
 
 pytestmark = pytest.mark.slow

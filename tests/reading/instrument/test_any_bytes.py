@@ -7,9 +7,9 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from tackside.errors import BadInstrumentFile
-from tackside.reading.cgats import words_of
-from tackside.reading.columns import number_of
-from tackside.reading.instrument import parse_instrument
+from tackside.reading.instrument.cgats import words_of
+from tackside.reading.instrument.columns import number_of
+from tackside.reading.instrument.file import parse_instrument
 from tests.reading.instrument.dialects import Dialect, write_cgats, write_cxf
 
 KEYWORDS = (

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tackside.colour.spectral import spectra_to_lab
-from tackside.reading.instrument import parse_instrument
+from tackside.reading.instrument.file import parse_instrument
 from tests.reading.instrument.dialects import (
     CHART_LAB,
     CHART_RGB,

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tackside.errors import BadInstrumentFile
-from tackside.reading.instrument import parse_instrument, read_instrument_file
+from tackside.reading.instrument.file import parse_instrument, read_instrument_file
 from tests.reading.instrument.dialects import Dialect, write_cgats
 
 GOOD = write_cgats(Dialect(separator=" ")).decode()

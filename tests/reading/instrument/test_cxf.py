@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from tackside.colour.spectral import spectra_to_lab
 from tackside.errors import BadInstrumentFile
-from tackside.reading.instrument import parse_instrument
+from tackside.reading.instrument.file import parse_instrument
 from tests.reading.instrument.dialects import CHART_LAB, CHART_RGB, NAMES, WAVELENGTHS, spectra_of, write_cxf
 
 GOOD = write_cxf().decode()

@@ -8,9 +8,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tackside.bench.records import Patch, SheetPanel, SheetPlan
 from tackside.errors import BadInstrumentFile
-from tackside.reading.instrument import INSTRUMENT_DE00, read_instrument_file
+from tackside.reading.instrument.file import INSTRUMENT_DE00, read_instrument_file
+from tackside.records import Patch, SheetPanel, SheetPlan
 from tackside.units import Box
 from tests.reading.instrument.dialects import CHART_LAB, CHART_RGB, NAMES, Dialect, write_cgats
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tackside.colour.difference import delta_e_76
-from tackside.reading.instrument import parse_instrument, read_instrument_file
+from tackside.reading.instrument.file import parse_instrument, read_instrument_file
 
 REFERENCE = Path(__file__).parents[2] / "reference"
 

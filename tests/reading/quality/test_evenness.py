@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tackside.press.surface import grain_field, mottle_field
+from tackside.press.printer.surface import grain_field, mottle_field
 from tackside.reading.quality.evenness import A_TILE, TILE_MM, tiles
 
 

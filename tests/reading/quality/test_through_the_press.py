@@ -10,26 +10,20 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tackside.bench.records import Reading, Stock
-from tackside.bench.records.scanner import Scanner, Sharpness
-from tackside.press import (
-    PrinterModel,
-    ScannerModel,
-    StockModel,
-    cotton_etching,
-    craft_card,
-    office,
-    print_sheet,
-    scan,
-    semi_gloss,
-    write_scan,
-)
-from tackside.press.printing import Print
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import Print, print_sheet
+from tackside.press.printer.stock_model import StockModel, cotton_etching, craft_card, semi_gloss
+from tackside.press.scanner.scan_file import write_scan
+from tackside.press.scanner.scanner_model import ScannerModel, office
+from tackside.press.scanner.scanning import scan
 from tackside.press.truth import grown_on_field, half_response, printed_line, ragged_on_field
-from tackside.reading import read_scan
+from tackside.reading.scan.read import read_scan
 from tackside.reading.scanners.learn import learn_sharpness
 from tackside.reading.scanners.use import ScannerUse
-from tackside.sheet import plan_sheet, render
+from tackside.records import Reading, Stock
+from tackside.records.scanner import Scanner, Sharpness
+from tackside.sheet.plan import plan_sheet
+from tackside.sheet.render import render
 from tests.reading.scan import prints
 
 pytestmark = pytest.mark.slow

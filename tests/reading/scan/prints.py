@@ -8,20 +8,16 @@ from pathlib import Path
 
 import numpy as np
 
-from tackside.bench.records import Crease, Feed, Printer, Reading, SheetPlan, Stock
 from tackside.colour.difference import delta_e_2000
-from tackside.press import (
-    OnBed,
-    Print,
-    PrinterModel,
-    ScannerModel,
-    StockModel,
-    print_sheet,
-    scan,
-    semi_gloss,
-    write_scan,
-)
-from tackside.sheet import plan_sheet, render
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import Print, print_sheet
+from tackside.press.printer.stock_model import StockModel, semi_gloss
+from tackside.press.scanner.scan_file import write_scan
+from tackside.press.scanner.scanner_model import ScannerModel
+from tackside.press.scanner.scanning import OnBed, scan
+from tackside.records import Crease, Feed, Printer, Reading, SheetPlan, Stock
+from tackside.sheet.plan import plan_sheet
+from tackside.sheet.render import render
 
 TRIAL, OTHER = "7K3M9QPA", "2B4C6D8E"
 PRINTER = Printer(name="Tern 8", feeds=(Feed(name="rear", min_size_mm=(80, 80), max_size_mm=(329, 1000)),))

@@ -12,10 +12,10 @@ import numpy as np
 import pyvips
 from numpy.typing import NDArray
 
-from tackside.bench.records import Reading, SheetPlan
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, rgb_to_lab
-from tackside.profile import working_space_profile
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.records import Reading, SheetPlan
 from tests.sheet import sheets
 
 Pixels = NDArray[np.uint8]

@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
-from tackside.bench.records import Reading
 from tackside.errors import TacksideError
-from tackside.reading import read_files
+from tackside.reading.files import read_files
+from tackside.records import Reading
 from tests.reading.scan.scans import TRIAL, lay, save
 from tests.sheet import sheets
 

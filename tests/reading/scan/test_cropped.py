@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from tackside.errors import BadScan
-from tackside.press import ScannerModel
-from tackside.reading import read_scan
+from tackside.press.scanner.scanner_model import ScannerModel
+from tackside.reading.scan.read import read_scan
 from tests.reading.scan.prints import A_LITTLE_OFF, TWO_PANELS, off_by, planned, printed, scanned
 
 # A vertical crease: the back lies left, the front right.

@@ -8,8 +8,8 @@ import cv2
 import numpy as np
 import pytest
 
-from tackside.bench.records import Placement
-from tackside.reading import read_scan
+from tackside.reading.scan.read import read_scan
+from tackside.records import Placement
 from tests.reading.scan.scans import TRIAL, lay, lay_pixels, save
 from tests.sheet import sheets
 

@@ -6,10 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from tackside.bench.records import Reading
-from tackside.press import PrinterModel, ScannerModel, craft_card
-from tackside.press.printing import Print
-from tackside.reading import read_scan
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import Print
+from tackside.press.printer.stock_model import craft_card
+from tackside.press.scanner.scanner_model import ScannerModel
+from tackside.reading.scan.read import read_scan
+from tackside.records import Reading
 from tests.reading.scan.prints import A_LITTLE_OFF, assert_placed, planned, printed, scanned
 
 pytestmark = pytest.mark.slow

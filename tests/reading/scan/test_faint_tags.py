@@ -9,10 +9,12 @@ import numpy as np
 import pytest
 
 from tackside.errors import BadScan
-from tackside.press import ScannerModel, scan, write_scan
-from tackside.reading import read_scan
-from tackside.reading.scan.detections import see
+from tackside.press.scanner.scan_file import write_scan
+from tackside.press.scanner.scanner_model import ScannerModel
+from tackside.press.scanner.scanning import scan
 from tackside.reading.scan.image_file import open_scan
+from tackside.reading.scan.marks.detections import see
+from tackside.reading.scan.read import read_scan
 from tests.reading.scan.prints import OTHER, TRIAL, planned, printed
 
 

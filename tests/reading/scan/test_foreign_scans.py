@@ -12,7 +12,8 @@ import pytest
 from PIL import Image
 
 from tackside.errors import BadScan
-from tackside.reading import read_files, read_scan
+from tackside.reading.files import read_files
+from tackside.reading.scan.read import read_scan
 from tests.reading.scan.scans import TRIAL, errors, lay, lay_pixels, save, side_by_side
 from tests.sheet import sheets
 

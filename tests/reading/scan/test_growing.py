@@ -6,9 +6,9 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tackside.bench.records import Mark
-from tackside.reading.scan.detections import Seen, SeenMark
-from tackside.reading.scan.sheets import find_sheets
+from tackside.reading.scan.marks.detections import Seen, SeenMark
+from tackside.reading.scan.marks.sheets import find_sheets
+from tackside.records import Mark
 from tests.sheet import sheets
 
 PLAN = sheets.plan("a5-folded")

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from tackside.bench.records import Target
 from tackside.colour.rgb_spaces import SRGB
+from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.lines import line_attributes
-from tackside.reading.scan.mapping import SheetMap
+from tackside.records import Target
 from tackside.units import Box
 
 PPI = 1200.0  # fine enough for the reader's own interpolation to add next to nothing to the blur

@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.reading.scan.mapping import fit_map, foretelling_px, residuals_px
+from tackside.reading.scan.geometry.mapping import fit_map, foretelling_px, residuals_px
 
 # Twelve places as on an A5 sheet: corners and middles of two panels.
 PLACES = np.array([[x, y] for x in (7.0, 98.0, 112.0, 203.0) for y in (7.0, 74.0, 141.0)])

@@ -7,10 +7,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tackside.bench.records import SheetPlan
 from tackside.errors import BadScan
-from tackside.reading import read_scan
-from tackside.sheet import render
+from tackside.reading.scan.read import read_scan
+from tackside.records import SheetPlan
+from tackside.sheet.render import render
 from tests.reading.scan.prints import planned
 from tests.reading.scan.scans import lay_pixels, save
 

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import numpy as np
 
-from tackside.press import ScannerModel
-from tackside.reading import locate, overlay
-from tackside.reading.scan.overlay import MARKS
+from tackside.press.scanner.scanner_model import ScannerModel
+from tackside.reading.scan.locate import locate
+from tackside.reading.scan.overlay import MARKS, overlay
 from tests.reading.scan.prints import TRIAL, planned, printed, scanned
 
 

@@ -14,7 +14,8 @@ import pytest
 from PIL import Image
 
 from tackside.errors import BadImage, BadScan, TacksideError
-from tackside.reading import read_files, read_scan
+from tackside.reading.files import read_files
+from tackside.reading.scan.read import read_scan
 from tests.reading.scan.scans import LID, TRIAL, lay, lay_pixels, save
 from tests.sheet import sheets
 
@@ -191,7 +192,7 @@ def test_what_is_no_image_is_refused(make: Callable[[Path], object], reason: str
 
 def assert_plain(error: TacksideError) -> None:
     """One line, what and mend, no full stop, nothing of the machinery."""
-    for part in (error.what, error.mend):
+    for part in (error.what, error.fix):
         assert part
         assert "\n" not in part
         assert not part.endswith(".")

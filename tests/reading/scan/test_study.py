@@ -8,22 +8,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tackside.bench.records import SheetPlan
 from tackside.colour.difference import delta_e_2000
-from tackside.press import (
-    Print,
-    PrinterModel,
-    ScannerModel,
-    StockModel,
-    cotton_etching,
-    craft_card,
-    print_sheet,
-    scan,
-    semi_gloss,
-    write_scan,
-)
-from tackside.press.scanner_model import Turn
-from tackside.reading import read_scan
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import Print, print_sheet
+from tackside.press.printer.stock_model import StockModel, cotton_etching, craft_card, semi_gloss
+from tackside.press.scanner.scan_file import write_scan
+from tackside.press.scanner.scanner_model import ScannerModel, Turn
+from tackside.press.scanner.scanning import scan
+from tackside.reading.scan.read import read_scan
+from tackside.records import SheetPlan
 from tests.sheet import sheets
 
 pytestmark = pytest.mark.slow

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from tackside.reading.scan.image_file import ScanImage
-from tackside.reading.scan.trust import ScanSettings, resolution, settings_of, uncertainty_of
+from tackside.reading.scan.uncertainty import ScanSettings, resolution, settings_of, uncertainty_of
 
 
 def image(stated_ppi: float | None) -> ScanImage:

@@ -9,31 +9,28 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tackside.bench.records.scanner import Characterisation, Scanner
-from tackside.bench.scanners import Scanners, file_name
+from tackside.bench.repositories.scanners import Scanners, file_name
 from tackside.bench.store import Bench
 from tackside.cli.main import main
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab, xyz_d50_to_rgb
 from tackside.colour.spaces import lab_to_xyz
 from tackside.errors import BadRequest, BadScan, NotFound
-from tackside.press import (
-    PrinterModel,
-    cotton_etching,
-    measure,
-    office,
-    print_sheet,
-    scan,
-    semi_gloss,
-    write_scan,
-)
-from tackside.reading import read_scan
+from tackside.press.instrument import measure
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import print_sheet
+from tackside.press.printer.stock_model import cotton_etching, semi_gloss
+from tackside.press.scanner.scan_file import write_scan
+from tackside.press.scanner.scanner_model import office
+from tackside.press.scanner.scanning import scan
+from tackside.reading.scan.read import read_scan
 from tackside.reading.scanners.correct import OF_A_TARGET
 from tackside.reading.scanners.drift import drift_of
 from tackside.reading.scanners.learn import learn_from_sheet, with_characterisation
 from tackside.reading.scanners.target import COLUMNS, ROWS, learn_from_target
 from tackside.reading.scanners.use import ScannerUse
-from tackside.sheet import render
+from tackside.records.scanner import Characterisation, Scanner
+from tackside.sheet.render import render
 from tests.reading.scan import prints, scans
 
 OFFICE = replace(office(), compression="none")

@@ -11,18 +11,12 @@ from scipy.interpolate import RBFInterpolator
 
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import lab_to_xyz, xyz_to_lab
-from tackside.press import (
-    Print,
-    PrinterModel,
-    ScannerModel,
-    StockModel,
-    cotton_etching,
-    kernels,
-    matt_coated,
-    office,
-    semi_gloss,
-)
-from tackside.profile import rgb_to_lab_by_profile
+from tackside.press import kernels
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.printing import Print
+from tackside.press.printer.stock_model import StockModel, cotton_etching, matt_coated, semi_gloss
+from tackside.press.scanner.scanner_model import ScannerModel, office
+from tackside.profile.link.convert import rgb_to_lab_by_profile
 from tackside.reading.scanners.choosing import choose
 from tackside.reading.scanners.model import Recipe, apply, channels_of, fit, products
 

@@ -78,7 +78,7 @@ def test_what_is_wrong_is_told_in_one_line(answer: Answer, said: str) -> None:
     with pytest.raises(PrinterTrouble, match=said) as found:
         ask_printer(connection(answer))
     assert "\n" not in str(found.value)
-    assert found.value.mend
+    assert found.value.fix
 
 
 def test_an_answer_without_end_is_cut_off() -> None:

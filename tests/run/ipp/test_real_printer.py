@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from tackside.bench.records import Margins
 from tackside.errors import DoesNotFit, PrinterTrouble
+from tackside.records import Margins
 from tackside.run.ipp.client import Connection
 from tackside.run.ipp.codec import decode, encode
 from tackside.run.ipp.discovery import find_printers

@@ -24,9 +24,9 @@ app.command(
 @app.command
 def show() -> Outcome:
     """Say where the records and files lie, and how many there are."""
-    from tackside.bench.beside import kept_hashes
-    from tackside.bench.place import place_of
+    from tackside.bench.location import place_of
     from tackside.bench.store import Bench
+    from tackside.bench.transfer.sidecar_files import kept_hashes
 
     place = place_of(bench_folder())
     bench = Bench.open(place.folder, create=False)
@@ -44,8 +44,8 @@ def show() -> Outcome:
 @app.command
 def backup(out: Annotated[Path, Parameter(help="The archive to write: FILE.zip.")]) -> Outcome:
     """Write the whole bench, records and files, into one archive; work may go on meanwhile."""
-    from tackside.bench.backup import back_up
-    from tackside.bench.place import place_of
+    from tackside.bench.location import place_of
+    from tackside.bench.transfer.backup import back_up
 
     if out.suffix.lower() != ".zip":
         raise BadRequest(f"{out.name} does not say what it is to be", "end the name in .zip")
@@ -57,8 +57,8 @@ def backup(out: Annotated[Path, Parameter(help="The archive to write: FILE.zip."
 @app.command
 def restore(file: Annotated[Path, Parameter(help="An archive that bench backup wrote.")]) -> Outcome:
     """Bring a backup back to the bench that --bench names; it must hold no records yet."""
-    from tackside.bench.backup import restore as bring_back
-    from tackside.bench.place import place_of
+    from tackside.bench.location import place_of
+    from tackside.bench.transfer.backup import restore as bring_back
 
     place = place_of(bench_folder())
     done = bring_back(file, place, _say)
@@ -83,8 +83,8 @@ def move(
 
     The old rows and files stay where they are, sealed: nothing reads or writes them any more.
     """
-    from tackside.bench.move import move_bench
-    from tackside.bench.place import place_of
+    from tackside.bench.location import place_of
+    from tackside.bench.transfer.move import move_bench
 
     from_, to = place_of(source), place_of(target)
     moved = move_bench(from_, to, _say)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from typing import Any
 
-from tackside.bench.records import Trial, Verdict
 from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.spreading import HERE, Spreading, told
 from tackside.errors import NotFound
+from tackside.records import Trial, Verdict
 
 
 def rejudge(*, spreading: Spreading = HERE) -> Outcome:
@@ -17,7 +17,7 @@ def rejudge(*, spreading: Spreading = HERE) -> Outcome:
 
     A run that was stopped goes on where it was. Earlier verdicts stay.
     """
-    from tackside.bench.spread import spread
+    from tackside.tasks.parallel import spread
     from tackside.verdict.again import judge_again
 
     spreading.refuse_nonsense()

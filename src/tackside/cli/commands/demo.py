@@ -10,9 +10,8 @@ from rich.console import Console, Group
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from rich.table import Table
 
-from tackside.cli.demo import run_demo
 from tackside.cli.demo.scenario import NOTE
-from tackside.cli.demo.studio import DemoOutcome
+from tackside.cli.demo.studio import DemoOutcome, run_demo
 from tackside.cli.session import Outcome
 
 # What a grade means to a card maker, in three words.

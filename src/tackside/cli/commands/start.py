@@ -55,7 +55,8 @@ def start(
     password = None if listen is None else _password()
     import uvicorn  # the workbench and what it needs are kept off the start-up path of other commands
 
-    from tackside.web import Options, create_app
+    from tackside.web.app import create_app
+    from tackside.web.workbench import Options
 
     hosts = tuple(each.lower().rstrip(".") for each in name)
     app = create_app(

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pyvips
 
-from tackside.bench.files import atomic_path
-from tackside.profile import working_space_profile
-from tackside.profile.convert import with_profile
+from tackside.files.atomic import atomic_path
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.profile.link.convert import with_profile
 from tackside.sheet.scenery.picture import paint, to_bytes_dithered
 
 WIDTH_PX, HEIGHT_PX = 3300, 2200

@@ -11,11 +11,8 @@ from dataclasses import dataclass
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 
-from tackside.bench.records import Settings
-from tackside.bench.records.sheet_plan import Side
-from tackside.press import (
-    PrinterModel,
-    ScannerModel,
+from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.stock_model import (
     StockModel,
     cotton_etching,
     craft_card,
@@ -23,6 +20,9 @@ from tackside.press import (
     matt_uncoated_back,
     semi_gloss,
 )
+from tackside.press.scanner.scanner_model import ScannerModel
+from tackside.records import Settings
+from tackside.records.sheet_plan import Side
 
 NOTE = (
     "An invented demonstration: the studio, the cards and the printer do not exist, "

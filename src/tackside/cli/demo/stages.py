@@ -8,11 +8,14 @@ from pathlib import Path
 import numpy as np
 import pyvips
 
-from tackside.bench.records import Reading, SheetPlan
 from tackside.cli.demo import scenario
-from tackside.press import print_sheet, scan, write_scan
-from tackside.reading import read_scan
-from tackside.sheet import render, write_tiff
+from tackside.press.printer.printing import print_sheet
+from tackside.press.scanner.scan_file import write_scan
+from tackside.press.scanner.scanning import scan
+from tackside.reading.scan.read import read_scan
+from tackside.records import Reading, SheetPlan
+from tackside.sheet.render import render
+from tackside.sheet.write import write_tiff
 
 
 @dataclass(frozen=True)

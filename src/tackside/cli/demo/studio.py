@@ -14,19 +14,21 @@ from importlib.resources import as_file
 from multiprocessing import get_context
 from pathlib import Path
 
-from tackside.bench.files import write_atomically
-from tackside.bench.records import Printer, Reading, Stock, Trial, Verdict
 from tackside.bench.store import Bench
-from tackside.bench.toml_files import load_record
-from tackside.card import CardSheet, load_card, make_card
+from tackside.card.file.load import load_card
+from tackside.card.make import CardSheet, make_card
 from tackside.cli.demo import scenario, stages
 from tackside.cli.demo.picture import draw_picture
 from tackside.errors import BadRequest, StorageTrouble
-from tackside.fit import fit_stock
-from tackside.report import Entry, render_report
+from tackside.files.atomic import write_atomically
+from tackside.files.toml_records import load_record
+from tackside.fit.fit_stock import fit_stock
+from tackside.records import Printer, Reading, Stock, Trial, Verdict
+from tackside.report.entry import Entry
 from tackside.report.gather import extras_of
-from tackside.sheet import plan_sheet
-from tackside.verdict import judge
+from tackside.report.pages.page import render_report
+from tackside.sheet.plan import plan_sheet
+from tackside.verdict.judge import judge
 
 MARKER = "tackside-demo.json"  # in a folder that a demo made: the next demo may clear it, and no other folder
 STAGES: tuple[tuple[str, Callable[[stages.Job], Reading | None]], ...] = (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import atan2, cos, degrees, hypot, radians, sin
 
-from tackside.bench.records import Placement, Record
+from tackside.records import Placement, Record
 from tackside.units import Box
 
 Point = tuple[float, float]

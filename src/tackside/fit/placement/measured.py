@@ -6,9 +6,6 @@ from collections.abc import Sequence
 from math import sqrt
 from typing import NamedTuple
 
-from tackside.bench.records import Placement, Record
-from tackside.bench.records.sheet_plan import Side
-from tackside.fit.formats import SAME_MM
 from tackside.fit.placement.correction import (
     IDENTITY,
     Correction,
@@ -19,6 +16,9 @@ from tackside.fit.placement.correction import (
     placement_of,
 )
 from tackside.fit.placement.residual import COMMON_SD_MM, COMMON_WITHIN_MM, Residual, residual_of
+from tackside.fit.sizes.formats import SAME_MM
+from tackside.records import Placement, Record
+from tackside.records.sheet_plan import Side
 
 # A print further off than this was not made at the sheet's own size and place: nothing to correct, but to print anew.
 FURTHEST_OFFSET_MM = 15.0

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from tackside.bench.measured import PrintedBy
-from tackside.bench.records.sheet_plan import Side
+from tackside.bench.repositories.measured import PrintedBy
 from tackside.bench.store import Bench
-from tackside.fit.formats import SAME_MM
 from tackside.fit.placement.measured import MeasuredPlacement, Way, measure
+from tackside.fit.sizes.formats import SAME_MM
+from tackside.records.sheet_plan import Side
 
 
 def measured_for(

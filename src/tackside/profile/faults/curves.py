@@ -9,8 +9,8 @@ import numpy as np
 from tackside.colour.spaces import Floats
 from tackside.profile.faults.fault import Fault
 from tackside.profile.faults.required import CURVES
-from tackside.profile.inspect import Header
-from tackside.profile.tables import BadTable, read_curve
+from tackside.profile.icc.inspect import Header
+from tackside.profile.icc.tables import BadTable, read_curve
 
 STEP = 1.5 / 65535  # rounding of stored curves
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 
 from tackside.profile.faults.fault import Fault
-from tackside.profile.inspect import HEADER_SIZE, Header
+from tackside.profile.icc.inspect import HEADER_SIZE, Header
 
 D50_FIXED = (0xF6D6, 0x10000, 0xD32D)  # 7.2.16, as s15Fixed16Number
 NEAR = 2  # steps of 1/65536; makers round differently

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tackside.profile.faults.fault import Fault
-from tackside.profile.inspect import HEADER_SIZE, Header
-from tackside.profile.tags import ENTRY_SIZE, Tag
+from tackside.profile.icc.inspect import HEADER_SIZE, Header
+from tackside.profile.icc.tags import ENTRY_SIZE, Tag
 
 SMALLEST_TAG = 8  # type signature and four reserved bytes
 

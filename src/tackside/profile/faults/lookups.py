@@ -9,8 +9,8 @@ import numpy as np
 from tackside.profile.faults.curves import falls
 from tackside.profile.faults.fault import Fault
 from tackside.profile.faults.required import SAYS, TABLES_IN, TABLES_OUT
-from tackside.profile.inspect import CHANNELS, Header
-from tackside.profile.tables import BadTable, Table, read_table
+from tackside.profile.icc.inspect import CHANNELS, Header
+from tackside.profile.icc.tables import BadTable, Table, read_table
 
 OLD_TOP = 0xFF00 / 0xFFFF  # L* 100 in lut16Type (ISO 15076-1:2010, 6.3.4.2)
 FEWEST_NODES = 5  # docs/sources.md, S41: real tables have 9 to 33 a side

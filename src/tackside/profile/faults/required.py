@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tackside.profile.faults.fault import Fault
-from tackside.profile.inspect import Header
+from tackside.profile.icc.inspect import Header
 
 TABLES_OUT = ("A2B0", "A2B1", "A2B2")
 TABLES_IN = ("B2A0", "B2A1", "B2A2")

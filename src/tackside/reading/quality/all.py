@@ -10,8 +10,6 @@ from math import sqrt
 import numpy as np
 from scipy.special import ndtr
 
-from tackside.bench.records import Attribute, PatchReading, SheetPlan
-from tackside.bench.records.scanner import Sharpness
 from tackside.colour.spaces import Floats
 from tackside.reading.quality.banding import banding_attributes
 from tackside.reading.quality.between import between_attributes
@@ -20,9 +18,11 @@ from tackside.reading.quality.ends import end_attributes
 from tackside.reading.quality.evenness import evenness_attributes, surface
 from tackside.reading.quality.legible import legibility_attributes
 from tackside.reading.quality.smudge import bleed_attributes, smudge_attribute
+from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.lines import LEAST_PPI, TEN_TO_NINETY, line_attributes
-from tackside.reading.scan.mapping import SheetMap
+from tackside.records import Attribute, PatchReading, SheetPlan
+from tackside.records.scanner import Sharpness
 from tackside.sheet.grid import Grid
 
 

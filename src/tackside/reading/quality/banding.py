@@ -15,9 +15,9 @@ from typing import Literal
 
 import numpy as np
 
-from tackside.bench.records import Attribute
 from tackside.colour.spaces import Floats
 from tackside.reading.quality.evenness import BANDING_L, Surface
+from tackside.records import Attribute
 
 Axis = Literal["feed", "across"]
 PERIODS_MM = (0.35, 8.0)

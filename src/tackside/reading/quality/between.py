@@ -13,10 +13,10 @@ from math import sqrt
 
 import numpy as np
 
-from tackside.bench.records import Attribute, Target
+from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.lines import ENDS, LEAST_PPI, Line, measure
-from tackside.reading.scan.mapping import SheetMap
+from tackside.records import Attribute, Target
 from tackside.sheet.blocks.bleed import halves
 from tackside.sheet.grid import Grid
 from tackside.units import MM_PER_INCH

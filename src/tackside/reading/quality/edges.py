@@ -8,13 +8,13 @@ from math import atan2, degrees
 
 import numpy as np
 
-from tackside.bench.records import Attribute, Target
-from tackside.bench.records.scanner import Sharpness
 from tackside.colour.spaces import Floats
 from tackside.reading.quality.slanted import Response, overshoot, slanted_edge, without
 from tackside.reading.quality.window import window
+from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
-from tackside.reading.scan.mapping import SheetMap
+from tackside.records import Attribute, Target
+from tackside.records.scanner import Sharpness
 from tackside.units import Box
 
 LEAST_PPI = 290.0

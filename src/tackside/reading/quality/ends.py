@@ -11,8 +11,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from tackside.bench.records import Attribute, PatchReading
 from tackside.colour.difference import delta_e_2000
+from tackside.records import Attribute, PatchReading
 
 VISIBLE = 1.0
 POINTS = 9  # about that many independent places in a patch, as in ``verdict.roles``

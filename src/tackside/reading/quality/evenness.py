@@ -15,12 +15,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tackside.bench.records import Attribute, Patch
 from tackside.colour.spaces import Floats, xyz_to_lab
 from tackside.reading.scan.colours import numbers_at
+from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.linear import numbers_to_xyz
-from tackside.reading.scan.mapping import SheetMap
+from tackside.records import Attribute, Patch
 
 TILE_MM = 1.27
 MARGIN_MM = 0.35  # at each side of a patch: blur, spread, and a print that lies a little off

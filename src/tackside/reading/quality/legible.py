@@ -14,15 +14,15 @@ from functools import lru_cache
 
 import numpy as np
 
-from tackside.bench.records import Attribute, Target
 from tackside.colour.spaces import Floats
 from tackside.reading.scan.colours import is_inside
+from tackside.reading.scan.geometry.mapping import SheetMap
+from tackside.reading.scan.geometry.strips import sample
 from tackside.reading.scan.image_file import ScanImage
-from tackside.reading.scan.mapping import SheetMap
-from tackside.reading.scan.strips import sample
+from tackside.records import Attribute, Target
 from tackside.sheet.blocks.specimen import line_of
 from tackside.sheet.canvas import Canvas
-from tackside.sheet.text import draw_line, width_mm
+from tackside.sheet.page.text import draw_line, width_mm
 from tackside.units import MM_PER_POINT
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz"

@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from tackside.bench.records import Attribute, Target
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import Floats, xyz_to_lab
 from tackside.reading.quality.window import window
+from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.lines import measure
-from tackside.reading.scan.mapping import SheetMap
+from tackside.records import Attribute, Target
 from tackside.sheet.blocks.smudge import INK_NAMES, clear_card, white_lines
 from tackside.sheet.grid import Grid
 

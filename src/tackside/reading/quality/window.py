@@ -9,9 +9,9 @@ import numpy as np
 
 from tackside.colour.spaces import Floats
 from tackside.reading.scan.colours import is_inside
+from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.linear import numbers_to_xyz
-from tackside.reading.scan.mapping import SheetMap
 from tackside.units import Box
 
 

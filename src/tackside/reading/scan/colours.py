@@ -13,9 +13,10 @@ from numpy.typing import NDArray
 
 from tackside.colour.difference import delta_e_76
 from tackside.colour.spaces import Floats, lab_to_xyz, xyz_to_lab
-from tackside.profile import rgb_to_lab_by_profile, working_space_profile
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.profile.link.convert import rgb_to_lab_by_profile
+from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import Pixels, ScanImage
-from tackside.reading.scan.mapping import SheetMap
 from tackside.units import Box
 
 # The inner part of a patch's width and height: what is left out keeps clear of blur, of ink that spread and of a print

@@ -12,11 +12,11 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from tackside.bench.records import Attribute, Patch, Reading
 from tackside.colour.spaces import Floats
 from tackside.reading.scan.colours import Sampled, is_inside, sample_boxes
 from tackside.reading.scan.image_file import ScanImage
-from tackside.reading.scan.sheets import FoundSheet
+from tackside.reading.scan.marks.sheets import FoundSheet
+from tackside.records import Attribute, Patch, Reading
 from tackside.units import Box
 
 # Optics round an edge off and never go beyond its plateaus; noise alone stays below this share of the step.

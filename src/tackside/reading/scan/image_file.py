@@ -12,8 +12,8 @@ import pyvips
 from numpy.typing import NDArray
 
 from tackside.errors import BadImage, BadProfile, BadScan
-from tackside.profile import describe
-from tackside.profile.convert import embedded_profile, require_usable
+from tackside.profile.icc.inspect import describe
+from tackside.profile.link.convert import embedded_profile, require_usable
 from tackside.reading.scan.origin import UNKNOWN, Origin, origin_of
 from tackside.units import MM_PER_INCH
 

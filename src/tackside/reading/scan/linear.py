@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 
 from tackside.colour.difference import delta_e_76
 from tackside.colour.spaces import Floats, lab_to_xyz, xyz_to_lab
-from tackside.profile import rgb_to_lab_by_profile, working_space_profile
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.profile.link.convert import rgb_to_lab_by_profile
 from tackside.reading.scan.image_file import Pixels, ScanImage
 
 _NODES = 4096

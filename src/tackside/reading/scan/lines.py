@@ -22,12 +22,12 @@ from math import sqrt
 import cv2
 import numpy as np
 
-from tackside.bench.records import Attribute, Target
 from tackside.colour.spaces import Floats
 from tackside.reading.quality.window import Window, window
 from tackside.reading.scan.colours import is_inside
+from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
-from tackside.reading.scan.mapping import SheetMap
+from tackside.records import Attribute, Target
 
 LEAST_PPI = 290.0  # the standard asks for 600 and more; below this a line of 0.5 mm is five pixels wide
 WIDTHS_MM = (0.3, 1.0)  # thinner lines never reach their own full depth in a flatbed's blur

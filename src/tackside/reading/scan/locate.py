@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from tackside.bench.records import SheetPlan
 from tackside.errors import BadScan
-from tackside.reading.scan.anchors import steadied
-from tackside.reading.scan.detections import Seen, is_mirrored, see
+from tackside.reading.scan.geometry.anchors import steadied
+from tackside.reading.scan.geometry.mapping import FEWEST_MARKS
 from tackside.reading.scan.image_file import ScanImage, open_scan
-from tackside.reading.scan.mapping import FEWEST_MARKS
-from tackside.reading.scan.sheets import FoundSheet, find_sheets
-from tackside.reading.scan.tags import look_again
+from tackside.reading.scan.marks.detections import Seen, is_mirrored, see
+from tackside.reading.scan.marks.sheets import FoundSheet, find_sheets
+from tackside.reading.scan.marks.tags import look_again
+from tackside.records import SheetPlan
 
 # A flatbed scan of a flat sheet leaves 10 to 40 µm. A cockled sheet, a photograph or a moved sheet leaves more than
 # this, and patches would then be sampled beside their place.

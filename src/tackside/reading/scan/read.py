@@ -9,22 +9,22 @@ from pathlib import Path
 
 import numpy as np
 
-from tackside.bench.records import Patch, PatchReading, Placement, Reading, SheetPlan
-from tackside.bench.records.scanner import Sharpness
 from tackside.colour.spaces import Floats, lab_to_xyz
 from tackside.errors import BadRequest, BadScan
 from tackside.reading.quality.all import judge_quality
-from tackside.reading.scan.borders import find_edges
 from tackside.reading.scan.colours import Sampled, is_inside, sample_boxes, to_lab
 from tackside.reading.scan.fitness import WITHIN, Fault, colour_faults, sharpened, with_faults
+from tackside.reading.scan.geometry.borders import find_edges
+from tackside.reading.scan.geometry.mapping import FEWEST_MARKS
+from tackside.reading.scan.geometry.placement import MOST_FLAT_UM, place
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.locate import Located, locate
-from tackside.reading.scan.mapping import FEWEST_MARKS
-from tackside.reading.scan.placement import MOST_FLAT_UM, place
-from tackside.reading.scan.tags import PREFIX
-from tackside.reading.scan.trust import ScanSettings, resolution, settings_of, uncertainty_of
+from tackside.reading.scan.marks.tags import PREFIX
+from tackside.reading.scan.uncertainty import ScanSettings, resolution, settings_of, uncertainty_of
 from tackside.reading.scanners.correct import corrected
 from tackside.reading.scanners.use import ScannerUse
+from tackside.records import Patch, PatchReading, Placement, Reading, SheetPlan
+from tackside.records.scanner import Sharpness
 
 
 @dataclass(frozen=True, eq=False)

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tackside.bench.records.scanner import ColourModel
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import Floats
 from tackside.errors import BadRequest
 from tackside.reading.scanners.model import RECIPES, Recipe, apply, fit, straightened
+from tackside.records.scanner import ColourModel
 
 FEWEST_PATCHES = 24
 FOLDS = 10

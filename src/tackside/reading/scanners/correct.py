@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from tackside.bench.records import Reading
-from tackside.bench.records.scanner import Characterisation
 from tackside.errors import BadRequest
 from tackside.reading.scanners.drift import drift_of
 from tackside.reading.scanners.model import apply
 from tackside.reading.scanners.use import ScannerUse
+from tackside.records import Reading
+from tackside.records.scanner import Characterisation
 
 # Parts of the uncertainty that cross-validation on one sheet cannot show, ΔE00, one standard uncertainty each (this
 # project's own estimates): the instrument and the scanner's repeatability; another stock of the same surface;

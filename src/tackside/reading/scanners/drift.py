@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from tackside.bench.records import PatchReading
-from tackside.bench.records.scanner import Characterisation, StripPatch
 from tackside.colour.difference import delta_e_2000
+from tackside.records import PatchReading
+from tackside.records.scanner import Characterisation, StripPatch
 
 STRIP = 24
 SAME_RGB = 1e-3

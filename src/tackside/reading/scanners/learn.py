@@ -8,11 +8,9 @@ from pathlib import Path
 
 import numpy as np
 
-from tackside.bench.records import PatchReading, SheetPlan
-from tackside.bench.records.scanner import Characterisation, Scanner, Sharpness, Way
 from tackside.colour.spaces import Floats, lab_to_xyz
 from tackside.errors import BadRequest, BadScan
-from tackside.reading.instrument import read_instrument_file
+from tackside.reading.instrument.file import read_instrument_file
 from tackside.reading.quality.slanted import slanted_edge
 from tackside.reading.scan.colours import to_lab
 from tackside.reading.scan.image_file import ScanImage, open_scan
@@ -20,6 +18,8 @@ from tackside.reading.scan.linear import numbers_to_xyz
 from tackside.reading.scan.read import read_one_scan, require_patches
 from tackside.reading.scanners.choosing import FEWEST_PATCHES, choose
 from tackside.reading.scanners.drift import strip_of
+from tackside.records import PatchReading, SheetPlan
+from tackside.records.scanner import Characterisation, Scanner, Sharpness, Way
 from tackside.units import MM_PER_INCH
 
 # A regression that leaves more than this was fed patches that do not belong together.

@@ -25,8 +25,8 @@ from itertools import combinations_with_replacement
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tackside.bench.records.scanner import ColourModel, ModelKind, Row
 from tackside.colour.spaces import WHITE_D50, Floats, lab_to_xyz, xyz_to_lab
+from tackside.records.scanner import ColourModel, ModelKind, Row
 
 # Least light that a channel is taken to have seen: a tenth of what the deepest print reflects.
 DARKEST = 1e-4

@@ -12,16 +12,16 @@ from pathlib import Path
 import cv2
 import numpy as np
 
-from tackside.bench.records import PatchReading
-from tackside.bench.records.scanner import Characterisation
 from tackside.colour.spaces import Floats
 from tackside.errors import BadRequest, BadScan
-from tackside.reading.instrument import read_instrument_file
+from tackside.reading.instrument.file import read_instrument_file
 from tackside.reading.scan.colours import sample_boxes
+from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import open_scan
-from tackside.reading.scan.mapping import SheetMap
-from tackside.reading.scan.trust import settings_of
+from tackside.reading.scan.uncertainty import settings_of
 from tackside.reading.scanners.learn import characterise, primaries_of
+from tackside.records import PatchReading
+from tackside.records.scanner import Characterisation
 from tackside.units import Box
 
 ROWS, COLUMNS = "ABCDEFGHIJKL", 22

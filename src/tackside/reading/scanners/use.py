@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tackside.bench.records.scanner import Scanner
+from tackside.records.scanner import Scanner
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from tackside.profile.ramps import Neutral, Ramp
+from tackside.profile.icc.ramps import Neutral, Ramp
 from tackside.report.patches import to_screen
 from tackside.report.plots.axes import Axes
 from tackside.report.plots.series import style_of

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tackside.colour.spaces import Floats
-from tackside.profile.gamut_solid import GamutSolid
+from tackside.profile.gamut.gamut_solid import GamutSolid
 from tackside.report.plots.axes import Axes
 from tackside.report.plots.series import style_of
 from tackside.report.plots.svg import drawing, element, number

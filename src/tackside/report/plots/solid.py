@@ -9,7 +9,7 @@ import numpy as np
 
 from tackside.colour.rgb_spaces import SRGB, xyz_d50_to_rgb
 from tackside.colour.spaces import Floats, lab_to_xyz
-from tackside.profile.gamut_solid import GamutSolid
+from tackside.profile.gamut.gamut_solid import GamutSolid
 from tackside.report.plots.svg import drawing, element, number, text
 
 WIDTH, MARGIN = 460, 26

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tackside.bench.records import GRADES, Grade
+from tackside.records import GRADES, Grade
 from tackside.report.plots.svg import drawing, element
 
 STEP, HEIGHT, GAP = 18, 12, 2

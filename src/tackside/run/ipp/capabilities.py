@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from tackside.bench.records.printer import Margins
+from tackside.records.printer import Margins
 from tackside.run.ipp.values import Collection, Group, Held, Range, Resolution
 
 # IPP counts lengths in hundredths of a millimetre (PWG 5100.3).

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from enum import IntEnum
 from pathlib import Path
 
-from tackside.bench.records.run import JobState
 from tackside.errors import PrinterTrouble
+from tackside.records.run import JobState
 from tackside.run.ipp.capabilities import Capabilities, capabilities
 from tackside.run.ipp.client import Connection, refusal
 from tackside.run.ipp.ticket import Ticket

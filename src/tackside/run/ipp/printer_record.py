@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pydantic import ValidationError
 
-from tackside.bench.records import Feed, Inks, Margins, Printer
 from tackside.errors import PrinterTrouble
+from tackside.records import Feed, Inks, Margins, Printer
 from tackside.run.ipp.capabilities import EDGES, Capabilities, Media
 
 # Sources that name no way into the printer, but a manner of choosing one (PWG 5100.3, media-source).

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tackside.bench.records.printer import Margins
 from tackside.errors import DoesNotFit
+from tackside.records.printer import Margins
 from tackside.run.ipp.capabilities import EDGES, PER_MM, Capabilities, SizeMm
 from tackside.run.ipp.values import Attribute, Collection, Held, Tag, attribute, collection
 

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from tackside.bench.records import Caption, Target
+from tackside.records import Caption, Target
 from tackside.sheet.blocks import lines
 from tackside.sheet.canvas import Canvas
 from tackside.sheet.grid import Grid
-from tackside.sheet.headings import Look, heading
+from tackside.sheet.page.headings import Look, heading
 from tackside.sheet.placed import Placed
 from tackside.units import Box, Size
 

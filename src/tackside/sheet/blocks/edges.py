@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from tackside.bench.records import Target
-from tackside.bench.records.stock import Direction
+from tackside.records import Target
+from tackside.records.stock import Direction
 from tackside.sheet.canvas import Canvas, half_plane_cover
 from tackside.sheet.grid import Grid
-from tackside.sheet.headings import Look, heading, outline
+from tackside.sheet.page.headings import Look, heading, outline
 from tackside.sheet.placed import Placed
 from tackside.units import Box, Size
 

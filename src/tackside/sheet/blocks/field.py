@@ -11,11 +11,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from tackside.bench.records import Bar, Patch
+from tackside.records import Bar, Patch
 from tackside.sheet.blocks import cube, grey, inks
 from tackside.sheet.colours import Colour, merged
 from tackside.sheet.grid import Grid
-from tackside.sheet.headings import Look, heading, outline
+from tackside.sheet.page.headings import Look, heading, outline
 from tackside.sheet.placed import Placed
 from tackside.units import Box
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from typing import Literal
 
-from tackside.bench.records import Target
+from tackside.records import Target
 from tackside.sheet.canvas import Canvas
 from tackside.sheet.grid import Grid
-from tackside.sheet.text import draw_line
+from tackside.sheet.page.text import draw_line
 from tackside.units import Box
 
 Edge = Literal["left", "right", "top", "bottom"]

@@ -7,15 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tackside.bench.records import Target
-from tackside.bench.records.sheet_plan import Space
 from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB
+from tackside.records import Target
+from tackside.records.sheet_plan import Space
 from tackside.sheet.canvas import Canvas
 from tackside.sheet.grid import Grid
-from tackside.sheet.headings import Look, heading
+from tackside.sheet.page.headings import Look, heading
 from tackside.sheet.placed import Placed
-from tackside.sheet.scenery import paint
-from tackside.sheet.scenery.picture import to_bytes_dithered
+from tackside.sheet.scenery.picture import paint, to_bytes_dithered
 from tackside.units import Box, Size
 
 _NARROWEST, _WIDEST = 0.72, 3.6

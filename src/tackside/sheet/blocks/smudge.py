@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tackside.bench.records import Caption, Target
 from tackside.cautions import SMUDGE_ON_SHEET
+from tackside.records import Caption, Target
 from tackside.sheet.canvas import Canvas
 from tackside.sheet.grid import Grid
-from tackside.sheet.headings import Look, heading, outline, remark_room
+from tackside.sheet.page.headings import Look, heading, outline, remark_room
+from tackside.sheet.page.text import width_mm
 from tackside.sheet.placed import Placed
-from tackside.sheet.text import width_mm
 from tackside.units import MM_PER_POINT, Box, Size
 
 INK_NAMES = ("black", "blue", "red", "green")

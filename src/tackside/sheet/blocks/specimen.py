@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tackside.bench.records import Target
+from tackside.records import Target
 from tackside.sheet.canvas import Canvas
 from tackside.sheet.grid import Grid
-from tackside.sheet.headings import Look, heading
+from tackside.sheet.page.headings import Look, heading
+from tackside.sheet.page.text import draw_line, width_mm, words_that_fit
 from tackside.sheet.placed import Placed
-from tackside.sheet.text import draw_line, width_mm, words_that_fit
 from tackside.units import MM_PER_POINT, Box, Size
 
 SIZES_PT = (3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 12.0)

@@ -1,5 +1,1 @@
 """A harbour at evening that exists only as numbers: sky, shore, water, leaves and a still life in front."""
-
-from tackside.sheet.scenery.picture import paint
-
-__all__ = ["paint"]

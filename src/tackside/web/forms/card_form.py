@@ -12,15 +12,16 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from tackside.bench.faults import faults_by_place
-from tackside.bench.records import Record
-from tackside.bench.records.card import CardImage
-from tackside.card.design import CardCredit, CardParts, CardPicture, CardText
+from tackside.card.file.design import CardCredit, CardParts, CardPicture, CardText
+from tackside.files.record_faults import faults_by_place
+from tackside.messages.wording import Units
+from tackside.records import Record
+from tackside.records.card import CardImage
 from tackside.web.forms.numbers import length_mm, number
 from tackside.web.forms.received import Form
 from tackside.web.forms.stock_form import Filled
-from tackside.web.person import Person, Units
-from tackside.web.places import _
+from tackside.web.i18n.preferences import Person
+from tackside.web.shell.navigation import _
 
 Made = TypeVar("Made", bound=Record)
 MOST_PARTS = 40

@@ -6,17 +6,17 @@ from dataclasses import dataclass
 
 from pydantic import ValidationError
 
-from tackside.bench.catalogue import Asked
-from tackside.bench.faults import faults_by_place
-from tackside.bench.records import Crease, Stock
-from tackside.bench.records.card import KeptCard
+from tackside.bench.repositories.catalogue import Asked
 from tackside.bench.store import Bench
-from tackside.card.design import CardParts
+from tackside.card.file.design import CardParts
 from tackside.errors import NotFound
+from tackside.files.record_faults import faults_by_place
+from tackside.records import Crease, Stock
+from tackside.records.card import KeptCard
 from tackside.web.cards import kept_card
 from tackside.web.forms.received import Form
 from tackside.web.forms.stock_form import Filled
-from tackside.web.places import _
+from tackside.web.shell.navigation import _
 
 FIELDS = ("name", "stock", "format", "printer", "fold")
 # Open sheet as fed, and its crease: (width, height, direction). Folded sizes by ISO 216 and ISO 269's common cards.

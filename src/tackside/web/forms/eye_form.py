@@ -7,15 +7,15 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from tackside.bench.faults import faults_by_place
-from tackside.bench.records import SheetPlan
 from tackside.cautions import DAMP_FINGERTIP
-from tackside.messages import Message
+from tackside.files.record_faults import faults_by_place
+from tackside.messages.message import Message
 from tackside.reading.eye import Answers, as_given
+from tackside.records import SheetPlan
 from tackside.web.forms.numbers import number, whole
 from tackside.web.forms.received import Form
 from tackside.web.forms.stock_form import Filled
-from tackside.web.places import _
+from tackside.web.shell.navigation import _
 
 
 @dataclass(frozen=True)

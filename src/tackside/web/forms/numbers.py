@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
+from tackside.messages.wording import Units
 from tackside.units import MM_PER_INCH
-from tackside.web.person import Units
 
 _NUMBER = r"[+-]?(\d+([.,]\d*)?|[.,]\d+)"
 _PER_UNIT = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH, '"': MM_PER_INCH, "″": MM_PER_INCH}

@@ -7,12 +7,13 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from tackside.bench.faults import faults_by_place
-from tackside.bench.records import Printer
+from tackside.files.record_faults import faults_by_place
+from tackside.messages.wording import Units
+from tackside.records import Printer
 from tackside.web.forms.numbers import length_mm, number, whole
 from tackside.web.forms.received import Form
 from tackside.web.forms.stock_form import Filled
-from tackside.web.person import Person, Units
+from tackside.web.i18n.preferences import Person
 
 MOST_FEEDS = 6
 TOP = ("name", "ink_kind", "ink_count", "grid_ppi", "media_settings", "notes")

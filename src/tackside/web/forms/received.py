@@ -20,8 +20,8 @@ from python_multipart.multipart import MultipartParser, parse_options_header
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import ClientDisconnect
 
-from tackside.bench.files import explain
 from tackside.errors import BadRequest
+from tackside.files.atomic import explain
 from tackside.web.safety.csrf import FIELD, holds
 from tackside.web.workbench import MEGABYTE, Workbench, workbench_of
 

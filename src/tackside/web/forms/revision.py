@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TypeVar
 
-from tackside.bench.records import Printer, Stock
-from tackside.bench.records.card import KeptCard
-from tackside.bench.revisions import Revisions
+from tackside.bench.repositories.revisions import Revisions
 from tackside.errors import Overtaken, StorageTrouble
+from tackside.records import Printer, Stock
+from tackside.records.card import KeptCard
 from tackside.web.forms.received import Form
 from tackside.web.forms.stock_form import Filled
 

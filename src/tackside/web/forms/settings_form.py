@@ -6,8 +6,8 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from tackside.bench.faults import faults_by_place
-from tackside.bench.records import Settings
+from tackside.files.record_faults import faults_by_place
+from tackside.records import Settings
 from tackside.web.forms.numbers import number
 from tackside.web.forms.received import Form
 from tackside.web.forms.stock_form import Filled

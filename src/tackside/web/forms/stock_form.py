@@ -7,11 +7,12 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from tackside.bench.faults import faults_by_place, named
-from tackside.bench.records import Stock
+from tackside.files.record_faults import faults_by_place, named
+from tackside.messages.wording import Units
+from tackside.records import Stock
 from tackside.web.forms.numbers import length_mm, number, whole
 from tackside.web.forms.received import Form
-from tackside.web.person import Person, Units
+from tackside.web.i18n.preferences import Person
 
 MOST_CREASES = 4
 FIELDS = (

@@ -5,10 +5,10 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
+from tackside.messages.wording import Units
 from tackside.web.forms.numbers import length_mm, number, whole
 from tackside.web.forms.received import Form
 from tackside.web.forms.stock_form import Filled
-from tackside.web.person import Units
 
 LARGEST = 10_000
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from tackside.errors import BadScan
-from tackside.reading.scan.detections import see
 from tackside.reading.scan.image_file import open_scan
+from tackside.reading.scan.marks.detections import see
+from tackside.web.jobs.engine.task import Task
 from tackside.web.jobs.files import lay_out, under_their_names
 from tackside.web.jobs.read_print import read_kept
-from tackside.web.jobs.task import Task
 
 
 def read(task: Task) -> dict[str, Any]:

@@ -10,18 +10,18 @@ from typing import Any
 import numpy as np
 import pyvips
 
-from tackside.bench.files import explain
 from tackside.errors import BadImage, NotFound
-from tackside.picture import open_picture
-from tackside.picture.answer import answer, best_of_each_stock, how, why
-from tackside.picture.candidates import Candidate, Wanted, candidates, sheet_price
-from tackside.picture.choose import Choice, Ranked, choose
-from tackside.picture.contact_sheet import ContactSheet, contact_sheet
+from tackside.files.atomic import explain
+from tackside.picture.choose.answer import answer, best_of_each_stock, how, why
+from tackside.picture.choose.candidates import Candidate, Wanted, candidates, sheet_price
+from tackside.picture.choose.choose import Choice, Ranked, choose
+from tackside.picture.choose.contact_sheet import ContactSheet, contact_sheet
+from tackside.picture.file.open import open_picture
+from tackside.picture.proof.ways import LeftOut, ways_of
 from tackside.picture.read_cards import comparable
-from tackside.picture.ways import LeftOut, ways_of
+from tackside.web.jobs.engine.task import Task
 from tackside.web.jobs.files import lay_out, renamed, under_their_names
 from tackside.web.jobs.picture import note
-from tackside.web.jobs.task import Task
 
 
 def run(task: Task) -> dict[str, Any]:

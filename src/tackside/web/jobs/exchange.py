@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from tackside.bench.exchange import export_stock
-from tackside.bench.exchange_import import import_stock
+from tackside.bench.transfer.exchange import export_stock
+from tackside.bench.transfer.exchange_import import import_stock
 from tackside.picture.work_out import work_out_trials
+from tackside.web.jobs.engine.task import Task
 from tackside.web.jobs.files import lay_out, under_their_names
-from tackside.web.jobs.task import Task
 
 
 def hand_on(task: Task) -> dict[str, Any]:

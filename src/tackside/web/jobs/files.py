@@ -8,10 +8,10 @@ import shutil
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from tackside.bench.files import explain
 from tackside.errors import TacksideError
-from tackside.web.jobs.task import Task
-from tackside.web.sniff import suffix_of
+from tackside.files.atomic import explain
+from tackside.web.jobs.engine.task import Task
+from tackside.web.shell.sniff import suffix_of
 
 
 def lay_out(task: Task, sha256s: Sequence[str]) -> list[Path]:
@@ -37,7 +37,7 @@ def under_their_names(laid: Sequence[Path], names: Sequence[str]) -> Iterator[No
     try:
         yield
     except TacksideError as error:
-        raise type(error)(renamed(error.what, laid, names), renamed(error.mend, laid, names)) from error
+        raise type(error)(renamed(error.what, laid, names), renamed(error.fix, laid, names)) from error
 
 
 def renamed(text: str, laid: Sequence[Path], names: Sequence[str]) -> str:

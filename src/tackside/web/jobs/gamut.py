@@ -12,14 +12,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tackside.bench.files import write_atomically
 from tackside.bench.store import Bench
 from tackside.colour.spaces import Floats
-from tackside.picture.colours import cell_lab, colours_of
+from tackside.files.atomic import write_atomically
+from tackside.picture.file.colours import cell_lab, colours_of
 from tackside.picture.found_reading import reading_of
-from tackside.picture.held import held_of
-from tackside.profile.files import read_profile_file
-from tackside.profile.gamut_device import (
+from tackside.picture.proof.held import held_of
+from tackside.profile.gamut.gamut_device import (
     SPACE_NAMES,
     SPACES,
     UNLIKE,
@@ -30,13 +29,14 @@ from tackside.profile.gamut_device import (
     gamut_of_space,
     working_solid,
 )
-from tackside.profile.gamut_solid import GamutSolid, Outside, Share
+from tackside.profile.gamut.gamut_solid import GamutSolid, Outside, Share
+from tackside.profile.icc.files import read_profile_file
 from tackside.report.plots.slices import slices_drawing, slices_of
 from tackside.report.plots.solid import solid_drawing
-from tackside.web.gamut_asked import FORM, GamutAsked, whose
+from tackside.web.forms.queries.gamut_query import FORM, GamutAsked, whose
+from tackside.web.jobs.engine.task import Task
 from tackside.web.jobs.files import lay_out, under_their_names
-from tackside.web.jobs.task import Task
-from tackside.web.prepared import place_of, preparing, tell
+from tackside.web.shell.artifacts import place_of, preparing, tell
 
 ROOM = "gamuts"
 STEP = 1 / 128  # of CIELAB, in 16 bits: to ±256

@@ -9,18 +9,18 @@ from typing import Any
 
 import pyvips
 
-from tackside.bench.records.art import PictureFile
 from tackside.bench.store import Bench
 from tackside.errors import BadImage
-from tackside.picture.check import PictureCheck, check_picture
-from tackside.picture.kinds import MEND, kind_of
-from tackside.picture.open import Picture
+from tackside.picture.check.check import PictureCheck, check_picture
+from tackside.picture.file.kinds import MEND, kind_of
+from tackside.picture.file.open import Picture
 from tackside.picture.read_cards import tested_cards
 from tackside.picture.use_on_panel import use_on_panel
+from tackside.records.assets import PictureFile
+from tackside.web.forms.queries.picture_query import FORM, ROOM, PictureAsked
+from tackside.web.jobs.engine.task import Task
 from tackside.web.jobs.files import lay_out, renamed, under_their_names
-from tackside.web.jobs.task import Task
-from tackside.web.picture_asked import FORM, ROOM, PictureAsked
-from tackside.web.prepared import place_of, preparing, tell
+from tackside.web.shell.artifacts import place_of, preparing, tell
 
 SHOWN_PX, SMALL_PX = 1400, 160
 

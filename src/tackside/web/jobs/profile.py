@@ -9,24 +9,24 @@ from typing import Any
 
 import numpy as np
 
-from tackside.bench.records import Reading, Trial
 from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
 from tackside.colour.spaces import lch_to_lab
 from tackside.errors import TacksideError
 from tackside.picture.found_reading import found_from
 from tackside.picture.read_cards import newest_readings
-from tackside.profile.device_model import device_numbers
-from tackside.profile.files import read_profile_file
-from tackside.profile.gamut_solid import GamutSolid
-from tackside.profile.match import card_reading, match_profile, why_not
-from tackside.profile.match_advice import advise
-from tackside.profile.summary import summarise
+from tackside.profile.device.device_model import device_numbers
+from tackside.profile.gamut.gamut_solid import GamutSolid
+from tackside.profile.icc.files import read_profile_file
+from tackside.profile.icc.summary import summarise
+from tackside.profile.match.match import card_reading, match_profile, why_not
+from tackside.profile.match.match_advice import advise
+from tackside.records import Reading, Trial
+from tackside.report.pages.profile_page import profile_view
 from tackside.report.plots.slices import slices_of
-from tackside.report.profile_page import profile_view
-from tackside.web.gamut_asked import GamutAsked
+from tackside.web.forms.queries.gamut_query import GamutAsked
+from tackside.web.jobs.engine.task import Task
 from tackside.web.jobs.gamut import make
-from tackside.web.jobs.task import Task
-from tackside.web.prepared import place_of, preparing, tell
+from tackside.web.shell.artifacts import place_of, preparing, tell
 
 ROOM = "profiles"
 FORM = 1

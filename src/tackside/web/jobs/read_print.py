@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from tackside.bench.records import Reading, Trial
 from tackside.picture.work_out import work_out_trials
-from tackside.reading import kind_of, read_files
+from tackside.reading.files import read_files
+from tackside.reading.recognise import kind_of
+from tackside.records import Reading, Trial
+from tackside.web.jobs.engine.task import Task
 from tackside.web.jobs.files import lay_out, renamed, under_their_names
 from tackside.web.jobs.scan_view import prepare_scan
-from tackside.web.jobs.task import Task
 from tackside.web.verdicts import keep_verdict
 
 

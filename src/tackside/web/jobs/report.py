@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from tackside.bench.files import write_atomically
-from tackside.report import render_report
+from tackside.files.atomic import write_atomically
 from tackside.report.data import plain_name
 from tackside.report.gather import entry_of, extras_of
-from tackside.report.paper import render_pdf
-from tackside.report.short import render_short, render_short_pdf
-from tackside.web.jobs.task import Task
+from tackside.report.pages.page import render_report
+from tackside.report.pages.paper import render_pdf
+from tackside.report.pages.short import render_short, render_short_pdf
+from tackside.web.jobs.engine.task import Task
 
 
 def make(task: Task) -> dict[str, Any]:

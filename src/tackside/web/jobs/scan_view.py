@@ -14,17 +14,17 @@ from typing import Any
 import numpy as np
 import pyvips
 
-from tackside.bench.cache import note_use
-from tackside.bench.files import write_atomically
-from tackside.bench.records import SheetPlan, Trial
 from tackside.errors import BadImage
-from tackside.profile import convert_image_rgb
-from tackside.reading import Located, locate
-from tackside.reading.scan.borders import find_edges
+from tackside.files.atomic import write_atomically
+from tackside.profile.link.convert import convert_image_rgb
+from tackside.reading.scan.geometry.borders import find_edges
 from tackside.reading.scan.image_file import ScanImage
+from tackside.reading.scan.locate import Located, locate
+from tackside.records import SheetPlan, Trial
+from tackside.tasks.cache import note_use
 from tackside.units import Box
+from tackside.web.jobs.engine.task import Task
 from tackside.web.jobs.files import lay_out, under_their_names
-from tackside.web.jobs.task import Task
 
 TILE_PX = 512
 THUMBNAIL_PX = 320

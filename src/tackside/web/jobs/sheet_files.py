@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from tackside.bench.records import Trial
-from tackside.sheet import render, write_sheet
+from tackside.records import Trial
 from tackside.sheet.canvas import Image
-from tackside.web.jobs.task import Task
+from tackside.sheet.render import render
+from tackside.sheet.write import write_sheet
+from tackside.web.jobs.engine.task import Task
 
 
 def make(task: Task) -> dict[str, Any]:

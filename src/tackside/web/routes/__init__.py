@@ -2,31 +2,10 @@
 
 from fastapi import APIRouter
 
-from tackside.web.routes import (
-    api,
-    card_files,
-    cards,
-    choose,
-    compare,
-    enter,
-    exchange,
-    eye,
-    files,
-    gamut,
-    guide,
-    home,
-    jobs,
-    pictures,
-    printers,
-    profiles,
-    proof,
-    published,
-    run_plan,
-    runs,
-    scans,
-    stocks,
-    trials,
-)
+from tackside.web.routes import api, enter, exchange, home, jobs, printers, stocks
+from tackside.web.routes.cards import card_files, cards, run_plan, runs
+from tackside.web.routes.pictures import choose, gamut, pictures, profiles, proof
+from tackside.web.routes.prints import compare, eye, files, guide, published, scans, trials
 
 ROUTERS: tuple[APIRouter, ...] = (
     home.router,

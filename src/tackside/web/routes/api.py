@@ -7,12 +7,13 @@ from typing import Annotated
 from fastapi import APIRouter, Header, Query, Request
 from pydantic import BaseModel
 
-from tackside.bench.catalogue import Asked, Sort, Stage
-from tackside.bench.jobs import Job, State
-from tackside.bench.records import Grade, Printer, Reading, Settings, Stock, Trial, Verdict
-from tackside.fit import Fit, fit_stock
+from tackside.bench.repositories.catalogue import Asked, Sort, Stage
+from tackside.bench.repositories.jobs import Job, State
+from tackside.fit.fit_stock import fit_stock
+from tackside.fit.model import Fit
+from tackside.records import Grade, Printer, Reading, Settings, Stock, Trial, Verdict
 from tackside.web.forms.received import Refused
-from tackside.web.keys import name_of
+from tackside.web.shell.keys import name_of
 from tackside.web.workbench import workbench_of
 
 

@@ -6,9 +6,9 @@ from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
 from tackside.web.forms.received import FormOf, documented
-from tackside.web.pages import page
 from tackside.web.routes.home import own_path
 from tackside.web.safety.gate import SESSION_COOKIE, SESSION_SECONDS
+from tackside.web.shell.pages import page
 from tackside.web.workbench import workbench_of
 
 router = APIRouter(tags=["pages"])

@@ -10,8 +10,8 @@ from starlette.responses import FileResponse, RedirectResponse, Response
 from tackside.errors import NotFound
 from tackside.web.forms.received import FormOf, documented
 from tackside.web.forms.stock_form import Filled
-from tackside.web.keys import name_of
-from tackside.web.pages import page
+from tackside.web.shell.keys import name_of
+from tackside.web.shell.pages import page
 from tackside.web.workbench import workbench_of
 
 router = APIRouter(tags=["stocks"])

@@ -5,12 +5,12 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from tackside.bench.catalogue import Asked
+from tackside.bench.repositories.catalogue import Asked
 from tackside.web.forms.received import FormOf, documented
-from tackside.web.language import LANGUAGES
-from tackside.web.pages import page
-from tackside.web.person import COOKIES, THEMES, UNITS
+from tackside.web.i18n.language import LANGUAGES
+from tackside.web.i18n.preferences import COOKIES, THEMES, UNITS
 from tackside.web.safety.guard import YEAR_SECONDS
+from tackside.web.shell.pages import page
 from tackside.web.views.home import home_view
 from tackside.web.workbench import workbench_of
 

@@ -6,8 +6,8 @@ from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
 from tackside.web.forms.received import FormOf, documented
-from tackside.web.jobs.results import href_of
-from tackside.web.pages import is_part, page
+from tackside.web.jobs.engine.results import href_of
+from tackside.web.shell.pages import is_part, page
 from tackside.web.workbench import workbench_of
 
 router = APIRouter(tags=["jobs"])

@@ -5,15 +5,15 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from tackside.bench.catalogue import Asked
-from tackside.bench.records import Printer
+from tackside.bench.repositories.catalogue import Asked
+from tackside.records import Printer
 from tackside.web.forms.printer_form import FIELDS, printer_from, printer_values
-from tackside.web.forms.query import ListQueryOf
+from tackside.web.forms.queries.list_query import ListQueryOf
 from tackside.web.forms.received import Form, FormOf, documented
 from tackside.web.forms.revision import keep_revision, revision_number
 from tackside.web.forms.stock_form import Filled
-from tackside.web.keys import key_of, name_of
-from tackside.web.pages import is_part, page, person_at
+from tackside.web.shell.keys import key_of, name_of
+from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.facts import feed_facts, printer_facts
 from tackside.web.workbench import workbench_of
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from tackside.bench.catalogue import Asked
-from tackside.bench.records import Stock
-from tackside.web.forms.query import ListQueryOf
+from tackside.bench.repositories.catalogue import Asked
+from tackside.records import Stock
+from tackside.web.forms.queries.list_query import ListQueryOf
 from tackside.web.forms.received import Form, FormOf, documented
 from tackside.web.forms.revision import keep_revision, revision_number
 from tackside.web.forms.stock_form import FIELDS, Filled, stock_from, stock_values
-from tackside.web.keys import key_of, name_of
-from tackside.web.pages import is_part, page, person_at
+from tackside.web.shell.keys import key_of, name_of
+from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.facts import stock_facts
 from tackside.web.workbench import workbench_of
 

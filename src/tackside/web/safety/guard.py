@@ -10,7 +10,7 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from tackside.web.person import person_of
+from tackside.web.i18n.preferences import person_of
 from tackside.web.safety.csrf import HEADER, SEAT_COOKIE, holds, is_seat, new_seat, token_for
 from tackside.web.safety.gate import SESSION_COOKIE
 from tackside.web.safety.hosts import SAFE_METHODS, is_known_host, is_own_origin

@@ -6,17 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from tackside.bench.records import Measure
-from tackside.report import Entry
+from tackside.records import Measure
+from tackside.report.entry import Entry
 from tackside.report.figures import figure
 from tackside.report.gather import entry_of
+from tackside.report.pages.plots_view import PlotsView, plots_view
 from tackside.report.plots.series import STYLES
-from tackside.report.plots_view import PlotsView, plots_view
 from tackside.report.ranking import groups_of, labels_of
 from tackside.report.words import measure_label
+from tackside.web.i18n.preferences import Person
 from tackside.web.jobs.scan_view import is_ready, place_of
-from tackside.web.person import Person
-from tackside.web.places import _
+from tackside.web.shell.navigation import _
 from tackside.web.views.scan import found_in, sources_of
 from tackside.web.workbench import Workbench
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from decimal import ROUND_HALF_UP, Decimal
 
-from tackside.bench.records import Feed, Printer, Settings, Stock
-from tackside.web import words
-from tackside.web.person import Person
-from tackside.web.places import _
+from tackside.records import Feed, Printer, Settings, Stock
+from tackside.web.i18n import words
+from tackside.web.i18n.preferences import Person
+from tackside.web.shell.navigation import _
 
 Facts = tuple[tuple[str, str], ...]
 LABELS = {

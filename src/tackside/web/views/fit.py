@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tackside.bench.records import Printer
-from tackside.fit import Fit
+from tackside.fit.model import Fit
+from tackside.records import Printer
 from tackside.units import Box
-from tackside.web import words
-from tackside.web.person import Person
-from tackside.web.places import _
+from tackside.web.i18n import words
+from tackside.web.i18n.preferences import Person
+from tackside.web.shell.navigation import _
 
 ROOM = 16.0  # mm around the sheet, for its measures
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from tackside.bench.catalogue import Asked, TrialLine
-from tackside.bench.jobs import Job
+from tackside.bench.repositories.catalogue import Asked, TrialLine
+from tackside.bench.repositories.jobs import Job
 from tackside.bench.store import Bench
-from tackside.web.keys import key_of
-from tackside.web.places import _
+from tackside.web.shell.keys import key_of
+from tackside.web.shell.navigation import _
 
 MOST_WAITING = 5
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tackside.bench.records import Trial
-from tackside.fit import Fit
-from tackside.web import words
-from tackside.web.person import Person
+from tackside.fit.model import Fit
+from tackside.records import Trial
+from tackside.web.i18n import words
+from tackside.web.i18n.preferences import Person
 
 
 @dataclass(frozen=True)

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tackside.bench.records import Reading
+from tackside.records import Reading
 from tackside.report.patches import to_screen
-from tackside.web.person import Person
+from tackside.web.i18n.preferences import Person
 
 
 @dataclass(frozen=True)

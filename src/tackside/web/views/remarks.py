@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from tackside.fit import Fit
-from tackside.web.person import Person
+from tackside.fit.model import Fit
+from tackside.web.i18n.preferences import Person
 
 
 @dataclass(frozen=True)

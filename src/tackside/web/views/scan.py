@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from tackside.bench.records import Reading, Trial
-from tackside.bench.records.reading import Source
 from tackside.errors import NotFound
+from tackside.records import Reading, Trial
+from tackside.records.reading import Source
 from tackside.web.jobs.scan_view import is_ready, place_of
-from tackside.web.sniff import suffix_of
+from tackside.web.shell.sniff import suffix_of
 from tackside.web.views.evidence import keys_of_patch, keys_of_target
 from tackside.web.workbench import Workbench
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from starlette.responses import FileResponse, Response
 
-from tackside.bench.records import Reading, Trial
+from tackside.records import Reading, Trial
 from tackside.report.patches import to_screen
 from tackside.web.jobs.scan_view import is_ready, place_of
 from tackside.web.views.scan import sources_of

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tackside.bench.records import GRADES, Attribute, Measure, Reading, Verdict
 from tackside.bench.store import Bench
+from tackside.records import GRADES, Attribute, Measure, Reading, Verdict
 from tackside.report.figures import figure
 from tackside.report.words import MAIN_MEASURES, MEASURE_SAYS, measure_label
-from tackside.verdict.answers_told import answers_in_words
-from tackside.web import words
-from tackside.web.person import Person
+from tackside.verdict.explain.answers import answers_in_words
+from tackside.web.i18n import words
+from tackside.web.i18n.preferences import Person
 from tackside.web.views.evidence import FIGURES, PAPER, RULES
 
 LEAST_CHANCE = 0.02

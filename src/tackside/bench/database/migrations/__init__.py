@@ -1,0 +1,109 @@
+"""Brings the database of a bench to the form that this version knows, whole or not at all."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sqlalchemy import Engine, inspect, text
+from sqlalchemy.engine import Connection
+
+from tackside.bench.database.storage import WRITES
+from tackside.errors import NotFound, StorageTrouble
+
+# The revision in ``versions/`` that this code reads and writes; a test holds the two together.
+HEAD = "0006"
+# What stands in a revision's place once the records were moved to another bench.
+MOVED = "moved"
+
+
+def bring_up_to_date(engine: Engine, database: Path | str, *, create: bool = True) -> None:
+    """Run the migrations that are missing, in one transaction; refuse what this version cannot know.
+
+    Raises NotFound where the database is empty and ``create`` is False, StorageTrouble where it is no bench.
+    """
+    with engine.connect() as connection:
+        found = _current(connection, database)
+        if found == HEAD:
+            return
+        if found is None and not create:
+            raise NotFound(
+                f"there is no bench in {database}", "name the right one with --bench, or begin one: stock add"
+            )
+    with engine.execution_options(**{WRITES: True}).begin() as connection:
+        if _current(connection, database) != HEAD:  # another process may have been quicker
+            _upgrade(connection)
+
+
+def require_same_form(connection: Connection, database: Path | str) -> None:
+    """Raise StorageTrouble where another program moved the records, or brought them to a newer form, meanwhile."""
+    found = connection.execute(text("SELECT version_num FROM alembic_version")).scalar_one_or_none()
+    if found != HEAD:
+        raise _moved(database) if found == MOVED else _newer(database, found)
+
+
+def seal(connection: Connection) -> None:
+    """Mark the records as moved elsewhere: they stay, and are neither read nor written any more."""
+    connection.execute(text("UPDATE alembic_version SET version_num = :moved"), {"moved": MOVED})
+
+
+def make_form(connection: Connection, revision: str) -> None:
+    """Make the tables of one revision in an empty database, as part of the connection's transaction."""
+    _upgrade(connection, revision)
+
+
+def upgrade_form(connection: Connection) -> None:
+    """Bring an earlier form to this version's, as part of the connection's transaction."""
+    _upgrade(connection)
+
+
+def knows(revision: str) -> bool:
+    return revision in _known()
+
+
+def _moved(database: Path | str) -> StorageTrouble:
+    return StorageTrouble(
+        f"the records of the bench {database} were moved to another bench", "name that one with --bench"
+    )
+
+
+def _newer(database: Path | str, found: str | None) -> StorageTrouble:
+    return StorageTrouble(
+        f"the bench {database} was made by a newer Tackside (its form is {found}, this one knows {HEAD})",
+        "install the newer version; nothing was changed",
+    )
+
+
+def _current(connection: Connection, database: Path | str) -> str | None:
+    """The revision the database is at, None for an empty one."""
+    tables = inspect(connection).get_table_names()
+    if not tables:
+        return None
+    found = None
+    if "alembic_version" in tables:
+        found = connection.execute(text("SELECT version_num FROM alembic_version")).scalar_one_or_none()
+    if found is None:
+        raise StorageTrouble(
+            f"{database} is a database of another kind, not a bench", "name another folder with --bench"
+        )
+    if found == MOVED:
+        raise _moved(database)
+    if found != HEAD and found not in _known():
+        raise _newer(database, found)
+    return str(found)
+
+
+def _known() -> set[str]:
+    from alembic.script import ScriptDirectory  # slow to import, and seldom needed
+
+    return {script.revision for script in ScriptDirectory(str(Path(__file__).parent)).walk_revisions()}
+
+
+def _upgrade(connection: Connection, revision: str = HEAD) -> None:
+    from alembic import command  # slow to import, and seldom needed
+    from alembic.config import Config
+
+    config = Config()
+    config.set_main_option("script_location", str(Path(__file__).parent).replace("%", "%%"))
+    config.set_main_option("path_separator", "newline")
+    config.attributes["connection"] = connection
+    command.upgrade(config, revision)

@@ -1,0 +1,120 @@
+"""The bench's database connection: SQLite in WAL mode, and what its refusals mean to a person.
+
+A server's own ways are in ``server``.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import sqlite3
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import URL, Engine, NullPool, create_engine, event, make_url
+from sqlalchemy.engine import Connection
+from sqlalchemy.exc import DBAPIError, SQLAlchemyError
+
+from tackside.bench.database.server import connect_to_server, refusal_of_server
+from tackside.errors import StorageTrouble
+from tackside.files.atomic import explain
+
+# How long one process waits for another that is writing. Our own writes take milliseconds.
+WAIT_SECONDS = 20.0
+# An option of a connection: the transaction will write, so take the lock at once instead of half-way.
+WRITES = "tackside_writes"
+
+_LATER = "wait until the other program has finished, then run this again"
+_RESTORE = "keep the folder as it is, and restore bench.sqlite from your last copy of it"
+_ALLOW = "allow writing in that folder, or name another one with --bench"
+_SPACE = "free some space, then run this again; the records are as they were"
+# SQLite's primary result code → what is wrong, and the mend.
+_REFUSALS: dict[int, tuple[str, str]] = {
+    sqlite3.SQLITE_BUSY: ("is in use by another program", _LATER),
+    sqlite3.SQLITE_LOCKED: ("is in use by another program", _LATER),
+    sqlite3.SQLITE_CORRUPT: ("is damaged", _RESTORE),
+    sqlite3.SQLITE_NOTADB: ("is damaged, or no bench at all", _RESTORE),
+    sqlite3.SQLITE_READONLY: ("can only be read", _ALLOW),
+    sqlite3.SQLITE_PERM: ("can only be read", _ALLOW),
+    sqlite3.SQLITE_CANTOPEN: ("cannot be opened", _ALLOW),
+    sqlite3.SQLITE_FULL: ("has no room to grow: the disk is full", _SPACE),
+    sqlite3.SQLITE_IOERR: ("cannot be read or written: the disk refuses or is full", _SPACE),
+}
+
+
+def connect(url: str | URL) -> Engine:
+    """An engine for any database that SQLAlchemy knows; SQLite gets what it needs to be shared and durable.
+
+    Connections are closed after use, so a bench holds nothing open between two calls.
+    """
+    target = make_url(url)
+    if target.get_backend_name() == "postgresql":
+        return connect_to_server(target, WAIT_SECONDS, WRITES)
+    engine = create_engine(target, poolclass=NullPool)
+    if engine.dialect.name == "sqlite":
+        event.listen(engine, "connect", _prepare_sqlite)
+        event.listen(engine, "begin", _begin_sqlite)
+    return engine
+
+
+def sqlite_url(file: Path) -> URL:
+    return URL.create("sqlite+pysqlite", database=str(file))
+
+
+@contextlib.contextmanager
+def translated(database: Path | str) -> Iterator[None]:
+    """Turn what SQLAlchemy, the drivers or the system raise into StorageTrouble that names ``database``."""
+    try:
+        yield
+    except DBAPIError as error:
+        raise _refusal(error.orig, database) from error
+    except (SQLAlchemyError, sqlite3.Error) as error:
+        raise _refusal(error, database) from error
+    except json.JSONDecodeError as error:  # a row's body, read by SQLAlchemy
+        raise StorageTrouble(f"the bench {database} is damaged", _RESTORE) from error
+    except OSError as error:
+        raise explain(error, Path(database), "write") from error
+
+
+def _refusal(error: BaseException | None, database: Path | str) -> StorageTrouble:
+    if type(error).__module__.startswith("psycopg"):
+        return refusal_of_server(error, database)
+    code = getattr(error, "sqlite_errorcode", None)
+    if isinstance(code, int) and code & 0xFF in _REFUSALS:  # the low byte is the primary code
+        what, mend = _REFUSALS[code & 0xFF]
+        return StorageTrouble(f"the bench {database} {what}", mend)
+    reason = " ".join(str(error).split())[:200]
+    return StorageTrouble(f"the bench {database} refuses: {reason}", _RESTORE)
+
+
+def _prepare_sqlite(connection: sqlite3.Connection, _: object) -> None:
+    connection.isolation_level = None  # transactions begin where we say, DDL included
+    connection.execute(f"PRAGMA busy_timeout = {int(WAIT_SECONDS * 1000)}")
+    connection.execute("PRAGMA foreign_keys = ON")
+    connection.execute("PRAGMA synchronous = FULL")  # a record that was confirmed survives a power cut
+    _patiently(lambda: _use_wal(connection))
+
+
+def _use_wal(connection: sqlite3.Connection) -> None:
+    """WAL is a property of the file: set it once, when it is not yet so."""
+    if connection.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
+        connection.execute("PRAGMA journal_mode = WAL")
+
+
+def _patiently(attempt: Callable[[], None]) -> None:
+    """SQLite does not wait by itself when two processes switch the journal at once."""
+    deadline = time.monotonic() + WAIT_SECONDS
+    while True:
+        try:
+            return attempt()
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY or time.monotonic() > deadline:
+                raise
+            time.sleep(0.02)
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    options: dict[str, Any] = dict(connection.get_execution_options())
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if options.get(WRITES) else "BEGIN")

@@ -1,0 +1,121 @@
+"""Where a bench lies: a folder, and for a bench of several stations a PostgreSQL database beside it.
+
+Files always lie in the folder. The records lie in ``bench.sqlite`` there, or in the database that ``bench.toml``
+there names, or in the database whose URL was given. No file ever keeps a password.
+"""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlalchemy import URL, make_url
+from sqlalchemy.exc import ArgumentError
+
+from tackside.errors import BadRequest, StorageTrouble
+from tackside.files.atomic import explain, write_atomically
+
+DATABASE = "bench.sqlite"
+POINTER = "bench.toml"
+FILES_VARIABLE = "TACKSIDE_FILES"
+DRIVER = "postgresql+psycopg"
+_DRIVERS = ("postgres", "postgresql", DRIVER)
+
+# URLs that this process was given, with their passwords, by the folder of their files.
+_given: dict[Path, URL] = {}
+
+
+@dataclass(frozen=True)
+class Place:
+    """The folder of a bench, and the URL of its database where that is no file in the folder."""
+
+    folder: Path
+    url: URL | None = None
+
+    @property
+    def database(self) -> Path | str:
+        """The database as a message names it: a file, or a URL without password and options."""
+        return self.folder / DATABASE if self.url is None else shown(self.url)
+
+
+def is_url(where: str | os.PathLike[str]) -> bool:
+    return isinstance(where, str) and where.partition(":")[0] in _DRIVERS and "://" in where
+
+
+def place_of(where: str | os.PathLike[str]) -> Place:
+    """The place that a folder or a URL names. Raises BadRequest and StorageTrouble."""
+    if is_url(where):
+        return _from_url(str(where))
+    try:
+        folder = Path(where).expanduser()
+        given = _given.get(folder.resolve())
+    except RuntimeError as error:  # ~ of a user that is not there, or links in a circle
+        raise explain(OSError(2, str(error)), Path(where), "write") from error
+    except OSError as error:
+        raise explain(error, Path(where), "write") from error
+    return Place(folder, given or _pointed_at(folder))
+
+
+def remember(place: Place) -> Path:
+    """Let this process find a database by its folder alone; the programs it starts learn the password.
+
+    Returns the folder. Commands know only that.
+    """
+    if place.url is not None:
+        _given[place.folder.resolve()] = place.url
+        if place.url.password:
+            os.environ["PGPASSWORD"] = str(place.url.password)
+    return place.folder
+
+
+def point_to(place: Place) -> None:
+    """Write ``bench.toml``, so that the folder alone leads to the database. Raises StorageTrouble."""
+    assert place.url is not None
+    plain = place.url.set(password=None).render_as_string()
+    plain = plain.replace("\\", "\\\\").replace('"', '\\"')
+    text = f'# The records of this bench lie in a database; only its files lie here.\ndatabase = "{plain}"\n'
+    write_atomically(place.folder / POINTER, text.encode("utf-8"))
+
+
+def shown(url: URL) -> str:
+    """A URL as one may read it out: no password, no options."""
+    return url.set(drivername="postgresql", password=None, query={}).render_as_string()
+
+
+def _from_url(text: str) -> Place:
+    try:
+        url = make_url(text)
+    except (ArgumentError, ValueError) as error:
+        raise BadRequest(
+            "that is no URL of a database", "write it as postgresql://user@host/name?files=FOLDER"
+        ) from error
+    if not url.database:
+        raise BadRequest(f"{shown(url)} names no database", "add its name: postgresql://user@host/name")
+    files = url.query.get("files") or os.environ.get(FILES_VARIABLE)
+    if not files or not isinstance(files, str):
+        raise BadRequest(
+            f"{shown(url)} does not say where files lie",
+            f"add ?files=FOLDER, a folder that every station reaches, or set {FILES_VARIABLE}",
+        )
+    return Place(Path(files).expanduser(), url.set(drivername=DRIVER).difference_update_query(["files"]))
+
+
+def _pointed_at(folder: Path) -> URL | None:
+    pointer = folder / POINTER
+    try:
+        if not pointer.is_file():
+            return None
+        data = tomllib.loads(pointer.read_text(encoding="utf-8"))
+        url = make_url(str(data["database"]))
+    except OSError as error:
+        raise explain(error, pointer, "read") from error
+    except (ValueError, KeyError, ArgumentError) as error:
+        raise StorageTrouble(
+            f"{pointer} names no database",
+            'write database = "postgresql://user@host/name", or remove the file',
+        ) from error
+    if url.drivername not in _DRIVERS or not url.database:
+        raise StorageTrouble(f"{pointer} names no PostgreSQL database", "correct it, or remove the file")
+    return url.set(drivername=DRIVER)

@@ -1,0 +1,285 @@
+"""Lists of records for people: searched, sorted, a page at a time, without opening the records themselves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any, Literal
+
+from sqlalchemy import ColumnElement, Select, func, or_, select
+
+from tackside import __version__
+from tackside.bench.database.listing import (
+    Kind,
+    archived,
+    arrival,
+    holds,
+    narrow,
+    newest_settings,
+    newest_verdict,
+    rank,
+)
+from tackside.bench.database.session import Vault
+from tackside.bench.database.tables import (
+    CardRow,
+    NamedRow,
+    PrinterRow,
+    ReadingRow,
+    SettingsRow,
+    ShelvingRow,
+    StockRow,
+    TrialRow,
+    VerdictRow,
+)
+from tackside.records import GRADES, Printer, Stock
+from tackside.records.card import KeptCard
+
+Stage = Literal["to-print", "to-judge", "open", "judged"]
+Sort = Literal["newest", "oldest", "name", "grade"]
+MOST_WORDS = 8
+
+
+@dataclass(frozen=True)
+class TrialLine:
+    """A trial as a list shows it. ``grade`` and ``cause`` are those of its newest verdict."""
+
+    id: str
+    stock: str
+    printer: str
+    side: str
+    made_at: datetime
+    media_setting: str | None
+    is_read: bool
+    grade: str | None
+    cause: str | None
+    archived: bool
+
+    @property
+    def stage(self) -> Stage:
+        if self.grade is not None:
+            return "judged"
+        return "to-judge" if self.is_read else "to-print"
+
+
+@dataclass(frozen=True)
+class StockLine:
+    stock: Stock
+    revision: int
+    kept_at: datetime
+    trials: int
+    best: str | None
+    archived: bool
+
+
+@dataclass(frozen=True)
+class PrinterLine:
+    printer: Printer
+    revision: int
+    kept_at: datetime
+    trials: int
+    archived: bool
+
+
+@dataclass(frozen=True)
+class CardLine:
+    card: KeptCard
+    revision: int
+    kept_at: datetime
+    archived: bool
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What a list is asked for. ``words`` must all be found; ``start`` and ``count`` cut the page.
+
+    ``grades`` are those of which one is wanted; none for all. Without ``total`` nothing is counted, and 0 is given.
+    """
+
+    words: str = ""
+    sort: Sort = "newest"
+    archived: bool = False
+    stock: str | None = None
+    printer: str | None = None
+    grades: tuple[str, ...] = ()
+    stage: Stage | None = None
+    coated: str | None = None
+    base: str | None = None
+    start: int = 0
+    count: int = 40
+    total: bool = True
+
+
+class Catalogue:
+    """The lists of a bench, and what was put away from them."""
+
+    def __init__(self, vault: Vault) -> None:
+        self._vault = vault
+
+    def trials(self, asked: Asked) -> tuple[tuple[TrialLine, ...], int]:
+        """One page of trials, and how many there are in all."""
+        grade, media = newest_verdict(VerdictRow.grade), newest_settings(SettingsRow.media_setting)
+        is_read = select(ReadingRow.seq).where(ReadingRow.trial == TrialRow.id).exists()
+        found = select(TrialRow.id).where(archived("trial", TrialRow.id).is_(asked.archived))
+        for word in asked.words.split()[:MOST_WORDS]:
+            found = found.where(
+                or_(*(holds(each, word) for each in (TrialRow.id, TrialRow.stock, TrialRow.printer, media)))
+            )
+        if asked.stock is not None:
+            found = found.where(narrow(TrialRow.stock) == asked.stock)
+        if asked.printer is not None:
+            found = found.where(narrow(TrialRow.printer) == asked.printer)
+        if asked.grades:
+            found = found.where(grade.in_(asked.grades))
+        if asked.stage is not None:
+            stages: dict[Stage, ColumnElement[bool]] = {
+                "to-print": ~is_read & grade.is_(None),
+                "to-judge": is_read & grade.is_(None),
+                "open": grade.is_(None),
+                "judged": grade.is_not(None),
+            }
+            found = found.where(stages[asked.stage])
+        order: dict[Sort, tuple[ColumnElement[Any], ...]] = {
+            "newest": (arrival().desc(),),
+            "oldest": (arrival().asc(),),
+            "name": (func.lower(TrialRow.stock), arrival().desc()),
+            "grade": (rank(grade), arrival().desc()),
+        }
+        shown = (
+            found.with_only_columns(
+                TrialRow.id, TrialRow.stock, TrialRow.printer, TrialRow.side, TrialRow.made_at, media.label("media"),
+                is_read.label("is_read"), grade.label("grade"), newest_verdict(VerdictRow.cause).label("cause"),
+            )
+            .order_by(*order[asked.sort])
+            .offset(asked.start)
+            .limit(asked.count)
+        )  # fmt: skip
+        with self._vault.reading() as session:
+            count = select(func.count()).select_from(found.subquery())
+            total = (session.scalar(count) or 0) if asked.total else 0
+            rows = session.execute(shown).all()
+        return tuple(
+            TrialLine(
+                row.id, row.stock, row.printer, row.side, row.made_at, row.media, bool(row.is_read), row.grade,
+                row.cause, asked.archived,
+            )
+            for row in rows
+        ), total  # fmt: skip
+
+    def stocks(self, asked: Asked) -> tuple[tuple[StockLine, ...], int]:
+        """One page of stocks, the newest revision of each."""
+        found = _newest(StockRow, "stock", asked)
+        if asked.coated is not None:
+            found = found.where(StockRow.coated == asked.coated)
+        if asked.base is not None:
+            found = found.where(StockRow.base == asked.base)
+        with self._vault.reading() as session:
+            total = session.scalar(select(func.count()).select_from(found.subquery())) or 0
+            rows = session.scalars(_page(found, StockRow, asked)).all()
+            names = [row.name for row in rows]
+            grade = newest_verdict(VerdictRow.grade)
+            tried = session.execute(
+                select(TrialRow.stock, grade.label("grade"), func.count().label("trials"))
+                .where(narrow(TrialRow.stock).in_(names))
+                .group_by(TrialRow.stock, "grade")
+            ).all()
+        lines = []
+        for row in rows:
+            mine = [each for each in tried if each.stock == row.name]
+            best = min((each.grade for each in mine if each.grade), key=_place, default=None)
+            stock = self._vault.revive(Stock, row.body)
+            lines.append(
+                StockLine(
+                    stock, row.revision, row.kept_at, sum(each.trials for each in mine), best, asked.archived
+                )
+            )
+        return tuple(lines), total
+
+    def printers(self, asked: Asked) -> tuple[tuple[PrinterLine, ...], int]:
+        """One page of printers, the newest revision of each."""
+        found = _newest(PrinterRow, "printer", asked)
+        with self._vault.reading() as session:
+            total = session.scalar(select(func.count()).select_from(found.subquery())) or 0
+            rows = session.scalars(_page(found, PrinterRow, asked)).all()
+            made = session.execute(
+                select(TrialRow.printer, func.count().label("trials"))
+                .where(TrialRow.printer.in_([row.name for row in rows]))
+                .group_by(TrialRow.printer)
+            ).all()
+        counts = {each.printer: each.trials for each in made}
+        return tuple(
+            PrinterLine(
+                self._vault.revive(Printer, row.body), row.revision, row.kept_at, counts.get(row.name, 0),
+                asked.archived,
+            )
+            for row in rows
+        ), total  # fmt: skip
+
+    def cards(self, asked: Asked) -> tuple[tuple[CardLine, ...], int]:
+        """One page of cards, the newest revision of each."""
+        found = _newest(CardRow, "card", asked)
+        if asked.stock is not None:
+            found = found.where(CardRow.stock == asked.stock)
+        with self._vault.reading() as session:
+            total = session.scalar(select(func.count()).select_from(found.subquery())) or 0
+            rows = session.scalars(_page(found, CardRow, asked)).all()
+        return tuple(
+            CardLine(self._vault.revive(KeptCard, row.body), row.revision, row.kept_at, asked.archived)
+            for row in rows
+        ), total
+
+    def untried(self, count: int = 3) -> tuple[str, ...]:
+        """Names of stocks that no trial was made of, newest first."""
+        tried = select(TrialRow.seq).where(TrialRow.stock == StockRow.name).exists()
+        asked = (
+            select(StockRow.name)
+            .where(~tried, archived("stock", StockRow.name).is_(False))
+            .group_by(StockRow.name)
+            .order_by(func.max(StockRow.seq).desc())
+            .limit(count)
+        )
+        with self._vault.reading() as session:
+            return tuple(session.scalars(asked).all())
+
+    def names(self, kind: Literal["stock", "printer"]) -> tuple[str, ...]:
+        """All names that are not put away, in order."""
+        rows = StockRow if kind == "stock" else PrinterRow
+        asked = select(rows.name).where(archived(kind, rows.name).is_(False)).distinct().order_by(rows.name)
+        with self._vault.reading() as session:
+            return tuple(session.scalars(asked).all())
+
+    def is_archived(self, kind: Kind, name: str) -> bool:
+        with self._vault.reading() as session:
+            return bool(session.scalar(select(archived(kind, name))))
+
+    def archive(self, kind: Kind, name: str, *, archived: bool = True) -> None:
+        """Put a record away from the lists, or take it out again. Nothing is deleted."""
+        with self._vault.writing() as session:
+            session.add(
+                ShelvingRow(
+                    kind=kind, name=name, archived=archived, kept_at=datetime.now(UTC), version=__version__
+                )
+            )
+
+
+def _newest(rows: type[NamedRow], kind: Kind, asked: Asked) -> Select[Any]:
+    newest = select(rows.name, func.max(rows.revision).label("revision")).group_by(rows.name).subquery()
+    found: Select[Any] = (
+        select(rows)
+        .join(newest, (rows.name == newest.c.name) & (rows.revision == newest.c.revision))
+        .where(archived(kind, rows.name).is_(asked.archived))
+    )
+    columns = [rows.name, *([CardRow.stock, CardRow.printer] if rows is CardRow else [])]
+    for word in asked.words.split()[:MOST_WORDS]:
+        found = found.where(or_(*(holds(each, word) for each in columns)))
+    return found
+
+
+def _page(found: Select[Any], rows: type[NamedRow], asked: Asked) -> Select[Any]:
+    order: tuple[ColumnElement[Any], ...] = (func.lower(rows.name), rows.seq.desc())
+    if asked.sort in ("newest", "oldest"):
+        order = (rows.seq.desc() if asked.sort == "newest" else rows.seq.asc(),)
+    return found.order_by(*order).offset(asked.start).limit(asked.count)
+
+
+def _place(grade: str) -> int:
+    return next((place for place, each in enumerate(GRADES) if each == grade), len(GRADES))

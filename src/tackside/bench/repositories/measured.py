@@ -1,0 +1,123 @@
+"""What was measured on each card, told from narrow rows: no trial and no reading is opened to find it."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import NamedTuple
+
+from sqlalchemy import func, select
+
+from tackside.bench.database.listing import arrival, narrow
+from tackside.bench.database.session import Vault
+from tackside.bench.database.tables import PlacementRow, ReadingRow, TrialRow
+from tackside.records import Placement, Trial
+from tackside.records.sheet_plan import Side
+
+
+class PrintedBy(NamedTuple):
+    """A way in which trials were printed; ``size_mm`` is the open sheet as fed: (width, height)."""
+
+    feed: str
+    side: Side
+    size_mm: tuple[float, float]
+    borderless: bool
+
+
+class Measured:
+    """What readings told, by card and by way of printing."""
+
+    def __init__(self, vault: Vault) -> None:
+        self._vault = vault
+
+    def ways(self, stock: str, printer: str) -> tuple[PrintedBy, ...]:
+        """The ways in which prints of a stock on a printer were placed, in the order their first trials came."""
+        way = (
+            PlacementRow.feed, PlacementRow.side, PlacementRow.width_mm, PlacementRow.height_mm,
+            PlacementRow.borderless,
+        )  # fmt: skip
+        asked = (
+            select(*way)
+            .join(TrialRow, TrialRow.id == PlacementRow.trial)
+            .where(PlacementRow.stock == stock, PlacementRow.printer == printer)
+            .group_by(*way)
+            .order_by(func.min(TrialRow.seq))
+        )
+        with self._vault.reading() as session:
+            rows = session.execute(asked).all()
+        return tuple(
+            PrintedBy(row.feed, row.side, (row.width_mm, row.height_mm), row.borderless) for row in rows
+        )
+
+    def placements(
+        self, stock: str, printer: str, way: PrintedBy, *, within_mm: float
+    ) -> tuple[tuple[str, Placement], ...]:
+        """(trial, where its print fell) of each trial printed in one way, sizes no more than ``within_mm`` apart.
+
+        Trials stand in the order they came. Each counts once, by its newest reading that tells: several scans of one
+        print are no repeats of printing.
+        """
+        width, height = way.size_mm
+        asked = (
+            select(PlacementRow.trial, PlacementRow.body)
+            .join(TrialRow, TrialRow.id == PlacementRow.trial)
+            .where(
+                PlacementRow.stock == stock,
+                PlacementRow.printer == printer,
+                PlacementRow.feed == way.feed,
+                PlacementRow.side == way.side,
+                PlacementRow.borderless.is_(way.borderless),
+                func.abs(PlacementRow.width_mm - width) <= within_mm,
+                func.abs(PlacementRow.height_mm - height) <= within_mm,
+            )
+            .order_by(TrialRow.seq, PlacementRow.made_at, PlacementRow.reading_seq)
+        )
+        with self._vault.reading() as session:
+            newest = {row.trial: row.body for row in session.execute(asked)}  # of a trial, the last one stays
+        return tuple((trial, self._vault.revive(Placement, body)) for trial, body in newest.items())
+
+    def last_placement(self, stock: str, printer: str) -> int:
+        """A number that grows with each new reading of a stock on a printer that is placed; 0 while there is none."""
+        asked = select(func.max(PlacementRow.reading_seq)).where(
+            PlacementRow.stock == stock, PlacementRow.printer == printer
+        )
+        with self._vault.reading() as session:
+            return session.scalar(asked) or 0
+
+    def newest(self, *, stock: str | None = None, printer: str | None = None) -> tuple[tuple[str, str], ...]:
+        """(trial, reading) ids of the newest measured reading of each stock, side and printer, in the order in which
+        the first trials of the cards came; answers by eye are not measured."""
+        asked = (
+            select(
+                TrialRow.id,
+                TrialRow.stock,
+                TrialRow.side,
+                TrialRow.printer,
+                ReadingRow.id,
+                ReadingRow.made_at,
+            )
+            .join(ReadingRow, ReadingRow.trial == TrialRow.id)
+            .where(narrow(ReadingRow.kind) != "eye")
+            .order_by(arrival(), ReadingRow.seq)
+        )
+        if stock is not None:
+            asked = asked.where(narrow(TrialRow.stock) == stock)
+        if printer is not None:
+            asked = asked.where(narrow(TrialRow.printer) == printer)
+        newest: dict[tuple[str, str, str], tuple[str, str]] = {}
+        made: dict[tuple[str, str, str], datetime] = {}
+        with self._vault.reading() as session:
+            for trial, its_stock, side, its_printer, reading, made_at in session.execute(asked):
+                card = (its_stock, side, its_printer)
+                if card not in newest or made_at >= made[card]:
+                    newest[card], made[card] = (trial, reading), made_at
+        return tuple(newest.values())
+
+
+def placement_row(reading: ReadingRow, trial: Trial, placement: Placement) -> PlacementRow:
+    """The narrow row beside a reading's own, which has its number already."""
+    width, height = trial.sheet.size_mm
+    return PlacementRow(
+        reading_seq=reading.seq, trial=trial.id, stock=trial.stock, printer=trial.printer, feed=trial.feed,
+        side=trial.side, width_mm=width, height_mm=height, borderless=trial.sheet.borderless,
+        made_at=reading.made_at, body=placement.model_dump(mode="json"),
+    )  # fmt: skip

@@ -1,0 +1,1 @@
+"""A bench, or all of a stock, carried elsewhere: backup, move, exchange archives."""

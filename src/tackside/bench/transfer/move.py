@@ -1,0 +1,138 @@
+"""A bench moved to another place: from a folder to a server, or back; every row and file counted and hashed.
+
+The order makes it safe to be stopped at any moment: files first, then all rows in one transaction of the new bench,
+then the old one is sealed. Until then the old bench holds; called again, the move goes on.
+"""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlalchemy import URL
+from sqlalchemy.engine import Connection
+
+from tackside.bench.database.migrations import bring_up_to_date, require_same_form, seal
+from tackside.bench.database.rows import fill, is_empty, rows_of, tables, tally_of
+from tackside.bench.database.server import require_unicode
+from tackside.bench.database.storage import WRITES, connect, sqlite_url, translated
+from tackside.bench.location import DATABASE, POINTER, Place, point_to
+from tackside.bench.repositories.blob_store import Shelf
+from tackside.bench.transfer.sidecar_files import FILES, kept_hashes, small_files
+from tackside.errors import BadRequest, NotFound, StorageTrouble
+from tackside.files.atomic import atomic_path, explain, sha256_of
+
+Say = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Moved:
+    """What was moved: rows by table, files kept by hash and beside, all verified."""
+
+    rows: dict[str, int]
+    files: int
+    beside: int
+
+
+def move_bench(source: Place, target: Place, say: Say = lambda _: None) -> Moved:
+    """Move all records and files to a place that holds none yet. The old rows and files stay, sealed.
+
+    Raises BadRequest where both places are one, NotFound where there is no bench, StorageTrouble where the target
+    already holds other records, or a count or hash differs: then nothing has moved.
+    """
+    if _same(source, target):
+        raise BadRequest("both places are the same bench", "name another folder or database to move it to")
+    old = connect(_url(source))
+    if source.url is None and not (source.folder / DATABASE).is_file():
+        raise NotFound(f"there is no bench in {source.folder}", "name the bench that is to move")
+    with translated(source.database):
+        bring_up_to_date(old, source.database, create=False)
+    _make(target)
+    new = connect(_url(target))
+    with translated(target.database):
+        bring_up_to_date(new, target.database)
+        if target.url is not None:
+            with new.connect() as connection:
+                require_unicode(connection, target.database)
+    _copy_files(source.folder, target.folder, say, check=True)
+    with translated(source.database), old.execution_options(**{WRITES: True}).begin() as here:
+        require_same_form(here, source.database)  # nobody writes to the old bench from here on
+        files, beside = _copy_files(source.folder, target.folder, say, check=False)
+        with translated(target.database), new.execution_options(**{WRITES: True}).begin() as there:
+            rows = _copy_rows(here, there, target, say)
+        if target.url is not None:
+            point_to(target)
+        seal(here)
+    return Moved(rows, files, beside)
+
+
+def _copy_files(source: Path, target: Path, say: Say, *, check: bool) -> tuple[int, int]:
+    """Copy what is missing of the kept files and the small ones, each checked by its hash; how many there are.
+
+    With ``check``, kept files that are there already are hashed as well.
+    """
+    if source.resolve() == target.resolve():
+        return sum(1 for _ in kept_hashes(source)), sum(1 for _ in small_files(source))
+    shelf = Shelf(target / FILES)
+    files = beside = 0
+    for sha256 in kept_hashes(source):
+        files += 1
+        if not shelf.holds(sha256) or (check and sha256_of(shelf.place(sha256)) != sha256):
+            say(f"file {files}: {sha256[:12]}")
+            try:
+                with Shelf(source / FILES).place(sha256).open("rb") as stream:
+                    shelf.put(stream, sha256)
+            except OSError as error:
+                raise explain(error, source, "read") from error
+    for path in small_files(source):
+        beside += 1
+        try:
+            (target / path).parent.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise explain(error, target / path, "write") from error
+        with atomic_path(target / path) as temporary:
+            shutil.copyfile(source / path, temporary)
+        if sha256_of(source / path) != sha256_of(target / path):
+            raise StorageTrouble(f"{target / path} is not what was copied", "check the disk, then move again")
+    return files, beside
+
+
+def _copy_rows(here: Connection, there: Connection, target: Place, say: Say) -> dict[str, int]:
+    """All rows from one transaction to the other, then read back and compared. A target that has them all is left."""
+    new = is_empty(there)
+    counted: dict[str, int] = {}
+    for table in tables():
+        if new:
+            fill(there, table, rows_of(here, table))
+        counts = tally_of(here, table), tally_of(there, table)
+        if counts[0].told != counts[1].told:
+            raise StorageTrouble(
+                f"the bench {target.database} "
+                + ("did not take every row" if new else "already holds other records")
+                + f" ({table.name}: {counts[1].rows}, not {counts[0].rows})",
+                "nothing was moved; name an empty place",
+            )
+        counted[table.name] = counts[0].rows
+        say(f"{table.name}: {counts[0].rows} rows")
+    return counted
+
+
+def _url(place: Place) -> URL:
+    return sqlite_url(place.folder / DATABASE) if place.url is None else place.url
+
+
+def _same(one: Place, other: Place) -> bool:
+    if one.url is None or other.url is None:
+        return one.url is other.url and one.folder.resolve() == other.folder.resolve()
+    return one.url.set(password=None) == other.url.set(password=None)
+
+
+def _make(target: Place) -> None:
+    try:
+        target.folder.mkdir(parents=True, exist_ok=True)
+        if target.url is None and (target.folder / POINTER).exists():
+            raise StorageTrouble(f"{target.folder} belongs to another bench", "name an empty folder")
+    except OSError as error:
+        raise explain(error, target.folder, "write") from error

@@ -1,0 +1,1 @@
+"""What a card maker should know before the sheet goes in."""

@@ -1,0 +1,1 @@
+"""The card file: design, loading, templates, variables."""

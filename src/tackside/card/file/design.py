@@ -1,0 +1,173 @@
+"""A card as its file tells it: which picture, ground and text stands on which panel."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, StringConstraints, field_validator, model_validator
+
+from tackside.fit.model import Fold, TurnDeg
+from tackside.records import Record
+from tackside.records.sheet_plan import Space
+from tackside.records.stock import LengthMm, Name, SizeMm
+
+# front, back, inside-left, inside-right; stocks with more creases have more (see the fit of the stock).
+# A picture or a ground may also name a whole face: outside, inside.
+PanelName = Name
+Share = Annotated[float, Field(ge=0, le=1)]
+FileName = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=500)]
+Wording = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=2000)]
+SizePt = Annotated[float, Field(ge=3, le=200)]
+# Red, green and blue of sRGB (IEC 61966-2-1) in hexadecimal.
+Colour = Annotated[str, StringConstraints(pattern=r"^#[0-9A-Fa-f]{6}$")]
+PlaceMm = Annotated[float, Field(ge=0, le=2000)]
+BoxMm = tuple[PlaceMm, PlaceMm, LengthMm, LengthMm]
+# A picture may begin left of its panel or above it: what lies outside is cut off.
+OffsetMm = Annotated[float, Field(ge=-2000, le=2000)]
+
+BLACK = "#000000"
+
+
+class CardPicture(Record):
+    """A picture on a panel, or on a whole face. ``fit = "fill"`` crops, ``"fit"`` keeps all of it.
+
+    ``border_mm`` is measured from each of the panel's four edges, the crease being one of them; a picture on
+    ``outside`` runs on over the crease, from the front to the back. ``focus`` is the point [x, y], as shares of the
+    upright picture's width and height, that a crop keeps nearest the middle. ``turn`` turns the picture clockwise.
+    ``placed_mm``, [left, top, width], lays the whole picture at a place of its own on the upright panel, its height
+    following from its width; what lies outside the border is cut off, and ``fit`` and ``focus`` do not count.
+    """
+
+    panel: PanelName
+    file: FileName
+    fit: Literal["fill", "fit"] = "fill"
+    border_mm: Annotated[float, Field(ge=0, le=200)] = 0.0
+    focus: tuple[Share, Share] = (0.5, 0.5)
+    turn: TurnDeg = 0
+    placed_mm: tuple[OffsetMm, OffsetMm, LengthMm] | None = None
+
+
+class CardGround(Record):
+    """A flat colour over a panel, or over a whole face (``outside``, ``inside``)."""
+
+    panel: PanelName
+    colour: Colour
+
+
+class CardFont(Record):
+    """A font file beside the card file, and the name that texts call it by."""
+
+    name: Name
+    file: FileName
+
+
+class CardText(Record):
+    """A few lines of text on a panel. Line breaks in ``text`` are kept; longer lines are broken where they may be.
+
+    The text stands in ``box_mm``, [x, y, width, height] from the upright panel's top left corner, or else in the whole
+    panel clear of its edges; ``place`` says where along the height, ``align`` where along the width. ``start`` is the
+    left of a text that runs from the left, the right of one that runs from the right. ``leading`` is the distance of
+    baselines in sizes. ``{name}`` is filled from the rows of a run; ``{{`` and ``}}`` print a brace.
+    """
+
+    panel: PanelName
+    text: Wording
+    size_pt: SizePt = 10.0
+    face: Name = "sans"
+    place: Literal["head", "middle", "foot"] = "middle"
+    align: Literal["start", "centre", "end", "justified"] = "centre"
+    leading: Annotated[float, Field(ge=0.8, le=4)] = 1.35  # docs/sources.md, S24
+    colour: Colour = BLACK
+    box_mm: BoxMm | None = None
+    turn: TurnDeg = 0
+    direction: Literal["auto", "ltr", "rtl"] = "auto"
+    # BCP 47; some fonts shape letters by language.
+    language: Annotated[str, StringConstraints(pattern=r"^([A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*)?$")] = ""
+
+
+class CardCredit(Record):
+    """Who made the card, at the foot of a panel: a text, a QR code over it, or both."""
+
+    text: Annotated[str, StringConstraints(strip_whitespace=True, max_length=500)] = ""
+    qr: Annotated[str, StringConstraints(strip_whitespace=True, max_length=500)] = ""
+    panel: PanelName = "back"
+    size_pt: SizePt = 7.0
+    face: Name = "sans"
+    colour: Colour = BLACK
+    qr_mm: Annotated[float, Field(ge=8, le=60)] = 14.0
+
+    @model_validator(mode="after")
+    def _something_said(self) -> Self:
+        if not self.text and not self.qr:
+            raise ValueError("give the credit a text, a qr, or both")
+        return self
+
+
+class CardParts(Record):
+    """All that a card file may hold, and it may hold nothing yet.
+
+    ``fold`` says how the finished card stands: with its fold at the left or at the top. None: as the crease
+    lies (vertical: left; horizontal: top). ``space`` is the working space that the output is written in.
+    ``background`` is a colour over the whole outside. ``cut_to_mm``, [width, height], is the open card when it is
+    cut out of the middle of the sheet; ``ticks`` then draws hairlines outside it where to cut and to crease.
+    """
+
+    stock: Name
+    printer: Name
+    fold: Fold | None = None
+    space: Space = "srgb"
+    cut_to_mm: SizeMm | None = None
+    ticks: bool = False
+    background: Colour | None = None
+    backgrounds: tuple[CardGround, ...] = ()
+    fonts: tuple[CardFont, ...] = ()
+    pictures: tuple[CardPicture, ...] = ()
+    texts: tuple[CardText, ...] = ()
+    credit: CardCredit | None = None
+
+    @property
+    def holds_something(self) -> bool:
+        return any((self.pictures, self.texts, self.background, self.backgrounds, self.credit))
+
+    @field_validator("pictures")
+    @classmethod
+    def _one_picture_a_panel(cls, pictures: tuple[CardPicture, ...]) -> tuple[CardPicture, ...]:
+        twice = _twice([picture.panel for picture in pictures])
+        if twice:
+            raise ValueError(f"the panel {twice} has two pictures, keep one of them")
+        return pictures
+
+    @field_validator("fonts")
+    @classmethod
+    def _one_file_a_font(cls, fonts: tuple[CardFont, ...]) -> tuple[CardFont, ...]:
+        twice = _twice([font.name for font in fonts])
+        if twice:
+            raise ValueError(f'two fonts are called "{twice}", rename one of them')
+        return fonts
+
+    @model_validator(mode="after")
+    def _ticks_have_room(self) -> Self:
+        if self.ticks and self.cut_to_mm is None:
+            raise ValueError("give cut_to_mm with ticks: they are drawn outside the card that is cut out")
+        return self
+
+
+class CardFile(CardParts):
+    """A card file: at least one thing to print."""
+
+    @model_validator(mode="after")
+    def _something_to_print(self) -> Self:
+        if not self.holds_something:
+            raise ValueError("the card holds neither a picture nor a text; add [[pictures]] or [[texts]]")
+        return self
+
+
+class Card(CardFile):
+    """One card design. ``folder`` is where its file lies; pictures and fonts are looked for there and below."""
+
+    folder: Path = Path()
+
+
+def _twice(names: list[str]) -> str | None:
+    return next((name for name in names if names.count(name) > 1), None)

@@ -1,0 +1,1 @@
+"""Where everything on a card stands, in mm."""

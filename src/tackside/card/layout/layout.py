@@ -1,0 +1,196 @@
+"""The card laid out: each face of the open sheet with its panels and all that stands on them, in mm."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from tackside.card.file.colours import rgb_in
+from tackside.card.file.design import Card, CardParts, CardPicture
+from tackside.card.file.load import refuse_outside
+from tackside.card.layout.credit import place_credit
+from tackside.card.layout.pictures import PlacedPicture, place_picture
+from tackside.card.layout.placed import PlacedCode, PlacedFill, PlacedRule
+from tackside.card.layout.texts import PlacedText, place_text
+from tackside.card.layout.ticks import ticks
+from tackside.card.layout.zones import cut_panels, trim_of, whole_face, with_bleed
+from tackside.card.type.fonts import FontShelf, shelf_of
+from tackside.errors import BadRecord
+from tackside.fit.fold.panels import panels
+from tackside.fit.model import Fit, Panel
+from tackside.picture.file.open import Picture, open_picture
+from tackside.records import Stock
+from tackside.records.sheet_plan import Side
+from tackside.units import Box
+
+SIDES: tuple[Side, Side] = ("front", "back")
+WHITE = (1.0, 1.0, 1.0)
+Opener = Callable[[CardPicture], Picture]
+
+
+@dataclass(frozen=True)
+class CardFace:
+    """One face of the open sheet. ``fit`` is that of the stock and printer for this side, ``panels`` with the
+    turn that this card's fold asks for, and cut to the card where it is smaller than its sheet.
+
+    ``trim`` is the open card on the sheet, ``bleed`` what may be printed round it. Drawn in this order: ``fills``,
+    ``pictures``, ``codes``, ``texts``, ``rules``.
+    """
+
+    side: Side
+    fit: Fit
+    panels: tuple[Panel, ...]
+    pictures: tuple[PlacedPicture, ...]
+    texts: tuple[PlacedText, ...]
+    trim: Box
+    bleed: Box
+    fills: tuple[PlacedFill, ...] = ()
+    codes: tuple[PlacedCode, ...] = ()
+    rules: tuple[PlacedRule, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """``outside``, ``inside``, or ``back`` on a flat card."""
+        if self.side == "front":
+            return "outside"
+        return "inside" if len(self.panels) > 1 else "back"
+
+    @property
+    def is_empty(self) -> bool:
+        return not (self.pictures or self.texts or self.fills or self.codes)
+
+    @property
+    def zones(self) -> dict[str, Panel]:
+        """The panels by name, and the whole face by its own."""
+        return _zones(self.panels, self.side)
+
+
+def lay_out(
+    card: Card, stock: Stock, fits: Mapping[Side, Fit], shelf: FontShelf | None = None
+) -> tuple[CardFace, ...]:
+    """The faces that hold something, outside first. Opens the pictures (their headers only).
+
+    ``shelf`` holds the fonts at hand, by default the shipped ones, the card's and this computer's.
+    Raises BadRecord for a panel that the stock does not have, DoesNotFit, BadImage.
+    """
+
+    def opened(asked: CardPicture) -> Picture:
+        refuse_outside(asked.file, card.folder, f"the picture on the {asked.panel} panel")
+        return open_picture(card.folder / asked.file)
+
+    faces = every_face(card, stock, fits, shelf or shelf_of(card), opened)
+    found = [face for face in faces if not face.is_empty]
+    if card.ticks:
+        found[0] = replace(found[0], rules=ticks(found[0].trim, found[0].fit, found[0].fit.creases))
+    return tuple(found)
+
+
+def every_face(
+    card: CardParts, stock: Stock, fits: Mapping[Side, Fit], shelf: FontShelf, opened: Opener
+) -> tuple[CardFace, CardFace]:
+    """Both faces, whatever they hold, the outside first. ``opened`` gives each picture. Raises as ``lay_out``."""
+    trim = trim_of(stock.open_size_mm, card.cut_to_mm)
+    parts = {side: cut_panels(_turned(card, stock, fits[side]), trim) for side in SIDES}
+    _refuse_unknown_panels(card, parts)
+    outside, inside = (_face(card, side, fits[side], parts[side], trim, shelf, opened) for side in SIDES)
+    return outside, inside
+
+
+def edge_margin(panel: Panel) -> float:
+    """The widest strip along one of the panel's edges that the printer does not reach, in mm."""
+    trim, reached = panel.trim, panel.printable
+    strips = (
+        reached.x - trim.x,
+        reached.y - trim.y,
+        trim.right - reached.right,
+        trim.bottom - reached.bottom,
+    )
+    return max(0.0, *strips)
+
+
+def _turned(card: CardParts, stock: Stock, fit: Fit) -> tuple[Panel, ...]:
+    """The fit's panels, their contents turned for the way this card stands."""
+    turns = {
+        panel.name: panel.turn_deg for panel in panels(stock.open_size_mm, stock.creases, fit.side, card.fold)
+    }
+    return tuple(panel.model_copy(update={"turn_deg": turns[panel.name]}) for panel in fit.panels)
+
+
+def _zones(parts: tuple[Panel, ...], side: Side) -> dict[str, Panel]:
+    whole = whole_face(parts, side)
+    return {panel.name: panel for panel in (*parts, *([whole] if whole else []))}
+
+
+def _face(
+    card: CardParts,
+    side: Side,
+    fit: Fit,
+    parts: tuple[Panel, ...],
+    trim: Box,
+    shelf: FontShelf,
+    opened: Opener,
+) -> CardFace:
+    zones = _zones(parts, side)
+    pictures = tuple(
+        _picture(asked, zones[asked.panel], trim, fit, opened)
+        for asked in sorted(card.pictures, key=lambda asked: asked.panel not in ("outside", "inside"))
+        if asked.panel in zones
+    )
+    texts = [
+        place_text(asked, zones[asked.panel], edge_margin(zones[asked.panel]), shelf, card.space)
+        for asked in card.texts
+        if asked.panel in zones
+    ]
+    fills = tuple(_fills(card, zones, trim, fit))
+    codes: tuple[PlacedCode, ...] = ()
+    if card.credit and card.credit.panel in zones:
+        panel = zones[card.credit.panel]
+        text, code = place_credit(card.credit, panel, edge_margin(panel), shelf, card.space)
+        texts += [text] if text else []
+        codes = (_grounded(code, fills, pictures),) if code else ()
+    bleed = with_bleed(trim, trim, fit).intersection(Box(0, 0, *fit.size_mm)) or trim
+    return CardFace(side, fit, parts, pictures, tuple(texts), trim, bleed, fills, codes)
+
+
+def _picture(asked: CardPicture, zone: Panel, trim: Box, fit: Fit, opened: Opener) -> PlacedPicture:
+    """A picture that fills its panel to the edges gets its bleed; borders are measured from the trim."""
+    bleed = with_bleed(zone.trim, trim, fit) if asked.border_mm == 0 else None
+    if asked.placed_mm is None and asked.fit == "fill" and bleed is not None:
+        zone = zone.model_copy(update={"trim": bleed})
+    return place_picture(asked, opened(asked), zone, bleed)
+
+
+def _fills(card: CardParts, zones: Mapping[str, Panel], trim: Box, fit: Fit) -> Iterator[PlacedFill]:
+    """Grounds, whole faces before their panels."""
+    asked = [(ground.panel, ground.colour) for ground in card.backgrounds]
+    if card.background:
+        asked.insert(0, ("outside", card.background))
+    for name, colour in sorted(asked, key=lambda ground: ground[0] not in ("outside", "inside")):
+        if name in zones:
+            yield PlacedFill(with_bleed(zones[name].trim, trim, fit), rgb_in(card.space, colour))
+
+
+def _grounded(
+    code: PlacedCode, fills: tuple[PlacedFill, ...], pictures: tuple[PlacedPicture, ...]
+) -> PlacedCode:
+    """A code gets a white ground where it does not stand on bare card."""
+    boxes = [*(fill.box_mm for fill in fills), *(placed.box_mm for placed in pictures)]
+    covered = any(code.box_mm.intersection(box) for box in boxes)
+    return replace(code, ground=WHITE) if covered else code
+
+
+def _refuse_unknown_panels(card: CardParts, parts: Mapping[Side, tuple[Panel, ...]]) -> None:
+    known = [panel.name for side in SIDES for panel in parts[side]]
+    whole = [name for side in SIDES for name in _zones(parts[side], side) if name not in known]
+    on_panels = [*(part.panel for part in card.texts), *([card.credit.panel] if card.credit else [])]
+    anywhere = [*(part.panel for part in card.pictures), *(part.panel for part in card.backgrounds)]
+    for asked in [*anywhere, *on_panels]:
+        if asked in known or (asked in whole and asked not in on_panels):
+            continue
+        choices = known if asked in on_panels else [*known, *whole]
+        raise BadRecord(
+            f'the card names a panel "{asked}", which {card.stock} does not have'
+            if asked not in whole
+            else f'a text stands on "{asked}", but texts stand on a panel',
+            f"choose one of {', '.join(choices)}",
+        )

@@ -1,0 +1,203 @@
+"""Text set on a panel: shaped, broken, aligned, every glyph with its place on the upright panel."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tackside.card.file.colours import rgb_in
+from tackside.card.file.design import CardText
+from tackside.card.file.variables import plain
+from tackside.card.layout.frame import Frame, frame_of
+from tackside.card.layout.placed import GlyphRun, PlacedGlyph, Rgb
+from tackside.card.type.fonts import FontShelf, Missing
+from tackside.card.type.lines import ShapedLine, broken
+from tackside.card.type.shaping import Paragraph, paragraph
+from tackside.errors import DoesNotFit
+from tackside.fit.model import Panel
+from tackside.records.sheet_plan import Space
+from tackside.units import MM_PER_POINT, Box
+
+# Clear of the trim, and of what the printer cannot reach. As frames: docs/sources.md, S18.
+SAFE_MM = 6.4
+SPACES = (" ", "\u00a0")
+SLACK_MM = 1e-6
+# All that ends a line by Unicode's newline guidelines (Unicode 15, 5.8).
+_LINE_ENDS = re.compile("\r\n|[\r\v\f\x85\u2028\u2029]")
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line as it is read; ``x_mm`` and ``baseline_mm`` place its left end on the upright panel."""
+
+    text: str
+    x_mm: float
+    baseline_mm: float
+
+
+@dataclass(frozen=True)
+class PlacedText:
+    """A text on its panel. ``box_mm``, on the sheet, holds its lines from ascender to descender."""
+
+    asked: CardText
+    frame: Frame
+    lines: tuple[Line, ...]
+    runs: tuple[GlyphRun, ...]
+    box_mm: Box
+
+
+def place_text(
+    asked: CardText,
+    panel: Panel,
+    margin_mm: float,
+    shelf: FontShelf | None = None,
+    space: Space = "srgb",
+) -> PlacedText:
+    """Set a text on its panel, ``margin_mm`` being the widest strip along an edge that the printer cannot
+    reach.
+
+    Raises DoesNotFit where no font has a character or the lines have no room, BadRecord for an unknown face.
+    """
+    shelf = shelf or FontShelf()
+    frame = frame_of(panel, asked.turn)
+    em = asked.size_pt * MM_PER_POINT
+    room = Box(*asked.box_mm) if asked.box_mm else Box(0, 0, *frame.size).shrunk(margin_mm + SAFE_MM)
+    lines = [line for part in _paragraphs(asked, shelf) for line in broken(part, (room.w + SLACK_MM) / em)]
+    leading = asked.leading * em
+    ascent, descent = (extent * em for extent in _extents(lines, shelf, asked.face))
+    wide = max(line.width for line in lines) * em
+    tall = ascent + descent + leading * (len(lines) - 1)
+    if wide > room.w + SLACK_MM or tall > room.h + SLACK_MM:
+        _refuse_too_large(asked, wide, tall, room)
+    first = _first_baseline(asked, room, len(lines), leading, ascent, descent, shelf)
+    rgb = rgb_in(space, asked.colour)
+    placed: list[Line] = []
+    runs: list[GlyphRun] = []
+    for number, line in enumerate(lines):
+        x, baseline = _start(asked, line, room, em), first + leading * number
+        placed.append(Line(line.text.replace(SPACES[1], " "), x, baseline))
+        runs += _runs(asked, line, x, baseline, room.w, rgb)
+    left = min(line.x_mm for line in placed)
+    right = max(
+        line.x_mm + _width(asked, shaped, room, em) for line, shaped in zip(placed, lines, strict=True)
+    )
+    block = Box(left, first - ascent, right - left, tall)
+    return PlacedText(asked, frame, tuple(placed), tuple(runs), frame.box_on_sheet(block))
+
+
+def _paragraphs(asked: CardText, shelf: FontShelf) -> list[Paragraph]:
+    """Each line as it was typed, composed, its runs of spaces made one."""
+    typed = unicodedata.normalize("NFC", _LINE_ENDS.sub("\n", plain(asked.text))).replace("\t", " ")
+    found: list[Paragraph] = []
+    lacking: list[tuple[int, Missing]] = []
+    for number, words in enumerate(typed.split("\n"), start=1):
+        tidy = re.sub(" +", " ", words).strip(" ")
+        part, missing = paragraph(tidy, shelf, asked.face, direction=asked.direction, language=asked.language)
+        if missing:
+            lacking += [(number, each) for each in shelf.fonts_for(words, asked.face)[1]]
+        found.append(part)
+    if lacking:
+        _refuse_missing(asked, lacking)
+    return found
+
+
+def _extents(lines: Sequence[ShapedLine], shelf: FontShelf, face: str) -> tuple[float, float]:
+    """How far the fonts reach above and below a baseline, in ems."""
+    fonts = [shelf.face(face), *(run.font for line in lines for run in line.runs)]
+    return (
+        max(font.ascent / font.per_em for font in fonts),
+        max(-font.descent / font.per_em for font in fonts),
+    )
+
+
+def _first_baseline(
+    asked: CardText, room: Box, lines: int, leading: float, ascent: float, descent: float, shelf: FontShelf
+) -> float:
+    """Where the first baseline stands. In the middle, what is centred is the span from capitals to last
+    baseline, as far as the room lets it.
+    """
+    if asked.place == "head":
+        return room.y + ascent
+    last = room.bottom - descent - leading * (lines - 1)
+    if asked.place == "foot":
+        return last
+    font = shelf.face(asked.face)
+    capitals = font.capitals / font.per_em * asked.size_pt * MM_PER_POINT
+    middle = room.y + room.h / 2 + capitals / 2 - leading * (lines - 1) / 2
+    return min(max(middle, room.y + ascent), last)
+
+
+def _fills_the_room(asked: CardText, line: ShapedLine) -> bool:
+    return asked.align == "justified" and not line.last and _gaps(line) > 0
+
+
+def _gaps(line: ShapedLine) -> int:
+    return sum(glyph.text in SPACES for run in line.runs for glyph in run.glyphs)
+
+
+def _width(asked: CardText, line: ShapedLine, room: Box, em: float) -> float:
+    return room.w if _fills_the_room(asked, line) else line.width * em
+
+
+def _start(asked: CardText, line: ShapedLine, room: Box, em: float) -> float:
+    """The left end of a line."""
+    spare = room.w - _width(asked, line, room, em)
+    if asked.align == "centre":
+        return room.x + spare / 2
+    at_right = line.from_right == (asked.align != "end")
+    return room.x + (spare if at_right else 0.0)
+
+
+def _runs(
+    asked: CardText, line: ShapedLine, x: float, baseline: float, room: float, rgb: Rgb
+) -> list[GlyphRun]:
+    """The line's glyphs on the upright panel, spaces widened where it fills the room."""
+    em = asked.size_pt * MM_PER_POINT
+    wider = (room - line.width * em) / _gaps(line) if _fills_the_room(asked, line) else 0.0
+    found: list[GlyphRun] = []
+    at = x
+    for run in line.runs:
+        start = at
+        stretched = 0.0
+        glyphs: list[PlacedGlyph] = []
+        for glyph in run.glyphs:
+            glyphs.append(
+                PlacedGlyph(glyph.gid, start + stretched + glyph.x * em, baseline - glyph.y * em, glyph.text)
+            )
+            stretched += wider if glyph.text in SPACES else 0.0
+        at += run.width * em + stretched
+        found.append(GlyphRun(run.font, asked.size_pt, rgb, tuple(glyphs), run.text, run.right_to_left))
+    return found
+
+
+def _refuse_missing(asked: CardText, lacking: Sequence[tuple[int, Missing]]) -> None:
+    line, first = lacking[0]
+    code = f"U+{ord(first.character):04X}"
+    name = unicodedata.name(first.character, "without a name")
+    shown = f'"{first.character}" ' if first.character.isprintable() else ""
+    others = len(lacking) - 1
+    more = f" (and {others} more character{'s' if others > 1 else ''})" if others else ""
+    raise DoesNotFit(
+        f"the text on the {asked.panel} panel, line {line}, column {first.place + 1}: no font at hand has "
+        f"{shown}({name}, {code}){more}",
+        "name a font file that has it as [[fonts]] with name and file, or write it otherwise",
+    )
+
+
+def _refuse_too_large(asked: CardText, wide: float, tall: float, room: Box) -> None:
+    width, height = max(room.w, 0.0), max(room.h, 0.0)
+    share = min(width / wide, height / tall)
+    start = " ".join(plain(asked.text).split())[:30]
+    mend = (
+        "shorten it"
+        if asked.size_pt * share < 3
+        else f"try size_pt = {asked.size_pt * share * 0.98:.1f}, or shorten it"
+    )
+    where = f"its box on the {asked.panel} panel" if asked.box_mm else f"the {asked.panel} panel"
+    raise DoesNotFit(
+        f'the text "{start}" takes {wide:.1f} × {tall:.1f} mm at {asked.size_pt:g} pt, but '
+        f"{where} has room for {width:.1f} × {height:.1f} mm",
+        mend,
+    )

@@ -1,0 +1,1 @@
+"""A face of the card as pixels."""

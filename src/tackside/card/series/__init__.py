@@ -1,0 +1,1 @@
+"""One card for each row of a list."""

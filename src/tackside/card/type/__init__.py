@@ -1,0 +1,1 @@
+"""Type: direction, shaping, lines, fonts."""

@@ -1,0 +1,149 @@
+"""A font read for setting type: what it is called, its measures, what it has, and its shaper."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import struct
+from dataclasses import dataclass, field
+from functools import lru_cache
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tackside.errors import BadRecord
+from tackside.sheet.page.text import FACES
+
+if TYPE_CHECKING:
+    import uharfbuzz
+
+# OpenType 1.9, OS/2, fsType: what a font's licence says of putting it into documents.
+RESTRICTED, BITMAPS_ONLY, NO_SUBSET = 0x0002, 0x0200, 0x0100
+LARGEST_BYTES = 200_000_000
+COLLECTIONS = (b"ttcf",)
+KINDS = (b"\x00\x01\x00\x00", b"OTTO", b"true", *COLLECTIONS)
+
+
+@dataclass(frozen=True)
+class Typeface:
+    """A font. Lengths are in units of ``per_em`` to the em, y upwards; ``descent`` is below zero.
+
+    ``name`` is the PostScript name, ``key`` tells fonts of one name apart, ``family`` is what people say. ``data``
+    is the whole file, ``face_index`` which face of a collection. ``shaper`` is HarfBuzz' font at a scale of
+    ``per_em``. ``own`` says that the font is shipped or named by the card, not one of this computer's.
+    """
+
+    name: str
+    key: str
+    data: bytes = field(repr=False, compare=False)
+    face_index: int = 0
+    family: str = field(default="", compare=False)
+    own: bool = field(default=True, compare=False)
+    per_em: int = field(default=1000, compare=False)
+    ascent: int = field(default=0, compare=False)
+    descent: int = field(default=0, compare=False)
+    capitals: int = field(default=0, compare=False)
+    box: tuple[int, int, int, int] = field(default=(0, 0, 0, 0), compare=False)
+    embedding: int = field(default=0, compare=False)
+    has_cubic_outlines: bool = field(default=False, compare=False)
+    shaper: uharfbuzz.Font = field(default=None, compare=False, repr=False)
+
+    def has(self, character: str) -> bool:
+        """Whether the font has a glyph for the character."""
+        return self.shaper.get_nominal_glyph(ord(character)) is not None
+
+    def advance(self, glyph: int) -> int:
+        """How far the pen moves after a glyph."""
+        return int(self.shaper.get_glyph_h_advance(glyph))
+
+
+@lru_cache(maxsize=8)
+def typeface(face: str) -> Typeface:
+    """One of the shipped fonts: ``sans``, ``serif`` or another of the sheet's faces."""
+    file = resources.files("tackside.sheet") / "fonts" / FACES[face]
+    return read_typeface(file.read_bytes(), FACES[face], shipped=True)
+
+
+def typeface_from(path: Path, *, own: bool = True) -> Typeface:
+    """A font file. Raises BadRecord where it cannot be read, or may not be put into a file."""
+    try:
+        size = path.stat().st_size
+        data = path.read_bytes() if size <= LARGEST_BYTES else b""
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise BadRecord(
+            f"cannot read the font {path.name}: {reason.lower()}", "copy the font beside the card file"
+        ) from error
+    return read_typeface(data, path.name, own=own)
+
+
+def read_typeface(
+    data: bytes, file: str, *, face_index: int = 0, own: bool = True, shipped: bool = False
+) -> Typeface:
+    """A font from its bytes; ``file`` is what errors call it. Raises BadRecord."""
+    import uharfbuzz as hb  # kept off the start-up path
+
+    if data[:4] not in KINDS:
+        raise BadRecord(f"{file} is not a font that can be used", "name a .ttf, .otf or .ttc file")
+    face = hb.Face(data, face_index)
+    try:
+        tables = set(face.table_tags)
+        name, family = (
+            str(face.get_name(which) or Path(file).stem)
+            for which in (hb.OTNameIdPredefined.POSTSCRIPT_NAME, hb.OTNameIdPredefined.FONT_FAMILY)
+        )
+    except UnicodeDecodeError as error:
+        raise BadRecord(f"{file} is damaged", "fetch the font again") from error
+    outlines = tables & {"glyf", "CFF "}
+    if face.glyph_count == 0 or not outlines or not tables >= {"cmap", "head", "hhea", "hmtx", "maxp"}:
+        raise BadRecord(
+            f"{file} has no outlines that can be printed", "name a .ttf or .otf file with outlines"
+        )
+    font = hb.Font(face)
+    font.scale = (face.upem, face.upem)
+    head, hhea, os2 = (bytes(face.reference_table(tag).data) for tag in ("head", "hhea", "OS/2"))
+    if len(head) < 54 or len(hhea) < 36:
+        raise BadRecord(f"{file} is damaged", "fetch the font again")
+    embedding = struct.unpack_from(">H", os2, 8)[0] if len(os2) >= 10 else 0
+    if _forbids(embedding):
+        raise BadRecord(
+            f"the licence of {file} does not let it be put into other files (its fsType says so)",
+            "choose a font whose licence allows it",
+        )
+    ascent, descent = struct.unpack_from(">2h", hhea, 4)
+    name = _plain_name(name)
+    return Typeface(
+        name=name,
+        key=name if shipped else f"{name}-{hashlib.sha256(data).hexdigest()[:6]}",
+        data=data,
+        face_index=face_index,
+        family=family,
+        own=own,
+        per_em=face.upem,
+        ascent=ascent,
+        descent=descent,
+        capitals=_capitals(os2, face.upem),
+        box=struct.unpack_from(">4h", head, 36),
+        embedding=embedding,
+        has_cubic_outlines="CFF " in outlines,
+        shaper=font,
+    )
+
+
+def _forbids(embedding: int) -> bool:
+    """Bits 0 to 3 hold one usage; 2 alone is "restricted"."""
+    return embedding & 0x000F == RESTRICTED or bool(embedding & BITMAPS_ONLY)
+
+
+def _capitals(os2: bytes, per_em: int) -> int:
+    """Height of capitals (OS/2 version 2 and later), else seven tenths of the em."""
+    if len(os2) >= 90 and struct.unpack_from(">H", os2)[0] >= 2:
+        height: int = struct.unpack_from(">h", os2, 88)[0]
+        if height > 0:
+            return height
+    return round(0.7 * per_em)
+
+
+def _plain_name(name: str) -> str:
+    """A name as PDF takes it without escapes."""
+    return re.sub(r"[^A-Za-z0-9_-]", "-", name)[:63] or "Font"

@@ -1,0 +1,1 @@
+"""Drawings of a card and its sheet for people."""

@@ -1,0 +1,150 @@
+"""The second-side guide: two pages that tell how a sheet comes to lie for its second side.
+
+Page one has the numbers 1 to 4 in its corners, clockwise from the top left; page two an A in its own top left. The
+number behind the A is the answer: 2, the sheet was turned over sideways, as cards are laid out; 4, head over foot, so
+that second pages need half a turn; 1 or 3, it was not turned over at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from tackside.card.file.design import CardText
+from tackside.card.layout.layout import CardFace
+from tackside.card.layout.placed import PlacedRule, Rgb
+from tackside.card.layout.texts import PlacedText, place_text
+from tackside.card.pdf.document import save_pdf
+from tackside.card.pixels.conversion import OutputColour
+from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE, as_text
+from tackside.errors import DoesNotFit
+from tackside.files.atomic import atomic_path
+from tackside.fit.fit_stock import fit_stock
+from tackside.fit.model import Panel
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.records import Printer, Stock
+from tackside.records.sheet_plan import Side
+from tackside.units import Box
+
+INK: Rgb = (0.14, 0.13, 0.11)
+CORNER_MM = 26.0  # the square in which a corner's mark stands
+CLEAR_MM = 4.0  # between what the printer reaches and the marks
+SMALLEST_MM = 85.0
+
+FIRST = (
+    "1. Print this page on plain paper.\n2. Put the sheet back for its second side, as you always do.\n"
+    "3. Print page two."
+)
+SECOND = (
+    "Look at the corner with the A, then at the other side of that corner. The number there is the answer:"
+)
+NEITHER = (
+    "If the A stands on the same side as the numbers, the sheet was not turned over: "
+    "put it in with its other side up, and begin anew."
+)
+
+
+@dataclass(frozen=True)
+class Guide:
+    """The guide's two faces on a sheet of ``size_mm``, fed by ``feed``."""
+
+    faces: tuple[CardFace, CardFace]
+    feed: str
+    size_mm: tuple[float, float]
+
+
+def guide(printer: Printer, feed: str | None, size_mm: tuple[float, float]) -> Guide:
+    """Lay the guide out. Raises DoesNotFit where the feed does not take the size, NotFound for the feed."""
+    sheet = Stock(name="plain paper", base="plain", open_size_mm=size_mm)
+    fit = fit_stock(sheet, printer, feed=feed)
+    if fit.feed is None:
+        raise DoesNotFit(" ".join(fit.warnings[:1]).rstrip("."), "choose another size with --size-mm")
+    if min(size_mm) < SMALLEST_MM:
+        raise DoesNotFit(
+            f"the guide has no room on {size_mm[0]:g} × {size_mm[1]:g} mm",
+            f"take paper of {SMALLEST_MM:g} mm or wider",
+        )
+    reach = fit.panels[0].printable.shrunk(CLEAR_MM)
+    answer = f'tackside card second-side "{printer.name}" --feed "{fit.feed}" --behind NUMBER'
+    first = _face(printer, sheet, fit.feed, "front", reach, _first(reach, printer.name, fit.feed))
+    second = _face(printer, sheet, fit.feed, "back", reach, _second(reach, answer))
+    return Guide((first, second), fit.feed, size_mm)
+
+
+def write_guide(laid: Guide, printer: Printer, out: Path) -> None:
+    """Write the two pages as a PDF. Raises StorageTrouble."""
+    plain = OutputColour(working_space_profile("srgb"), "srgb", "relative", True)
+    with atomic_path(out) as temporary:
+        save_pdf(laid.faces, printer.grid_ppi, plain, temporary)
+
+
+Part = tuple[str, float, Box, bool]  # text, its size in points, its box, whether it is in the serif
+
+
+def _first(reach: Box, printer: str, feed: str) -> Iterator[Part]:
+    for number, box in enumerate(_corners(reach), start=1):
+        yield str(number), 44, box, False
+    middle = _middle(reach)
+    yield "Which way round?", 24, Box(middle.x, middle.y, middle.w, 14), True
+    yield f"{printer}, feed {feed}", 10, Box(middle.x, middle.y + 14, middle.w, 8), False
+    yield FIRST, 10, Box(middle.x, middle.y + 25, middle.w, 21), False
+    yield as_text((HEAD_STRIKE, DAMP_FINGERS)), 9, Box(middle.x, middle.y + 46, middle.w, 20), False
+
+
+def _second(reach: Box, command: str) -> Iterator[Part]:
+    yield "A", 44, _corners(reach)[0], False
+    middle = _middle(reach)
+    yield "And the other side", 24, Box(middle.x, middle.y, middle.w, 14), True
+    yield SECOND, 10, Box(middle.x, middle.y + 17, middle.w, 16), False
+    yield command, 8.5, Box(middle.x, middle.y + 33, middle.w, 12), False
+    yield NEITHER, 8.5, Box(middle.x, middle.y + 46, middle.w, 18), False
+
+
+def _face(
+    printer: Printer, sheet: Stock, feed: str, side: Side, reach: Box, parts: Iterator[Part]
+) -> CardFace:
+    """A page of the guide, the contents upright as it is fed."""
+    fit = fit_stock(sheet, printer, feed=feed, side=side)
+    panel = fit.panels[0].model_copy(update={"turn_deg": 0})
+    texts = tuple(_text(*part, panel) for part in parts)
+    whole = Box(0, 0, *sheet.open_size_mm)
+    shaft = _arrow(reach)
+    return CardFace(side, fit, (panel,), (), texts, whole, whole, rules=shaft)
+
+
+def _text(text: str, size_pt: float, box: Box, serif: bool, panel: Panel) -> PlacedText:
+    asked = CardText(
+        panel=panel.name,
+        text=text,
+        size_pt=size_pt,
+        face="serif" if serif else "sans",
+        box_mm=tuple(box),
+        place="middle",
+    )
+    return place_text(asked, panel, 0.0)
+
+
+def _corners(reach: Box) -> tuple[Box, Box, Box, Box]:
+    """Clockwise from the top left."""
+    right, bottom = reach.right - CORNER_MM, reach.bottom - CORNER_MM
+    places = ((reach.x, reach.y), (right, reach.y), (right, bottom), (reach.x, bottom))
+    one, two, three, four = (Box(x, y, CORNER_MM, CORNER_MM) for x, y in places)
+    return one, two, three, four
+
+
+def _middle(reach: Box) -> Box:
+    """Where the words stand: clear of the corners' marks, from under the middle on."""
+    inset = 4.0 if reach.w < 120 else 24.0
+    return Box(reach.x + inset, reach.centre[1] - 32, reach.w - 2 * inset, 64)
+
+
+def _arrow(reach: Box) -> tuple[PlacedRule, ...]:
+    """It points to the top edge of its own page, in the middle above."""
+    x, top = reach.centre[0], reach.y + 2
+    foot, wing = min(top + 24, reach.centre[1] - 36), 4.5
+    return (
+        PlacedRule((x, foot), (x, top + 0.5), 0.6, INK),
+        PlacedRule((x - wing, top + wing), (x + 0.2, top - 0.2), 0.6, INK),
+        PlacedRule((x + wing, top + wing), (x - 0.2, top - 0.2), 0.6, INK),
+    )

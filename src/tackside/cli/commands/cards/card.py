@@ -1,0 +1,210 @@
+"""``tackside card``: a card file to begin with, and the print-ready sheet of a card or of a whole list."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+from cyclopts import App, Parameter
+from rich.console import RenderableType
+
+from tackside.bench.store import Bench
+from tackside.card.file.load import load_card
+from tackside.card.file.templates import TEMPLATES, template
+from tackside.card.known_path import print_path
+from tackside.card.layout.boxes import boxes_mm
+from tackside.card.make import CardSheet, make_card
+from tackside.card.series.rows import read_rows
+from tackside.card.series.series import RowSheet, make_series
+from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS, as_text
+from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.spreading import HERE, Spreading, told
+from tackside.cli.views import facts
+from tackside.cli.views.card_output import OutputOptions, placement_document, placement_facts
+from tackside.errors import BadRequest
+from tackside.files.atomic import write_atomically
+from tackside.messages.message import Message
+
+FED = (HEAD_STRIKE, DAMP_FINGERS)
+
+app = App(name="card", help="Make the print-ready sheet of a card.", help_format="plaintext")
+app.command(
+    "tackside.cli.commands.cards.card_preview:preview",
+    name="preview",
+    help="Draw a card before it is printed.",
+)
+app.command(
+    "tackside.cli.commands.cards.card_second_side:second_side",
+    name="second-side",
+    help="Find out how the sheet lies for its second side, and remember it.",
+    help_epilogue=as_text(FED),
+)
+AS_THE_CARD_SAYS = OutputOptions()
+
+
+@app.command(help_epilogue=as_text((*FED, BLADES, SMALL_PARTS)))
+def make(
+    file: Annotated[Path, Parameter(help="The card file (TOML): stock, printer, pictures, texts.")],
+    *,
+    out: Annotated[Path, Parameter(help="The file to write: FILE.pdf, FILE.tif or FILE.jpg.")],
+    csv: Annotated[
+        Path | None, Parameter(help="A list (CSV): one card for each row, its {names} filled.")
+    ] = None,
+    options: OutputOptions = AS_THE_CARD_SAYS,
+    spreading: Spreading = HERE,
+) -> Outcome:
+    """Make the open sheet of a card at true size, as PDF, TIFF or JPEG.
+
+    The outside is written to --out. What stands on inside panels becomes a second page of the PDF, or a
+    second image named NAME-inside.tif. With --csv each row makes a file: NAME-001.pdf, NAME-002.pdf … Called again,
+    it makes what is missing or has changed.
+    """
+    spreading.refuse_nonsense()
+    if csv is None and spreading != HERE:
+        raise BadRequest(
+            "one card is made here and at once", "leave out --workers and --cluster, or give --csv"
+        )
+    card = load_card(file)
+    bench = Bench.open(bench_folder(), create=False)
+    stock, printer = bench.stocks.get(card.stock), bench.printers.get(card.printer)
+    output, path = options.output(), print_path(bench, stock, printer, corrected=options.as_measured)
+    if csv is None:
+        made = make_card(card, stock, printer, out, output=output, path=path)
+        return Outcome(_document(made), _text(made, card.stock, card.printer), cautions=_cautions(made))
+    series = make_series(
+        card,
+        read_rows(csv),
+        stock,
+        printer,
+        out,
+        output=output,
+        path=path,
+        workers=spreading.workers,
+        cluster=spreading.cluster,
+        finished=bench.folder / "cache" / "cards",
+        tell=told("cards"),
+    )
+    return Outcome(
+        _document_of_series(series),
+        _text_of_series(series, card.stock, card.printer),
+        cautions=_cautions(series[0].sheet),
+    )
+
+
+@app.command
+def new(
+    name: Annotated[
+        str,
+        Parameter(help=f"The template: {'; '.join(f'{key}, {says}' for key, says in TEMPLATES.items())}."),
+    ],
+    /,
+    *,
+    out: Annotated[Path, Parameter(help="The card file to write, FILE.toml.")],
+    stock: Annotated[str, Parameter(help="The stock's name on the bench.")] = "your stock's name",
+    printer: Annotated[str, Parameter(help="The printer's name on the bench.")] = "your printer's name",
+) -> Outcome:
+    """Begin a card from a template: a card file to fill with your picture and words."""
+    text = template(name, stock, printer)
+    if out.exists():
+        raise BadRequest(f"{out} is there already", "give --out another name")
+    write_atomically(out, text.encode("utf-8"))
+    document = {"file": str(out), "template": name}
+    next_step = f"Look through it, put your picture beside it, then: tackside card make {out} --out card.pdf"
+    return Outcome(document, facts.page(f"{out}: {TEMPLATES[name]}", next_step))
+
+
+def _cautions(made: CardSheet) -> tuple[Message, ...]:
+    """On printing, on cutting where the card is cut out of its sheet, and on what may be stuck on it."""
+    return (*FED, BLADES, SMALL_PARTS) if _is_cut(made) else (*FED, SMALL_PARTS)
+
+
+def _is_cut(made: CardSheet) -> bool:
+    trim = made.faces[0].trim
+    return (trim.w, trim.h) != made.faces[0].fit.size_mm
+
+
+def _document(made: CardSheet) -> dict[str, Any]:
+    return {
+        "files": _files(made),
+        "faces": {name: str(path) for name, path in made.files.items()},
+        "boxes_mm": boxes_mm(made.faces),
+        "placement": placement_document(made),
+        "warnings": list(made.warnings),
+    }
+
+
+def _document_of_series(series: tuple[RowSheet, ...]) -> dict[str, Any]:
+    """``boxes_mm`` and ``faces`` are those of the first row's card; ``rows`` tells each row's files."""
+    first = series[0].sheet
+    return {
+        **_document(first),
+        "files": [file for each in series for file in _files(each.sheet)],
+        "warnings": _warnings(series),
+        "rows": [
+            {"row": each.row.number, "values": each.row.values, "files": _files(each.sheet)}
+            for each in series
+        ],
+    }
+
+
+def _files(made: CardSheet) -> list[str]:
+    return list(dict.fromkeys(str(path) for path in made.files.values()))
+
+
+def _warnings(series: tuple[RowSheet, ...]) -> list[str]:
+    """What all rows have in common once, the rest with its row."""
+    shared = [
+        said for said in series[0].sheet.warnings if all(said in each.sheet.warnings for each in series)
+    ]
+    own = [
+        f"Row {each.row.number}: {said}"
+        for each in series
+        for said in each.sheet.warnings
+        if said not in shared
+    ]
+    return [*shared, *own]
+
+
+def _text(made: CardSheet, stock: str, printer: str) -> RenderableType:
+    rows: list[tuple[str, str]] = [
+        (name.capitalize(), f"{path}{_page(made, name)}") for name, path in made.files.items()
+    ]
+    rows += _facts(made)
+    return _page_of(f"A card on {stock}, for {printer}", rows, list(made.warnings))
+
+
+def _text_of_series(series: tuple[RowSheet, ...], stock: str, printer: str) -> RenderableType:
+    rows = [
+        ("Cards", str(len(series))),
+        ("First", ", ".join(_files(series[0].sheet))),
+        ("Last", ", ".join(_files(series[-1].sheet))),
+        *_facts(series[0].sheet),
+    ]
+    return _page_of(f"A run of cards on {stock}, for {printer}", rows, _warnings(series))
+
+
+def _facts(made: CardSheet) -> list[tuple[str, str]]:
+    width, height = made.faces[0].fit.size_mm
+    trim = made.faces[0].trim
+    rows = [("Page size", f"{width:g} × {height:g} mm; print at 100 %, no scaling to fit")]
+    rows += placement_facts(made)
+    if _is_cut(made):
+        rows.append(("Cut to", f"{trim.w:g} × {trim.h:g} mm, out of the middle of the sheet"))
+    rows += [
+        (f"On the {placed.asked.panel}", f"{placed.asked.file}, {placed.ppi:.0f} pixels an inch")
+        for each in made.faces
+        for placed in each.pictures
+    ]
+    return rows
+
+
+def _page_of(title: str, rows: list[tuple[str, str]], warnings: list[str]) -> RenderableType:
+    parts: list[RenderableType] = [facts.facts(rows)]
+    if warnings:
+        parts += ["", facts.sentences(warnings, "!", "bold yellow")]
+    return facts.page(title, *parts)
+
+
+def _page(made: CardSheet, name: str) -> str:
+    shared = list(made.files.values()).count(made.files[name]) > 1
+    return f", page {list(made.files).index(name) + 1}" if shared else ""

@@ -1,0 +1,154 @@
+"""``tackside profile match``: which profile is nearest to this card, and in what it is wrong."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+from cyclopts import Parameter
+from rich import box
+from rich.console import RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from tackside.cli.card_reading import reading_of_file, reading_of_trial
+from tackside.cli.profile_files import profile_files, read_profiles
+from tackside.cli.session import Outcome
+from tackside.cli.views import facts
+from tackside.errors import BadRequest
+from tackside.picture.found_reading import FoundReading
+from tackside.profile.device.device_model import DeviceModel, device_numbers, fit_device_model
+from tackside.profile.match.match import Match, card_reading, match_all
+from tackside.profile.match.match_advice import Advice, OwnReading, advise
+
+LEGEND = (
+    "Median and 95 %: ΔE00 over all patches, paper included. White: ΔE00 of the papers. Black: L* of the profile's "
+    "less the card's. Tone: mean L* by which the greys differ, white and black made equal. Then, of colourful patches: "
+    "hue in degrees, and the card's chroma over the profile's."
+)
+
+
+def match(
+    *named: Annotated[
+        Path, Parameter(help="TRIAL, unless --data is given, then profiles or folders of them.")
+    ],
+    data: Annotated[
+        Path | None, Parameter(help="Match this instrument file (CGATS or CxF) instead of a trial.")
+    ] = None,
+) -> Outcome:
+    """Say which of your profiles predicts this card best, how far off it is, and in what.
+
+    Takes a device trial (or an instrument file) and any number of printer profiles. Each profile's colorimetric
+    prediction is held against what was measured, paper and all: ΔE00, split into white, black, tone and colour.
+    """
+    found, profiles = _split(named, data)
+    if found.through_path:
+        raise BadRequest(
+            f"the sheet of {found.title} was printed through colour management, so its reading mixes profile and card",
+            "print and read a bare one: tackside sheet STOCK PRINTER --purpose device --out FILE",
+        )
+    device, lab = device_numbers(found.reading, found.plan)
+    model = _model(device, lab)
+    card = card_reading(device, lab, None if model is None else model.solid.volume)
+    given, no_profiles = read_profiles(profiles)
+    matches, left_out = match_all(card, given)
+    notices = (*found.reading.notices, *no_profiles, *left_out)
+    own = None if model is None else OwnReading(model.error_median, model.error_p95)
+    doubt = found.reading.uncertainty.de00
+    advice = advise(card, matches, own=own, uncertainty=doubt, scanned=found.reading.kind == "scan")
+    document = {
+        "source": found.reading.source_name,
+        "trial": found.reading.trial,
+        "uncertainty_de00": doubt,
+        "gamut_volume": card.volume,
+        "profiles": [profile_document(each) for each in matches],
+        "advice": " ".join(advice.sentences),
+        "verdict": advice.verdict,
+        "profile": advice.profile,
+        "close": list(advice.close),
+        "own_reading": {
+            "use": advice.use_own_reading,
+            "de00_median": own.de00_median if own else None,
+            "de00_p95": own.de00_p95 if own else None,
+        },
+        "notices": list(notices),
+    }
+    return Outcome(document, _text(found, matches, advice, notices))
+
+
+def _split(named: tuple[Path, ...], data: Path | None) -> tuple[FoundReading, tuple[Path, ...]]:
+    """The reading and the profiles' files. A trial's id comes first where there is no --data."""
+    if data is not None:
+        return reading_of_file(data), profile_files(named)
+    if len(named) < 2:
+        raise BadRequest(
+            "profile match takes a trial or --data FILE, and profiles",
+            "name them, as: tackside profile match TRIAL FOLDER",
+        )
+    if named[0].exists():
+        raise BadRequest(
+            f"{named[0]} stands where the trial's id belongs",
+            f"name the trial first, or an instrument file with --data {named[0]}",
+        )
+    return reading_of_trial(str(named[0])), profile_files(named[1:])
+
+
+def _model(device: Any, lab: Any) -> DeviceModel | None:
+    try:
+        return fit_device_model(device, lab)
+    except BadRequest:  # a short strip can be matched all the same
+        return None
+
+
+def profile_document(found: Match) -> dict[str, Any]:
+    """One profile beside the card as plain data."""
+    return {
+        "file": found.file,
+        "description": found.description,
+        "de00_median": found.de00_median,
+        "de00_p95": found.de00_p95,
+        "white": found.white,
+        "white_lab": list(found.white_lab),
+        "black": found.black,
+        "tone": found.tone,
+        "tone_shift": found.tone_shift,
+        "hue": found.hue_deg,
+        "chroma": found.chroma,
+        "after": {"white": found.after.white, "black": found.after.black, "tone": found.after.tone},
+        "gamut_volume": found.gamut_volume,
+        "volume_share": found.volume_share,
+    }
+
+
+def _text(
+    found: FoundReading, matches: tuple[Match, ...], advice: Advice, notices: tuple[str, ...]
+) -> RenderableType:
+    table = Table(box=box.SIMPLE_HEAD, header_style="dim", pad_edge=False, padding=(0, 1))
+    table.add_column("", no_wrap=True)
+    table.add_column("Profile", ratio=1)
+    for head in ("median", "95 %", "white", "black", "tone", "hue", "chroma"):
+        table.add_column(head, justify="right", no_wrap=True)
+    for each in matches:
+        table.add_row(
+            "→" if each.file == advice.profile else "",
+            Text(each.description),
+            f"{each.de00_median:.1f}",
+            f"{each.de00_p95:.1f}",
+            f"{each.white:.1f}",
+            f"{each.black:+.1f}".replace("-", "−"),
+            _or_dash(each.tone, ".1f"),
+            _or_dash(each.hue_deg, ".1f"),
+            _or_dash(each.chroma, ".2f"),
+        )
+    borne: list[RenderableType] = ["", facts.sentences(notices, "!", "yellow")] if notices else []
+    return facts.page(
+        f"Profiles beside {found.title}",
+        facts.sentences(advice.sentences, "•", "dim"),
+        table,
+        Text(LEGEND, style="dim italic"),
+        *borne,
+    )
+
+
+def _or_dash(value: float | None, form: str) -> str:
+    return "–" if value is None else format(value, form)

@@ -1,0 +1,1 @@
+"""Commands about one test print, from sheet to report."""

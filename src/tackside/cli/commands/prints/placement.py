@@ -1,0 +1,179 @@
+"""``tackside placement``: where prints fall on the sheet, and what output is corrected by."""
+
+from __future__ import annotations
+
+from math import ceil
+from typing import Annotated, Any, Literal
+
+from cyclopts import Parameter
+from rich.console import RenderableType
+from rich.text import Text
+
+from tackside.bench.store import Bench
+from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.views import facts
+from tackside.errors import DoesNotFit
+from tackside.fit.fit_stock import fit_stock
+from tackside.fit.model import Fit
+from tackside.fit.placement.correction import corners_of
+from tackside.fit.placement.measured import UNMEASURED, MeasuredPlacement, Way
+from tackside.fit.placement.on_bench import measured_for, ways_measured
+
+CORNERS = ("top left", "top right", "bottom left", "bottom right")
+
+
+def placement(
+    stock: Annotated[str, Parameter(help="Name of the stock.")],
+    printer: Annotated[str, Parameter(help="Name of the printer.")],
+    *,
+    feed: Annotated[str | None, Parameter(help="The feed used; by default the best one.")] = None,
+    side: Annotated[Literal["front", "back"], Parameter(help="The side of the card to print.")] = "front",
+) -> Outcome:
+    """Show where prints fall on the sheet, from the test sheets read back, and what output is corrected by.
+
+    Each printer, feed, stock, side and way round is measured for itself. One test sheet gives the correction, three or
+    more the spread of this printer too.
+    """
+    bench = Bench.open(bench_folder(), create=False)
+    fit = fit_stock(bench.stocks.get(stock), bench.printers.get(printer), feed, side)
+    if fit.feed is None:
+        raise DoesNotFit(" ".join(fit.warnings[:2]).rstrip("."), "tackside fit says what would do")
+    way = Way(
+        printer=fit.printer,
+        feed=fit.feed,
+        stock=fit.stock,
+        side=side,
+        size_mm=fit.size_mm,
+        borderless=fit.borderless,
+    )
+    found = measured_for(
+        bench,
+        way.stock,
+        way.printer,
+        feed=way.feed,
+        side=way.side,
+        size_mm=way.size_mm,
+        borderless=way.borderless,
+    )
+    others = [
+        (other, measured)
+        for other, measured in ways_measured(bench, way.stock, way.printer)
+        if not other.is_like(way)
+    ]
+    return Outcome(document(way, found, others), text(fit, found, others))
+
+
+def document(
+    way: Way, found: MeasuredPlacement | None, others: list[tuple[Way, MeasuredPlacement]]
+) -> dict[str, Any]:
+    """The placement as plain data; ``measured`` tells whether it is the printer's own or the trade's default."""
+    return {
+        "way": way.model_dump(mode="json"),
+        "measured": found is not None,
+        **_plain(found or UNMEASURED),
+        "others": [{"way": other.model_dump(mode="json"), **_plain(measured)} for other, measured in others],
+    }
+
+
+def text(
+    fit: Fit, found: MeasuredPlacement | None, others: list[tuple[Way, MeasuredPlacement]]
+) -> RenderableType:
+    """For people: the figures, where each corner falls, and what is left after correction."""
+    shown = found or UNMEASURED
+    rows = [
+        ("Way", _way(fit.feed or "", fit.side, fit.size_mm, borderless=fit.borderless)),
+        ("Measured on", ", ".join(shown.trials) or "nothing yet"),
+        *(_figures(shown) if found else []),
+        (
+            "Left over",
+            f"{shown.residual_mm:.2f} mm at the worst corner, 95 prints in 100 within {shown.within_95_mm:.1f} mm",
+        ),
+        ("Safe border", f"{ceil(shown.safe_border_mm * 10) / 10:g} mm or more, and as far from a crease"),
+    ]
+    parts: list[RenderableType] = [facts.facts(rows), ""]
+    if found:
+        parts += [facts.listing(("corner of the sheet", "is printed", "and"), _corners(fit, found))]
+        parts += [Text("card make takes this back. Test sheets are never corrected.", style="dim"), ""]
+    parts.append(facts.sentences((shown.basis, *shown.notices), "·", "dim"))
+    if found is None:
+        other = " --side back" if fit.side == "back" else ""
+        first = f'tackside sheet "{fit.stock}" "{fit.printer}"{other} --out sheet.tif: print at 100 %, scan, read.'
+        parts.append(facts.sentences([first], "→", "dim"))
+    if others:
+        heads = ("other ways measured", "offset", "trials")
+        parts += ["", facts.listing(heads, [_other(way, measured) for way, measured in others])]
+    return facts.page(f"Placement of {fit.stock} on {fit.printer}", *parts)
+
+
+def _plain(measured: MeasuredPlacement) -> dict[str, Any]:
+    """Rounded to what means something: tenths of a micrometre, millionths of a scale."""
+    return {
+        name: _rounded(value)
+        for name, value in measured.model_dump(mode="json").items()
+        if name != "correction"
+    } | {"correction": {"matrix": [list(row) for row in measured.correction.matrix]}}
+
+
+def _rounded(value: Any) -> Any:
+    if isinstance(value, float):
+        return round(value, 6) + 0.0  # no minus zero
+    if isinstance(value, list):
+        return [_rounded(each) for each in value]
+    return value
+
+
+def _figures(found: MeasuredPlacement) -> list[tuple[str, str]]:
+    x, y = found.offset_mm
+    spread = found.spread
+    rows = [
+        ("Offset", f"{_across(x)}, {_along(y)}"),
+        ("Scale", f"{found.scale_x:.4f} across, {found.scale_y:.4f} along the feed"),
+        ("Turn", f"{found.rotation_deg + 0.0:.2f}° clockwise, skew {found.skew_deg + 0.0:.2f}°"),
+    ]
+    if spread:
+        rows.append(
+            (
+                "Spread",
+                f"{spread.offset_mm[0]:.2f} and {spread.offset_mm[1]:.2f} mm, {spread.scale_x:.4f} and "
+                f"{spread.scale_y:.4f}, {spread.rotation_deg:.2f}° (standard deviations)",
+            )
+        )
+    if found.enlargement_mm:
+        across, along = found.enlargement_mm
+        rows.append(
+            ("Enlargement", f"{_mm(across)} past the left and right edge, {_mm(along)} past top and bottom")
+        )
+    return rows
+
+
+def _corners(fit: Fit, found: MeasuredPlacement) -> list[tuple[str, str, str]]:
+    corners = corners_of(fit.size_mm)
+    return [
+        (name, _across(there[0] - corner[0]), _along(there[1] - corner[1]))
+        for name, corner, there in zip(CORNERS, corners, found.correction.inverse(corners), strict=True)
+    ]
+
+
+def _other(way: Way, measured: MeasuredPlacement) -> tuple[str, str, str]:
+    x, y = measured.offset_mm
+    return (
+        _way(way.feed, way.side, way.size_mm, borderless=way.borderless),
+        f"{_across(x)}, {_along(y)}",
+        ", ".join(measured.trials),
+    )
+
+
+def _way(feed: str, side: str, size_mm: tuple[float, float], *, borderless: bool) -> str:
+    return f"feed {feed}, {side} printed, {facts.size(size_mm)}, {'borderless' if borderless else 'with margins'}"
+
+
+def _across(shift: float) -> str:
+    return f"{_mm(abs(shift))} too far {'left' if shift < 0 else 'right'}"
+
+
+def _along(shift: float) -> str:
+    return f"{_mm(abs(shift))} too {'high' if shift < 0 else 'low'}"
+
+
+def _mm(length: float) -> str:
+    return f"{round(length, 2) + 0.0:.2f} mm"

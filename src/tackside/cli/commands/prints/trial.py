@@ -1,0 +1,209 @@
+"""``tackside trial``: list and show test prints, note the settings they were printed with."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from cyclopts import App, Parameter
+from pydantic import ValidationError
+from rich.console import RenderableType
+
+from tackside.bench.repositories.trials import KnownSettings
+from tackside.bench.store import Bench
+from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.views import facts
+from tackside.errors import BadRequest
+from tackside.files.record_faults import fault_of
+from tackside.records import Settings, Trial, Verdict
+
+app = App(
+    name="trial", help="Keep test prints: list, show, note the settings used.", result_action="return_value"
+)
+
+LABELS = {
+    "media_setting": "Media setting",
+    "quality": "Quality",
+    "colour_managed_by": "Colour managed by",
+    "profile": "Profile",
+    "intent": "Rendering intent",
+    "black_point_compensation": "Black point comp.",
+    "source_space": "Source space",
+    "lamp": "Lamp",
+    "drying_hours": "Drying, hours",
+    "notes": "Notes",
+}
+
+
+@app.command(name="list")
+def list_() -> Outcome:
+    """List all trials, with the grade where one was given."""
+    bench = Bench.open(bench_folder(), create=False)
+    trials = bench.trials.list()
+    grades = {verdict.trial: verdict.grade for verdict in bench.verdicts.list()}  # the newest stays
+    rows = [
+        (
+            trial.id,
+            trial.stock,
+            trial.printer,
+            trial.side,
+            trial.settings.media_setting or "–",
+            facts.day(trial.made_at),
+            grades.get(trial.id, "–"),
+        )
+        for trial in trials
+    ]
+    text = (
+        facts.listing(("trial", "stock", "printer", "side", "media setting", "made", "grade"), rows)
+        if rows
+        else "No trial yet. Make one: tackside sheet STOCK PRINTER --out FILE.tif"
+    )
+    listed = [{**summary(trial), "grade": grades.get(trial.id)} for trial in trials]
+    return Outcome({"trials": listed}, text)
+
+
+@app.command
+def show(trial: Annotated[str, Parameter(help="Id of the trial, as printed on its sheet.")]) -> Outcome:
+    """Show a trial: its sheet, the settings it was printed with, and what came of it."""
+    bench = Bench.open(bench_folder(), create=False)
+    found = bench.trials.get(trial)
+    history = bench.trials.settings_history(found.id)
+    readings = [reading.id or "" for reading in bench.readings.list(found.id)]
+    verdicts = bench.verdicts.list(found.id)
+    document = {
+        **summary(found),
+        "settings_history": [
+            {
+                "revision": known.revision,
+                "kept_at": known.kept_at.isoformat(),
+                **known.settings.model_dump(mode="json"),
+            }
+            for known in history
+        ],
+        "readings": readings,
+        "verdicts": [
+            {"verdict": verdict.id, "grade": verdict.grade, "cause": verdict.cause} for verdict in verdicts
+        ],
+    }
+    return Outcome(document, _text(found, history, readings, verdicts))
+
+
+@app.command(name="set")
+def set_(
+    trial: Annotated[str, Parameter(help="Id of the trial, as printed on its sheet.")],
+    *,
+    media: Annotated[str | None, Parameter(help="Media setting, by the name your driver shows.")] = None,
+    quality: Annotated[str | None, Parameter(help="Quality setting, by the name your driver shows.")] = None,
+    managed_by: Annotated[
+        Literal["application", "driver", "nobody"] | None, Parameter(help="Who managed the colour.")
+    ] = None,
+    profile: Annotated[str | None, Parameter(help="Output profile that was used.")] = None,
+    intent: Annotated[
+        Literal["perceptual", "relative", "saturation", "absolute"] | None,
+        Parameter(help="Rendering intent that was used."),
+    ] = None,
+    bpc: Annotated[bool | None, Parameter(help="Black point compensation on, or off.")] = None,
+    source_space: Annotated[
+        Literal["srgb", "adobe-rgb"] | None, Parameter(help="Space that the file was taken to be in.")
+    ] = None,
+    lamp: Annotated[str | None, Parameter(help="Light it was looked at under.")] = None,
+    drying_hours: Annotated[float | None, Parameter(help="Hours between printing and reading.")] = None,
+    notes: Annotated[str | None, Parameter(help="Anything else.")] = None,
+) -> Outcome:
+    """Note how a trial was printed. What is not named stays; what was noted before is kept as history."""
+    given = {
+        "media_setting": media,
+        "quality": quality,
+        "colour_managed_by": managed_by,
+        "profile": profile,
+        "intent": intent,
+        "black_point_compensation": bpc,
+        "source_space": source_space,
+        "lamp": lamp,
+        "drying_hours": drying_hours,
+        "notes": notes,
+    }
+    changes = {field: value for field, value in given.items() if value is not None}
+    if not changes:
+        raise BadRequest("trial set was given nothing to note", 'name a setting, as --media "Photo satin"')
+    bench = Bench.open(bench_folder(), create=False)
+    before = bench.trials.get(trial)
+    settings = _changed(before.settings, changes)
+    revision = bench.trials.update_settings(before.id, settings)
+    document = {
+        "trial": before.id,
+        "revision": revision,
+        "new": settings != before.settings,
+        "settings": settings.model_dump(mode="json"),
+    }
+    rows = facts.facts((LABELS[field], _shown(value)) for field, value in changes.items())
+    return Outcome(document, facts.page(f"Noted for trial {before.id}", rows))
+
+
+def summary(trial: Trial) -> dict[str, Any]:
+    """A trial as plain data, its sheet reduced to what tells it apart."""
+    sheet = trial.sheet
+    return {
+        "trial": trial.id,
+        "stock": trial.stock,
+        "stock_revision": trial.stock_revision,
+        "printer": trial.printer,
+        "printer_revision": trial.printer_revision,
+        "feed": trial.feed,
+        "side": trial.side,
+        "made_at": trial.made_at.isoformat(),
+        "settings": trial.settings.model_dump(mode="json"),
+        "sheet": {
+            "purpose": sheet.purpose,
+            "space": sheet.space,
+            "size_mm": list(sheet.size_mm),
+            "ppi": sheet.ppi,
+            "patches": len(sheet.patches),
+        },
+    }
+
+
+def _changed(settings: Settings, changes: dict[str, Any]) -> Settings:
+    try:
+        return Settings.model_validate({**settings.model_dump(), **changes})
+    except ValidationError as error:
+        what, mend = fault_of(error, Settings)
+        raise BadRequest(f"trial set: {what}", mend) from error
+
+
+def _text(
+    trial: Trial,
+    history: tuple[KnownSettings, ...],
+    readings: list[str],
+    verdicts: tuple[Verdict, ...],
+) -> RenderableType:
+    sheet = trial.sheet
+    space = sheet.space or "no profile"
+    known = trial.settings.model_dump()
+    noted = f"noted {len(history) - 1} times" if len(history) > 2 else ""
+    rows = facts.facts(
+        [
+            ("Stock", f"{trial.stock}, revision {trial.stock_revision}, {trial.side} side"),
+            ("Printer", f"{trial.printer}, revision {trial.printer_revision}, feed {trial.feed}"),
+            ("Sheet", f"{facts.size(sheet.size_mm)}, {sheet.ppi:g} ppi, {len(sheet.patches)} patches"),
+            ("Purpose", f"{sheet.purpose}, {space}"),
+            ("Made", facts.day(trial.made_at)),
+            *((label, _shown(known[field])) for field, label in LABELS.items() if field != "notes"),
+            *([("Notes", trial.settings.notes)] if trial.settings.notes else []),
+            *([("Settings", noted)] if noted else []),
+            ("Readings", ", ".join(readings) or "none yet"),
+            (
+                "Verdicts",
+                ", ".join(f"{verdict.id}: {verdict.grade} ({verdict.cause})" for verdict in verdicts)
+                or "none yet",
+            ),
+        ]
+    )
+    return facts.page(f"Trial {trial.id}", rows)
+
+
+def _shown(value: Any) -> str | None:
+    if isinstance(value, bool):
+        return facts.yes_or_no(value)
+    if isinstance(value, float):
+        return f"{value:g}"
+    return None if value in (None, "") else f"{value}"

@@ -1,0 +1,1 @@
+"""Commands about card stocks and printers."""

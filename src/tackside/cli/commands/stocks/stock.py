@@ -1,0 +1,143 @@
+"""``tackside stock``: add, list and show card stocks."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+from cyclopts import App, Parameter
+from rich.console import RenderableType
+
+from tackside.bench.repositories.revisions import Revision
+from tackside.bench.store import Bench
+from tackside.cautions import DAMP_FINGERTIP
+from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.views import facts
+from tackside.records import Crease, Pack, Stock
+from tackside.records.load import load_stock
+
+app = App(
+    name="stock",
+    help="Keep card stocks: add, list, show, find the side, hand on.",
+    result_action="return_value",
+)
+for _name, _what in (
+    ("export", "Write all that is known of a stock into one archive."),
+    ("import", "Take in such an archive."),
+    ("schema", "Print the JSON Schema of such an archive."),
+):
+    _target = {"import": "import_"}.get(_name, _name)
+    app.command(f"tackside.cli.commands.stocks.stock_exchange:{_target}", name=_name, help=_what)
+
+app.command(
+    "tackside.cli.commands.stocks.stock_side:side",
+    name="side",
+    help="Name the side of a card that takes ink.",
+    help_epilogue=str(DAMP_FINGERTIP),
+)
+
+COATED = {
+    "front": "front",
+    "back": "back",
+    "both": "both sides",
+    "none": "neither side",
+    "unknown": "not known which side",
+}
+FOUND_BY = {
+    "damp-fingertip": "by a damp fingertip",
+    "maker": "on the maker's word",
+    "two-sided-trial": "by a trial of both sides",
+    "not-checked": "not checked",
+}
+
+
+@app.command
+def add(file: Annotated[Path, Parameter(help="The stock's TOML file.")]) -> Outcome:
+    """Keep a stock from its TOML file. A changed file of the same name becomes a new revision."""
+    stock = load_stock(file)
+    bench = Bench.open(bench_folder())
+    added = bench.stocks.add(stock, file)
+    document = {"name": stock.name, "revision": added.revision, "new": added.is_new}
+    told = f"revision {added.revision} of {stock.name}"
+    return Outcome(document, f"Kept {told}." if added.is_new else f"Nothing new: that is {told} already.")
+
+
+@app.command(name="list")
+def list_() -> Outcome:
+    """List all stocks, the newest revision of each."""
+    stocks = Bench.open(bench_folder(), create=False).stocks.list()
+    rows = [
+        (
+            stock.name,
+            stock.base,
+            facts.figure(stock.weight_gsm, "g/m²") or "–",
+            facts.figure(stock.caliper_mm, "mm") or "–",
+            COATED[stock.coated],
+            facts.size(stock.open_size_mm),
+        )
+        for stock in stocks
+    ]
+    text = (
+        facts.listing(("stock", "base", "weight", "caliper", "coated", "open sheet"), rows)
+        if rows
+        else "No stock yet. Add one: tackside stock add FILE.toml"
+    )
+    return Outcome({"stocks": [stock.model_dump(mode="json") for stock in stocks]}, text)
+
+
+@app.command
+def show(
+    name: Annotated[str, Parameter(help="Name of the stock.")],
+    *,
+    revision: Annotated[int | None, Parameter(help="An earlier revision; by default the newest.")] = None,
+) -> Outcome:
+    """Show a stock and its revisions."""
+    stocks = Bench.open(bench_folder(), create=False).stocks
+    found, history = stocks.kept(name, revision), stocks.history(name)
+    return Outcome(document(found, history), text(found, history))
+
+
+def document(found: Revision[Stock], history: tuple[Revision[Stock], ...]) -> dict[str, Any]:
+    return {
+        **found.record.model_dump(mode="json"),
+        "revision": found.number,
+        "kept_at": found.kept_at.isoformat(),
+        "source_sha256": found.source_sha256,
+        "version": found.version,
+        "revisions": [{"revision": each.number, "kept_at": each.kept_at.isoformat()} for each in history],
+    }
+
+
+def text(found: Revision[Stock], history: tuple[Revision[Stock], ...]) -> RenderableType:
+    stock = found.record
+    rows = facts.facts(
+        [
+            ("Base", None if stock.base == "unknown" else stock.base),
+            ("Surface", None if stock.surface == "unknown" else stock.surface),
+            ("Weight", facts.figure(stock.weight_gsm, "g/m²")),
+            ("Caliper", facts.figure(stock.caliper_mm, "mm")),
+            ("Coated", f"{COATED[stock.coated]} ({FOUND_BY[stock.coated_found_by]})"),
+            ("Open sheet", facts.size(stock.open_size_mm)),
+            ("Crease", "; ".join(map(_crease, stock.creases)) or "none"),
+            ("Pack", _pack(stock.pack)),
+            ("On hand", None if stock.sheets_on_hand is None else f"{stock.sheets_on_hand} sheets"),
+            ("Sold for inkjet", facts.yes_or_no(stock.sold_for_inkjet)),
+            *([("Notes", stock.notes)] if stock.notes else []),
+            ("Revision", f"{found.number} of {len(history)}, kept {facts.day(found.kept_at)}"),
+        ]
+    )
+    return facts.page(stock.name, rows)
+
+
+def _crease(crease: Crease) -> str:
+    edge = "top" if crease.direction == "horizontal" else "left"
+    return f"{crease.direction}, {crease.at_mm:g} mm from the {edge}"
+
+
+def _pack(pack: Pack | None) -> str | None:
+    if pack is None:
+        return None
+    if pack.price is None:
+        return f"{pack.count} sheets"
+    each = pack.price / pack.count
+    return f"{pack.count} sheets for {pack.price} {pack.currency}, {each:.2f} {pack.currency} a sheet"

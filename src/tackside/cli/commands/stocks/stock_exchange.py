@@ -1,0 +1,81 @@
+"""``tackside stock export`` and ``import``: all that is known of a stock, as one file to hand on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Literal
+
+from cyclopts import Parameter
+
+from tackside.bench.store import Bench
+from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.worked_out import work_out_for_choosing
+from tackside.errors import BadRequest
+
+
+def export(
+    name: Annotated[str, Parameter(help="Name of the stock.")],
+    *,
+    out: Annotated[Path, Parameter(help="The archive to write: FILE.zip.")],
+) -> Outcome:
+    """Write a stock's record with its trials, readings, verdicts and scans into one archive to hand on."""
+    from tackside.bench.transfer.exchange import export_stock
+
+    if out.suffix.lower() != ".zip":
+        raise BadRequest(f"{out.name} does not say what it is to be", "end the name of --out in .zip")
+    done = export_stock(Bench.open(bench_folder(), create=False), name, out)
+    readings = sum(len(each.readings) for each in done.trials)
+    document = {
+        "file": str(out),
+        "name": done.stock[0].record.name,
+        "schema_version": done.schema_version,
+        "trials": [each.trial.id for each in done.trials],
+        "readings": readings,
+        "files": len(done.files),
+    }
+    told = f"{len(done.trials)} trials, {readings} readings and {len(done.files)} files"
+    return Outcome(document, f"Wrote {told} of {done.stock[0].record.name} to {out}.")
+
+
+def import_(
+    file: Annotated[Path, Parameter(help="An archive that stock export wrote.")],
+    *,
+    keep: Annotated[
+        Literal["mine", "theirs", "both"] | None,
+        Parameter(
+            help="Where you both edited the stock: whose record holds, or both (theirs gets another name)."
+        ),
+    ] = None,
+) -> Outcome:
+    """Take in what someone else found out about a stock. It joins what you have; nothing of yours changes."""
+    from tackside.bench.transfer.exchange_import import import_stock
+
+    bench = Bench.open(bench_folder())
+    taken = import_stock(bench, file, keep)
+    work_out_for_choosing(bench, [each.id for each in bench.trials.list() if each.stock == taken.stock])
+    document = {
+        "name": taken.stock,
+        "revisions": taken.revisions,
+        "trials": taken.trials,
+        "readings": taken.readings,
+        "verdicts": taken.verdicts,
+        "files": taken.files,
+        "renamed": taken.renamed,
+    }
+    new = taken.revisions + len(taken.trials) + taken.readings + taken.verdicts
+    told = f"{len(taken.trials)} trials, {taken.readings} readings and {taken.verdicts} verdicts of {taken.stock}"
+    warnings = tuple(
+        f"their trial {theirs} is {ours} here: your own {theirs} is another print"
+        for theirs, ours in taken.renamed.items()
+    )
+    return Outcome(document, f"Took in {told}." if new else "Nothing new: you have all of it.", warnings)
+
+
+def schema() -> Outcome:
+    """Print the JSON Schema of what an exported archive says of itself."""
+    import json
+
+    from tackside.bench.transfer.exchange import schema as made
+
+    found = made()
+    return Outcome(found, json.dumps(found, indent=1))

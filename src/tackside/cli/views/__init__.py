@@ -1,0 +1,1 @@
+"""How outcomes look on the terminal."""

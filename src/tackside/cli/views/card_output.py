@@ -1,0 +1,83 @@
+"""The options of the commands that write a card's files."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from cyclopts import Parameter
+
+from tackside.errors import BadRequest
+
+if TYPE_CHECKING:
+    from tackside.card.make import CardSheet
+    from tackside.card.output import Output
+
+
+@Parameter(name="*")
+@dataclass(frozen=True)
+class OutputOptions:
+    """How the files are written."""
+
+    space: Annotated[
+        Literal["srgb", "adobe-rgb", "picture"] | None,
+        Parameter(help="The numbers in the file: a working space, or that of the pictures."),
+    ] = None
+    profile: Annotated[
+        Path | None, Parameter(help="Convert to this printer profile (ICC); then print without management.")
+    ] = None
+    intent: Annotated[
+        Literal["perceptual", "relative", "saturation", "absolute"],
+        Parameter(help="Rendering intent of that conversion."),
+    ] = "relative"
+    no_bpc: Annotated[bool, Parameter(negative=(), help="No black point compensation.")] = False
+    surface: Annotated[
+        Literal["semi-gloss", "matt", "cotton"] | None,
+        Parameter(help="Sharpen for this surface; by default as the stock is."),
+    ] = None
+    no_sharpening: Annotated[bool, Parameter(negative=(), help="Leave the sharpening out.")] = False
+    quality: Annotated[int, Parameter(help="Quality of a JPEG, 1 to 100.")] = 95
+    as_measured: Annotated[
+        bool,
+        Parameter(negative="--no-correction", help="Correct for where earlier trials of this card fell."),
+    ] = True
+
+    def output(self) -> Output:
+        """The choices as the card takes them; reads the profile. Raises BadRequest, BadProfile, StorageTrouble."""
+        from tackside.card.output import Output
+        from tackside.profile.icc.files import read_profile_file
+
+        if not 1 <= self.quality <= 100:
+            raise BadRequest(f"a JPEG has no quality of {self.quality}", "choose 1 to 100")
+        return Output(
+            space=self.space,
+            profile=None if self.profile is None else read_profile_file(self.profile),
+            intent=self.intent,
+            bpc=not self.no_bpc,
+            sharpen=not self.no_sharpening,
+            surface=self.surface,
+            quality=self.quality,
+        )
+
+
+def placement_document(made: CardSheet) -> dict[str, dict[str, Any] | None]:
+    """What each face is corrected by and what is left, None where no trial was read: for scripts."""
+    found: dict[str, dict[str, Any] | None] = {}
+    for face in made.faces:
+        measured = made.path.placements.get(face.side)
+        kept = {"trials", "residual_mm", "within_95_mm", "safe_border_mm", "basis"}
+        found[face.name] = None if measured is None else measured.model_dump(mode="json", include=kept)
+    return found
+
+
+def placement_facts(made: CardSheet) -> list[tuple[str, str]]:
+    """The same in words, for those faces that are corrected."""
+    return [
+        (
+            f"Placed, {face.name}",
+            f"corrected by {', '.join(measured.trials)}; 95 prints in 100 land within {measured.within_95_mm:.1f} mm",
+        )
+        for face in made.faces
+        if (measured := made.path.placements.get(face.side)) is not None
+    ]

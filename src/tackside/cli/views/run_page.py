@@ -1,0 +1,160 @@
+"""How a run's plan and its progress look on the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.console import RenderableType
+from rich.text import Text
+
+from tackside.cli.views import facts
+from tackside.records.run import KeptRun
+from tackside.run.money.money import said
+from tackside.run.plan.plan import RunPlan
+from tackside.run.plan.posting import Posting
+from tackside.run.plan.progress import Progress
+from tackside.run.plan.purchases import Purchase
+
+
+def plan_page(plan: RunPlan) -> RenderableType:
+    """The answer first: what a card costs and what to ask for it; then what to buy, print and assume."""
+    currency = plan.run.currency
+    low, high = plan.unit_range
+    rows: list[tuple[str, RenderableType | None]] = [
+        ("A card costs", Text(f"{said(plan.unit_cost, currency)}, between {low} and {high}", style="bold")),
+        ("Ask a shop", said(plan.price.wholesale, currency)),
+        ("Ask a person", said(plan.price.retail, currency)),
+        ("Paid back after", _paid_back(plan)),
+        ("Cards", f"{plan.quantity:,} on {plan.all_sheets:,} sheets"),
+        ("Ink", f"{plan.ink_ml[1]:g} ml, between {plan.ink_ml[0]:g} and {plan.ink_ml[2]:g}"),
+        ("All in all", f"{said(plan.total, currency)} used up; {said(plan.outlay, currency)} to lay out"),
+        ("Working time", f"{plan.labour_minutes / 60:.1f} h" if plan.labour_minutes else "not counted"),
+    ]
+    rows += [(f"{each.stock} goes as", _goes_as(each)) for each in plan.post]
+    if plan.time:
+        rows.append(
+            ("Done", f"{plan.time.done:%A %d %B %Y, %H:%M}, drying places: {plan.time.drying_places}")
+        )
+    parts: list[RenderableType] = [facts.facts(rows)]
+    parts += [_buying((*plan.stocks, *plan.others), currency), _batches(plan), _parts(plan)]
+    if len(plan.cards) > 1:
+        parts.append(_cards(plan))
+    parts.append(_what_if(plan))
+    if plan.time:
+        parts.append(_steps(plan))
+    parts += ["", facts.sentences(plan.assumptions, "·", "dim")]
+    return facts.page(plan.run.name, *parts)
+
+
+def progress_page(run: KeptRun, progress: Sequence[Progress]) -> RenderableType:
+    """What is printed, spoiled and left, batch by batch."""
+    rows = [
+        (
+            str(each.batch.number),
+            ", ".join(name for name, _ in each.batch.cards),
+            f"{each.batch.stock} on {each.batch.printer}, {each.batch.setting}",
+            f"{each.good} of {each.batch.good}",
+            str(each.spoiled + each.setup),
+            str(each.left),
+        )
+        for each in progress
+    ]
+    parts: list[RenderableType] = [
+        facts.listing(("batch", "cards", "on", "printed", "spoiled or set-up", "left"), rows)
+    ]
+    reasons = [
+        f"{sheets} in batch {each.batch.number}: {why}."
+        for each in progress
+        for why, sheets in each.reasons.items()
+    ]
+    if reasons:
+        parts += ["Spoiled:", facts.sentences(reasons, "·", "dim")]
+    return facts.page(f"{run.name} ({run.id})", *parts)
+
+
+def _paid_back(plan: RunPlan) -> str:
+    ends = [
+        (f"{count:,} cards {how}" if count is not None else f"never {how}")
+        for how, count in (
+            ("by wholesale", plan.break_even["wholesale"]),
+            ("by retail", plan.break_even["retail"]),
+        )
+    ]
+    return ", ".join(ends)
+
+
+def _goes_as(posting: Posting) -> str:
+    if posting.mailed is None:
+        return "no common envelope takes it"
+    goes = [f"{each.service} ({each.country})" for each in posting.services if each.goes]
+    weight = f"{posting.mailed.mass_g:g} g, " if posting.mailed.mass_g is not None else ""
+    return f"{weight}{', '.join(goes) or 'none of the letters whose limits are known'}"
+
+
+def _buying(purchases: Sequence[Purchase], currency: str) -> RenderableType:
+    rows = [
+        (
+            each.name,
+            f"{each.needed:,}",
+            f"{each.on_hand:,}" if each.on_hand else "–",
+            f"{each.packs:,} of {each.pack_count:,}",
+            f"{each.left_over:,}",
+            said(each.outlay, currency),
+        )
+        for each in purchases
+    ]
+    return facts.listing(("to buy", "needed", "in the drawer", "packs", "left over", "for"), rows)
+
+
+def _batches(plan: RunPlan) -> RenderableType:
+    rows = [
+        (
+            str(batch.number),
+            ", ".join(line.card.name for line in batch.lines),
+            f"{batch.stock} on {batch.printer}",
+            batch.setting,
+            f"{sheets.good} + {sheets.spoiled} + {sheets.setup}",
+        )
+        for batch, sheets in zip(plan.batches, plan.sheets, strict=True)
+    ]
+    return facts.listing(("batch", "cards", "on", "setting", "good + spoiled + set-up"), rows)
+
+
+def _parts(plan: RunPlan) -> RenderableType:
+    rows = [(part, said(amount, plan.run.currency)) for part, amount in plan.parts.items() if amount]
+    return facts.listing(("what it goes on", "in all"), rows)
+
+
+def _cards(plan: RunPlan) -> RenderableType:
+    currency = plan.run.currency
+    rows = [
+        (
+            card.name,
+            f"{card.quantity:,}",
+            said(card.unit_cost, currency),
+            said(card.price.wholesale, currency),
+            said(card.price.retail, currency),
+        )
+        for card in plan.cards
+    ]
+    return facts.listing(("card", "how many", "costs", "wholesale", "retail"), rows)
+
+
+def _what_if(plan: RunPlan) -> RenderableType:
+    currency = plan.run.currency
+    rows = [(each.what, said(each.unit_cost, currency), f"{each.more:+}") for each in plan.what_if]
+    return facts.listing(("what if", "a card costs", "more"), rows)
+
+
+def _steps(plan: RunPlan) -> RenderableType:
+    assert plan.time is not None
+    rows = [
+        (
+            f"{step.start:%a %d %b %H:%M}",
+            f"{step.end:%a %d %b %H:%M}",
+            "all" if step.batch is None else f"batch {step.batch}",
+            step.what,
+        )
+        for step in plan.time.steps
+    ]
+    return facts.listing(("from", "to", "which", "what"), rows)

@@ -1,0 +1,118 @@
+"""Panels: the open sheet cut by its creases, each part with its name and the way its contents stand.
+
+On the outside face ``front`` lies right of a vertical crease and below a horizontal one, ``back`` is its neighbour.
+On the inside face (the sheet turned over about its vertical axis) ``inside-left`` is the one behind the
+front: the left page, or the upper one, for whoever opens the card and reads.
+
+Richer folds, all common practice. Roll: ``flap``, ``back``, ``front`` and three insides. Gate: two wings ``front-left``
+and ``front-right`` (or ``-upper``, ``-lower``) that meet on the ``back``'s other face. Accordion: the back cover
+lies on the inside face, behind the panel furthest from the front. Quarter fold: all is printed on the outside face,
+where the upper half turns inwards and becomes the two insides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tackside.fit.fold.folds import FoldKind, Grid, fold_of, grid_of
+from tackside.fit.fold.turns import turn_of
+from tackside.fit.model import Fold, Panel
+from tackside.messages.message import Message
+from tackside.records import Crease
+from tackside.records.sheet_plan import Side
+from tackside.records.stock import Direction
+from tackside.units import Box
+
+# Names row by row from the top left, for panels side by side: of the outside face, then of the inside face.
+_SIDE_BY_SIDE: dict[FoldKind, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    "flat": (("front",), ("back",)),
+    "side": (("back", "front"), ("inside-left", "inside-right")),
+    "roll": (("flap", "back", "front"), ("inside-left", "inside-middle", "inside-right")),
+    "gate": (("front-right", "back", "front-left"), ("inside-left", "inside-middle", "inside-right")),
+    "accordion": (("outside-left", "outside-middle", "front"), ("inside-left", "inside-middle", "back")),
+    "quarter": (
+        ("inside-right", "inside-left", "back", "front"),
+        ("hidden-1", "hidden-2", "hidden-3", "hidden-4"),
+    ),
+}
+# The same for panels one above the other. Turning the sheet over about its vertical axis keeps the order of rows.
+_STACKED: dict[FoldKind, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    "top": (("back", "front"), ("inside-right", "inside-left")),
+    "roll": (("flap", "back", "front"), ("inside-right", "inside-middle", "inside-left")),
+    "gate": (("front-upper", "back", "front-lower"), ("inside-upper", "inside-middle", "inside-lower")),
+    "accordion": (("outside-left", "outside-middle", "front"), ("back", "inside-middle", "inside-left")),
+}
+
+
+def creases_on(size_mm: tuple[float, float], creases: Sequence[Crease], side: Side) -> tuple[Crease, ...]:
+    """The creases as they lie on that face: turning the sheet over mirrors the vertical ones."""
+    if side == "front":
+        return tuple(creases)
+    width = size_mm[0]
+    return tuple(
+        crease.model_copy(update={"at_mm": width - crease.at_mm})
+        if crease.direction == "vertical"
+        else crease
+        for crease in creases
+    )
+
+
+def panels(
+    size_mm: tuple[float, float],
+    creases: Sequence[Crease] = (),
+    side: Side = "front",
+    fold: Fold | None = None,
+) -> tuple[Panel, ...]:
+    """The panels of the open sheet, row by row from the top left, tiling it exactly.
+
+    ``creases`` are those of the stock, as they lie on the front; ``printable`` is the whole trim, as no
+    printer is known here. ``fold`` says how the finished card stands: with the fold at the ``left`` or at the
+    ``top``, by default as the crease lies (vertical: left; horizontal: top). Raises BadRecord for a crease outside the
+    sheet or one that can't fold as it says.
+    """
+    kind = fold_of(size_mm, creases)
+    grid = grid_of(size_mm, creases_on(size_mm, creases, side))
+    outside, inside = _names(kind, grid)
+    names = outside if side == "front" else inside
+    behind = _turned_over(inside if side == "front" else outside, len(grid.columns))
+    crease: Direction = "vertical" if len(grid.columns) > 1 else "horizontal"
+    boxes = [Box(x, y, w, h) for y, h in grid.rows for x, w in grid.columns]
+    return tuple(
+        Panel(
+            name=name,
+            trim=box,
+            printable=box,
+            turn_deg=0 if kind == "flat" else turn_of(name, kind, crease, fold),
+            behind=other,
+        )
+        for name, other, box in zip(names, behind, boxes, strict=True)
+    )
+
+
+def _names(kind: FoldKind, grid: Grid) -> tuple[Sequence[str], Sequence[str]]:
+    """Names on the outside and on the inside face, row by row from the top left. No two of a face are the same."""
+    columns, rows = len(grid.columns), len(grid.rows)
+    if kind != "other":
+        return _SIDE_BY_SIDE[kind] if kind not in _STACKED or columns > 1 else _STACKED[kind]
+    count = columns * rows
+    if columns > 1 and rows > 1:  # a grid by numbers, its lower right corner the front
+        hidden = [f"hidden-{place}" for place in range(1, count + 1)]
+        return [*(f"panel-{place}" for place in range(1, count - 1)), "back", "front"], hidden
+    flaps = [f"flap-{place}" for place in range(count - 2, 0, -1)]
+    pages = ["inside-left", *(f"inside-{place}" for place in range(2, count)), "inside-right"]
+    return [*flaps, "back", "front"], pages if columns > 1 else pages[::-1]
+
+
+def _turned_over(names: Sequence[str], columns: int) -> list[str]:
+    """The names of the other face as they lie behind this one: each row mirrored."""
+    return [name for start in range(0, len(names), columns) for name in names[start : start + columns][::-1]]
+
+
+def called(name: str) -> Message:
+    """What a panel is called in words, from its name in the fit."""
+    stem, _, number = name.rpartition("-")
+    return (
+        Message(f"panel.{'numbered' if stem == 'panel' else f'{stem}-numbered'}", number=int(number))
+        if (number.isdigit())
+        else Message(f"panel.{name}")
+    )

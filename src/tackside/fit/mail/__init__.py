@@ -1,0 +1,1 @@
+"""A card in its envelope, and the post's limits."""

@@ -1,0 +1,135 @@
+"""A card in its envelope against the limits of the post: its mass, its thickness, and which letters it can go as.
+
+The limits are data (``data/post.toml`` and the user's own), never constants here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from typing import Annotated
+
+from pydantic import Field
+
+from tackside.fit.model import Envelope, Mailed, PostCheck
+from tackside.records import Record, Stock
+from tackside.records.stock import LengthMm, Name, SizeMm
+
+MM2_PER_M2 = 1e6
+Ratio = Annotated[float, Field(ge=1, le=100)]
+
+
+class EnvelopePaper(Record):
+    """What envelopes are made of.
+
+    ``paper_share`` is the paper in one over its own area, ``thicknesses`` the sheets of it that lie above each other.
+    """
+
+    weight_gsm: Annotated[float, Field(gt=0, le=1000)]
+    caliper_mm: Annotated[float, Field(gt=0, le=5)]
+    paper_share: Annotated[float, Field(ge=2, le=4)]
+    thicknesses: Annotated[int, Field(ge=2, le=6)]
+
+
+class PostService(Record):
+    """One kind of letter and its limits, [long edge, short edge] in mm; None where the service has no such limit.
+
+    Outside ``surcharge_outside_ratio`` (long over short edge) it costs more. ``noted`` is when the entry was written
+    down, ``source`` from what.
+    """
+
+    country: Name
+    name: Name
+    min_size_mm: SizeMm | None = None
+    max_size_mm: SizeMm | None = None
+    min_thickness_mm: LengthMm | None = None
+    max_thickness_mm: LengthMm | None = None
+    max_mass_g: Annotated[float, Field(gt=0, le=100_000)] | None = None
+    surcharge_outside_ratio: tuple[Ratio, Ratio] | None = None
+    noted: date
+    source: Annotated[str, Field(min_length=1, max_length=500)]
+
+
+class PostLimits(Record):
+    """All that is known of envelopes and letters."""
+
+    envelope: EnvelopePaper
+    services: tuple[PostService, ...]
+
+
+def mass_g(stock: Stock) -> float | None:
+    """Mass of one sheet of the card, from its area and weight; None where the weight is unknown."""
+    if stock.weight_gsm is None:
+        return None
+    return stock.open_size_mm[0] * stock.open_size_mm[1] / MM2_PER_M2 * stock.weight_gsm
+
+
+def mailed(
+    card_g: float | None, card_mm: float | None, envelope: Envelope | None, paper: EnvelopePaper
+) -> Mailed | None:
+    """The folded card in its envelope; None where no envelope takes it. What is unknown of the card stays unknown."""
+    if envelope is None:
+        return None
+    area = envelope.size_mm[0] * envelope.size_mm[1] / MM2_PER_M2
+    own_g = area * paper.paper_share * paper.weight_gsm
+    own_mm = paper.thicknesses * paper.caliper_mm
+    return Mailed(
+        envelope=envelope.name,
+        size_mm=envelope.size_mm,
+        mass_g=None if card_g is None else round(card_g + own_g, 1),
+        thickness_mm=None if card_mm is None else round(card_mm + own_mm, 2),
+    )
+
+
+def check(letter: Mailed, service: PostService) -> PostCheck:
+    """Whether a letter keeps a service's limits, why not, what could not be checked, and whether it costs more."""
+    against = tuple(_against(letter, service))
+    return PostCheck(
+        country=service.country,
+        service=service.name,
+        goes=not against,
+        reasons=against,
+        surcharge=_surcharge(letter, service),
+        unchecked=tuple(_unchecked(letter, service)),
+        noted=service.noted,
+        source=service.source,
+    )
+
+
+def _against(letter: Mailed, service: PostService) -> Iterator[str]:
+    for edge, length, least, most in zip(
+        ("long", "high"),
+        letter.size_mm,
+        service.min_size_mm or (None, None),
+        service.max_size_mm or (None, None),
+        strict=True,
+    ):
+        if most is not None and length > most:
+            yield f"its envelope is {length:g} mm {edge}, over {most:g} mm"
+        if least is not None and length < least:
+            yield f"its envelope is {length:g} mm {edge}, under {least:g} mm"
+    thickness, mass = letter.thickness_mm, letter.mass_g
+    if thickness is not None and service.max_thickness_mm and thickness > service.max_thickness_mm:
+        yield f"it is {thickness:g} mm thick, over {service.max_thickness_mm:g} mm"
+    if thickness is not None and service.min_thickness_mm and thickness < service.min_thickness_mm:
+        yield f"it is {thickness:g} mm thick, under {service.min_thickness_mm:g} mm"
+    if mass is not None and service.max_mass_g and mass > service.max_mass_g:
+        yield f"it weighs {mass:g} g, over {service.max_mass_g:g} g"
+
+
+def _surcharge(letter: Mailed, service: PostService) -> str | None:
+    if service.surcharge_outside_ratio is None:
+        return None
+    least, most = service.surcharge_outside_ratio
+    ratio = letter.size_mm[0] / letter.size_mm[1]
+    if least <= ratio <= most:
+        return None
+    shape = "square" if ratio < 1.01 else f"{ratio:.2f} times as long as high"
+    return f"it is {shape}, outside {least:g} to {most:g}, and costs more"
+
+
+def _unchecked(letter: Mailed, service: PostService) -> Iterator[str]:
+    if letter.mass_g is None and service.max_mass_g:
+        yield "mass"
+    if letter.thickness_mm is None and (service.max_thickness_mm or service.min_thickness_mm):
+        yield "thickness"

@@ -1,0 +1,49 @@
+"""Languages by gettext: a .po file for each subject of the catalogue, compiled when first needed.
+
+Gettext, because the pages' own words are kept so already, English stands in the code that says it, and translators'
+programs know the form. A text's context is its code, so two codes may share an English text and differ elsewhere.
+"""
+
+from __future__ import annotations
+
+import gettext
+import io
+from functools import lru_cache
+from importlib import resources
+from importlib.resources.abc import Traversable
+
+# Code → its name in itself.
+LANGUAGES = {"en": "English", "de": "Deutsch"}
+
+
+def locale_file(language: str, subject: str) -> Traversable:
+    return resources.files("tackside.messages") / "locale" / language / f"{subject}.po"
+
+
+@lru_cache
+def translations(language: str, subject: str) -> gettext.NullTranslations | None:
+    """A subject's texts in a language; None for English, which stands in the catalogue itself."""
+    if language == "en" or language not in LANGUAGES:
+        return None
+    file = locale_file(language, subject)
+    return compiled(file.read_bytes(), language) if file.is_file() else None
+
+
+def compiled(po: bytes, language: str) -> gettext.GNUTranslations:
+    """A .po file's bytes as a catalogue that answers."""
+    from babel.messages.mofile import write_mo  # only for languages other than English
+    from babel.messages.pofile import read_po
+
+    binary = io.BytesIO()
+    write_mo(binary, read_po(io.BytesIO(po), locale=language))
+    binary.seek(0)
+    return gettext.GNUTranslations(binary)
+
+
+@lru_cache
+def decimal_sign(language: str) -> str:
+    if language == "en":
+        return "."
+    from babel.numbers import get_decimal_symbol
+
+    return get_decimal_symbol(language)

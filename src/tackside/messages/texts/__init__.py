@@ -1,0 +1,1 @@
+"""The texts, one module a subject: a code's first part names its module."""

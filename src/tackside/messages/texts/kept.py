@@ -1,0 +1,3 @@
+"""What records kept as whole sentences, before messages were data."""
+
+TEXTS = {"kept.sentence": "{text}"}

@@ -1,0 +1,181 @@
+"""A message in words: in the reader's language and units, for where it is read.
+
+In a catalogue's text,
+
+    {name}          a value by its kind: text as it is, numbers with up to six digits, messages in words, several of
+                    them joined by commas; a value whose name ends in ``_mm`` is a length, or a size where it is two,
+                    and comes with its unit
+    {name:.1f}      a number by Python's format (``f``, ``g``, ``d``, with ``+`` or ``,``); of a length, how its mm are
+    {name:%}        a share as a whole per cent, with its sign; ``{name:.1%}`` with one decimal
+    {name:lines}    several, joined by semicolons
+
+``−`` stands for minus, and the decimal sign is the language's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from decimal import Decimal
+from string import Formatter
+from typing import Any, Literal
+
+from tackside.messages.catalogue import Entry, Fault, Plural, Text, Unknown, Where, entry_of
+from tackside.messages.languages import decimal_sign, translations
+from tackside.messages.message import Message, Place, Value
+from tackside.units import MM_PER_INCH
+
+Units = Literal["mm", "in"]
+Surroundings = Literal["terminal", "page"]
+
+
+def key_of(place: Place) -> str:
+    """A place as one reads it in a file: ``feeds no. 2: margins_mm.top``, ``open_size_mm (width)``."""
+    words = ""
+    for number, part in enumerate(place.path):
+        if isinstance(part, int):
+            holder = next((str(each) for each in reversed(place.path[:number]) if isinstance(each, str)), "")
+            last = number == len(place.path) - 1
+            edge = holder.endswith(("_size_mm", "_sizes_mm")) and last and part < 2
+            words += f" ({('width', 'height')[part]})" if edge else f" no. {part + 1}"
+        elif words:
+            words += f": {part}" if isinstance(place.path[number - 1], int) else f".{part}"
+        else:
+            words = part
+    return words or "the file"
+
+
+@dataclass(frozen=True)
+class Wording:
+    """How one reader is told: ``name_of`` says what a place in a record is called where they read."""
+
+    language: str = "en"
+    units: Units = "mm"
+    where: Surroundings = "terminal"
+    name_of: Callable[[Place], str] = key_of
+
+    def text(self, message: Message) -> str:
+        """The message in words. A fault comes with its fix, after a semicolon."""
+        entry = self._entry(message)
+        if isinstance(entry, Fault):
+            return f"{self._say(message, entry.what)}; {self._say(message, entry.fix)}"
+        return self._say(message, entry)
+
+    def texts(self, messages: tuple[Message, ...] | list[Message]) -> list[str]:
+        return [self.text(each) for each in messages]
+
+    def what(self, message: Message) -> str:
+        """What is wrong; of a message that is no fault, all that it says."""
+        entry = self._entry(message)
+        return self._say(message, entry.what if isinstance(entry, Fault) else entry)
+
+    def fix(self, message: Message) -> str:
+        """What to do about it; empty for a message that is no fault."""
+        entry = self._entry(message)
+        return self._say(message, entry.fix) if isinstance(entry, Fault) else ""
+
+    def number(self, value: float | Decimal, spec: str = "") -> str:
+        """A number the reader's way: Python's format, the language's decimal sign, a real minus."""
+        text = (
+            format(value, spec)
+            if spec
+            else (str(value) if isinstance(value, (int, Decimal)) else f"{value:.6g}")
+        )
+        if text.startswith(("-", "−")) and not text.strip("-−0.,"):
+            text = text[1:]  # no minus before nothing
+        sign = decimal_sign(self.language)
+        if sign != ".":
+            text = text.translate({ord("."): sign, ord(","): "."})
+        return text.replace("-", "−") if text[:1] == "-" else text
+
+    def length(self, mm: float, spec: str = "", *, unit: bool = True) -> str:
+        """A length in the reader's unit: to 0.01 mm or a thousandth of an inch unless ``spec`` has other digits."""
+        if self.units == "in":
+            shown = f"{mm / MM_PER_INCH:.3f}".rstrip("0").rstrip(".")
+        else:
+            shown = format(mm, spec) if spec else f"{mm:.2f}".rstrip("0").rstrip(".")
+        told = self.number(Decimal(shown))
+        return f"{told} {self.units}" if unit else told
+
+    def _entry(self, message: Message) -> Entry:
+        try:
+            return entry_of(message.code)
+        except Unknown:  # kept by a later version: its code and values are all that can be told
+            values = ", ".join(f"{name} {_literal(value)}" for name, value in message.pairs)
+            return f"{message.code} ({values})".translate({ord("{"): "{{", ord("}"): "}}"})
+
+    def _say(self, message: Message, text: Text) -> str:
+        if isinstance(text, Where):
+            text = text.page if self.where == "page" else text.terminal
+        told = self._translated(message, text)
+        return _Filled(self, message).format(told)
+
+    def _translated(self, message: Message, text: str | Plural) -> str:
+        catalogue = translations(self.language, message.code.partition(".")[0])
+        if isinstance(text, str):
+            return text if catalogue is None else catalogue.pgettext(message.code, text)
+        count = message.value(text.by)
+        number = int(count) if isinstance(count, (int, float)) else 2
+        if catalogue is None:
+            return text.one if number == 1 else text.many
+        return catalogue.npgettext(message.code, text.one, text.many, number)
+
+    def _value(self, name: str, value: Value, spec: str) -> str:
+        if isinstance(value, Message):
+            return self.what(value)
+        if isinstance(value, Place):
+            return self.name_of(value)
+        if isinstance(value, tuple):
+            if (
+                name.endswith("_mm")
+                and len(value) == 2
+                and not any(isinstance(each, tuple) for each in value)
+            ):
+                first, second = (self.length(_number(each), spec, unit=False) for each in value)
+                return f"{first} × {second} {self.units}"
+            return ("; " if spec == "lines" else ", ").join(self._value(name, each, "") for each in value)
+        if isinstance(value, bool) or value is None or isinstance(value, str):
+            return _literal(value)
+        if name.endswith("_mm"):
+            return self.length(float(value), spec)
+        if spec.endswith("%"):
+            return f"{self.number(float(value) * 100, spec[:-1] + 'f' if spec[:-1] else '.0f')} %"
+        return self.number(value, spec)
+
+
+class _Filled(Formatter):
+    """Fills a text with a message's values, each said for the reader."""
+
+    def __init__(self, wording: Wording, message: Message) -> None:
+        self._wording, self._values = wording, message.values
+
+    def get_value(self, key: int | str, args: Any, kwargs: Any) -> Any:
+        return str(key), self._values[str(key)]
+
+    def format_field(self, value: Any, format_spec: str) -> str:
+        name, held = value
+        return self._wording._value(name, held, format_spec)
+
+
+def _number(value: Value) -> float:
+    assert isinstance(value, (int, float, Decimal))
+    return float(value)
+
+
+def _literal(value: object) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    return "–" if value is None else str(value)
+
+
+# English, mm, commands and keys: what scripts and the terminal read.
+TERMINAL = Wording()
+
+
+def document(message: Message) -> dict[str, Any]:
+    """The message as JSON has it: ``code``, ``values`` and English ``text``."""
+    return {**message.as_data(), "text": TERMINAL.text(message)}
+
+
+def documents(messages: tuple[Message, ...] | list[Message]) -> list[dict[str, Any]]:
+    return [document(each) for each in messages]

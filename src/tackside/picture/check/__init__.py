@@ -1,0 +1,1 @@
+"""What to fix in a picture before any ink."""

@@ -1,0 +1,1 @@
+"""Which card, profile and intent suit pictures."""

@@ -1,0 +1,209 @@
+"""What every way to a card does to every colour of a space, worked out once: then a picture costs a few weighed sums.
+
+A print is sampled at 17³ nodes of the space's RGB, close together in the darks, and taken linearly between them: to
+the 32³ cells that a picture's colours are counted in, and to its pairs of neighbours, whose steps tell what detail
+is lost.
+"""
+
+from __future__ import annotations
+
+import os
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import sparse
+
+from tackside.colour.difference import delta_e_2000
+from tackside.colour.spaces import Floats
+from tackside.picture.file.colours import Colours, Pixels, Space, cell_lab, cell_rgb
+from tackside.picture.proof.figures import (
+    COLOURED_C,
+    KEPT,
+    LEAST_SHARE,
+    NEUTRAL_C,
+    SATURATED_C,
+    SHADOW_L,
+    Figures,
+)
+from tackside.picture.proof.ways import Way
+from tackside.profile.link.convert import rgb_to_lab_by_profile
+
+NODES = 17
+NODE_CODES: Floats = np.rint(255 * np.linspace(0, 1, NODES) ** 1.4)
+BIN = 0.05  # ΔE00: how finely the median and the 95th percentile are told apart
+MOST_BINS = 1200
+
+# What is summed over a picture's cells for each way.
+DE, LIGHTNESS, CHROMA, HUE, HUE_PART, GREY = range(6)
+COLUMNS = 6
+
+Table = NDArray[np.float32]
+
+
+@lru_cache(maxsize=8)
+def node_lab(space: Space) -> Floats:
+    """Media-relative CIELAB (17³, 3) of the space at the nodes, blue running fastest. Raises BadProfile."""
+    codes = NODE_CODES / 255
+    nodes = np.stack(np.meshgrid(codes, codes, codes, indexing="ij"), axis=-1).reshape(-1, 3)
+    lab = rgb_to_lab_by_profile(nodes, space.profile)
+    lab.flags.writeable = False
+    return lab
+
+
+@dataclass(frozen=True, eq=False)
+class WayTable:
+    """All ways for pictures of one space. ``printed`` (ways, 17³, 3) float32: media-relative CIELAB at the nodes."""
+
+    ways: tuple[Way, ...]
+    space: Space
+    printed: Table
+
+    def prepare(self) -> None:
+        """Work out all that pictures share, so that threads find it done."""
+        _ = self._cells, self._parts, self._stacked
+
+    def figures(self, colours: Colours) -> list[Figures]:
+        """The figures of one picture, a way each."""
+        cells, weights = colours.cells, colours.weights.astype(np.float32)
+        sums = (weights @ self._cells[0][cells]).reshape(len(self.ways), COLUMNS)
+        neutral, shadow, saturated = (float(part) for part in weights @ self._parts[cells])
+        lost = self._lost(colours.pairs)
+        return [
+            Figures(
+                de00_mean=float(total[DE]),
+                de00_median=middle,
+                de00_p95=high,
+                lightness=float(total[LIGHTNESS]),
+                chroma=float(total[CHROMA]),
+                hue_shift_deg=_mean(total[HUE], total[HUE_PART]),
+                lost_shadow=lost_shadow if shadow >= LEAST_SHARE else None,
+                lost_saturated=lost_saturated if saturated >= LEAST_SHARE else None,
+                grey_balance=_mean(total[GREY], neutral),
+                shadow=shadow,
+                saturated=saturated,
+            )
+            for total, (middle, high), (lost_shadow, lost_saturated) in zip(
+                sums, self._quantiles(colours), lost, strict=True
+            )
+        ]
+
+    def proof(self, way: int, pixels: Pixels) -> Floats:
+        """Media-relative CIELAB (h, w, 3) of the print of pixels (h, w, 3)."""
+        found = between(pixels.reshape(-1, 3)) @ self.printed[way]
+        return np.asarray(found, dtype=np.float64).reshape(pixels.shape)
+
+    @cached_property
+    def _cells(self) -> tuple[Table, NDArray[np.int16]]:
+        """What is summed, (32768, ways × COLUMNS), and the ΔE00 in steps of BIN, (ways, 32768)."""
+        original = cell_lab(self.space)
+        to_cells = _cell_matrix()
+        sums = np.empty((len(original), len(self.ways) * COLUMNS), dtype=np.float32)
+        bins = np.empty((len(self.ways), len(original)), dtype=np.int16)
+
+        def work(way: int) -> None:
+            printed = np.asarray(to_cells @ self.printed[way], dtype=np.float64)
+            sums[:, way * COLUMNS : (way + 1) * COLUMNS], bins[way] = _of_cells(original, printed)
+
+        with ThreadPoolExecutor(os.cpu_count()) as pool:
+            list(pool.map(work, range(len(self.ways))))
+        return sums, bins
+
+    @cached_property
+    def _parts(self) -> Table:
+        """(32768, 3): neutral, shadow, saturated."""
+        lab = cell_lab(self.space)
+        chroma = np.hypot(lab[:, 1], lab[:, 2])
+        return np.stack([_neutral(lab), lab[:, 0] < SHADOW_L, chroma > SATURATED_C], axis=1).astype(
+            np.float32
+        )
+
+    def _quantiles(self, colours: Colours) -> list[tuple[float, float]]:
+        """Median and 95th percentile of ΔE00, a way each."""
+        found = []
+        for bins in self._cells[1]:
+            spread = np.cumsum(np.bincount(bins[colours.cells], colours.weights, MOST_BINS + 1))
+            middle, high = np.searchsorted(spread, np.array([0.5, 0.95]) * spread[-1])
+            found.append((float(middle * BIN), float(high * BIN)))
+        return found
+
+    @cached_property
+    def _stacked(self) -> Table:
+        """(17³, 3 + 3 × ways): the space's own Lab, then that of each way's print."""
+        own = node_lab(self.space).astype(np.float32)
+        return np.concatenate([own, *self.printed], axis=1)
+
+    def _lost(self, pairs: Pixels) -> list[tuple[float, float]]:
+        """The share of local contrast in shadows (L*) and in saturated colours (ΔE*ab) that is flattened to less than
+        KEPT, a way each."""
+        if len(pairs) == 0:
+            return [(0.0, 0.0)] * len(self.ways)
+        lab = (between(pairs.reshape(-1, 3)) @ self._stacked).reshape(len(pairs), 2, -1, 3)
+        first = lab[:, 0, 0]
+        shadow = first[:, 0] < SHADOW_L
+        saturated = np.hypot(first[:, 1], first[:, 2]) > SATURATED_C
+        steps = lab[:, 1] - lab[:, 0]  # (pairs, 1 + ways, 3)
+        dark = np.abs(steps[shadow, :, 0])
+        vivid = np.linalg.norm(steps[saturated], axis=2)
+        return list(zip(_flattened(dark), _flattened(vivid), strict=True))
+
+
+def between(rgb: Pixels) -> sparse.csr_array:
+    """The matrix (n, 17³) that takes values at the nodes to RGB pixels (n, 3), linear along each axis."""
+    return _between(rgb.astype(np.float64))
+
+
+def _between(codes: Floats) -> sparse.csr_array:
+    low = np.minimum(np.searchsorted(NODE_CODES, codes, side="right") - 1, NODES - 2)
+    part = (codes - NODE_CODES[low]) / (NODE_CODES[low + 1] - NODE_CODES[low])
+    corner = np.array([[r, g, b] for r in (0, 1) for g in (0, 1) for b in (0, 1)])
+    places = (low[:, None, :] + corner) @ np.array([NODES * NODES, NODES, 1])
+    shares = np.prod(np.where(corner == 1, part[:, None, :], 1 - part[:, None, :]), axis=2)
+    starts = np.arange(0, 8 * len(codes) + 1, 8)
+    return sparse.csr_array(
+        (shares.astype(np.float32).ravel(), places.ravel(), starts), shape=(len(codes), NODES**3)
+    )
+
+
+def _cell_matrix() -> sparse.csr_array:
+    return _between(cell_rgb() * 255)
+
+
+def _of_cells(original: Floats, printed: Floats) -> tuple[Table, NDArray[np.int16]]:
+    """What is summed (32768, COLUMNS) and the ΔE00 in steps of BIN (32768,) of one way."""
+    sums = np.zeros((len(original), COLUMNS), dtype=np.float32)
+    differences = delta_e_2000(original, printed)
+    chroma, chroma_printed = (np.hypot(lab[:, 1], lab[:, 2]) for lab in (original, printed))
+    sums[:, DE] = differences
+    sums[:, LIGHTNESS] = printed[:, 0] - original[:, 0]
+    sums[:, CHROMA] = chroma_printed - chroma
+    hued = (chroma > COLOURED_C) & (chroma_printed > COLOURED_C / 2)
+    turn = np.arctan2(printed[:, 2], printed[:, 1]) - np.arctan2(original[:, 2], original[:, 1])
+    sums[:, HUE] = np.where(hued, np.degrees(np.abs((turn + np.pi) % (2 * np.pi) - np.pi)), 0)
+    sums[:, HUE_PART] = hued
+    moved = np.hypot(printed[:, 1] - original[:, 1], printed[:, 2] - original[:, 2])
+    sums[:, GREY] = np.where(_neutral(original), moved, 0)
+    return sums, np.minimum(np.rint(differences / BIN), MOST_BINS).astype(np.int16)
+
+
+def _neutral(lab: Floats) -> NDArray[np.bool_]:
+    return np.asarray((np.hypot(lab[:, 1], lab[:, 2]) < NEUTRAL_C) & (lab[:, 0] > 1) & (lab[:, 0] < 99))
+
+
+def _flattened(steps: Table) -> list[float]:
+    """Of steps (pairs, 1 + ways), the picture's own first: the share of them that each way flattens."""
+    had, has = steps[:, :1], steps[:, 1:]
+    whole = float(had.sum())
+    lost = np.sum(np.where(has < KEPT * had, had, 0), axis=0)
+    return [float(each) / whole if whole > 0 else 0.0 for each in lost]
+
+
+def _mean(total: float, part: float) -> float | None:
+    return float(total / part) if part > LEAST_SHARE else None
+
+
+def sample_way(way: Way, space: Space) -> Table:
+    """The print by one way at the nodes of a space, (17³, 3) float32. Raises BadProfile, BadRequest."""
+    return way.printed(node_lab(space)).astype(np.float32)

@@ -1,0 +1,1 @@
+"""A picture's file opened with suspicion, and its pixels at size."""

@@ -1,0 +1,134 @@
+"""A picture opened with suspicion: header first, then upright, opaque, with a profile that is known or said
+to be assumed.
+"""
+
+from __future__ import annotations
+
+import logging
+from dataclasses import dataclass
+from pathlib import Path
+
+import pyvips
+
+from tackside.errors import BadImage, BadProfile
+from tackside.picture.file.kinds import MEND, kind_of
+from tackside.picture.file.tiff_extent import holds_its_pixels
+from tackside.profile.icc.inspect import describe
+from tackside.profile.icc.working_space import SpaceName
+from tackside.profile.link.convert import convert_image_rgb, embedded_profile, require_usable
+
+# libvips' own remarks on a file go to whoever sets up logging, not to the person's terminal.
+logging.getLogger("pyvips").addHandler(logging.NullHandler())
+
+# 500 megapixels is a sheet of A3 at 1800 ppi; beyond it a header is more likely a mistake or a trap than a
+# picture.
+MOST_PIXELS = 500_000_000
+BITS_OF_FORMAT = {"uchar": 8, "ushort": 16}
+QUARTER_TURNS = (5, 6, 7, 8)  # Exif 2.3, tag 0x0112: the values that swap width and height
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A picture ready to be placed.
+
+    No pixel is decoded yet. ``size_px`` is (width, height) upright, ``turned`` says whether EXIF asks for a
+    turn; ``bits`` 8 or 16; ``profile`` the embedded ICC profile, None where sRGB is assumed. ``warnings`` are
+    sentences without a full stop.
+    """
+
+    path: Path
+    size_px: tuple[int, int]
+    turned: bool
+    bits: int
+    profile: bytes | None
+    warnings: tuple[str, ...]
+
+    @property
+    def profile_name(self) -> str:
+        return "sRGB (assumed)" if self.profile is None else describe(self.profile)
+
+    def stream(self) -> pyvips.Image:
+        """The picture upright, read from its file as pixels are asked for, once and from the top.
+
+        An EXIF turn reads the file down its columns, so a turned picture is decoded into memory first.
+        libvips' errors come when pixels are asked for.
+        """
+        if not self.turned:
+            return _header(self.path, "picture")
+        try:
+            return pyvips.Image.new_from_file(str(self.path), fail_on="truncated").autorot()
+        except pyvips.Error as error:
+            raise BadImage(f"{self.path} cannot be turned upright", MEND) from error
+
+    def in_space(self, image: pyvips.Image, space: SpaceName) -> pyvips.Image:
+        """``image`` (this picture or a part of it) as opaque RGB of a working space."""
+        return convert_image_rgb(image, self.profile, space)
+
+
+def open_picture(path: Path | str, *, most_pixels: int = MOST_PIXELS) -> Picture:
+    """Open a JPEG, PNG, TIFF, WebP or AVIF of one frame. Raises BadImage, with the file's name and a mend."""
+    path = Path(path)
+    kind = kind_of(path)
+    if kind == "TIFF" and not holds_its_pixels(path):
+        raise BadImage(f"{path} is damaged: a part of its pixels is missing", MEND)
+    header = _header(path, kind)
+    _check(header, path, most_pixels)
+    warnings = []
+    profile = embedded_profile(header)
+    if profile is None:
+        if header.bands >= 4 and header.interpretation == "cmyk":
+            raise BadImage(
+                f"{path.name} holds CMYK numbers without a profile, so its colours are unknown",
+                "export it anew as RGB, or with its profile embedded",
+            )
+        warnings.append(f"{path.name} has no colour profile; its numbers are taken for sRGB")
+    else:
+        profile = _usable_or_none(profile, path, header, warnings)
+    if header.hasalpha():
+        warnings.append(f"{path.name} has transparent parts; they are laid on white")
+    turn = header.get("orientation") if header.get_typeof("orientation") else 1
+    size = (header.width, header.height)
+    return Picture(
+        path=path,
+        size_px=size[::-1] if turn in QUARTER_TURNS else size,
+        turned=turn not in (0, 1),
+        bits=BITS_OF_FORMAT.get(header.format, 16),
+        profile=profile,
+        warnings=tuple(warnings),
+    )
+
+
+def _header(path: Path, kind: str) -> pyvips.Image:
+    """The picture's header, no pixel decoded. ``fail_on`` makes a truncated file an error, not grey."""
+    try:
+        return pyvips.Image.new_from_file(str(path), access="sequential", fail_on="truncated")
+    except pyvips.Error as error:
+        raise BadImage(f"{path} starts like a {kind} file but is damaged", MEND) from error
+
+
+def _check(header: pyvips.Image, path: Path, most_pixels: int) -> None:
+    pixels = header.width * header.height
+    if pixels > most_pixels:
+        raise BadImage(
+            f"{path} claims {header.width} × {header.height} pixels, {pixels / 1e6:,.0f} million; "
+            f"at most {most_pixels / 1e6:,.0f} million are taken",
+            "reduce it to the size that the card needs",
+        )
+    frames = header.get("n-pages") if header.get_typeof("n-pages") else 1
+    if frames > 1:
+        what = "an animation" if "gif" in header.get("vips-loader") else "a file"
+        raise BadImage(
+            f"{path} is {what} of {frames} pictures", "export the one you want as a file of its own"
+        )
+
+
+def _usable_or_none(profile: bytes, path: Path, header: pyvips.Image, warnings: list[str]) -> bytes | None:
+    """The embedded profile, or None with a warning where it is damaged and sRGB is a sound guess."""
+    try:
+        require_usable(profile)
+    except BadProfile as error:
+        if header.interpretation == "cmyk":
+            raise BadImage(f"{path.name}: {error.what}", "export it anew as RGB in sRGB") from error
+        warnings.append(f"{path.name}: {error.what}; its numbers are taken for sRGB")
+        return None
+    return profile

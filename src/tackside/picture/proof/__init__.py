@@ -1,0 +1,1 @@
+"""A picture as a card will show it."""

@@ -1,0 +1,161 @@
+"""The picture as a card will show it: on screen, in maps and in figures, for each way to the card."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+import numpy as np
+import pyvips
+from numpy.typing import NDArray
+
+from tackside.errors import BadImage
+from tackside.picture.file.kinds import MEND
+from tackside.picture.file.open import Picture
+from tackside.picture.file.strips import write_picture
+from tackside.picture.proof.advice import Variant, Weighed, weigh
+from tackside.picture.proof.figures import Lab32, compare, differences, local_contrast, out_of_gamut
+from tackside.picture.proof.maps import Maps
+from tackside.profile.device.device import INTENTS, Device
+from tackside.profile.device.device_model import DeviceModel
+from tackside.profile.icc.inspect import device_colour_space
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.profile.link.convert import opaque_rgb
+from tackside.profile.link.link import LabLink, Pixels, device_link, link_to_lab, source_link
+
+MOST_SAMPLED = 250_000  # pixels that figures and maps are taken from
+VARIANTS = tuple(
+    Variant(intent, bpc)
+    for intent in INTENTS
+    for bpc in ((True, False) if intent != "absolute" else (False,))
+)
+# A card's own reading has one compression for both perceptual and saturation, and it sees to black by itself.
+READING_VARIANTS = tuple(
+    each
+    for each in VARIANTS
+    if each.intent in ("relative", "absolute") or each == Variant("perceptual", True)
+)
+
+
+def variants_of(device: Device) -> tuple[Variant, ...]:
+    """The ways to a card that differ."""
+    return READING_VARIANTS if isinstance(device, DeviceModel) else VARIANTS
+
+
+@dataclass(frozen=True, eq=False)
+class Sample:
+    """A picture reduced: its own RGB numbers (h, w, 3), uint8 or uint16, and the profile they are for."""
+
+    pixels: Pixels
+    profile: bytes
+
+    @cached_property
+    def lab(self) -> Lab32:
+        """The picture's own media-relative CIELAB (h, w, 3)."""
+        return source_link(self.profile).apply(self.pixels)
+
+    @cached_property
+    def _links(self) -> dict[tuple[Device, Variant], LabLink]:
+        return {}
+
+    def link(self, device: Device, variant: Variant) -> LabLink:
+        """From the picture's numbers to the print's media-relative CIELAB; figures, maps and proofs share it."""
+        known = (device, variant)
+        if known not in self._links:
+            self._links[known] = link_to_lab(self.profile, device, variant.intent, bpc=variant.bpc)
+        return self._links[known]
+
+    def printed(self, device: Device, variant: Variant) -> Lab32:
+        """The print's media-relative CIELAB (h, w, 3)."""
+        return self.link(device, variant).apply(self.pixels)
+
+
+@dataclass(frozen=True, eq=False)
+class Gamut:
+    """By how much (ΔE00) each pixel (h, w) of a sample lies outside the card; 0 inside."""
+
+    outside: NDArray[np.float64]
+
+    @property
+    def share(self) -> float:
+        """The share of pixels outside, 0 to 1."""
+        return float(np.mean(self.outside > 0))
+
+    @property
+    def mean(self) -> float:
+        """The mean ΔE00 of those outside, 0 where there are none."""
+        out = self.outside[self.outside > 0]
+        return float(out.mean()) if out.size else 0.0
+
+
+def rgb_stream(picture: Picture) -> tuple[pyvips.Image, bytes]:
+    """The picture's own RGB, opaque, of 8 or 16 bits, read from the top as pixels are asked for; its profile.
+
+    Grey, CMYK and Lab pictures are taken to Adobe RGB (1998) first, those without a profile are taken for sRGB.
+    Raises BadImage, BadProfile.
+    """
+    image = picture.stream()
+    if picture.profile is None:
+        return picture.in_space(image, "srgb"), working_space_profile("srgb")
+    if device_colour_space(picture.profile) == "RGB" and image.interpretation in ("srgb", "rgb", "rgb16"):
+        rgb = opaque_rgb(image)
+        if rgb.bands == 3:
+            return rgb, picture.profile
+    return picture.in_space(image, "adobe-rgb"), working_space_profile("adobe-rgb")
+
+
+def sample_of(picture: Picture, most_pixels: int = MOST_SAMPLED) -> Sample:
+    """The picture reduced by whole blocks of pixels to at most ``most_pixels``. Raises BadImage, BadProfile."""
+    image, profile = rgb_stream(picture)
+    factor = 1
+    while (image.width // factor) * (image.height // factor) > most_pixels:
+        factor += 1
+    across, down = min(factor, image.width), min(factor, image.height)
+    try:
+        reduced = image.shrink(across, down) if factor > 1 else image
+        return Sample(np.ascontiguousarray(reduced.numpy()), profile)
+    except pyvips.Error as error:
+        raise BadImage(f"{picture.path} breaks off or is damaged part of the way in", MEND) from error
+
+
+def gamut_of(sample: Sample, device: Device) -> Gamut:
+    """What part of the sample the card cannot hold."""
+    return Gamut(out_of_gamut(sample.lab, sample.printed(device, Variant("relative", False))))
+
+
+def weigh_variants(
+    sample: Sample, device: Device, variants: tuple[Variant, ...] | None = None
+) -> tuple[Weighed, ...]:
+    """Every way to the card with its figures, cheapest first; by default those of ``variants_of``."""
+    chosen = variants_of(device) if variants is None else variants
+    return weigh([(variant, compare(sample.lab, sample.printed(device, variant))) for variant in chosen])
+
+
+def write_proof(
+    picture: Picture, device: Device, variant: Variant, path: Path, *, paper: bool = False
+) -> None:
+    """Write the proof at the picture's full size, for a screen in sRGB, in one pass and in strips.
+
+    Raises BadImage, BadProfile, BadRequest, StorageTrouble.
+    """
+    image, profile = rgb_stream(picture)
+    link = device_link(profile, device, variant.intent, bpc=variant.bpc, paper=paper)
+    try:
+        write_picture(path, image, link.apply, working_space_profile(link.screen))
+    except pyvips.Error as error:
+        raise BadImage(f"{picture.path} breaks off or is damaged part of the way in", MEND) from error
+
+
+def maps_of(sample: Sample, device: Device, variant: Variant) -> Maps:
+    """Where the card falls short of the sample by one way."""
+    printed = sample.printed(device, variant)
+    lost = lost_contrast(sample.lab, printed)
+    return Maps(gamut_of(sample, device).outside, differences(sample.lab, printed), lost)
+
+
+def lost_contrast(lab: Lab32, printed: Lab32) -> NDArray[np.float64]:
+    """The share, 0 to 1, of each pixel's local contrast that a print takes away; both pictures (h, w, 3) CIELAB."""
+    had, has = local_contrast(lab), local_contrast(printed)
+    # Steps below half a unit are not seen, and their shares would be noise.
+    return np.maximum(had - has, 0) / np.maximum(had, 0.5)

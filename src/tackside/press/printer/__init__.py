@@ -1,0 +1,1 @@
+"""The virtual printer and its card: numbers to ink, ink to colour."""

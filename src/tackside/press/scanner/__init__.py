@@ -1,0 +1,1 @@
+"""The virtual scanner: sheets on a bed become a file's numbers."""

@@ -1,0 +1,1 @@
+"""Solids of colours that a device holds, and drawing other colours into them."""

@@ -1,0 +1,122 @@
+"""Whose gamut is looked at: a card by its reading, a profile or a working space, as a solid of colours."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from typing import Literal
+
+import numpy as np
+
+from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, RgbSpace, rgb_to_lab
+from tackside.colour.spaces import Floats
+from tackside.errors import BadProfile
+from tackside.profile.device.device_model import DeviceModel
+from tackside.profile.gamut.gamut_solid import GamutSolid, deepest_neutral, solid_of
+from tackside.profile.icc.inspect import describe, profile_class
+from tackside.profile.link.black_point import relative_lightness
+from tackside.profile.link.convert import device_to_lab_by_profile, require_usable
+from tackside.records import Reading, SheetPlan
+
+Basis = Literal["relative", "absolute"]
+CHANNELS = {"RGB": 3, "CMYK": 4}
+SPACES: dict[str, RgbSpace] = {"srgb": SRGB, "adobe-rgb": ADOBE_RGB}
+SPACE_NAMES = {"srgb": "sRGB", "adobe-rgb": "Adobe RGB (1998)"}
+UNLIKE = (
+    "The two come from different devices or settings, so their gamuts are not compared; scan both sheets on one "
+    "scanner with the same settings, at best in one scan."
+)
+
+
+@dataclass(frozen=True, eq=False)
+class GamutDevice:
+    """``solid`` is ICC-absolute, paper included; ``basis`` says where the colours come from.
+
+    ``comparable_with`` is the reading's key (records.Uncertainty); a profile is taken for colorimetric, and a
+    working space (None) is told apart from nothing.
+    """
+
+    name: str
+    kind: Literal["profile", "reading", "space"]
+    basis: str
+    solid: GamutSolid
+    white_lab: Floats
+    black_lab: Floats
+    comparable_with: str | None = "colorimetric"
+    notices: tuple[str, ...] = ()
+
+    @cached_property
+    def relative_solid(self) -> GamutSolid:
+        """The solid beside its own white, L* 100."""
+        return self.solid.relative(self.white_lab)
+
+    @property
+    def relative_black_l(self) -> float:
+        return relative_lightness(self.black_lab, self.white_lab)
+
+    def seen(self, basis: Basis) -> GamutSolid:
+        """The solid with the paper (``absolute``), or beside its own white."""
+        return self.solid if basis == "absolute" else self.relative_solid
+
+    def compares_with(self, other: GamutDevice) -> bool:
+        """Whether both were measured alike, so that what one holds of the other means something."""
+        return None in (self.comparable_with, other.comparable_with) or (
+            self.comparable_with == other.comparable_with
+        )
+
+
+def gamut_of_reading(
+    reading: Reading, plan: SheetPlan | None, title: str, *, through_path: bool
+) -> GamutDevice:
+    """A card's gamut, by a model fitted to a reading of it. Raises BadRequest."""
+    model = DeviceModel.fitted(reading, plan)
+    notices = list(reading.notices)
+    if through_path:
+        notices.append(
+            "The sheet was printed through colour management: this is what the whole path reaches, maybe less than "
+            "what the card holds."
+        )
+    if reading.kind == "scan":
+        notices.append(f"The colours come from a scan, good to about ΔE00 {reading.uncertainty.de00:.1f}.")
+    basis = (
+        f"a model of {len(model.spline.points)} patches (each from the others: ΔE00 median {model.error_median:.2f}, "
+        f"95th percentile {model.error_p95:.2f})"
+    )
+    key = reading.uncertainty.comparable_with
+    return GamutDevice(
+        title, "reading", basis, model.solid, model.white_lab, model.black_lab, key, tuple(notices)
+    )
+
+
+def gamut_of_profile(name: str, profile: bytes) -> GamutDevice:
+    """A profile's gamut; ``name`` is its file's. Raises BadProfile."""
+    kind, space = profile_class(profile), require_usable(profile)
+    if kind == "input" or space not in CHANNELS:
+        raise BadProfile(
+            f'the colour profile "{describe(profile)}" is of the class {kind}, for {space} numbers',
+            "choose the profile of a printer, a display or a working space, for RGB or CMYK",
+        )
+
+    def absolute(numbers: Floats) -> Floats:
+        return device_to_lab_by_profile(numbers, profile, intent="absolute")
+
+    channels = CHANNELS[space]
+    solid = solid_of(absolute, channels)
+    white = absolute(np.ones((1, 3)) if channels == 3 else np.zeros((1, 4)))[0]
+    black = absolute(np.zeros((1, 3)))[0] if channels == 3 else deepest_neutral(solid)
+    basis = "the profile's colorimetric table, ICC-absolute"
+    return GamutDevice(f"{describe(profile)} ({name})", "profile", basis, solid, white, black)
+
+
+def gamut_of_space(name: str) -> GamutDevice:
+    """A working space of SPACES, by its definition; its white is L* 100 either way."""
+    white, black = np.array([100.0, 0, 0]), np.zeros(3)
+    return GamutDevice(
+        SPACE_NAMES[name], "space", "its definition", working_solid(SPACES[name]), white, black, None
+    )
+
+
+@lru_cache(maxsize=2)
+def working_solid(space: RgbSpace) -> GamutSolid:
+    """The solid of a working space, media-relative."""
+    return solid_of(lambda rgb: rgb_to_lab(rgb, space), 3)

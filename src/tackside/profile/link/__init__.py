@@ -1,0 +1,1 @@
+"""A picture's numbers through a card: device links and conversion."""

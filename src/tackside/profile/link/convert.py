@@ -1,0 +1,301 @@
+"""Colours and pictures through ICC profiles, by libvips and its LittleCMS, at 16 bits.
+
+The only module that knows libvips' ways with profiles. libvips passes over a profile that it cannot use, and
+takes sRGB in its place without an error: every profile is therefore tried first (``require_usable``).
+"""
+
+from __future__ import annotations
+
+import io
+from functools import lru_cache
+
+import numpy as np
+import pyvips
+from numpy.typing import ArrayLike, NDArray
+
+from tackside.colour.spaces import Floats
+from tackside.errors import BadImage, BadProfile
+from tackside.profile.icc.inspect import CHANNELS, MEND, describe, read_header
+from tackside.profile.icc.tags import media_white, read_tags, retagged, to_icc_absolute, to_media_relative
+from tackside.profile.icc.working_space import SpaceName, working_space_profile
+from tackside.profile.link.wide import to_lab_through_xyz
+
+PROFILE_FIELD = "icc-profile-data"
+INTERPRETATIONS = {"RGB": "rgb16", "CMYK": "cmyk", "grey": "grey16"}
+PILLOW_MODES = {"RGB": "RGB", "CMYK": "CMYK", "grey": "L"}
+LAB_INTERPRETATIONS = ("lab", "labs", "labq")
+INTENTS = ("perceptual", "relative", "saturation", "absolute")  # by their numbers in ISO 15076-1
+
+
+def rgb_to_lab_by_profile(rgb: ArrayLike, profile: bytes) -> Floats:
+    """CIELAB (n, 3) under D50 of RGB (n, 3), 0 to 1, by an RGB profile's media-relative colorimetric intent.
+
+    Values beyond 0 to 1 are taken as 0 or 1. LittleCMS works through a table of 16 bits, which strays from a
+    matrix profile's exact sums (the tests say how far), and holds full RGB to be white. Raises BadProfile.
+    """
+    return device_to_lab_by_profile(rgb, profile, expected="RGB")
+
+
+def device_to_lab_by_profile(
+    device: ArrayLike, profile: bytes, *, expected: str | None = None, intent: str = "relative"
+) -> Floats:
+    """CIELAB (n, 3) of device values (n, channels), 0 to 1 (CMYK: 1 is full ink), by one of INTENTS.
+
+    Media-relative colorimetric unless told otherwise. The intent names the table and nothing is added: no
+    black point compensation. ``absolute`` is ICC-absolute: relative, times the media white. ``expected`` names
+    the device space that the profile must be for. Raises BadProfile.
+    """
+    space = require_usable(profile)
+    if expected is not None and space != expected:
+        raise BadProfile(
+            f'the colour profile "{describe(profile)}" is for {space} numbers, not {expected}',
+            f"choose a profile for {expected}",
+        )
+    values = np.asarray(device, dtype=np.float64)
+    if values.ndim != 2 or values.shape[1] != CHANNELS[space] or not np.all(np.isfinite(values)):
+        raise ValueError(f"device values of shape {values.shape} for a profile of {space}")
+    if len(values) == 0:
+        return np.empty((0, 3))
+    stored: NDArray[np.uint16] = np.rint(np.clip(values, 0, 1) * 65535).astype(np.uint16)
+    try:
+        image = pyvips.Image.new_from_memory(stored.tobytes(), len(stored), 1, stored.shape[1], "ushort")
+        image = image.copy(interpretation=INTERPRETATIONS[space])
+        listed = _listed_as_relative(profile, intent)
+        if read_header(profile).connection_space == "XYZ":
+            prepared, usable_intent = _prepared(listed, "relative")
+            colours = to_lab_through_xyz(with_profile(image, prepared), usable_intent)
+        else:
+            lab = _import(image, listed, "relative")
+            colours = np.asarray(lab.numpy(), dtype=np.float64).reshape(-1, 3)
+    except pyvips.Error as error:
+        raise _unusable(profile) from error
+    return to_icc_absolute(colours, media_white(profile)) if intent == "absolute" else colours
+
+
+def lab_to_device_by_profile(lab: ArrayLike, profile: bytes, intent: str = "relative") -> Floats:
+    """Device values (n, channels), 0 to 1 in steps of 1/65535 (CMYK: 1 is full ink), of CIELAB (n, 3).
+
+    By one of INTENTS, as ``device_to_lab_by_profile`` the other way round: for ``absolute`` the colours are
+    ICC-absolute. LittleCMS holds colours beyond L* 0 to 100 and a*, b* -128 to 127 at those ends. Raises
+    BadProfile where the profile has no way from colours to device values.
+    """
+    space = require_usable(profile)
+    if not can_export(profile):
+        raise BadProfile(
+            f'the colour profile "{describe(profile)}" leads from {space} numbers to colours, but not back',
+            "choose the profile of a printer, a display or a working space",
+        )
+    colours = np.asarray(lab, dtype=np.float64)
+    if colours.ndim != 2 or colours.shape[1] != 3 or not np.all(np.isfinite(colours)):
+        raise ValueError(f"CIELAB of shape {colours.shape}")
+    if len(colours) == 0:
+        return np.empty((0, CHANNELS[space]))
+    if intent == "absolute":
+        colours = to_media_relative(colours, media_white(profile))
+    stored = colours.astype(np.float32)
+    try:
+        image = pyvips.Image.new_from_memory(stored.tobytes(), len(stored), 1, 3, "float")
+        image = with_profile(image.copy(interpretation="lab"), _listed_as_relative(profile, intent))
+        device = image.icc_export(pcs="lab", intent="relative", depth=16)
+        return np.asarray(device.numpy(), dtype=np.float64).reshape(len(stored), -1) / 65535
+    except pyvips.Error as error:
+        raise _unusable(profile) from error
+
+
+def convert_image_rgb(
+    image: pyvips.Image, from_profile: bytes | None, to_space: SpaceName, *, intent: str = "relative"
+) -> pyvips.Image:
+    """A picture as RGB of a working space, 8 or 16 bits as it came, that space's profile attached.
+
+    ``from_profile`` is usually ``embedded_profile(image)``; None takes RGB and grey numbers for sRGB.
+    Transparent parts become white. ``intent`` is ``relative`` (with black point compensation),
+    ``perceptual``, ``saturation`` or ``absolute``. libvips computes when pixels are asked for, and its errors
+    come then. Raises BadImage, BadProfile.
+    """
+    to_profile = working_space_profile(to_space)
+    try:
+        depth = 8 if image.format == "uchar" else 16
+        if image.interpretation in LAB_INTERPRETATIONS:
+            return _opaque(_export(image.colourspace("lab"), to_profile, depth, intent))
+        source = _as_stored_integers(image)
+        if from_profile is None:
+            source, from_profile = _as_srgb(source), working_space_profile("srgb")
+        if from_profile == to_profile:
+            return with_profile(source, to_profile)
+        space = require_usable(from_profile)
+        if space not in INTERPRETATIONS or source.bands != CHANNELS[space]:
+            raise BadImage(
+                f"the picture has {source.bands} channels, but its colour profile is for {space}",
+                "export it anew as RGB with its profile embedded",
+            )
+        lab = _import(source, from_profile, intent, compensate=intent == "relative")
+        return _export(lab, to_profile, depth, intent)
+    except pyvips.Error as error:
+        raise BadImage(
+            "the picture's colours cannot be converted", "export it anew as an RGB picture in sRGB"
+        ) from error
+
+
+def embedded_profile(image: pyvips.Image) -> bytes | None:
+    """The ICC profile inside a picture, None where it has none."""
+    if image.get_typeof(PROFILE_FIELD) == 0:
+        return None
+    return bytes(image.get(PROFILE_FIELD)) or None
+
+
+def with_profile(image: pyvips.Image, profile: bytes) -> pyvips.Image:
+    """The image with ``profile`` attached; its pixels are the same."""
+    tagged = image.copy()
+    tagged.set_type(pyvips.GValue.blob_type, PROFILE_FIELD, profile)
+    return tagged
+
+
+def require_usable(profile: bytes) -> str:
+    """The device space (``RGB``, ``CMYK``, ``grey``) of a profile that LittleCMS can use; else BadProfile."""
+    header = read_header(profile)
+    if header.colour_space not in PILLOW_MODES:
+        raise BadProfile(
+            f"the colour profile is for {header.colour_space} numbers", "choose one for RGB, CMYK or grey"
+        )
+    if header.profile_class in ("device link", "abstract", "named colour"):
+        raise BadProfile(
+            f"the colour profile is of the class {header.profile_class}", "choose one of a device or a space"
+        )
+    if not _supported_intents(profile, PILLOW_MODES[header.colour_space]):
+        raise _unusable(profile)
+    return header.colour_space
+
+
+def can_export(profile: bytes) -> bool:
+    """Whether LittleCMS finds a way from CIELAB to the device numbers of a usable profile."""
+    return _exports(profile, PILLOW_MODES[read_header(profile).colour_space])
+
+
+def _prepared(profile: bytes, intent: str) -> tuple[bytes, str]:
+    """A profile and intent that libvips takes as LittleCMS would: a missing table is the perceptual one.
+
+    A scanner's LUT profile has that table only. libvips would take the intent in the header instead and,
+    where that has no table either, sRGB. So the table is listed under the name that is asked for.
+    """
+    mode = PILLOW_MODES[read_header(profile).colour_space]
+    supported = _supported_intents(profile, mode)
+    if intent in supported:
+        return profile, intent
+    renamed = profile.replace(b"A2B0", b"A2B2" if intent == "saturation" else b"A2B1", 1)
+    if intent in _supported_intents(renamed, mode):
+        return renamed, intent
+    if not supported:
+        raise _unusable(profile)
+    return profile, supported[0]
+
+
+@lru_cache(maxsize=16)
+def _listed_as_relative(profile: bytes, intent: str) -> bytes:
+    """The profile with the tables of ``intent`` listed as the relative ones.
+
+    Asked for another intent, libvips has LittleCMS compensate the black point where its own CIELAB profile is of
+    version 4, and takes a white of D65 for ``absolute``. The relative intent is the plain table.
+    """
+    number = str(INTENTS.index(intent))
+    if number in "13":  # absolute has no table of its own
+        return profile
+    listed = {tag.signature for tag in read_tags(profile)}
+    places = {}
+    for way in ("A2B", "B2A", "D2B", "B2D"):
+        # LittleCMS takes the perceptual table where the one asked for is missing.
+        for source in (way + number, way + "0"):
+            if source in listed:
+                places[way + "1"] = source
+                break
+    return retagged(profile, places)
+
+
+@lru_cache(maxsize=16)
+def _supported_intents(profile: bytes, mode: str) -> tuple[str, ...]:
+    """The intents for which LittleCMS takes this profile to CIELAB; none where it is unusable."""
+    from PIL import ImageCms  # only to try the profile; Pillow's own conversions have 8 bits
+
+    try:
+        opened = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+        ImageCms.buildTransform(
+            opened, ImageCms.createProfile("LAB"), mode, "LAB", ImageCms.Intent.RELATIVE_COLORIMETRIC
+        )
+    except (OSError, ImageCms.PyCMSError):
+        return ()
+    return tuple(
+        intent
+        for number, intent in enumerate(INTENTS)
+        if opened.profile.is_intent_supported(number, ImageCms.Direction.INPUT)
+    )
+
+
+@lru_cache(maxsize=16)
+def _exports(profile: bytes, mode: str) -> bool:
+    from PIL import ImageCms  # only to try the profile
+
+    try:
+        opened = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+        ImageCms.buildTransform(
+            ImageCms.createProfile("LAB"), opened, "LAB", mode, ImageCms.Intent.RELATIVE_COLORIMETRIC
+        )
+    except (OSError, ImageCms.PyCMSError):
+        return False
+    return True
+
+
+def _unusable(profile: bytes) -> BadProfile:
+    return BadProfile(f'the colour profile "{describe(profile)}" is damaged or incomplete', MEND)
+
+
+def _opaque(image: pyvips.Image) -> pyvips.Image:
+    """An image of 8 or 16 bits on white, without its alpha channel."""
+    if not image.hasalpha():
+        return image
+    top = 65535 if image.format == "ushort" else 255
+    return image.flatten(background=[0 if image.interpretation == "cmyk" else top], max_alpha=top)
+
+
+def opaque_rgb(image: pyvips.Image) -> pyvips.Image:
+    """A picture's own numbers on white, of 8 or 16 bits, nothing converted."""
+    return _as_stored_integers(image)
+
+
+def _as_stored_integers(image: pyvips.Image) -> pyvips.Image:
+    """8 or 16 bits as LittleCMS takes them, opaque, with the interpretation that fits."""
+    if image.format not in ("uchar", "ushort"):
+        image = image.colourspace("rgb16")
+    image = _opaque(image)
+    if image.bands == 3:
+        return image.copy(interpretation="rgb16" if image.format == "ushort" else "srgb")
+    if image.bands == 1:
+        return image.copy(interpretation="grey16" if image.format == "ushort" else "b-w")
+    return image
+
+
+def _as_srgb(image: pyvips.Image) -> pyvips.Image:
+    """RGB and grey numbers without a profile, taken for sRGB; anything else has no meaning alone."""
+    if image.bands == 1:
+        interpretation = "rgb16" if image.format == "ushort" else "srgb"
+        return image.bandjoin([image, image]).copy(interpretation=interpretation)
+    if image.bands != 3:
+        raise BadImage(
+            f"the picture has {image.bands} colour channels and no colour profile",
+            "export it anew as RGB with its profile embedded",
+        )
+    return image
+
+
+def _import(image: pyvips.Image, profile: bytes, intent: str, *, compensate: bool = False) -> pyvips.Image:
+    """The numbers of ``profile`` to CIELAB."""
+    prepared, intent = _prepared(profile, intent)
+    return with_profile(image, prepared).icc_import(
+        pcs="lab", intent=intent, black_point_compensation=compensate, embedded=True
+    )
+
+
+def _export(lab: pyvips.Image, profile: bytes, depth: int, intent: str) -> pyvips.Image:
+    """CIELAB to the numbers of ``profile``, which stays attached."""
+    compensate = intent == "relative"
+    return with_profile(lab, profile).icc_export(
+        pcs="lab", intent=intent, black_point_compensation=compensate, depth=depth
+    )

@@ -1,0 +1,1 @@
+"""Which profile is nearest to a card."""

@@ -1,0 +1,1 @@
+"""Instrument files, CGATS.17 and CxF/X-3, to patches."""

@@ -1,0 +1,38 @@
+"""What a bench keeps of a card: its card file as the command line reads it, and the pictures that it names."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field, StringConstraints
+
+from tackside.records.base import Record
+from tackside.records.stock import Name
+
+Sha256 = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
+Pixels = Annotated[int, Field(gt=0)]
+
+
+class CardImage(Record):
+    """A picture of a card. ``name`` is what the card file calls it, ``sha256`` the kept file itself.
+
+    ``shown_sha256`` is a smaller JPEG of it in sRGB, upright, for the screen, ``small_sha256`` one for lists.
+    ``size_px`` is that of the picture itself, upright; ``warnings`` are what opening it told, without a full stop.
+    """
+
+    name: Annotated[str, StringConstraints(min_length=1, max_length=200)]
+    sha256: Sha256
+    shown_sha256: Sha256
+    small_sha256: Sha256
+    size_px: tuple[Pixels, Pixels]
+    warnings: tuple[str, ...] = ()
+
+
+class KeptCard(Record):
+    """A card as it was kept. ``toml`` is its card file, which may hold nothing to print yet."""
+
+    name: Name
+    stock: Name
+    printer: Name
+    toml: Annotated[str, StringConstraints(max_length=200_000)]
+    images: tuple[CardImage, ...] = ()

@@ -1,0 +1,81 @@
+"""Printer: one machine, its inks, feeds and limits, as its maker states them."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import Field, StringConstraints, model_validator
+
+from tackside.records.base import Record
+from tackside.records.stock import Name, SizeMm
+
+Millimetres = Annotated[float, Field(ge=0, le=100)]
+
+
+class Inks(Record):
+    """The kind of ink and how many of them."""
+
+    kind: Literal["dye", "pigment", "mixed", "unknown"] = "unknown"
+    count: Annotated[int, Field(gt=0, le=16)] | None = None
+
+
+class Margins(Record):
+    """What the printer cannot reach, from each edge of the sheet as fed, in mm."""
+
+    top: Millimetres = 0.0
+    bottom: Millimetres = 0.0
+    left: Millimetres = 0.0
+    right: Millimetres = 0.0
+
+
+class Feed(Record):
+    """One way into the printer, with its limits. Sizes are [width, height] as fed, in mm."""
+
+    name: Name
+    min_size_mm: SizeMm
+    max_size_mm: SizeMm
+    max_caliper_mm: Annotated[float, Field(gt=0, le=10)] | None = None
+    max_weight_gsm: Annotated[float, Field(gt=0, le=2000)] | None = None
+    margins_mm: Margins | None = None
+    borderless_sizes_mm: tuple[SizeMm, ...] = ()
+    borderless_enlargement_mm: Annotated[float, Field(ge=0, le=10)] | None = None
+
+    @model_validator(mode="after")
+    def _largest_is_not_below_smallest(self) -> Self:
+        for least, most, edge in zip(self.min_size_mm, self.max_size_mm, ("width", "height"), strict=True):
+            if most < least:
+                raise ValueError(
+                    f"max_size_mm: the largest {edge}, {most:g} mm, is below the smallest, {least:g} mm"
+                )
+        return self
+
+
+class Printer(Record):
+    """One printer. Borderless fields may stand at the top, for all feeds that have none of their own."""
+
+    name: Name
+    inks: Inks = Inks()
+    grid_ppi: Annotated[float, Field(ge=72, le=4800)] = 600.0
+    feeds: Annotated[tuple[Feed, ...], Field(min_length=1)]
+    media_settings: tuple[Name, ...] = ()
+    notes: Annotated[str, StringConstraints(max_length=10_000)] = ""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _share_borderless_fields(cls, given: Any) -> Any:
+        shared = ("borderless_sizes_mm", "borderless_enlargement_mm")
+        if not isinstance(given, dict) or not any(field in given for field in shared):
+            return given
+        rest = {key: value for key, value in given.items() if key not in shared}
+        common = {key: given[key] for key in shared if key in given}
+        feeds = given.get("feeds")
+        if isinstance(feeds, (list, tuple)):
+            rest["feeds"] = [{**common, **feed} if isinstance(feed, dict) else feed for feed in feeds]
+        return rest
+
+    @model_validator(mode="after")
+    def _feed_names_differ(self) -> Self:
+        names = [feed.name for feed in self.feeds]
+        if len(set(names)) != len(names):
+            raise ValueError("feeds: two feeds have the same name")
+        return self

@@ -1,0 +1,101 @@
+"""Reading: what came back from a trial, or a bare instrument file."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from tackside.records.base import Record
+from tackside.records.sheet_plan import Rgb
+
+Lab = tuple[float, float, float]
+ReadingKind = Literal["scan", "instrument", "eye"]
+MeasurementCondition = Literal["M0", "M1", "M2", "M3"]
+
+
+class PatchReading(Record):
+    """One patch read back.
+
+    ``lab`` is CIELAB D50 2° against the perfect diffuser (the paper's own white is not scaled away).
+    ``sd`` is the ΔE*ab spread inside the patch (scan) or over repeats (instrument), None where unknown.
+    ``rgb`` are the device numbers asked for, 0 to 1; ``cmyk`` likewise where the file has CMYK columns.
+    """
+
+    name: str
+    rgb: Rgb | None
+    cmyk: tuple[float, float, float, float] | None = None
+    lab: Lab
+    sd: float | None = None
+
+
+class Placement(Record):
+    """Where the print fell on the sheet.
+
+    ``scale_x`` and ``scale_y`` are printed length over asked-for length along the sheet's width and height.
+    ``rotation_deg`` is the turn of the print against the sheet, clockwise as seen, and ``offset_mm`` the shift
+    (x right, y down) of the point where the sheet's top left corner was meant to be; both None where
+    the sheet's edges do not show. ``skew_deg`` is how much further clockwise the print's vertical is turned than
+    its horizontal, None in readings that did not measure it. ``residual_um`` is the RMS distance of the marks from
+    the fitted map.
+    """
+
+    scale_x: float
+    scale_y: float
+    rotation_deg: float | None = None
+    skew_deg: float | None = None
+    offset_mm: tuple[float, float] | None = None
+    residual_um: float
+    marks_found: int
+
+
+class Attribute(Record):
+    """One print-quality attribute: its value, unit and standard deviation."""
+
+    value: float
+    unit: str
+    sd: float | None = None
+
+
+class Uncertainty(Record):
+    """How far to trust the colours: ``de00`` is one standard uncertainty in ΔE00, ``basis`` says why in a sentence.
+
+    ``comparable_with`` is a key: two readings may be ranked against each other only when their keys are equal
+    (the same scanner and settings), or both are ``"colorimetric"`` (instruments).
+    """
+
+    de00: Annotated[float, Field(ge=0)]
+    basis: str
+    comparable_with: str
+
+
+class Source(Record):
+    """A file that a reading came from."""
+
+    name: str
+    sha256: str
+
+
+class Reading(Record):
+    """What came back. ``id`` and ``trial`` are None for a bare file that no bench holds.
+
+    ``further_sources`` are the other files that it was joined from: more scans of the sheet, or the scan beside an
+    instrument file.
+    """
+
+    id: str | None = None
+    trial: str | None = None
+    kind: ReadingKind
+    source_name: str
+    source_sha256: str
+    made_at: datetime
+    device: str | None = None
+    condition: MeasurementCondition | None = None
+    profile: str | None = None
+    patches: tuple[PatchReading, ...]
+    placement: Placement | None = None
+    attributes: dict[str, Attribute] = Field(default_factory=dict)
+    uncertainty: Uncertainty
+    notices: tuple[str, ...] = ()
+    further_sources: tuple[Source, ...] = ()

@@ -1,0 +1,1 @@
+"""The report's pages and what stands on them."""

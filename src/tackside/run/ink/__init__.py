@@ -1,0 +1,1 @@
+"""The ink that sheets take."""

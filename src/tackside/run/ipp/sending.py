@@ -1,0 +1,194 @@
+"""Sheets of a kept run on their way to a printer that speaks IPP: the file, the ticket, the job, the record."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from tackside.bench.store import Bench
+from tackside.card.file.design import Card
+from tackside.errors import BadRequest, DoesNotFit, PrinterTrouble
+from tackside.files.atomic import sha256_of
+from tackside.fit.fit_stock import fit_stock
+from tackside.fit.model import Fit
+from tackside.records import Printer, Stock
+from tackside.records.run import PrintJob
+from tackside.run.ipp.capabilities import Capabilities
+from tackside.run.ipp.client import Connection, NoAnswer
+from tackside.run.ipp.job import JobNews, follow, send
+from tackside.run.ipp.sheet_file import AS_JPEG, JPEG, kind_for, sheet_file
+from tackside.run.ipp.ticket import QUALITIES, Ticket, Wanted, ticket
+
+
+@dataclass(frozen=True)
+class Parcel:
+    """One job to be: a design, how many copies, and under what name it is recorded."""
+
+    card: Card
+    copies: int
+    name: str
+
+
+@dataclass(frozen=True)
+class Consignment:
+    """All that a confirmation must name, and all that sending needs."""
+
+    run: str
+    batch: int
+    stock: Stock
+    printer: Printer
+    uri: str
+    told: Capabilities
+    parcels: tuple[Parcel, ...]
+    face: int
+    tickets: tuple[Ticket, ...]
+    kind: str
+    media_type: str | None
+    quality: str
+
+    @property
+    def sheets(self) -> int:
+        return sum(parcel.copies for parcel in self.parcels)
+
+
+def consign(
+    run: str,
+    batch: int,
+    stock: Stock,
+    printer: Printer,
+    uri: str,
+    told: Capabilities,
+    parcels: tuple[Parcel, ...],
+    *,
+    face: int = 0,
+    media_type: str | None = None,
+    quality: str = "high",
+    intent: str = "relative",
+) -> Consignment:
+    """Check everything before anything is sent. Raises DoesNotFit, PrinterTrouble, BadRequest."""
+    if not told.accepts_jobs:
+        raise PrinterTrouble(f"{printer.name} takes no jobs now", "let it accept jobs again at its display")
+    kind = kind_for(told, (parcel.card for parcel in parcels), printer.name)
+    fit = fit_stock(stock, printer)
+    if fit.feed is None:
+        raise DoesNotFit(f"{printer.name} cannot be fed with {stock.name}", "tackside fit says why")
+    split = tuple(each for parcel in parcels for each in _within_copies(parcel, told))
+    if not split:
+        raise BadRequest("there is nothing left to send", "count what is missing, or give --sheets")
+    tickets = tuple(
+        ticket(told, _wanted(fit, told, media_type, quality, intent, each.copies)) for each in split
+    )
+    if kind == JPEG:
+        tickets = tuple(replace(each, left_out=(*each.left_out, AS_JPEG)) for each in tickets)
+    return Consignment(run, batch, stock, printer, uri, told, split, face, tickets, kind, media_type, quality)
+
+
+def send_all(
+    consignment: Consignment,
+    bench: Bench,
+    connection: Connection,
+    now: Callable[[], datetime],
+    tell: Callable[[str, JobNews], None],
+    **patience: Any,
+) -> Iterator[PrintJob]:
+    """Send one job after another, each followed to its end and recorded as it goes; stops at the first that fails.
+
+    ``patience`` goes to ``follow``. A job is on record before its file goes out, so that none is forgotten whatever
+    happens after. Raises PrinterTrouble for a refusal; a job that ends otherwise than completed is the last one given.
+    """
+    for parcel, asked in zip(consignment.parcels, consignment.tickets, strict=True):
+        with _file(consignment, parcel) as file:
+            job = _record(consignment, parcel, asked, file, now())
+            number = bench.runs.note_job(job)
+
+            def noted(
+                news: JobNews, job: PrintJob = job, number: int = number, name: str = parcel.name
+            ) -> PrintJob:
+                changed = _with_news(job, news, now())
+                bench.runs.note_job(changed, number)
+                tell(name, news)
+                return changed
+
+            try:
+                news = send(connection, consignment.told, asked, file, consignment.kind, parcel.name)
+            except PrinterTrouble as trouble:
+                state = "lost" if isinstance(trouble, NoAnswer) else "aborted"
+                refused = job.model_copy(
+                    update={"state": state, "reasons": (str(trouble),), "made_at": now()}
+                )
+                bench.runs.note_job(refused, number)
+                raise
+            noted(news)
+            last = follow(connection, news, lambda each: void(noted(each)), **patience)
+        done = _with_news(job, last, now())
+        yield done
+        if done.state != "completed":
+            return
+
+
+def void(_: object) -> None:
+    """Drop a value where none is wanted."""
+
+
+def _wanted(
+    fit: Fit, told: Capabilities, media_type: str | None, quality: str, intent: str, copies: int
+) -> Wanted:
+    source = fit.feed if fit.feed in told.sources else None
+    return Wanted(fit.size_mm, fit.margins_mm, media_type, source, quality, intent, True, copies)
+
+
+def _within_copies(parcel: Parcel, told: Capabilities) -> Iterator[Parcel]:
+    """The printer makes so many copies at once; the rest goes in further jobs."""
+    most = max(1, told.most_copies) if "copies" in told.job_attributes or not told.job_attributes else 1
+    left = parcel.copies
+    while left > 0:
+        yield Parcel(parcel.card, min(left, most), parcel.name)
+        left -= most
+
+
+def _file(consignment: Consignment, parcel: Parcel) -> AbstractContextManager[Path]:
+    return sheet_file(
+        parcel.card,
+        parcel.name,
+        consignment.stock,
+        consignment.printer,
+        kind=consignment.kind,
+        face=consignment.face,
+        told=consignment.told,
+        media_type=consignment.media_type,
+        quality=QUALITIES[consignment.quality],
+    )
+
+
+def _record(
+    consignment: Consignment, parcel: Parcel, asked: Ticket, file: Path, made_at: datetime
+) -> PrintJob:
+    return PrintJob(
+        run=consignment.run,
+        batch=consignment.batch,
+        printer=consignment.printer.name,
+        uri=consignment.uri,
+        document=parcel.name,
+        document_sha256=sha256_of(file),
+        copies=parcel.copies,
+        asked={**asked.plain, "document-format": consignment.kind, "ipp-attribute-fidelity": True},
+        state="sent",
+        made_at=made_at,
+    )
+
+
+def _with_news(job: PrintJob, news: JobNews, made_at: datetime) -> PrintJob:
+    return job.model_copy(
+        update={
+            "job_id": news.id,
+            "state": news.state,
+            "reasons": news.reasons,
+            "sheets_done": news.sheets,
+            "ignored": news.ignored,
+            "made_at": made_at,
+        }
+    )

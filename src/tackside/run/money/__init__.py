@@ -1,0 +1,1 @@
+"""Exact money, cost and price."""

@@ -1,0 +1,1 @@
+"""Pick list, labels and instruction cards."""

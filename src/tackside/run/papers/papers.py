@@ -1,0 +1,186 @@
+"""The papers of a run: pick list, labels and instruction cards, as data for ``typeset``."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from tackside.card.file.variables import filled, plain, variables_in
+from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS, as_data, as_text
+from tackside.errors import BadRecord
+from tackside.fit.fit_stock import fit_stock
+from tackside.records import Printer, Stock
+from tackside.run.money.money import said
+from tackside.run.papers.paper_fonts import PaperFonts, fonts_for
+from tackside.run.papers.typeset import typeset
+from tackside.run.plan.batches import Batch
+from tackside.run.plan.plan import RunPlan
+
+# At the printer; and from the drawer to the packed card.
+INSTRUCTION_CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS)
+PICK_LIST_CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS, BLADES, SMALL_PARTS)
+_LABEL_INSET_MM = 3.0
+_PLAIN_LABEL = "{card}\n{price}"
+
+
+def pick_list(plan: RunPlan) -> bytes:
+    """What to fetch and print, in order, with places to count by hand: an A4 PDF."""
+    steps = plan.time.steps if plan.time else ()
+    fetch = [
+        {
+            "name": each.name,
+            "needed": f"{each.needed:,}",
+            "packs": f"{each.packs:,} × {each.pack_count:,}" if each.packs else "in the drawer",
+            "left_over": f"{each.left_over:,}",
+        }
+        for each in (*plan.stocks, *plan.others)
+    ]
+    ink = {"name": "ink", "needed": f"{plan.ink_ml[1]:.0f} ml", "packs": "", "left_over": ""}
+    return typeset(
+        "pick-list",
+        {
+            "title": f"Pick list: {plan.run.name}",
+            "name": plan.run.name,
+            "summary": f"{plan.quantity:,} cards on {plan.all_sheets:,} sheets"
+            + (f", done on {plan.time.done:%A %d %B %Y at %H:%M}" if plan.time else ""),
+            "fetch": [*fetch, ink],
+            "batches": [
+                {
+                    "number": str(batch.number),
+                    "stock": batch.stock,
+                    "printer": batch.printer,
+                    "setting": batch.setting,
+                    "sheets": f"{sheets.total:,}",
+                    "good": f"{sheets.good:,}",
+                    "spoiled": f"{sheets.spoiled:,}",
+                    "setup": f"{sheets.setup:,}",
+                    "faces": batch.faces,
+                    "cards": [
+                        {"name": line.card.name, "sheets": f"{line.good_sheets:,}"} for line in batch.lines
+                    ],
+                }
+                for batch, sheets in zip(plan.batches, plan.sheets, strict=True)
+            ],
+            "steps": [
+                {
+                    "start": f"{step.start:%a %d %b %H:%M}",
+                    "end": f"{step.end:%a %d %b %H:%M}",
+                    "which": "all" if step.batch is None else f"batch {step.batch}",
+                    "what": step.what,
+                }
+                for step in steps
+            ],
+            "cautions": [str(each) for each in PICK_LIST_CAUTIONS],
+        },
+    )
+
+
+def label_texts(plan: RunPlan) -> list[list[str]]:
+    """The lines of each label, in the order of printing. A card's ``label`` says them; else name and retail price, or,
+    of a personalised card, all that its row holds. Raises BadRecord for a name that the list does not have."""
+    prices = {card.name: said(card.price.retail, plan.run.currency) for card in plan.cards}
+    found: list[list[str]] = []
+    for batch in plan.batches:
+        for line in batch.lines:
+            common = {"card": line.card.name, "price": prices[line.card.name]}
+            for row in line.recipients or ({},) * line.quantity:
+                wording = line.card.label or (
+                    "\n".join(f"{{{name}}}" for name in row) if row else _PLAIN_LABEL
+                )
+                words = plain(filled(wording, {**common, **row}))
+                _refuse_unfilled(line.card.name, wording, {**common, **row})
+                found.append([part for part in (each.strip() for each in words.splitlines()) if part])
+    return found
+
+
+def label_fonts(plan: RunPlan, texts: Sequence[Sequence[str]]) -> PaperFonts:
+    """The fonts that the labels take, and what to say of them. Raises BadRecord for a font that cannot be used."""
+    own = [plan.run.folder / file for file in plan.run.labels.fonts]
+    return fonts_for((line for lines in texts for line in lines), own)
+
+
+def labels(plan: RunPlan, texts: Sequence[Sequence[str]], fonts: PaperFonts | None = None) -> bytes:
+    """A label for each card, on the label sheets that the run file describes; ``fonts`` from ``label_fonts``."""
+    sheet = plan.run.labels
+    return typeset(
+        "labels",
+        {
+            "title": f"Labels: {plan.run.name}",
+            "page": sheet.page_mm,
+            "columns": sheet.columns,
+            "rows": sheet.rows,
+            "size": sheet.size_mm,
+            "margin": sheet.margin_mm,
+            "pitch": sheet.pitch_mm or sheet.size_mm,
+            "inset": min(_LABEL_INSET_MM, min(sheet.size_mm) / 8),
+            "labels": texts,
+        },
+        label_fonts(plan, texts) if fonts is None else fonts,
+    )
+
+
+def instruction(batch: Batch, stock: Stock, printer: Printer) -> dict[str, Any]:
+    """What to enter in the driver for one batch: ``lines`` of what and value, ``notes``, ``cautions``.
+
+    ``caution`` is the cautions in one text.
+    """
+    fit = fit_stock(stock, printer)
+    margins = fit.margins_mm
+    size = f"{fit.size_mm[0]:g} × {fit.size_mm[1]:g} mm"
+    enlarged = (
+        f"; the driver enlarges by about {fit.enlargement_mm:g} mm an edge" if fit.enlargement_mm else ""
+    )
+    lines = [
+        ("Card", stock.name),
+        ("Feed", fit.feed or "none takes this card"),
+        ("Paper size", fit.custom_size or f"{fit.size_name or 'custom'}, {size}"),
+        ("Borderless", f"on{enlarged}" if fit.borderless else "off"),
+        (
+            "Margins",
+            "none"
+            if fit.borderless
+            else f"top {margins.top:g}, bottom {margins.bottom:g}, left {margins.left:g}, right {margins.right:g} mm",
+        ),
+        ("Paper type and quality", batch.setting),
+        ("Scaling", "100 %, actual size; no fitting, no shrinking, no centring by the viewer"),
+        ("Colour", "by the application or by the driver, never by both"),
+        (
+            "Two-sided",
+            "off" if batch.faces == 1 else "off; print the first face of all, let it dry, then the second",
+        ),
+        ("Copies", "; ".join(f"{line.card.name}: {line.good_sheets:,}" for line in batch.lines)),
+    ]
+    return {
+        "batch": batch.number,
+        "printer": printer.name,
+        "lines": lines,
+        "notes": [*fit.warnings, *fit.notes],
+        "caution": as_text(INSTRUCTION_CAUTIONS),
+        "cautions": as_data(INSTRUCTION_CAUTIONS),
+    }
+
+
+def instructions_pdf(name: str, cards: Sequence[dict[str, Any]]) -> bytes:
+    """Instruction cards, an A5 page each."""
+    return typeset("instructions", {"title": f"Instructions: {name}", "name": name, "cards": list(cards)})
+
+
+def instructions_text(cards: Sequence[dict[str, Any]]) -> str:
+    """The same as plain text."""
+    parts: list[str] = []
+    for card in cards:
+        width = max(len(what) for what, _ in card["lines"])
+        parts.append(f"{card['printer']}, batch {card['batch']}")
+        parts += [f"  {what:<{width}}  {value}" for what, value in card["lines"]]
+        parts += [f"  - {note}" for note in card["notes"]]
+        parts += [f"  {card['caution']}", ""]
+    return "\n".join(parts)
+
+
+def _refuse_unfilled(card: str, wording: str, values: dict[str, str]) -> None:
+    unknown = [name for name in variables_in(wording) if name not in values]
+    if unknown:
+        raise BadRecord(
+            f"the label of {card} asks for {{{unknown[0]}}}, which its list does not have",
+            f"it may ask for {', '.join(f'{{{name}}}' for name in values)}",
+        )

@@ -1,0 +1,45 @@
+"""As which letters the cards of a run go, by the dated limits of the post, and whether the run's postage fits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from tackside.fit.model import Fit, Mailed, PostCheck
+from tackside.run.plan.run_file import Postage
+
+
+@dataclass(frozen=True)
+class Posting:
+    """A folded card of one stock in its envelope, against each service; ``mailed`` None where no envelope takes it."""
+
+    stock: str
+    mailed: Mailed | None
+    services: tuple[PostCheck, ...]
+
+
+def postings(fits: Iterable[Fit]) -> tuple[Posting, ...]:
+    """One for each stock; the fits must have been made with the limits of the post."""
+    found = {fit.stock: Posting(fit.stock, fit.mailed, fit.post) for fit in fits}
+    return tuple(found.values())
+
+
+def remarks(asked: Postage, found: Iterable[Posting]) -> Iterator[str]:
+    """Sentences where the postage that was asked for does not fit, costs more, or could not be checked."""
+    for posting in found:
+        named = [each for each in posting.services if _is_asked(each, asked)]
+        if not named:
+            known = ", ".join(sorted({f"{each.service} ({each.country})" for each in posting.services}))
+            yield f'The limits of "{asked.service}" are not known, so it is not checked; known are {known}.'
+        for each in named:
+            what = f"{posting.stock} as {each.service} ({each.country}, noted {each.noted:%Y-%m-%d})"
+            if not each.goes:
+                yield f"{what}: it does not go, {'; '.join(each.reasons)}."
+            if each.surcharge:
+                yield f"{what}: {each.surcharge}."
+            if each.goes and each.unchecked:
+                yield f"{what}: it goes, but for {' and '.join(each.unchecked)}, which could not be checked."
+
+
+def _is_asked(check: PostCheck, asked: Postage) -> bool:
+    return check.service.casefold() == asked.service.casefold() and asked.country in (None, check.country)

@@ -1,0 +1,1 @@
+"""What stands around the blocks of a panel: head, headings, frame, marks, tag, and the type they are set in."""

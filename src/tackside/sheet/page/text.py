@@ -1,0 +1,101 @@
+"""Small type: the shipped fonts, measured in mm and drawn with grey edges by FreeType."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from importlib import resources
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageDraw, ImageFont
+
+from tackside.records import Caption
+from tackside.sheet.canvas import Canvas
+from tackside.units import MM_PER_POINT
+
+FACES = {
+    "sans": "Cabin-Regular.otf",
+    "sans-bold": "Cabin-Bold.otf",
+    "sans-italic": "Cabin-Italic.otf",
+    "serif": "Vollkorn-Regular.ttf",
+    "serif-italic": "Vollkorn-Italic.ttf",
+}
+# Widths are taken at a large size, so that they do not depend on the grid.
+_MEASURING_PX = 1000
+
+
+@lru_cache(maxsize=256)
+def _font(face: str, size_px: float) -> ImageFont.FreeTypeFont:
+    file = resources.files("tackside.sheet") / "fonts" / FACES[face]
+    with resources.as_file(file) as path, path.open("rb") as stream:
+        return ImageFont.truetype(stream, size_px, layout_engine=ImageFont.Layout.BASIC)
+
+
+def width_mm(text: str, size_pt: float, face: str = "sans", spacing_em: float = 0.0) -> float:
+    """How long a line of type is, in mm, with ``spacing_em`` after each letter but the last."""
+    ems = _font(face, _MEASURING_PX).getlength(text) / _MEASURING_PX
+    return (ems + spacing_em * max(len(text) - 1, 0)) * size_pt * MM_PER_POINT
+
+
+def fitted_pt(
+    text: str, room_mm: float, size_pt: float, face: str = "sans", spacing_em: float = 0.0
+) -> float:
+    """The size at which the text fits the room: ``size_pt``, or smaller where it must be."""
+    natural = width_mm(text, size_pt, face, spacing_em)
+    return size_pt if natural <= room_mm else size_pt * room_mm / natural
+
+
+def words_that_fit(text: str, room_mm: float, size_pt: float, face: str = "sans") -> str:
+    """As many whole words from the start as the room takes; empty where not even one fits."""
+    words = text.split()
+    while words and width_mm(" ".join(words), size_pt, face) > room_mm:
+        words.pop()
+    return " ".join(words)
+
+
+def draw_caption(canvas: Canvas, caption: Caption) -> None:
+    """Set one line on its baseline."""
+    grey = (caption.grey,) * 3
+    draw_line(
+        canvas, caption.text, caption.x_mm, caption.y_mm, caption.size_pt, grey,
+        face=caption.face, align=caption.align, spacing_em=caption.spacing_em,
+    )  # fmt: skip
+
+
+def draw_line(
+    canvas: Canvas,
+    text: str,
+    x_mm: float,
+    y_mm: float,
+    size_pt: float,
+    rgb: tuple[float, float, float],
+    *,
+    face: str = "sans",
+    align: str = "left",
+    spacing_em: float = 0.0,
+) -> None:
+    """Set text with its baseline at ``y_mm`` and its start, middle or end at ``x_mm``."""
+    room = width_mm(text, size_pt, face, spacing_em)
+    start_mm = x_mm - {"left": 0.0, "centre": room / 2, "right": room}[align]
+    cover, pad = _rasterised(canvas, text, size_pt, face, spacing_em, room)
+    canvas.blend(canvas.grid.dots(start_mm) - pad, canvas.grid.dots(y_mm) - cover.shape[0] // 2, cover, rgb)
+
+
+def _rasterised(
+    canvas: Canvas, text: str, size_pt: float, face: str, spacing_em: float, room_mm: float
+) -> tuple[NDArray[np.float32], int]:
+    """The line's cover with the baseline in the middle row, and the blank columns left of it."""
+    size_px = size_pt / 72.0 * canvas.grid.ppi
+    font = _font(face, size_px)
+    pad = int(size_px * 0.3) + 2
+    half = int(size_px * 1.3) + 2
+    mask = Image.new("L", (canvas.grid.dots(room_mm) + 2 * pad, 2 * half), 0)
+    pen = ImageDraw.Draw(mask)
+    if spacing_em == 0.0:
+        pen.text((pad, half), text, fill=255, font=font, anchor="ls")
+    else:
+        at = float(pad)
+        for letter in text:
+            pen.text((at, half), letter, fill=255, font=font, anchor="ls")
+            at += font.getlength(letter) + spacing_em * size_px
+    return np.asarray(mask, dtype=np.float32) / np.float32(255.0), pad

@@ -1,0 +1,1 @@
+"""Why a print is as it is: the causes weighed by symptoms, answers, or forward models."""

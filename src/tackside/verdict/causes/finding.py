@@ -1,0 +1,229 @@
+"""The causes of one print, by the best way that its reading allows, with evidence, next steps and what to bear in
+mind."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from math import exp, log2
+from typing import TYPE_CHECKING
+
+from tackside.records import Stock, Trial
+from tackside.records.reading import Reading
+from tackside.records.verdict import Cause, Combination, Evidence, Grade, Measure, NextStep
+from tackside.verdict.causes.answers import weigh_answers
+from tackside.verdict.causes.diagnosis import Diagnosis, diagnose
+from tackside.verdict.causes.next_step import next_steps
+from tackside.verdict.causes.posterior import Posterior, flattened, weigh_states
+from tackside.verdict.causes.traits import weigh_traits
+from tackside.verdict.causes.weigh import likeliest, prior_odds, weigh_causes
+from tackside.verdict.classifier.likelihoods import Told, told_by_eye
+from tackside.verdict.explain.answers import evidence_in_answers
+from tackside.verdict.explain.evidence import evidence_in_figures
+from tackside.verdict.measures.all import number
+from tackside.verdict.measures.patch_table import PatchTable
+
+if TYPE_CHECKING:
+    from tackside.verdict.causes.by_profile import ProfileOf
+
+# Words by which a notice says that the evidence is unfit (reading's own words).
+UNFIT_WORDS = (
+    "sharpen",
+    "automatic",
+    "JPEG",
+    "phone",
+    "photograph of",
+    "half wet",
+    "half-wet",
+    "mixed",
+    "contradict",
+)
+# A solid that a scanner cuts off is read too alike its neighbours: weaker evidence, but no unfit one.
+_CUT_OFF = "reaches the end of its numbers"
+# Trust left in the likelihoods when a notice says so, and once the uncertainty passes what a scan has at best.
+_UNFIT_TRUST, _SOUND_DE00 = 0.45, 3.0
+_WORTH_NAMING = 0.05
+# Answers of one person hang together, so they count by less than as many would that were given apart. Set on the
+# training stocks.
+ANSWERS_WEIGHT = 0.7
+# A reference counts as good up to this black: the sell rule's limit and one more for the reading.
+GOOD_BLACK = 21.0
+
+
+_WEAK_PRINT = (
+    "The print beside it has a weak black itself, so it does not serve as a known good print for the causes."
+)
+_WEAK_PROFILE = (
+    "The profile foretells a weak black itself, so it does not serve as a known good print for the causes: choose the "
+    "profile of a coated card."
+)
+
+
+@dataclass(frozen=True)
+class Beside:
+    """A print beside the one that is judged, read alike: its reading, table, measures and trial.
+
+    ``foretold``: it is no print, but what a profile says of this card or of its class, and ``misused`` what it says of
+    faults of the path.
+    """
+
+    reading: Reading
+    table: PatchTable
+    measures: dict[str, Measure]
+    trial: Trial | None
+    foretold: ProfileOf | None = None
+    misused: Mapping[Cause, Sequence[PatchTable]] | None = None
+
+    @property
+    def is_good(self) -> bool:
+        black = number(self.measures, "black_l")
+        return black is not None and black <= GOOD_BLACK
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What ``find_causes`` found."""
+
+    causes: dict[Cause, float]
+    evidence: tuple[Evidence, ...] = ()
+    steps: tuple[NextStep, ...] = ()
+    combined: tuple[Combination, ...] = ()
+    notices: tuple[str, ...] = field(default=())
+
+    @property
+    def cause(self) -> Cause:
+        return likeliest(self.causes)
+
+
+def find_causes(
+    reading: Reading,
+    table: PatchTable | None,
+    measures: dict[str, Measure],
+    *,
+    grade: Grade,
+    trial: Trial | None = None,
+    stock: Stock | None = None,
+    reference: Beside | None = None,
+    other_side: Beside | None = None,
+) -> Finding:
+    """Probabilities over the causes, from forward models where the reading allows, else from symptoms.
+
+    ``reference`` and ``other_side`` must have been read alike with ``reading``.
+    """
+    deeper = _deeper(measures, other_side)
+    notices: list[str] = []
+    good = reference if reference is not None and reference.is_good else None
+    if reference is not None and good is None and reference is not other_side:
+        notices.append(_WEAK_PRINT if reference.foretold is None else _WEAK_PROFILE)
+    odds = prior_odds(trial=trial, stock=stock, other_side=deeper)
+    diagnosis: Diagnosis | None = None
+    if trial is not None and reading.kind == "eye":
+        answers = weigh_answers(reading)
+        # A coated side beneath a bare one is the fault "side"; none beneath is "stock".
+        odds["side"] *= exp(answers.other_side_coated)
+        by_table = Told.forward(answers.coated, answers.bare, answers.unknown, ANSWERS_WEIGHT)
+        said = told_by_eye(reading).over(by_table)
+        posterior = weigh_states(odds, said.coated, said.bare, said.unknown, answers.traits)
+    else:
+        if trial is not None:
+            diagnosis = diagnose(
+                reading,
+                table,
+                odds,
+                trial=trial,
+                stock=stock,
+                reference=good.table if good else None,
+                reference_reading=good.reading if good else None,
+                reference_trial=good.trial if good else None,
+                foretold=good.foretold if good else None,
+                misused=good.misused if good else None,
+            )
+        if diagnosis is not None:
+            posterior = diagnosis.posterior
+        else:
+            by_symptoms = weigh_causes(measures, trial=trial, stock=stock, grade=grade, other_side=deeper)
+            posterior = Posterior(_with_doubling(by_symptoms, reading), {})
+    trust, why = trust_in(reading)
+    notices += why
+    causes = posterior.causes if trust == 1.0 else flattened(posterior.causes, odds, trust)
+    causes = _as_far_as_fit(causes, odds, fitness(reading))
+    told = trust * fitness(reading)
+    done = {"known-card"} if good is not None and good.foretold is None else set()
+    done |= {"other-side"} if other_side is not None else set()
+    done |= {"measure-ruler"} if reading.placement is not None else set()
+    done |= {"device-sheet"} if trial is not None and trial.sheet.purpose == "device" else set()
+    done |= {"rescan"} if reading.kind != "scan" else set()
+    return Finding(
+        causes,
+        evidence_in_answers(causes, reading)
+        if reading.kind == "eye"
+        else evidence_in_figures(causes, diagnosis, table, reading, measures),
+        next_steps(causes, done=frozenset(done)),
+        tuple(
+            Combination(causes=pair, probability=chance * told)
+            for pair, chance in sorted(posterior.pairs.items(), key=lambda item: -item[1])
+            if chance * told >= _WORTH_NAMING
+        ),
+        tuple(notices),
+    )
+
+
+def _as_far_as_fit(causes: dict[Cause, float], odds: dict[Cause, float], fit: float) -> dict[Cause, float]:
+    """The chances when unfit evidence says nothing at all with probability 1 − ``fit``: then what was known beforehand
+    stands, so that no cause is surer than that allows.
+    """
+    if fit == 1.0:
+        return causes
+    total = sum(odds.values())
+    return {cause: fit * chance + (1.0 - fit) * odds[cause] / total for cause, chance in causes.items()}
+
+
+def _with_doubling(causes: dict[Cause, float], reading: Reading) -> dict[Cause, float]:
+    """The causes with what doubled edges say of the alignment, which the table of symptoms has not."""
+    doubled = weigh_traits(reading, None).doubled
+    weights = {**causes, "alignment": causes["alignment"] * exp(doubled[True] - doubled[False])}
+    return {cause: weight / sum(weights.values()) for cause, weight in weights.items()}
+
+
+def fitness(reading: Reading) -> float:
+    """How fit the evidence is by what the reading says of itself, 0 (conclude nothing) to 1; its spread left aside."""
+    unfit = reading.attributes.get("unfit")
+    fit = 1.0 - min(max(unfit.value, 0.0), 1.0) if unfit is not None else 1.0
+    return min(fit, _UNFIT_TRUST) if unfit_notice(reading) is not None else fit
+
+
+def unfit_notice(reading: Reading) -> str | None:
+    """The first notice that calls the evidence unfit."""
+    told = (
+        notice
+        for notice in reading.notices
+        if _CUT_OFF not in notice and any(word.lower() in notice.lower() for word in UNFIT_WORDS)
+    )
+    return next(told, None)
+
+
+def trust_in(reading: Reading) -> tuple[float, list[str]]:
+    """How far the likelihoods of a reading are to be trusted, 0 to 1, and a notice where that is not whole."""
+    trust = fitness(reading)
+    if any(_CUT_OFF in notice for notice in reading.notices):
+        trust = min(trust, _UNFIT_TRUST)
+    if reading.kind != "eye" and reading.uncertainty.de00 > _SOUND_DE00:
+        trust *= _SOUND_DE00 / reading.uncertainty.de00
+    if trust == 1.0:
+        return trust, []
+    return trust, [
+        "The evidence is not sound enough for a confident cause, so the chances are drawn towards what is common: "
+        f"they count for {100 * trust:.0f} % of their weight."
+    ]
+
+
+def bits(causes: dict[Cause, float]) -> float:
+    """How open the question is: entropy in bits."""
+    return -sum(chance * log2(chance) for chance in causes.values() if chance > 0)
+
+
+def _deeper(measures: dict[str, Measure], other: Beside | None) -> float | None:
+    """How many L* deeper the black of the other side is."""
+    here = number(measures, "black_l")
+    there = number(other.measures, "black_l") if other is not None else None
+    return None if here is None or there is None else here - there

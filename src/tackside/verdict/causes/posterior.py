@@ -1,0 +1,120 @@
+"""From the likelihoods to probabilities over the causes, single and in pairs.
+
+A *state* is a fault of the path (or none) on coated or on bare card, with heads aligned or not, at true size or
+not. Bare card is the fault ``stock`` or ``side`` by what is known of the card. Faults come together seldom, and then
+independently: a state with two of them has the product of their odds, times ``TOGETHER``; three are left out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+
+from tackside.records.verdict import Cause
+from tackside.verdict.causes.symptoms import PRIORS
+from tackside.verdict.causes.traits import Traits
+from tackside.verdict.model.cards import Known
+from tackside.verdict.model.patch_likelihoods import PatchEvidence
+
+# How much of what the odds alone say of two faults at once.
+TOGETHER = 0.5
+# The patches' log likelihood counts by this much, since the models' errors are not as independent as the patches are
+# many; by less where no print lies beside it. Set on the training stocks.
+PATCH_WEIGHT: dict[Known, float] = {"same-card": 0.3, "other-card": 0.3, "typical": 0.25}
+CARD_FAULTS: tuple[Cause, ...] = ("stock", "side")
+Faults = tuple[Cause, ...]
+
+
+@dataclass(frozen=True)
+class Posterior:
+    """``causes`` sum to 1, pairs shared out; ``pairs`` are the two-fault states' own probabilities."""
+
+    causes: dict[Cause, float]
+    pairs: dict[tuple[Cause, Cause], float]
+
+
+def weigh_states(
+    odds: dict[Cause, float],
+    coated: dict[Cause, float],
+    bare: dict[Cause, float],
+    unknown: float,
+    traits: Traits,
+) -> Posterior:
+    """Probabilities, from log likelihoods of the patches by fault of the path, on coated and on bare card.
+
+    ``odds``: each cause's prior weight, what is known of stock, settings and the other side included. ``unknown``:
+    log likelihood of the patches under a fault that no model knows. Without patches all are 0.
+    """
+    base = {cause: weight / odds["none"] for cause, weight in odds.items()}
+    logs: dict[Faults, float] = {}
+
+    def add(faults: Faults, log_weight: float) -> None:
+        logs[faults] = float(np.logaddexp(logs.get(faults, -np.inf), log_weight))
+
+    for (path, seen), card, doubled, scaled in product(
+        _paths(coated, bare), ("none", *CARD_FAULTS), (False, True), (False, True)
+    ):
+        on_bare = card != "none"
+        faults: Faults = tuple(
+            fault
+            for fault in (card, path, "alignment" if doubled else "none", "scaling" if scaled else "none")
+            if fault != "none"
+        )
+        if len(faults) > 2 or any(base[fault] <= 0 for fault in faults):
+            continue
+        prior = sum(np.log(base[fault]) for fault in faults) + (np.log(TOGETHER) if len(faults) == 2 else 0.0)
+        state = "bare" if on_bare else "flooded" if path == "too-much-ink" else "coated"
+        add(
+            faults or ("none",),
+            prior + seen[on_bare] + traits.card[state] + traits.doubled[doubled] + traits.scaled[scaled],
+        )
+    # A fault that nobody knows may show in lines and lengths, or leave them as any known state does.
+    strange = sum(
+        float(np.logaddexp.reduce(list(table.values())) - np.log(len(table)))
+        for table in (traits.card, traits.doubled, traits.scaled)
+    )
+    add(("unknown",), np.log(base["unknown"]) + unknown + strange)
+    return _shared_out(logs)
+
+
+def _paths(coated: dict[Cause, float], bare: dict[Cause, float]) -> list[tuple[Cause, dict[bool, float]]]:
+    return [(path, {False: coated[path], True: bare[path]}) for path in coated]
+
+
+def _shared_out(logs: dict[Faults, float]) -> Posterior:
+    top = max(logs.values())
+    weights = {faults: float(np.exp(value - top)) for faults, value in logs.items()}
+    total = sum(weights.values())
+    causes: dict[Cause, float] = dict.fromkeys(PRIORS, 0.0)
+    pairs: dict[tuple[Cause, Cause], float] = {}
+    for faults, weight in weights.items():
+        for fault in faults:
+            causes[fault] += weight / total / len(faults)
+        if len(faults) == 2:
+            pairs[faults[0], faults[1]] = weight / total
+    return Posterior(causes, pairs)
+
+
+def by_cause(evidence: PatchEvidence, weight: float) -> dict[Cause, float]:
+    """Log likelihood of each fault of the path, its variants averaged by their shares."""
+    found: dict[Cause, float] = {}
+    weighed = evidence.log_likelihood + evidence.log_shares / weight
+    for cause, value in zip(evidence.causes, weighed, strict=True):
+        # Averaged at the weight at which they count, so that a fine grid is no advantage.
+        found[cause] = float(np.logaddexp(found.get(cause, -np.inf), weight * value))
+    return {cause: value / weight for cause, value in found.items()}
+
+
+def flattened(causes: dict[Cause, float], prior: dict[Cause, float], trust: float) -> dict[Cause, float]:
+    """The probabilities drawn back towards the prior: all of them at ``trust`` 0, none at 1."""
+    total = sum(prior.values())
+    logs = {
+        cause: trust * np.log(max(causes[cause], 1e-12))
+        + (1 - trust) * np.log(max(prior[cause] / total, 1e-12))
+        for cause in causes
+    }
+    top = max(logs.values())
+    weights = {cause: float(np.exp(value - top)) for cause, value in logs.items()}
+    return {cause: weight / sum(weights.values()) for cause, weight in weights.items()}

@@ -1,0 +1,1 @@
+"""Trained weights: features of a print to likelihoods."""

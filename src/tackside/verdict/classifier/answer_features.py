@@ -1,0 +1,42 @@
+"""What the weights taught for answers by eye look at: the answers of one form as a row of figures.
+
+Doubled lines, rulers and the other side are not among them: ``traits`` and the odds of the sides weigh those.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from tackside.records.reading import Reading
+from tackside.verdict.measures.patch_table import Floats
+
+# Attributes of a reading by eye, each worth two figures: its value, 0 where it was left out, and whether it was given.
+LOOKED_AT = (
+    "eye_dull",
+    "eye_colour_beside",
+    "eye_black_beside",
+    "eye_middle_beside",
+    "eye_light_greens_beside",
+    "eye_hues_off",
+    "eye_hues_wrong",
+    "eye_tint_a",
+    "eye_tint_b",
+    "shadow_step",
+    "eye_creep",
+    "eye_light_lines",
+    "eye_missing_c",
+    "eye_missing_m",
+    "eye_missing_y",
+    "eye_missing_k",
+    "eye_drag_this_side",
+)
+
+
+def answers_view(reading: Reading) -> Floats:
+    """The row of figures (2 · 17,), all of it 0 where nothing was answered."""
+    row = np.zeros((len(LOOKED_AT), 2))
+    for place, name in enumerate(LOOKED_AT):
+        one = reading.attributes.get(name)
+        if one is not None:
+            row[place] = one.value, 1.0
+    return row.ravel()

@@ -1,0 +1,1 @@
+"""What a verdict rests on: evidence in figures and in answers."""

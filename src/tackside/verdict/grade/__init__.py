@@ -1,0 +1,1 @@
+"""The grading rules as data, and the grade that they leave."""

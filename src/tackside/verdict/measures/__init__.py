@@ -1,0 +1,1 @@
+"""Measures of one reading, with their uncertainty, and of one reading beside another."""

@@ -1,0 +1,71 @@
+"""Paper white in words: its tint, and the ISO 12647-2 paper it is nearest to."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from tackside.colour.spaces import lab_to_lch
+from tackside.records.reading import Lab
+
+
+@dataclass(frozen=True)
+class PaperClass:
+    """A paper type of ISO 12647-2:2004, table 1: L*a*b* on black and on white backing (D50, 2°, 0/45)."""
+
+    name: str
+    on_black: Lab
+    on_white: Lab
+
+
+PAPER_CLASSES = (
+    PaperClass("gloss-coated", (93, 0, -3), (95, 0, -2)),
+    PaperClass("matt-coated", (92, 0, -3), (94, 0, -2)),
+    PaperClass("uncoated white", (92, 0, -3), (95, 0, -2)),
+    PaperClass("uncoated yellowish", (88, 0, 6), (90, 0, 9)),
+)
+TOLERANCE: Lab = (3, 2, 2)
+
+# Under two units of chroma a white looks neutral beside another; over five it looks coloured
+# (docs/sources.md, S34).
+_NEUTRAL, _SLIGHT, _PLAIN = 2.0, 5.0, 10.0
+_HUES = (
+    (20, "pinkish"),
+    (65, "warm"),
+    (110, "yellowish"),
+    (200, "greenish"),
+    (315, "bluish"),
+    (360, "pinkish"),
+)
+
+
+def tint_words(lab: Lab) -> str:
+    """The paper white in words, such as "bright and slightly bluish"."""
+    lightness, chroma, hue = (float(value) for value in lab_to_lch(np.array(lab, dtype=float)))
+    light = "bright" if lightness >= 93 else "fairly bright" if lightness >= 88 else "greyed"
+    if lightness < 75:
+        light = "dark"
+    if chroma < _NEUTRAL:
+        return f"{light} and neutral"
+    tint = next(word for limit, word in _HUES if hue <= limit)
+    degree = "slightly " if chroma < _SLIGHT else "" if chroma < _PLAIN else "strongly "
+    return f"{light} and {degree}{tint}"
+
+
+def paper_classes(lab: Lab) -> tuple[str, ...]:
+    """ISO 12647-2 papers whose white lies within the tolerance of ``lab``, nearest first; maybe none.
+
+    White alone cannot tell coated from uncoated: the standard gives both nearly the same white.
+    """
+    found = []
+    for paper in PAPER_CLASSES:
+        gaps = [math.dist(lab, aim) for aim in (paper.on_black, paper.on_white) if _within(lab, aim)]
+        if gaps:
+            found.append((min(gaps), paper.name))
+    return tuple(name for _, name in sorted(found, key=lambda pair: pair[0]))
+
+
+def _within(lab: Lab, aim: Lab) -> bool:
+    return all(abs(value - target) <= most for value, target, most in zip(lab, aim, TOLERANCE, strict=True))

@@ -1,0 +1,1 @@
+"""Languages, words, units: how things are said to one person."""

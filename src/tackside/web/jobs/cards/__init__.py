@@ -1,0 +1,1 @@
+"""Jobs about cards and runs."""

@@ -1,0 +1,54 @@
+"""Which kinds of job there are. A subject adds its own line; the function is imported in the worker alone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+GIGABYTE = 1024**3
+
+
+def _(text: str) -> str:
+    """Marks a text for translation; it is translated where it is shown."""
+    return text
+
+
+@dataclass(frozen=True)
+class Kind:
+    """``run`` is ``module:function``; the function takes a ``Task`` and returns the result as plain JSON data.
+
+    A job must be safe to run again: it writes to the bench once, at its end. ``seconds`` and ``memory_bytes`` bound it.
+    ``title`` is what the list of work says, in the person's language.
+    """
+
+    run: str
+    title: str
+    seconds: float = 600.0
+    memory_bytes: int = 4 * GIGABYTE
+
+
+KINDS: dict[str, Kind] = {
+    "sheet": Kind("tackside.web.jobs.sheet_files:make", _("Drawing the test sheet"), 300.0),
+    "read": Kind("tackside.web.jobs.read_print:read", _("Reading what was printed"), 900.0, 6 * GIGABYTE),
+    "view": Kind(
+        "tackside.web.jobs.scan_view:prepare", _("Preparing a scan to be looked at"), 600.0, 6 * GIGABYTE
+    ),
+    "arrived": Kind(
+        "tackside.web.jobs.arrived:read", _("Reading a scan from the watched folder"), 900.0, 6 * GIGABYTE
+    ),
+    "choose": Kind("tackside.web.jobs.choose:run", _("Weighing pictures up on the cards"), 900.0),
+    "proof": Kind("tackside.web.jobs.proofs.proof:prepare", _("Preparing a live proof"), 900.0, 6 * GIGABYTE),
+    "gamut": Kind("tackside.web.jobs.gamut:prepare", _("Working out what colours it holds"), 300.0),
+    "card-picture": Kind(
+        "tackside.web.jobs.cards.card_picture:look", _("Looking at a picture for a card"), 600.0, 6 * GIGABYTE
+    ),
+    "card-files": Kind(
+        "tackside.web.jobs.cards.card_files:make", _("Making a card's files"), 900.0, 6 * GIGABYTE
+    ),
+    "run-plan": Kind("tackside.web.jobs.cards.run_plan:plan", _("Planning a run"), 900.0),
+    "run-papers": Kind("tackside.web.jobs.cards.run_plan:write_papers", _("Writing a run's papers"), 900.0),
+    "profile": Kind("tackside.web.jobs.profile:look", _("Looking into a profile"), 600.0),
+    "picture": Kind("tackside.web.jobs.picture:look", _("Looking at a picture"), 600.0, 6 * GIGABYTE),
+    "report": Kind("tackside.web.jobs.report:make", _("Making a report"), 900.0),
+    "hand-on": Kind("tackside.web.jobs.exchange:hand_on", _("Packing a stock's whole record")),
+    "take-in": Kind("tackside.web.jobs.exchange:take_in", _("Taking in a stock's record")),
+}

@@ -1,0 +1,43 @@
+"""Where a job's result is to be seen. A subject adds its own line."""
+
+from __future__ import annotations
+
+from tackside.bench.repositories.jobs import Job
+from tackside.web.shell.keys import key_of
+
+_PAGES = {
+    "hand-on": "/stocks/{stock_key}",
+    "take-in": "/stocks/{stock_key}",
+    "choose": "/choices/{job}",
+    "profile": "/profiles/{sha256}",
+    "picture": "{address}",
+    "gamut": "/gamut?of={of}&against={against}&picture={picture}&basis={basis}",
+    "proof": "/choices/{choice}/proof/{number}?card={card}",
+    "card-picture": "/cards/{card_key}/pictures/{job}",
+    "card-files": "/cards/{card_key}/print",
+    "run-plan": "/plan/run/{job}",
+    "report": "/reports/{job}",
+    "run-papers": "/runs/{run}",
+    "sheet": "/trials/{trial}/print",
+    "read": "/trials/{trial}",
+    "arrived": "/trials/{trial}",
+    "view": "/trials/{trial}",
+}
+
+
+def href_of(job: Job) -> str | None:
+    """The page of a job's result, or of what it is about while there is none."""
+    known: dict[str, object] = {
+        "job": job.id,
+        **({"trial": job.subject} if job.subject else {}),
+        **(job.result or {}),
+    }
+    if "stock" in known:
+        known["stock_key"] = key_of(str(known["stock"]))
+    if "card" in known:
+        known["card_key"] = key_of(str(known["card"]))
+    form = _PAGES.get(job.kind)
+    try:
+        return form.format(**known) if form else None
+    except KeyError:
+        return None

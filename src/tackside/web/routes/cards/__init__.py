@@ -1,0 +1,1 @@
+"""Addresses of cards and runs."""

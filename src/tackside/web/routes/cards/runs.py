@@ -1,0 +1,131 @@
+"""Runs: what was planned and kept, and counting sheets at the printer, from a phone as well."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+from fastapi import APIRouter, Request
+from starlette.responses import FileResponse, RedirectResponse, Response
+
+from tackside.bench.repositories.jobs import Job
+from tackside.errors import BadRequest, NotFound, Overtaken
+from tackside.records.run import Counted, KeptRun
+from tackside.run.plan.progress import tally
+from tackside.web.forms.received import FormOf, documented
+from tackside.web.run_plans import ASKED, asked_of
+from tackside.web.shell.error_pages import status_of
+from tackside.web.shell.pages import page, person_at
+from tackside.web.views.cards.run import run_view
+from tackside.web.workbench import workbench_of
+
+router = APIRouter(tags=["runs"])
+KINDS: tuple[Counted, ...] = ("good", "spoiled", "set-up")
+MOST_SHEETS = 100_000
+
+
+@router.get("/runs")
+def runs(request: Request) -> Response:
+    """All runs that were kept, the newest first."""
+    return page(request, "runs/list.html", runs=workbench_of(request).bench.runs.list()[::-1])
+
+
+@router.get("/runs/{run_id}")
+def show(request: Request, run_id: str) -> Response:
+    """One run: what it takes and costs, and how far it is."""
+    return _shown(request, run_id)
+
+
+@router.post("/runs/{run_id}/count", openapi_extra=documented("batch", *KINDS, "why", "card", "seen"))
+def count(request: Request, run_id: str, form: FormOf) -> Response:
+    """Count sheets at the printer."""
+    shelf = workbench_of(request).bench.runs
+    run = shelf.get(run_id)
+    try:
+        batch = _whole(form.get("batch"), "the batch")
+        counted = {kind: _whole(form.get(kind), f"the number of {kind} sheets") for kind in KINDS}
+        if not any(counted.values()):
+            raise BadRequest("nothing was counted", "give the good, spoiled or set-up sheets, 1 or more")
+        now, why = datetime.now(UTC), form.get("why")[:200] or None
+        card = form.get("card") or None
+        seen = _whole(form.get("seen"), "what was seen") if form.get("seen") else None
+        shelf.count(
+            *(
+                tally(
+                    run, batch, kind, sheets, made_at=now, why=why if kind == "spoiled" else None, card=card
+                )
+                for kind, sheets in counted.items()
+                if sheets
+            ),
+            after=seen,
+        )
+    except (BadRequest, Overtaken) as error:
+        status = status_of(error)
+        return _shown(request, run.id or "", fault=str(error), typed=form.typed(), status=status)
+    return RedirectResponse(f"/runs/{run.id}#batch-{batch}", status_code=303)
+
+
+@router.post("/runs/{run_id}/papers", openapi_extra=documented())
+def write_papers(request: Request, run_id: str, form: FormOf) -> Response:
+    """Have the papers of a run written."""
+    workbench = workbench_of(request)
+    run = workbench.bench.runs.get(run_id)
+    asked_of(run)
+    job = _papers(request, run)
+    if job is None or not job.is_open:
+        workbench.bench.jobs.add("run-papers", {"run": run.id}, subject=run.id or "")
+        workbench.runner.wake()
+    return RedirectResponse(f"/runs/{run.id}", status_code=303)
+
+
+@router.get("/runs/{run_id}/papers/{name}", response_class=FileResponse)
+def paper(request: Request, run_id: str, name: str) -> FileResponse:
+    """Pick list, labels or instruction cards, as PDF."""
+    bench = workbench_of(request).bench
+    job = _papers(request, bench.runs.get(run_id))
+    if job is None or job.result is None or name not in job.result["files"]:
+        raise NotFound("this paper is not written", "have the papers written on the run's page")
+    sha256 = job.result["files"][name]
+    return FileResponse(bench.file(sha256), media_type="application/pdf", filename=bench.file_name(sha256))
+
+
+@router.get("/runs/{run_id}/run.toml", response_class=FileResponse)
+def run_file(request: Request, run_id: str) -> FileResponse:
+    """The run's own file, as the command line reads it."""
+    bench = workbench_of(request).bench
+    run = bench.runs.get(run_id)
+    return FileResponse(bench.file(run.file_sha256), media_type="application/toml", filename=run.file)
+
+
+def _papers(request: Request, run: KeptRun) -> Job | None:
+    """The newest job that wrote the run's papers, or is to."""
+    jobs = workbench_of(request).bench.jobs.list(subject=run.id or "", kind="run-papers", count=10)
+    return next((job for job in jobs if job.is_open or job.state in ("done", "failed")), None)
+
+
+def _shown(
+    request: Request, run_id: str, *, fault: str = "", typed: dict[str, str] | None = None, status: int = 200
+) -> Response:
+    shelf = workbench_of(request).bench.runs
+    run = shelf.get(run_id)
+    view = run_view(run, shelf.tallies(run.id), person_at(request))
+    return page(
+        request, "runs/show.html", status=status, view=view, fault=fault, typed=typed or {},
+        papers=_papers(request, run),
+        planned_here=ASKED in run.plan, has_file=_holds(request, run.file_sha256),
+    )  # fmt: skip
+
+
+def _holds(request: Request, sha256: str) -> bool:
+    try:
+        workbench_of(request).bench.file(sha256)
+    except NotFound:
+        return False
+    return True
+
+
+def _whole(text: str, what: str) -> int:
+    if not text:
+        return 0
+    if not (text.isascii() and text.isdigit()) or int(text[:12]) > MOST_SHEETS:
+        raise BadRequest(f"{what} is {text[:20]!r}", f"give a whole number, {MOST_SHEETS} at most")
+    return int(text)

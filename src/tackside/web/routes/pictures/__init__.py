@@ -1,0 +1,1 @@
+"""Addresses of pictures, profiles, gamuts and proofs."""

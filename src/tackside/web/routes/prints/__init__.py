@@ -1,0 +1,1 @@
+"""Addresses of test prints, from the guide to the report."""

@@ -1,0 +1,53 @@
+"""Answers by eye: a reading for whoever has no scanner."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from starlette.responses import RedirectResponse, Response
+
+from tackside.errors import BadRequest
+from tackside.reading.eye import read_answers
+from tackside.records import Trial
+from tackside.web.forms.eye_form import FIELDS, QUESTIONS, answers_from, rulers_of
+from tackside.web.forms.received import FormOf, documented
+from tackside.web.forms.stock_form import Filled
+from tackside.web.shell.pages import page
+from tackside.web.verdicts import keep_verdict
+from tackside.web.workbench import workbench_of
+
+router = APIRouter(tags=["guided test"])
+
+
+@router.get("/trials/{trial_id}/eye")
+def ask(request: Request, trial_id: str) -> Response:
+    """The questions, the sheet in the hand."""
+    trial = workbench_of(request).bench.trials.get(trial_id)
+    return _form(request, trial, Filled({}), 200)
+
+
+@router.post("/trials/{trial_id}/eye", openapi_extra=documented(*FIELDS))
+def answer(request: Request, trial_id: str, form: FormOf) -> Response:
+    """Keep the answers as a reading, and judge it."""
+    bench = workbench_of(request).bench
+    trial = bench.trials.get(trial_id)
+    found = answers_from(form, trial.sheet)
+    if isinstance(found, Filled):
+        return _form(request, trial, found, 422)
+    try:
+        reading = read_answers(found, trial.sheet, trial=trial.id, source_name="answers by eye")
+    except BadRequest as error:
+        return _form(request, trial, Filled(form.typed(), {"": str(error)}), 422)
+    keep_verdict(bench, trial, bench.readings.add(reading))
+    return RedirectResponse(f"/trials/{trial.id}", status_code=303)
+
+
+def _form(request: Request, trial: Trial, form: Filled, status: int) -> Response:
+    return page(
+        request,
+        "guide/eye.html",
+        status=status,
+        trial=trial,
+        groups=QUESTIONS,
+        form=form,
+        rulers=rulers_of(trial.sheet),
+    )

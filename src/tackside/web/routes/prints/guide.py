@@ -1,0 +1,186 @@
+"""Test a card: the guided path from a card in the hand to its sheet and back to the scan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import UTC, datetime
+from typing import TypeVar
+
+from fastapi import APIRouter, Request
+from starlette.responses import RedirectResponse, Response
+
+from tackside.bench.repositories.catalogue import Asked
+from tackside.errors import BadRequest, DoesNotFit
+from tackside.fit.fit_stock import fit_stock
+from tackside.records import Reading, Settings, Trial
+from tackside.records.sheet_plan import Purpose, Side, Space
+from tackside.sheet.plan import plan_sheet
+from tackside.web.forms.queries.list_query import ListQueryOf
+from tackside.web.forms.received import FormOf, documented
+from tackside.web.forms.settings_form import settings_values
+from tackside.web.forms.stock_form import Filled
+from tackside.web.i18n import words
+from tackside.web.shell.keys import name_of
+from tackside.web.shell.pages import is_part, page, person_at
+from tackside.web.views.fit import fit_view
+from tackside.web.views.instructions import instructions
+from tackside.web.workbench import workbench_of
+
+router = APIRouter(tags=["guided test"])
+Choice = TypeVar("Choice", bound=str)
+SPACES: tuple[Space, ...] = ("srgb", "adobe-rgb")
+PURPOSES: tuple[Purpose, ...] = ("path", "device")
+SIDES: tuple[Side, ...] = ("front", "back")
+
+
+@router.get("/test")
+def card(request: Request, query: ListQueryOf) -> Response:
+    """Step 1: which card."""
+    asked = Asked(words=query.asked.words, sort="newest", count=12)
+    lines, total = workbench_of(request).bench.catalogue.stocks(asked)
+    template = "guide/_stocks.html" if is_part(request) else "guide/card.html"
+    return page(request, template, lines=lines, total=total, query=query)
+
+
+@router.get("/test/printer")
+def printer(request: Request, stock: str = "") -> Response:
+    """Step 2: which printer."""
+    bench = workbench_of(request).bench
+    chosen = bench.stocks.get(name_of(stock))
+    lines, _ = bench.catalogue.printers(Asked(count=40))
+    return page(request, "guide/printer.html", stock=chosen, lines=lines)
+
+
+@router.get("/test/fit")
+def fit(
+    request: Request, stock: str = "", printer: str = "", side: str = "front", feed: str = "", purpose: str = "path",
+    space: str = "srgb",
+) -> Response:  # fmt: skip
+    """Step 3: what this printer can do with this card, drawn to scale."""
+    bench = workbench_of(request).bench
+    card, machine = bench.stocks.get(name_of(stock)), bench.printers.get(name_of(printer))
+    way = next((each.name for each in machine.feeds if each.name == feed), None)
+    face = _one(side, SIDES)
+    found = fit_stock(card, machine, way, face)
+    template = "guide/_fit.html" if is_part(request) else "guide/fit.html"
+    values = {
+        "side": face,
+        "feed": way or "",
+        "purpose": _one(purpose, PURPOSES),
+        "space": _one(space, SPACES),
+    }
+    return page(
+        request, template, stock=card, printer=machine, fit=found, view=fit_view(found, machine, person_at(request)),
+        form=Filled(values), words=words,
+    )  # fmt: skip
+
+
+@router.post("/test/sheet", openapi_extra=documented("stock", "printer", "side", "feed", "purpose", "space"))
+def make_sheet(request: Request, form: FormOf) -> Response:
+    """Make the trial and have its sheet drawn in the background."""
+    workbench = workbench_of(request)
+    bench = workbench.bench
+    card, machine = (
+        bench.stocks.kept(name_of(form.get("stock"))),
+        bench.printers.kept(name_of(form.get("printer"))),
+    )
+    side, purpose, space = (
+        _one(form.get("side"), SIDES),
+        _one(form.get("purpose"), PURPOSES),
+        _one(form.get("space"), SPACES),
+    )
+    found = fit_stock(card.record, machine.record, form.get("feed") or None, side)
+    if found.feed is None:
+        raise DoesNotFit(
+            "; ".join(warning.rstrip(".") for warning in found.warnings[:2]),
+            "choose another printer, or mend its sizes",
+        )
+    trial_id = bench.trials.next_id(
+        card.record, machine.record, purpose=purpose, space=space if purpose == "path" else None, side=side,
+        feed=found.feed,
+    )  # fmt: skip
+    way = next(each for each in machine.record.feeds if each.name == found.feed)
+    plan = plan_sheet(
+        card.record, machine.record, trial_id=trial_id, purpose=purpose, space=space, side=side, feed=way
+    )
+    trial = bench.trials.add(
+        Trial(
+            id=trial_id, stock=card.record.name, stock_revision=card.number, printer=machine.record.name,
+            printer_revision=machine.number, feed=found.feed, side=side, settings=Settings(source_space=plan.space),
+            sheet=plan, made_at=datetime.now(UTC),
+        )
+    )  # fmt: skip
+    bench.jobs.add("sheet", {"trial": trial.id}, subject=trial.id)
+    workbench.runner.wake()
+    return RedirectResponse(f"/trials/{trial.id}/print", status_code=303)
+
+
+@router.get("/trials/{trial_id}/print")
+def print_it(request: Request, trial_id: str) -> Response:
+    """Step 4: the sheet, and how to print it so that it can be read back."""
+    bench = workbench_of(request).bench
+    trial = bench.trials.get(trial_id)
+    card = bench.stocks.get(trial.stock, trial.stock_revision)
+    machine = bench.printers.get(trial.printer, trial.printer_revision)
+    found = fit_stock(card, machine, trial.feed or None, trial.side)
+    job = next(iter(bench.jobs.list(subject=trial.id, kind="sheet", count=1)), None)
+    return page(
+        request, "guide/print.html", trial=trial, fit=found, job=job,
+        lines=instructions(trial, found, person_at(request)),
+        warnings=[person_at(request).tell(each) for each in found.warned],
+    )  # fmt: skip
+
+
+@router.get("/trials/{trial_id}/read")
+def read_it(request: Request, trial_id: str) -> Response:
+    """Step 5: how it was printed, and the scan or data file back."""
+    workbench = workbench_of(request)
+    bench = workbench.bench
+    trial = bench.trials.get(trial_id)
+    known = bench.trials.settings_history(trial.id)
+    job = next(iter(bench.jobs.list(subject=trial.id, kind="read", count=1)), None)
+    readings = bench.readings.list(trial.id)
+    return page(
+        request, "guide/read.html", trial=trial, job=job if job and (job.is_open or job.state == "failed") else None,
+        form=Filled({**settings_values(trial.settings), "after": str(known[-1].revision)}), readings=readings,
+        devices=_devices(readings), watched=workbench.options.watched,
+        media=bench.printers.get(trial.printer, trial.printer_revision).media_settings,
+    )  # fmt: skip
+
+
+@router.post("/trials/{trial_id}/read", openapi_extra=documented("device", files=True))
+def take_files(request: Request, trial_id: str, form: FormOf) -> Response:
+    """Take scans and data files in, and have them read as one reading."""
+    workbench = workbench_of(request)
+    bench = workbench.bench
+    trial = bench.trials.get(trial_id)
+    if not form.files:
+        raise BadRequest("there is no file to read", "drop a scan or an instrument file, or choose one")
+    kept = [{"sha256": bench.keep_file(each.path, each.name), "name": each.name} for each in form.files]
+    job = bench.jobs.add(
+        "read", {"trial": trial.id, "files": kept, "device": form.get("device")}, subject=trial.id
+    )
+    workbench.runner.wake()
+    if is_part(request):
+        return page(request, "jobs/_job.html", job=job, then=True)
+    return RedirectResponse(f"/trials/{trial.id}/read", status_code=303)
+
+
+@router.post("/trials/{trial_id}/sheet", openapi_extra=documented())
+def draw_again(request: Request, trial_id: str, form: FormOf) -> Response:
+    """Have the sheet's files drawn again."""
+    workbench = workbench_of(request)
+    trial = workbench.bench.trials.get(trial_id)
+    workbench.bench.jobs.add("sheet", {"trial": trial.id}, subject=trial.id)
+    workbench.runner.wake()
+    return RedirectResponse(f"/trials/{trial.id}/print", status_code=303)
+
+
+def _one(value: str, known: tuple[Choice, ...]) -> Choice:
+    """The choice that was made; the first where it is none of them."""
+    return next((each for each in known if each == value), known[0])
+
+
+def _devices(readings: Iterable[Reading]) -> tuple[str, ...]:
+    """What scanners and instruments were called before, as suggestions."""
+    return tuple(dict.fromkeys(reading.device for reading in readings if reading.device))

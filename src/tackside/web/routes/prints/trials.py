@@ -1,0 +1,130 @@
+"""Trials: the list, a page each with its verdict and evidence, settings, history."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from starlette.responses import RedirectResponse, Response
+
+from tackside.errors import NotFound, Overtaken
+from tackside.web.forms.queries.list_query import ListQueryOf
+from tackside.web.forms.received import FormOf, documented
+from tackside.web.forms.revision import revision_number
+from tackside.web.forms.settings_form import FIELDS, settings_from, settings_values
+from tackside.web.forms.stock_form import Filled
+from tackside.web.shell.pages import is_part, page, person_at
+from tackside.web.verdicts import keep_verdict
+from tackside.web.views.facts import settings_facts
+from tackside.web.views.patches import patch_lines
+from tackside.web.views.scan import scans_of
+from tackside.web.views.trial import findings_of, verdict_view
+from tackside.web.workbench import workbench_of
+
+router = APIRouter(tags=["trials"])
+
+
+@router.get("/trials")
+def trials(request: Request, query: ListQueryOf) -> Response:
+    """All trials: searched, sorted, filtered."""
+    bench = workbench_of(request).bench
+    lines, total = bench.catalogue.trials(query.asked)
+    if is_part(request):
+        return page(request, "trials/_lines.html", lines=lines, total=total, query=query)
+    printers = bench.catalogue.names("printer")
+    return page(request, "trials/list.html", lines=lines, total=total, query=query, printers=printers)
+
+
+@router.get("/trials/{trial_id}")
+def show(request: Request, trial_id: str, show: str = "", scan: str = "", kept: int = 0) -> Response:
+    """One trial: the verdict with its evidence, the scan with what was found, settings, history."""
+    workbench, person = workbench_of(request), person_at(request)
+    bench = workbench.bench
+    trial = bench.trials.get(trial_id)
+    if trial.id != trial_id:  # typed with small letters or look-alikes
+        return RedirectResponse(f"/trials/{trial.id}", status_code=303)
+    reading, verdict, readings, verdicts = findings_of(bench, trial.id)
+    if reading is None:
+        return RedirectResponse(f"/trials/{trial.id}/print", status_code=303)
+    return page(
+        request, "trials/show.html", trial=trial, reading=reading,
+        view=None if verdict is None else verdict_view(verdict, reading, show, person), show=show,
+        scans=scans_of(workbench, trial, reading, show, scan), readings=readings[::-1], verdicts=verdicts[::-1],
+        settings=settings_facts(trial.settings, person), history=bench.trials.settings_history(trial.id)[::-1],
+        archived=bench.catalogue.is_archived("trial", trial.id), kept=kept,
+    )  # fmt: skip
+
+
+@router.get("/trials/{trial_id}/patches")
+def patches(request: Request, trial_id: str) -> Response:
+    """All patches of the newest reading, as a table."""
+    bench = workbench_of(request).bench
+    trial = bench.trials.get(trial_id)
+    reading = bench.readings.latest(trial.id)
+    template = "trials/_patches.html" if is_part(request) else "trials/patches.html"
+    return page(request, template, trial=trial, lines=patch_lines(reading, person_at(request)))
+
+
+@router.post("/trials/{trial_id}/judge", openapi_extra=documented("against"))
+def judge_again(request: Request, trial_id: str, form: FormOf) -> Response:
+    """Judge the newest reading, beside another trial's where one is named."""
+    bench = workbench_of(request).bench
+    trial = bench.trials.get(trial_id)
+    reading = bench.readings.latest(trial.id)
+    against = form.get("against")
+    reference = bench.trials.get(against) if against else None
+    keep_verdict(bench, trial, reading, reference)
+    return RedirectResponse(f"/trials/{trial.id}", status_code=303)
+
+
+@router.get("/trials/{trial_id}/settings")
+def settings(request: Request, trial_id: str) -> Response:
+    """The form of how a sheet was printed."""
+    bench = workbench_of(request).bench
+    trial = bench.trials.get(trial_id)
+    known = bench.trials.settings_history(trial.id)
+    values = {**settings_values(trial.settings), "after": str(known[-1].revision)}
+    return page(
+        request,
+        "trials/settings.html",
+        trial=trial,
+        form=Filled(values),
+        media=_media(request, trial.printer),
+    )
+
+
+@router.post(
+    "/trials/{trial_id}/settings",
+    openapi_extra=documented(*FIELDS, "after", "then"),
+)
+def keep_settings(request: Request, trial_id: str, form: FormOf) -> Response:
+    """Note how a sheet was printed. What was noted before is kept as history."""
+    shelf = workbench_of(request).bench.trials
+    trial = shelf.get(trial_id)
+    media = _media(request, trial.printer)
+    found = settings_from(form)
+    if isinstance(found, Filled):
+        return page(request, "trials/settings.html", status=422, trial=trial, form=found, media=media)
+    try:
+        shelf.update_settings(trial.id, found, after=revision_number(form.get("after")))
+    except Overtaken as error:
+        newest = shelf.settings_history(trial.id)[-1].revision
+        again = Filled({**form.typed(), "after": str(newest)}, {"": str(error)})
+        return page(request, "trials/settings.html", status=409, trial=trial, form=again, media=media)
+    then = "/read" if form.get("then") == "read" else "?kept=1"
+    return RedirectResponse(f"/trials/{trial.id}{then}", status_code=303)
+
+
+@router.post("/trials/{trial_id}/archive", openapi_extra=documented("archived"))
+def archive(request: Request, trial_id: str, form: FormOf) -> Response:
+    """Put a trial away from the lists, or take it out again."""
+    bench = workbench_of(request).bench
+    trial = bench.trials.get(trial_id)
+    bench.catalogue.archive("trial", trial.id, archived=form.get("archived", "yes") == "yes")
+    return RedirectResponse(f"/trials/{trial.id}", status_code=303)
+
+
+def _media(request: Request, printer: str) -> tuple[str, ...]:
+    """Media settings that the printer's record names, as suggestions."""
+    try:
+        return workbench_of(request).bench.printers.get(printer).media_settings
+    except NotFound:
+        return ()

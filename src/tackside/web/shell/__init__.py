@@ -1,0 +1,1 @@
+"""What all pages share: navigation, static files, error pages, artifacts."""

@@ -1,0 +1,115 @@
+"""Pages: a template filled with a view, for one person."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Any
+from urllib.parse import quote
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from tackside import __version__, cautions
+from tackside.messages.message import Message
+from tackside.messages.wording import Units
+from tackside.records import GRADES
+from tackside.report.plots.wedge import wedge
+from tackside.web.forms.stock_form import Worded
+from tackside.web.i18n.in_browser import in_browser, printed
+from tackside.web.i18n.language import LANGUAGES, translations
+from tackside.web.i18n.preferences import Person, wording_for
+from tackside.web.jobs.engine.kinds import KINDS
+from tackside.web.jobs.engine.results import href_of
+from tackside.web.shell.keys import key_of, plain_key
+from tackside.web.shell.navigation import DOORS, PLACES
+from tackside.web.shell.static_files import asset
+from tackside.web.workbench import workbench_of
+
+
+def person_at(request: Request) -> Person:
+    person = request.state.person
+    assert isinstance(person, Person)
+    return person
+
+
+def page(request: Request, template: str, /, *, status: int = 200, **view: Any) -> HTMLResponse:
+    """The page (or, for htmx, the part of one) that ``template`` makes of ``view``."""
+    person = person_at(request)
+    bench = workbench_of(request)
+    filled = environment(person.language, person.units).get_template(template).render(
+        person=person,
+        csrf=request.state.csrf,
+        path=request.url.path,
+        places=PLACES,
+        doors=DOORS,
+        bench_name=bench.bench.folder.name,
+        has_password=bench.gate.is_shut,
+        **view,
+    )  # fmt: skip
+    return HTMLResponse(filled, status_code=status)
+
+
+def is_part(request: Request) -> bool:
+    """Whether htmx asks for a part of a page rather than a person for the whole."""
+    return request.headers.get("hx-request") == "true" and request.headers.get("hx-boosted") != "true"
+
+
+@lru_cache
+def environment(language: str, units: Units) -> Environment:
+    """The templates in one language and units; whatever is put in is escaped, and messages are put in words."""
+    wording = wording_for(language, units)
+    made = Environment(
+        loader=PackageLoader("tackside.web"),
+        extensions=["jinja2.ext.i18n"],
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=lambda value: wording.text(value) if isinstance(value, Message) else printed(value),
+    )
+    made.install_gettext_translations(translations(language), newstyle=True)  # type: ignore[attr-defined]
+    made.tests["worded"] = _is_worded
+    made.filters["sentence"] = _sentence
+    made.filters["drawn"] = Markup  # our own drawings, read back from what a job prepared
+    made.globals.update(
+        asset=asset,
+        version=__version__,
+        languages=LANGUAGES,
+        wedge=_wedge,
+        key_of=key_of,
+        plain_key=plain_key,
+        quote=_quote,
+        job_title=_job_title,
+        job_href=href_of,
+        cautions=cautions,
+    )
+    return made
+
+
+def _wedge(grade: str) -> Markup:
+    """The step wedge of a grade, as the report draws it."""
+    found = next((each for each in GRADES if each == grade), None)
+    return Markup("") if found is None else Markup(wedge(found))
+
+
+def _is_worded(text: object) -> bool:
+    """Whether a fault is in the person's language already."""
+    return isinstance(text, Worded)
+
+
+def _quote(text: str) -> str:
+    return quote(text, safe="")
+
+
+def _job_title(kind: str) -> str:
+    """What a kind of job is called, to be translated; its own name where this version does not know it."""
+    return KINDS[kind].title if kind in KINDS else kind
+
+
+def _sentence(text: str) -> str:
+    """Words of the error family as a sentence; a file's name at its head keeps its small letters."""
+    text = in_browser(text)
+    first = text.split(" ", 1)[0]
+    return f"{text if '.' in first or '_' in first else text[:1].upper() + text[1:]}."

@@ -1,0 +1,1 @@
+"""What pages of cards and runs show."""

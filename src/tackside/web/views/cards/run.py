@@ -1,0 +1,174 @@
+"""A run as its page shows it: what it takes and costs, what it would cost otherwise, and how far each batch is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from tackside.records.run import KeptRun, Tally
+from tackside.run.plan.progress import Progress, progress_of
+from tackside.web.i18n.preferences import Person
+from tackside.web.shell.navigation import _
+
+Pairs = tuple[tuple[str, str], ...]
+Table = tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True)
+class PlanView:
+    """A plan: ``answer`` and the pairs are label and figure; tables are rows of cells, money in the run's currency."""
+
+    currency: str
+    answer: str
+    money: Pairs
+    amounts: Pairs
+    buying: Table
+    parts: Pairs
+    cards: Table
+    batches: Table
+    what_if: Table
+    steps: Table
+    assumptions: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class RunView:
+    """``seen`` is how many tallies were counted when it was looked at, so that another window's are not run over."""
+
+    run: KeptRun
+    plan: PlanView
+    batches: tuple[Progress, ...]
+    seen: int
+    done: bool
+
+
+def run_view(run: KeptRun, tallies: Sequence[Tally], person: Person) -> RunView:
+    """The plan as it was kept that day, and what was counted since."""
+    found = progress_of(run, tallies)
+    return RunView(
+        run,
+        plan_view(run.plan, person),
+        found,
+        len(tallies),
+        bool(found) and not any(each.left for each in found),
+    )
+
+
+def plan_view(plan: Mapping[str, Any], person: Person) -> PlanView:
+    """The document of a plan, of this version or an earlier one, in the person's words."""
+    say, currency = person.say, str(plan.get("currency", ""))
+    low, high = (plan.get("unit_cost_range") or ["", ""])[:2]
+    price: Mapping[str, Any] = plan.get("price", {})
+
+    def money(amount: object) -> str:
+        return f"{amount} {currency}"
+
+    return PlanView(
+        currency=currency,
+        answer=say("A card costs %(cost)s, between %(low)s and %(high)s.",
+                   cost=money(plan.get("unit_cost", "")), low=low, high=high),
+        money=(
+            (say("Cost of a card"), f"{money(plan.get('unit_cost', ''))} ({low} – {high})"),
+            (say("Price, wholesale"), money(price.get("wholesale", ""))),
+            (say("Price, retail"), money(price.get("retail", ""))),
+            (say("Cost of the run"), money(plan.get("total_cost", ""))),
+            (say("To be paid now"), money(plan.get("outlay", ""))),
+            *_paid_back(plan, person),
+        ),
+        amounts=_amounts(plan, person),
+        buying=tuple(
+            (
+                str(each.get("name", "")), str(each.get("needed", "")), str(each.get("on_hand", "")),
+                say("%(packs)s of %(count)s", packs=each.get("packs", ""), count=each.get("pack_count", "")),
+                str(each.get("left_over", "")), money(each.get("outlay", "")),
+            )
+            for each in (*plan.get("stocks", ()), *plan.get("others", ()))
+        ),
+        parts=tuple((str(name), money(amount)) for name, amount in plan.get("parts", {}).items() if _is_some(amount)),
+        cards=tuple(
+            (
+                str(each["name"]), str(each["quantity"]), money(each["unit_cost"]), money(each["price"]["wholesale"]),
+                money(each["price"]["retail"]),
+            )
+            for each in plan.get("cards", ())
+        ),
+        batches=tuple(
+            (
+                str(each["batch"]), ", ".join(card["name"] for card in each["cards"]), each["stock"], each["printer"],
+                each["setting"], f"{each['good']} + {each['spoiled']} + {each['setup']}",
+            )
+            for each in plan.get("batches", ())
+        ),
+        what_if=tuple(
+            (str(each["what"]), money(each["unit_cost"]), _signed(str(each["more"])))
+            for each in plan.get("what_if", ())
+        ),
+        steps=_steps(plan, person),
+        assumptions=tuple(str(each) for each in plan.get("assumptions", ())),
+    )  # fmt: skip
+
+
+_PAID = (
+    ("wholesale", _("%(n)s cards at the wholesale price"), _("never at the wholesale price")),
+    ("retail", _("%(n)s cards at the retail price"), _("never at the retail price")),
+)
+
+
+def _paid_back(plan: Mapping[str, Any], person: Person) -> Pairs:
+    if "break_even" not in plan:
+        return ()
+    found: Mapping[str, int | None] = plan["break_even"]
+    said = [
+        person.say(never) if found.get(how) is None else person.say(text, n=found[how])
+        for how, text, never in _PAID
+    ]
+    return ((person.say("Paid back after"), "; ".join(said)),)
+
+
+def _amounts(plan: Mapping[str, Any], person: Person) -> Pairs:
+    say, found = person.say, []
+    if "quantity" in plan:
+        found.append((say("Cards"), str(plan["quantity"])))
+    if "sheets" in plan:
+        found.append((say("Sheets, spoiled ones and set-up with them"), str(plan["sheets"])))
+    if "packs" in plan:
+        found.append((say("Packs of card"), str(plan["packs"])))
+    if "ink_ml" in plan:
+        low, high = plan.get("ink_range_ml", (plan["ink_ml"], plan["ink_ml"]))
+        ink = say("%(ml)s ml, between %(low)s and %(high)s",
+                  ml=person.figure(plan["ink_ml"]), low=person.figure(low), high=person.figure(high))  # fmt: skip
+        found.append((say("Ink"), ink))
+    if plan.get("labour_minutes"):
+        found.append((say("Working time"), f"{person.fixed(plan['labour_minutes'] / 60, 1)} h"))
+    if plan.get("time"):
+        found.append((say("Done"), _when(plan["time"]["done"], person)))
+        found.append((say("Places to dry"), str(plan["time"]["drying_places"])))
+    return tuple(found)
+
+
+def _steps(plan: Mapping[str, Any], person: Person) -> Table:
+    steps = (plan.get("time") or {}).get("steps", ())
+    return tuple(
+        (
+            _when(each["start"], person), _when(each["end"], person),
+            person.say("all") if each["batch"] is None else person.say("Batch %(n)s", n=each["batch"]), each["what"],
+        )
+        for each in steps
+    )  # fmt: skip
+
+
+def _when(moment: str, person: Person) -> str:
+    """A day and an hour to the minute, as the calendar of the run has them."""
+    found = datetime.fromisoformat(moment)
+    return f"{person.day(found)}, {found:%H:%M}"
+
+
+def _is_some(amount: object) -> bool:
+    return str(amount).strip("0.") != ""
+
+
+def _signed(amount: str) -> str:
+    """With a true minus, and a plus where it is dearer."""
+    return f"−{amount[1:]}" if amount.startswith("-") else f"+{amount}"

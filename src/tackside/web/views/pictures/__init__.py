@@ -1,0 +1,1 @@
+"""What pages of pictures, profiles and proofs show."""

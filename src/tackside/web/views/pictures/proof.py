@@ -1,0 +1,164 @@
+"""A live proof as its page shows it: which cards and ways there are, and where their tables and pictures lie."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.store import Bench
+from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
+from tackside.picture.proof.maps import FULL_DE00, FULL_LOST, FULL_OUTSIDE, HUES, STEPS, ramp
+from tackside.web.jobs.proofs.proof_ways import PROFILE, STEM
+from tackside.web.shell.navigation import _
+from tackside.web.views.pictures.choice import ChoiceView
+
+MOST_CARDS, MOST_PROFILES = 5, 4
+INTENTS = {
+    "perceptual": _("Perceptual"), "relative": _("Media-relative colorimetric"), "saturation": _("Saturation"),
+    "absolute": _("ICC-absolute colorimetric"),
+}  # fmt: skip
+# What may stand on the picture, and the words of its scale.
+SHOWN = {
+    "print": _("The print"), "outside": _("What the card cannot hold"), "difference": _("How far colours move"),
+    "lost-contrast": _("Where contrast is lost"),
+}  # fmt: skip
+SCALE_STOPS = 9
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What is looked at: a card, the way to it, with the card's own white or not, and the map that stands on it."""
+
+    card: str
+    intent: str
+    bpc: bool
+    paper: bool
+    show: str = "print"
+
+
+@dataclass(frozen=True)
+class Scale:
+    """A map's scale to be drawn: ``stops`` are colours (CSS) from nothing to full, ``ticks`` the place of each figure,
+    0 to 1, and the figure."""
+
+    name: str
+    unit: str
+    stops: tuple[tuple[float, str], ...]
+    ticks: tuple[tuple[float, str], ...]
+
+
+@dataclass(frozen=True)
+class ProofView:
+    """``plain`` is the picture that shows the same without scripts; ``data`` is what the script needs, as JSON.
+
+    ``absent`` are profiles that came since it was prepared.
+    """
+
+    cards: tuple[tuple[str, str], ...]
+    profiles: tuple[tuple[str, str], ...]
+    absent: tuple[str, ...]
+    left_out: tuple[tuple[str, str], ...]
+    intents: tuple[tuple[str, str], ...]
+    shown: tuple[tuple[str, str], ...]
+    scales: tuple[Scale, ...]
+    seen: Seen
+    plain: str
+    original: str
+    size: tuple[int, int]
+    data: str
+
+
+def cards_asked(choice: ChoiceView) -> list[dict[str, str]]:
+    """The cards that a live proof is made on: the best few."""
+    return [{"card": each.trial, "name": each.name} for each in choice.cards[:MOST_CARDS]]
+
+
+def profiles_asked(bench: Bench) -> list[dict[str, str]]:
+    """The bench's printer profiles, the newest few, as a live proof takes them beside the cards."""
+    kept, _total = bench.profiles.list(Asked(sort="newest", count=4 * MOST_PROFILES))
+    printers = [each.file for each in kept if each.file.kind == "output"]
+    return [{"card": f"{PROFILE}{each.sha256}", "name": each.title} for each in printers[:MOST_PROFILES]]
+
+
+def proof_view(
+    proof: dict[str, Any], base: str, seen: Seen, profiles: Sequence[dict[str, str]] = ()
+) -> ProofView:
+    """``base`` is the address under which the proof's files are served; ``profiles`` are those that could be in it."""
+    ways = proof["ways"]
+    way = ways[_nearest(ways, seen)]
+    show = seen.show if seen.show in SHOWN else "print"
+    shown = Seen(way["card"], way["intent"], way["bpc"], seen.paper, show)
+    intents = tuple(dict.fromkeys(each["intent"] for each in ways))
+    data = {
+        "base": base,
+        "original": proof["original"],
+        "ways": [{**each, "lost": f"way-{each['key'][:STEM]}-lost.png"} for each in ways],
+        "maps": {
+            "difference": {"scale": _three("de00"), "full": FULL_DE00},
+            "outside": {"scale": _three("outside"), "full": FULL_OUTSIDE},
+            "lost-contrast": {"scale": _three("lost"), "full": FULL_LOST},
+        },
+    }
+    plain = ("paper" if seen.paper else "plain") if show == "print" else show
+    named = tuple((each["card"], each["name"]) for each in proof["cards"])
+    tried = {each["card"] for each in (*proof["cards"], *proof["left_out"])}
+    return ProofView(
+        cards=tuple(each for each in named if not each[0].startswith(PROFILE)),
+        profiles=tuple(each for each in named if each[0].startswith(PROFILE)),
+        absent=tuple(each["name"] for each in profiles if each["card"] not in tried),
+        left_out=tuple((each["name"], each["why"]) for each in proof["left_out"]),
+        intents=tuple((each, INTENTS[each]) for each in INTENTS if each in intents),
+        shown=tuple(SHOWN.items()),
+        scales=_SCALES,
+        seen=shown,
+        plain=f"{base}/way-{way['key'][:STEM]}-{plain}.jpg",
+        original=f"{base}/original.jpg",
+        size=(proof["size"][0], proof["size"][1]),
+        data=json.dumps(data),
+    )
+
+
+def _nearest(ways: list[dict[str, Any]], seen: Seen) -> int:
+    """The way that is asked for, or the one nearest to it: card before intent, intent before compensation."""
+    scores = [
+        4 * (each["card"] == seen.card) + 2 * (each["intent"] == seen.intent) + (each["bpc"] == seen.bpc)
+        for each in ways
+    ]
+    return scores.index(max(scores))
+
+
+def _colours(name: str, count: int) -> list[list[float]]:
+    """So many colours of a map's scale from nothing to full, sRGB, 0 to 1."""
+    places = np.linspace(0, STEPS - 1, count).round().astype(int)
+    rgb = np.clip(lab_to_rgb(ramp(HUES[name])[places], SRGB), 0, 1)
+    return [[round(float(each), 4) for each in colour] for colour in rgb]
+
+
+def _three(name: str) -> list[list[float]]:
+    return _colours(name, 3)
+
+
+def _scale(name: str, hue: str, unit: str, full: float, figures: tuple[float, ...]) -> Scale:
+    colours = _colours(hue, SCALE_STOPS)
+    stops = tuple(
+        (n / (SCALE_STOPS - 1), "#" + "".join(f"{round(255 * each):02x}" for each in colour))
+        for n, colour in enumerate(colours)
+    )
+    last = len(figures) - 1
+    ticks = tuple(
+        (each / full, f"{each:g}" + ("+" if n == last and unit != "%" else ""))
+        for n, each in enumerate(figures)
+    )
+    return Scale(name, unit, stops, ticks)
+
+
+_SCALES = (
+    _scale("outside", "outside", "ΔE00", FULL_OUTSIDE, (0, 5, 10, 15, 20)),
+    _scale("difference", "de00", "ΔE00", FULL_DE00, (0, 3, 6, 9, 12, 15)),
+    _scale("lost-contrast", "lost", "%", 100 * FULL_LOST, (0, 25, 50, 75, 100)),
+)

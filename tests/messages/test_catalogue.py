@@ -1,0 +1,122 @@
+"""Every message that is said stands in the catalogue, with its values, and in every language."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from string import Formatter
+
+import pytest
+from babel.messages.pofile import read_po
+from tools.catalogue import merged, missing
+
+import tackside
+import tackside.errors
+from tackside.messages.catalogue import Plural, all_entries, strings_in, subjects, texts_of
+from tackside.messages.languages import LANGUAGES, locale_file
+from tackside.messages.message import CODE
+
+SOURCE = Path(tackside.__file__).parent
+ERRORS = {
+    name
+    for name, each in vars(tackside.errors).items()
+    if isinstance(each, type) and issubclass(each, tackside.errors.TacksideError)
+}
+ENTRIES = dict(all_entries())
+OTHERS = tuple(language for language in LANGUAGES if language != "en")
+
+
+def names_in(text: str) -> set[str]:
+    return {name for _, name, _, _ in Formatter().parse(text) if name is not None}
+
+
+def single(text: str | Plural) -> tuple[str, ...]:
+    return (text.one, text.many) if isinstance(text, Plural) else (text,)
+
+
+def said() -> Iterator[tuple[str, str, set[str] | None]]:
+    """Each message or error of the source that names its code: where, the code, its values (None: not told here)."""
+    for file in SOURCE.rglob("*.py"):
+        for each in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+            if not (isinstance(each, ast.Call) and isinstance(each.func, ast.Name)):
+                continue
+            if each.func.id not in {"Message", *ERRORS} or len(each.args) != 1:
+                continue
+            code = each.args[0]
+            if isinstance(code, ast.Constant) and isinstance(code.value, str) and CODE.fullmatch(code.value):
+                names = {word.arg for word in each.keywords if word.arg} - {"place"}
+                open_ended = any(word.arg is None for word in each.keywords)
+                yield f"{file.relative_to(SOURCE)}:{each.lineno}", code.value, None if open_ended else names
+
+
+def test_what_the_source_says_stands_in_the_catalogue() -> None:
+    found = list(said())
+    assert len(found) > 20
+    assert [(where, code) for where, code, _ in found if code not in ENTRIES] == []
+
+
+def test_each_text_gets_the_values_that_it_names() -> None:
+    """A code that is said without values is a form to be filled later, by ``with_values``."""
+    lacking = [
+        (where, code, sorted(asked - names))
+        for where, code, names in said()
+        if names
+        and (
+            asked := {
+                name for text in strings_in(ENTRIES[code]) for one in single(text) for name in names_in(one)
+            }
+        )
+        and not asked <= names
+    ]
+    assert lacking == []
+
+
+@pytest.mark.parametrize("subject", subjects())
+def test_a_subject_holds_its_own_codes(subject: str) -> None:
+    for code, entry in texts_of(subject).items():
+        assert CODE.fullmatch(code), code
+        assert code.startswith(f"{subject}."), code
+        for text in strings_in(entry):
+            for one in single(text):
+                assert one.strip() == one, code
+                assert one, code
+
+
+@pytest.mark.parametrize("language", OTHERS)
+@pytest.mark.parametrize("subject", subjects())
+def test_every_text_is_there_in_every_language(subject: str, language: str) -> None:
+    with locale_file(language, subject).open("rb") as file:
+        kept = read_po(file, locale=language)
+    assert missing(kept) == []
+    assert missing(merged(subject, language, kept)) == []
+    # And none that nothing says any more.
+    assert len(merged(subject, language, kept)) == len(kept)
+    for each in kept:
+        if each.id:
+            ids = each.id if isinstance(each.id, tuple) else (each.id,)
+            told = each.string if isinstance(each.string, tuple) else (each.string,)
+            for one, other in zip(ids, told, strict=True):
+                assert names_in(one) == names_in(other), each.context
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_no_file_of_a_subject_that_is_gone(language: str) -> None:
+    folder = SOURCE / "messages" / "locale" / language
+    assert {file.stem for file in folder.glob("*.po")} == set(subjects())
+
+
+def test_faults_read_well_joined() -> None:
+    """``what; fix`` is one sentence: neither part ends in a full stop."""
+    from tackside.messages.catalogue import Fault
+
+    ends = [
+        code
+        for code, entry in ENTRIES.items()
+        if isinstance(entry, Fault)
+        for text in strings_in(entry)
+        for one in single(text)
+        if re.search(r"[^.]\.$", one)
+    ]
+    assert ends == []

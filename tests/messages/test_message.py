@@ -1,0 +1,121 @@
+"""Messages are data: equal by content, plain in JSON, and back; worded for whoever reads them."""
+
+from __future__ import annotations
+
+import pickle
+from decimal import Decimal
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tackside.errors import BadRequest, BadScan
+from tackside.messages.catalogue import Fault, Plural, Where, texts_of
+from tackside.messages.message import Message, Place
+from tackside.messages.wording import TERMINAL, Wording, document, key_of
+
+SIMPLE = st.one_of(st.text(), st.integers(), st.floats(allow_nan=False), st.booleans(), st.none())
+PLACES = st.builds(Place, st.text(), st.lists(st.text() | st.integers(0, 9)).map(tuple))
+NAMES = st.from_regex(r"[a-z]{1,8}", fullmatch=True)
+VALUES = st.recursive(
+    SIMPLE | PLACES,
+    lambda inner: (
+        st.lists(inner, max_size=3).map(tuple)
+        | st.builds(lambda values: Message("test.one", **values), st.dictionaries(NAMES, inner, max_size=3))
+    ),
+    max_leaves=8,
+)
+
+
+@pytest.fixture
+def texts(monkeypatch: pytest.MonkeyPatch) -> dict[str, object]:
+    """Texts of a subject that only these tests know."""
+    held: dict[str, object] = {}
+    monkeypatch.setattr(
+        "tackside.messages.catalogue.texts_of",
+        lambda subject: held if subject == "test" else texts_of(subject),
+    )
+    return held
+
+
+@given(st.dictionaries(NAMES, VALUES, max_size=4))
+def test_what_was_kept_comes_back(values: dict[str, object]) -> None:
+    message = Message("test.any", **values)
+    assert Message.of_data(message.as_data()) == message
+    assert hash(Message.of_data(message.as_data())) == hash(message)
+
+
+def test_equal_by_content_in_any_order() -> None:
+    assert Message("test.a", x=1, y="b") == Message("test.a", y="b", x=1)
+    assert Message("test.a", x=1) != Message("test.a", x=2)
+    assert Message("test.a", x=1) != Message("test.b", x=1)
+    assert Message("test.a", sizes=[1.0, 2.0]) == Message("test.a", sizes=np.array([1.0, 2.0]))
+    assert Message("test.a", x=1).with_values(x=2) == Message("test.a", x=2)
+
+
+def test_a_sentence_that_an_earlier_version_kept_is_still_said() -> None:
+    assert TERMINAL.text(Message.of_data("Black is weak: 100 % {sure}.")) == "Black is weak: 100 % {sure}."
+
+
+@pytest.mark.parametrize("code", ["", "one", "Two.words", "a..b", "a.b_c", "a b.c"])
+def test_a_code_has_its_form(code: str) -> None:
+    with pytest.raises(ValueError):
+        Message(code)
+
+
+def test_other_kinds_of_values_are_refused() -> None:
+    with pytest.raises(TypeError):
+        Message("test.a", value=object())
+
+
+def test_a_code_of_a_later_version_is_told_by_its_values() -> None:
+    assert TERMINAL.text(Message("later.news", depth=2.5, name="{x}")) == "later.news (depth 2.5, name {x})"
+
+
+def test_numbers_and_lengths_are_the_readers(texts: dict[str, object]) -> None:
+    texts["test.size"] = "{size_mm} at {at_mm:.1f}, {share:%} or {share:.1%}, {value:.2f}, {raw}"
+    message = Message(
+        "test.size", size_mm=(210, 297), at_mm=148.52, share=0.125, value=-1234.5, raw=Decimal("1.50")
+    )
+    assert TERMINAL.text(message) == "210 × 297 mm at 148.5 mm, 12 % or 12.5 %, −1234.50, 1.50"
+    inches = Wording(units="in")
+    # 1 inch is 25.4 mm by definition (1959 agreement).
+    assert inches.text(message).startswith("8.268 × 11.693 in at 5.847 in")
+    german = Wording(language="de")
+    assert german.text(message) == "210 × 297 mm at 148,5 mm, 12 % or 12,5 %, −1234,50, 1,50"
+    assert TERMINAL.number(-0.001, ".1f") == "0.0"
+
+
+def test_counts_choose_the_plural(texts: dict[str, object]) -> None:
+    texts["test.count"] = Plural("{count} patch", "{count} patches")
+    assert [TERMINAL.text(Message("test.count", count=n)) for n in (0, 1, 2)] == [
+        "0 patches",
+        "1 patch",
+        "2 patches",
+    ]
+
+
+def test_faults_are_told_where_they_are_mended(texts: dict[str, object]) -> None:
+    texts["test.missing"] = Fault(
+        Where("{field} is missing", "{field} is empty"), Where("add {field} to the file", "fill it in")
+    )
+    error = BadRequest(
+        "test.missing", place=Place("stock", ("feeds", 1, "name")), field=Place("stock", ("feeds", 1))
+    )
+    assert str(error) == "feeds no. 2 is missing; add feeds no. 2 to the file"
+    page = Wording(where="page", name_of=lambda place: "The second feed")
+    assert (page.what(error.message), page.fix(error.message)) == ("The second feed is empty", "fill it in")
+    assert document(error.message)["code"] == "test.missing"
+
+
+def test_errors_travel_between_processes() -> None:
+    error = BadScan("said.fault", place=Place("trial", ("id",)), what="no marks", fix="scan the whole sheet")
+    back = pickle.loads(pickle.dumps(error))
+    assert (back.message, back.place, str(back)) == (error.message, error.place, str(error))
+
+
+def test_places_read_as_in_a_file() -> None:
+    assert key_of(Place("printer", ("feeds", 1, "margins_mm", "top"))) == "feeds no. 2: margins_mm.top"
+    assert key_of(Place("stock", ("open_size_mm", 0))) == "open_size_mm (width)"
+    assert key_of(Place("stock", ())) == "the file"

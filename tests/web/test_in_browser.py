@@ -18,8 +18,9 @@ SOURCE = Path(tackside.__file__).parent
 COMMAND = re.compile(r"\btackside [a-z]|(?<![\w-])--[a-z]|\b[a-z]+_(mm|pt)\b")
 # What the browser never says: started and moved by commands, sent to a printer, files named by the person.
 NOT_IN_BROWSER = (
-    "bench/backup.py", "bench/migrations/", "bench/server.py", "bench/storage.py", "bench/store.py", "bench/workers.py",
-    "card/series.py", "card/turn_guide.py", "run/ipp/", "run/parcels.py", "run/sending.py", "run/sheet_file.py",
+    "bench/transfer/backup.py", "bench/database/migrations/", "bench/database/server.py", "bench/database/storage.py",
+    "bench/store.py", "tasks/workers.py", "card/series/series.py", "card/views/turn_guide.py", "run/ipp/",
+    "run/plan/parcels.py",
 )  # fmt: skip
 # What only a command does, so that a page names it as well.
 BY_COMMAND_ALONE = re.compile(
@@ -32,7 +33,7 @@ def sentences() -> Iterator[tuple[str, str]]:
     the letter X or, where numbers stand, 1.5."""
     for file in sorted(SOURCE.rglob("*.py")):
         where = file.relative_to(SOURCE).as_posix()
-        if where.startswith(("cli/", "web/in_browser.py", *NOT_IN_BROWSER)):
+        if where.startswith(("cli/", "web/i18n/in_browser.py", "messages/texts/", *NOT_IN_BROWSER)):
             continue
         tree = ast.parse(file.read_text(encoding="utf-8"))
         inside = {

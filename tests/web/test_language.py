@@ -33,7 +33,7 @@ def texts() -> set[str]:
     """Every text that is marked for translation: of the interface, and messages of the floors below that it shows."""
     with (LOCALE / "babel.cfg").open() as file:
         methods, options = parse_mapping_cfg(file)
-    found = extract_from_dir(LOCALE.parents[1], methods, options, keywords=KEYWORDS)  # type: ignore[arg-type]
+    found = extract_from_dir(LOCALE.parents[2], methods, options, keywords=KEYWORDS)  # type: ignore[arg-type]
     messages = (message for _file, _line, message, _comments, _context in found)
     return {each if isinstance(each, str) else each[0] for each in messages} - {""}
 

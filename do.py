@@ -5,9 +5,9 @@
     tackside …          make the environment and run any Tackside command
     test [OPTION…]      make the environment with what the tests need, and run all tests
     lint                ruff, types, the floors, and that every licence has been looked at
-    notice [--check]    NOTICE and docs/licences.md made anew, from tools/licences.toml and the locks
+    notice [--check]    NOTICE and docs/licences.md made again, from tools/licences.toml and the locks
     benchmark [NAME…]   what things cost beside a named peer, from benchmarks/ (all: about ten minutes)
-    lock                write the lock files anew from pyproject.toml (asks the package registry)
+    lock                write the lock files again from pyproject.toml (asks the package registry)
 
 The environment lies in ``.venv`` beside this file. It is made once, and again when a lock file changes.
 """
@@ -169,7 +169,7 @@ def main(arguments: Sequence[str]) -> int:
     except subprocess.CalledProcessError as error:
         print(
             f"do.py: a step failed: {' '.join(map(str, error.cmd))}; "
-            "mend what it says above, then run this again"
+            "fix what it says above, then run this again"
         )
         return 2
     except KeyboardInterrupt:

@@ -78,7 +78,7 @@ def cards(folder: Path, photographs: list[str], apart: int) -> Job:
     from tackside.card.file.design import Card, CardPicture, CardText
     from tackside.card.make import AS_THE_CARD_SAYS, UNKNOWN_PATH
     from tackside.card.series.row_work import asked_of_all, asked_of_row, make_row
-    from tackside.card.series.rows import Row, Rows, personalised
+    from tackside.card.series.rows import ListRow, Rows, personalised
     from tackside.card.series.series import make_series
     from tackside.records import Crease, Feed, Printer, Stock
 
@@ -102,7 +102,7 @@ def cards(folder: Path, photographs: list[str], apart: int) -> Job:
         "guests.csv",
         ("name", "photograph"),
         tuple(
-            Row(n, n + 1, {"name": f"Guest {n}", "photograph": file})
+            ListRow(n, n + 1, {"name": f"Guest {n}", "photograph": file})
             for n, file in enumerate(photographs, start=1)
         ),
     )
@@ -128,18 +128,11 @@ def judging(_: Path) -> Job:
     from tests.report.invented import entry
 
     from tackside.tasks.parallel import spread
-    from tackside.verdict.again import judge_again
+    from tackside.verdict.known_print import KnownPrint
+    from tackside.workflow.rejudge import as_plain, judge_again
 
     made = [entry(f"Stock {n}", trial_id=f"T{n:03}", reach=0.4 + n / 300) for n in range(TRIALS)]
-    items = [
-        {
-            "trial": one.trial.model_dump(mode="json"),
-            "reading": one.reading.model_dump(mode="json"),
-            "stock": one.stock.model_dump(mode="json"),
-            "printer": one.printer.model_dump(mode="json"),
-        }
-        for one in made
-    ]
+    items = [as_plain(KnownPrint(one.reading, one.trial, one.stock)) for one in made]
     judge_again(items[0])  # what it imports is not counted
 
     def run(where: Where, _: Path, tell: Tell) -> object:

@@ -28,7 +28,7 @@ os.environ["VIPS_CONCURRENCY"] = "1"
 from tests.report.invented import NOON, Entry, entry
 
 from tackside.bench.location import place_of
-from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.store import Bench
 from tackside.bench.transfer.backup import back_up, restore
 from tackside.bench.transfer.move import move_bench
@@ -72,7 +72,7 @@ def main() -> None:
     peer = per(TRIALS, lambda: bare(folder / "bare.sqlite", one))
     kept = per(TRIALS, lambda: fill(bench, one))
     room = (folder / "bench" / "bench.sqlite").stat().st_size / TRIALS / 1000
-    page = per(1, lambda: bench.catalogue.trials(Asked()))
+    page = per(1, lambda: bench.catalogue.trials(ListAsked()))
     backup = per(TRIALS, lambda: back_up(place_of(folder / "bench"), folder / "b.zip"))
     packed = (folder / "b.zip").stat().st_size / TRIALS / 1000
     back = per(TRIALS, lambda: restore(folder / "b.zip", place_of(folder / "restored")))

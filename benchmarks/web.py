@@ -34,7 +34,7 @@ from tests.web.pages import paths
 from tests.web.workshop import SATIN, TERN, add_reading, add_run, add_trial, add_verdict
 
 from tackside.bench.database.storage import connect, sqlite_url
-from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.store import Bench
 from tackside.records import Placement, Stock
 
@@ -72,7 +72,7 @@ def filled(folder: Path) -> tuple[Bench, dict[str, str]]:
 
 def copy_first_trial(bench: Bench, count: int) -> None:
     """So many copies of the oldest trial's rows, in the order in which a trial's rows come."""
-    first = bench.catalogue.trials(Asked(sort="oldest", count=1))[0][0].id
+    first = bench.catalogue.trials(ListAsked(sort="oldest", count=1))[0][0].id
     with connect(sqlite_url(bench.folder / "bench.sqlite")).begin() as connection:
         for table, name in COPIED.items():
             asked = text(f"SELECT * FROM {table} WHERE {name} = :first")

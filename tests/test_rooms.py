@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+from collections.abc import Container, Iterator, Mapping
 from pathlib import Path
 
 import tackside
@@ -54,3 +55,76 @@ def test_a_door_imports_nothing() -> None:
         )
     ]
     assert heavy == []
+
+
+def test_a_class_name_has_one_meaning() -> None:
+    where: dict[str, list[str]] = {}
+    for file in SOURCE.rglob("*.py"):
+        for each in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+            if isinstance(each, ast.ClassDef):
+                where.setdefault(each.name, []).append(file.relative_to(SOURCE).as_posix())
+    assert {name: files for name, files in where.items() if len(files) > 1} == {}
+
+
+def test_no_modules_import_each_other_in_a_circle() -> None:
+    """Imports for the type checker and inside functions count too: a circle of those is one idea in two places."""
+    assert circles(imports_of_all()) == set()
+
+
+def test_a_circle_is_found() -> None:
+    """The search itself, on a graph whose circles are seen at a glance."""
+    graph = {"a": {"b"}, "b": {"c"}, "c": {"b", "d"}, "d": set(), "e": {"a", "f"}, "f": {"g"}, "g": {"e"}}
+    assert circles(graph) == {("b", "c"), ("e", "f", "g")}
+
+
+def imports_of_all() -> dict[str, set[str]]:
+    """Each module of the package with those modules of it that it imports, wherever the import stands."""
+    files = {module_of(file): file for file in SOURCE.rglob("*.py")}
+    return {
+        name: {
+            found
+            for each in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+            for found in imported_by(each, files)
+            if found != name
+        }
+        for name, file in files.items()
+    }
+
+
+def module_of(file: Path) -> str:
+    parts = file.relative_to(SOURCE.parent).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+def imported_by(node: ast.AST, known: Container[str]) -> Iterator[str]:
+    if isinstance(node, ast.Import):
+        yield from (each.name for each in node.names if each.name in known)
+    elif isinstance(node, ast.ImportFrom) and node.module is not None and node.level == 0:
+        for each in node.names:
+            inner = f"{node.module}.{each.name}"
+            if inner in known:
+                yield inner
+            elif node.module in known:
+                yield node.module
+
+
+def circles(graph: Mapping[str, set[str]]) -> set[tuple[str, ...]]:
+    """The modules that reach each other, sorted, one tuple a circle."""
+    reached = {name: reach(graph, name) for name in graph}
+    return {
+        tuple(sorted(other for other in reached[name] if name in reached[other]))
+        for name in graph
+        if name in reached[name]
+    }
+
+
+def reach(graph: Mapping[str, set[str]], start: str) -> set[str]:
+    """What can be come to from ``start`` in a step or more."""
+    seen: set[str] = set()
+    waiting = list(graph[start])
+    while waiting:
+        name = waiting.pop()
+        if name not in seen:
+            seen.add(name)
+            waiting += graph[name]
+    return seen

@@ -1,4 +1,4 @@
-"""Invented printers, inks and cards at random: what the verdict's weights are taught on.
+"""Invented printers, inks and cards at random: what the verdict's weights are trained on.
 
 No stock of the study is among them, nor any measured data. They range wider than the study's own: inks of any
 usual gamut, black that takes away little or much of the colours, light that spreads little or much.

@@ -73,10 +73,10 @@ class Sight:
     chroma: float
 
     @classmethod
-    def of(cls, look: Callable[[Floats], Floats], asked: Floats) -> Sight:
-        """What ``look`` shows, CIELAB (n, 3) for numbers (n, 3); ``asked``: the sheet's own numbers."""
+    def of(cls, shown: Callable[[Floats], Floats], asked: Floats) -> Sight:
+        """What ``shown`` gives, CIELAB (n, 3) for numbers (n, 3); ``asked``: the sheet's own numbers."""
         greys = np.repeat(RAMP[:, None], 3, axis=1)
-        return cls(look(greys), look(FULL), look(LIGHT_GREENS), chroma(look(asked)))
+        return cls(shown(greys), shown(FULL), shown(LIGHT_GREENS), chroma(shown(asked)))
 
 
 def answers(

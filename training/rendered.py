@@ -1,4 +1,4 @@
-"""A second kind of printer to teach by: one that renders colours of the file, instead of turning numbers into inks.
+"""A second kind of printer to train on: one that renders colours of the file, instead of turning numbers into inks.
 
 A path through good profiles shows sRGB's own colours, pressed between paper and black and into what the card holds.
 Its faults are drawn by the verdict's forward models, which know nothing of the press.
@@ -16,7 +16,7 @@ from tackside.colour.spaces import Floats
 from tackside.press.printer.stock_model import StockModel
 from tackside.records.sheet_plan import Space
 from tackside.records.verdict import Cause
-from tackside.verdict.classifier.features import LOOKED_AT
+from tackside.verdict.classifier.features import SAMPLED_AT
 from tackside.verdict.model.path_faults import convert, draw
 from tackside.verdict.model.tone_response import CORNERS, shares
 
@@ -73,14 +73,14 @@ class Rendered:
 
 
 def faulty(
-    cause: Cause, look: Rendered, space: Space, numbers: Floats | None, rng: np.random.Generator
+    cause: Cause, response: Rendered, space: Space, numbers: Floats | None, rng: np.random.Generator
 ) -> Floats:
-    """CIELAB at LOOKED_AT under the fault, one of its variants at random; ``numbers``: moved ones, for "unknown"."""
+    """CIELAB at SAMPLED_AT under the fault, one of its variants at random; ``numbers``: moved ones, for "unknown"."""
     if numbers is not None:
-        return look.lab(convert(numbers, space, "srgb"))
+        return response.lab(convert(numbers, space, "srgb"))
     if cause == "none":
-        return look.lab(convert(LOOKED_AT, space, "srgb"))
-    drawn = draw(look, LOOKED_AT, space, path=True)
+        return response.lab(convert(SAMPLED_AT, space, "srgb"))
+    drawn = draw(response, SAMPLED_AT, space, path=True)
     places = np.array([place for place, each in enumerate(drawn.causes) if each == cause])
     chances = np.exp(drawn.log_shares[places])
     return np.asarray(drawn.lab[rng.choice(places, p=chances / chances.sum())])

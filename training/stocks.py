@@ -1,6 +1,6 @@
 """Card stocks of the study: invented ones, and models fitted to open characterisation data.
 
-The verdict's spreads were set on ``training`` and its weights taught on ``invented`` alone. ``held_out`` never served
+The verdict's spreads were set on ``training`` and its weights trained on ``invented`` alone. ``held_out`` never served
 for either: it has all of the open data, and invented stocks that the others have not. Stocks of one family are printed
 with the same inks.
 """

@@ -15,6 +15,7 @@ from tackside.press.printer.driver import rgb_to_xyz
 from tackside.reading.eye import read_answers
 from tackside.records import Cause, Reading, Verdict
 from tackside.verdict.judge import judge
+from tackside.verdict.known_print import KnownPrint
 from training.images import draw_image
 from training.observer import Sight, answers
 from training.prints import VirtualPrint, asked_numbers, draw_print
@@ -80,14 +81,15 @@ def _chance(verdict: Verdict) -> float:
 
 def _verdict(one: VirtualPrint, reading: Reading, by_eye: bool) -> Verdict:
     if by_eye:
-        return judge(reading, trial=one.trial, stock=one.stock)
+        return judge(KnownPrint(reading, one.trial, one.stock))
     return judge(
-        reading,
-        trial=one.trial,
-        stock=one.stock,
-        reference=one.reference,
-        reference_trial=one.reference_trial,
-        other_side=one.other_side,
+        KnownPrint(
+            reading,
+            one.trial,
+            one.stock,
+            reference=None if one.reference is None else KnownPrint(one.reference, one.reference_trial),
+            other_side=None if one.other_side is None else KnownPrint(one.other_side),
+        )
     )
 
 

@@ -21,7 +21,8 @@ from __future__ import annotations
 
 from typing import Any, Self
 
-from tackside.messages.message import Message, Place
+from tackside.messages.message import Message
+from tackside.messages.place import Place
 from tackside.messages.wording import TERMINAL
 
 

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from sqlalchemy import make_url
 
+from tackside.bench.database.all_tables import all_tables
 from tackside.bench.database.migrations import HEAD
-from tackside.bench.database.rows import tables
-from tackside.bench.location import Place, point_to
+from tackside.bench.location import BenchLocation, point_to
 from tackside.bench.store import Bench
 from tests.postgres import Server, running
 
@@ -40,14 +40,14 @@ def on_server(server: Server, spare: list[str], tmp_path: Path) -> Iterator[Call
         folder.mkdir()
         database = spare.pop() if spare else server.fresh()
         used.append(database)
-        point_to(Place(folder, make_url(server.url(database))))
+        point_to(BenchLocation(folder, make_url(server.url(database))))
         return folder
 
     yield make
     for database in used:
         if not _has_form(server, database):
             continue
-        emptied = ", ".join(f'"{table.name}"' for table in tables())
+        emptied = ", ".join(f'"{table.name}"' for table in all_tables())
         server.run(
             f"TRUNCATE {emptied} RESTART IDENTITY; UPDATE alembic_version SET version_num = '{HEAD}'",
             database,

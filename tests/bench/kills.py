@@ -26,10 +26,11 @@ from pathlib import Path
 
 from sqlalchemy import URL, make_url, text
 
+from tackside.bench.database.all_tables import all_tables
 from tackside.bench.database.migrations import MOVED
-from tackside.bench.database.rows import tables, tally_of
+from tackside.bench.database.rows import tally_of
 from tackside.bench.database.storage import connect, sqlite_url
-from tackside.bench.location import Place, place_of
+from tackside.bench.location import BenchLocation, place_of
 from tackside.bench.store import Bench
 from tackside.bench.transfer.exchange import export_stock
 from tackside.bench.transfer.exchange_import import import_stock
@@ -76,10 +77,10 @@ def is_sound(folder: Path) -> None:
         assert known, f"{file} has no place in a bench"
 
 
-def counted(place: Place) -> dict[str, tuple[int, str]]:
+def counted(place: BenchLocation) -> dict[str, tuple[int, str]]:
     engine = connect(place.url or sqlite_url(place.folder / "bench.sqlite"))
     with engine.connect() as connection:
-        return {table.name: tally_of(connection, table).told for table in tables()}
+        return {table.name: tally_of(connection, table).told for table in all_tables()}
 
 
 class Imports:
@@ -187,7 +188,7 @@ class Moves:
             shutil.rmtree(place, ignore_errors=True)
         shutil.copytree(self._model, old)
         self._number += 1
-        to = Place(new, self._server if self._number % 2 else None)
+        to = BenchLocation(new, self._server if self._number % 2 else None)
         if to.url is not None:
             self._clear()
         told = killed(

@@ -6,7 +6,7 @@ import hashlib
 
 import pytest
 
-from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.store import Bench
 from tackside.errors import NotFound
 from tackside.records.assets import PictureFile, ProfileFile
@@ -19,7 +19,7 @@ def profile(name: str, title: str) -> ProfileFile:
     )
 
 
-def titles(bench: Bench, asked: Asked) -> list[str]:
+def titles(bench: Bench, asked: ListAsked) -> list[str]:
     return [line.file.title for line in bench.profiles.list(asked)[0]]
 
 
@@ -28,7 +28,7 @@ def test_a_file_is_noted_once_as_it_was_first_called(bench: Bench) -> None:
     again = bench.profiles.add(first.model_copy(update={"name": "copy of tern.icc"}))
     assert again == first
     assert bench.profiles.get(first.sha256) == first
-    assert bench.profiles.list(Asked())[1] == 1
+    assert bench.profiles.list(ListAsked())[1] == 1
     assert not bench.pictures.holds(first.sha256)
     with pytest.raises(NotFound, match="no such picture"):
         bench.pictures.get(first.sha256)
@@ -37,22 +37,22 @@ def test_a_file_is_noted_once_as_it_was_first_called(bench: Bench) -> None:
 def test_they_are_found_by_file_name_and_by_title(bench: Bench) -> None:
     for name, title in (("tern.icc", "Tern 8, satin"), ("b.icc", "gannet smooth"), ("z 100%.icc", "Auk rag")):
         bench.profiles.add(profile(name, title))
-    assert titles(bench, Asked(words="TERN")) == ["Tern 8, satin"]
-    assert titles(bench, Asked(words="b.icc")) == ["gannet smooth"]
-    assert titles(bench, Asked(words="100%")) == ["Auk rag"]
-    assert titles(bench, Asked(words="satin smooth")) == []
-    assert titles(bench, Asked(sort="name")) == ["Auk rag", "gannet smooth", "Tern 8, satin"]
-    assert titles(bench, Asked(sort="oldest", start=1, count=1)) == ["gannet smooth"]
+    assert titles(bench, ListAsked(words="TERN")) == ["Tern 8, satin"]
+    assert titles(bench, ListAsked(words="b.icc")) == ["gannet smooth"]
+    assert titles(bench, ListAsked(words="100%")) == ["Auk rag"]
+    assert titles(bench, ListAsked(words="satin smooth")) == []
+    assert titles(bench, ListAsked(sort="name")) == ["Auk rag", "gannet smooth", "Tern 8, satin"]
+    assert titles(bench, ListAsked(sort="oldest", start=1, count=1)) == ["gannet smooth"]
 
 
 def test_what_was_put_away_is_in_no_list_and_not_lost(bench: Bench) -> None:
     kept = bench.profiles.add(profile("tern.icc", "Tern 8, satin"))
     bench.catalogue.archive("profile", kept.sha256)
-    assert bench.profiles.list(Asked()) == ((), 0)
-    assert titles(bench, Asked(archived=True)) == ["Tern 8, satin"]
+    assert bench.profiles.list(ListAsked()) == ((), 0)
+    assert titles(bench, ListAsked(archived=True)) == ["Tern 8, satin"]
     assert bench.profiles.get(kept.sha256) == kept
     bench.catalogue.archive("profile", kept.sha256, archived=False)
-    assert titles(bench, Asked()) == ["Tern 8, satin"]
+    assert titles(bench, ListAsked()) == ["Tern 8, satin"]
 
 
 def test_a_picture_keeps_its_size(bench: Bench) -> None:

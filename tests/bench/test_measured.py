@@ -141,6 +141,9 @@ def test_a_bench_from_before_tells_the_same_once_it_is_opened(bench: Bench) -> N
     with connect(where).execution_options(**{WRITES: True}).begin() as connection:  # the form that 0005 left
         connection.execute(text("DROP TABLE placement"))
         connection.execute(text("DROP INDEX ix_reading_listing"))
+        connection.execute(text("ALTER TABLE job DROP COLUMN fault"))
+        connection.execute(text("ALTER TABLE job ADD COLUMN what TEXT"))
+        connection.execute(text("ALTER TABLE job ADD COLUMN mend TEXT"))
         connection.execute(text("UPDATE alembic_version SET version_num = '0005'"))
     again = Bench.open(bench.folder)
     assert before[0]

@@ -9,14 +9,16 @@ import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
+from sqlalchemy import text
 from sqlalchemy.engine import Connection
 
 from tackside.bench.database import migrations
-from tackside.bench.database.storage import connect, sqlite_url
-from tackside.bench.database.tables import Table
+from tackside.bench.database.all_tables import all_tables
+from tackside.bench.database.storage import WRITES, connect, sqlite_url
 from tackside.bench.location import place_of
 from tackside.bench.store import Bench
 from tackside.errors import StorageTrouble
+from tackside.messages.message import Message
 from tests.bench import invented
 
 
@@ -29,7 +31,26 @@ def test_the_migrations_make_the_tables_that_the_code_reads(bench: Bench) -> Non
     where = place_of(bench.folder).url or sqlite_url(bench.folder / "bench.sqlite")
     with connect(where).connect() as connection:
         context = MigrationContext.configure(connection, opts={"compare_type": True})
-        assert compare_metadata(context, Table.metadata) == []
+        assert compare_metadata(context, all_tables()[0].metadata) == []
+
+
+def test_why_a_job_failed_is_kept_from_an_earlier_form(bench: Bench) -> None:
+    failed, waits = bench.jobs.add("sheet", {"number": 1}), bench.jobs.add("sheet", {"number": 2})
+    where = place_of(bench.folder).url or sqlite_url(bench.folder / "bench.sqlite")
+    with connect(where).execution_options(**{WRITES: True}).begin() as connection:  # the form that 0006 left
+        connection.execute(text("ALTER TABLE job DROP COLUMN fault"))
+        connection.execute(text("ALTER TABLE job ADD COLUMN what TEXT"))
+        connection.execute(text("ALTER TABLE job ADD COLUMN mend TEXT"))
+        told = {"what": "boats.jpg is damaged", "mend": "export it again", "job": failed.id}
+        connection.execute(
+            text("UPDATE job SET state = 'failed', what = :what, mend = :mend WHERE id = :job"), told
+        )
+        connection.execute(text("UPDATE alembic_version SET version_num = '0006'"))
+    again = Bench.open(bench.folder).jobs
+    fault = again.get(failed.id).fault
+    assert fault == Message("said.fault", what="boats.jpg is damaged", fix="export it again")
+    assert str(fault) == "boats.jpg is damaged; export it again"
+    assert (again.get(waits.id).fault, again.get(waits.id).state) == (None, "queued")
 
 
 def test_an_upgrade_that_fails_leaves_the_database_as_it_was(

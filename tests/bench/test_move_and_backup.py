@@ -11,9 +11,10 @@ from pathlib import Path
 import pytest
 
 from tackside.bench.database import rows
+from tackside.bench.database.all_tables import all_tables
 from tackside.bench.database.storage import connect, sqlite_url
-from tackside.bench.location import Place, place_of
-from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.location import BenchLocation, place_of
+from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.store import Bench
 from tackside.bench.transfer import move
 from tackside.bench.transfer.backup import back_up, restore
@@ -48,18 +49,18 @@ def everything(where: Path) -> dict[str, tuple[int, str]]:
     found = place_of(where)
     engine = connect(found.url or sqlite_url(where / "bench.sqlite"))
     with engine.connect() as connection:
-        return {table.name: rows.tally_of(connection, table).told for table in rows.tables()}
+        return {table.name: rows.tally_of(connection, table).told for table in all_tables()}
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
-def target(request: pytest.FixtureRequest, tmp_path: Path) -> Place:
+def target(request: pytest.FixtureRequest, tmp_path: Path) -> BenchLocation:
     """An empty place of each kind, where nothing has been yet."""
     if request.param == "sqlite":
         return place_of(tmp_path / "target")
     return place_of(request.getfixturevalue("on_server")("target"))
 
 
-def test_a_moved_bench_holds_every_row_and_file(filled: Bench, target: Place) -> None:
+def test_a_moved_bench_holds_every_row_and_file(filled: Bench, target: BenchLocation) -> None:
     before = everything(filled.folder)
     moved = move.move_bench(place_of(filled.folder), target)
     assert everything(target.folder) == before
@@ -76,7 +77,7 @@ def test_a_moved_bench_holds_every_row_and_file(filled: Bench, target: Place) ->
     assert again.readings.add(invented.reading()).id == "7K3M9QPA-r2"
 
 
-def test_a_moved_bench_is_sealed_even_for_those_who_had_it_open(filled: Bench, target: Place) -> None:
+def test_a_moved_bench_is_sealed_even_for_those_who_had_it_open(filled: Bench, target: BenchLocation) -> None:
     move.move_bench(place_of(filled.folder), target)
     with pytest.raises(StorageTrouble, match="were moved to another bench; name that one"):
         filled.stocks.add(invented.stock(notes="too late"))
@@ -97,7 +98,7 @@ def test_only_the_records_may_move_while_the_files_stay(tmp_path: Path, server: 
 
 @pytest.mark.parametrize("stopped_at", ["_copy_files", "_copy_rows", "point_to", "seal"])
 def test_a_move_that_was_stopped_goes_on(
-    stopped_at: str, filled: Bench, target: Place, monkeypatch: pytest.MonkeyPatch
+    stopped_at: str, filled: Bench, target: BenchLocation, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def stop(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
@@ -117,7 +118,7 @@ def test_a_move_that_was_stopped_goes_on(
     assert len(Bench.open(target.folder, create=False).stocks.history("Harbour Satin 300")) == 2
 
 
-def test_a_place_that_holds_other_records_is_left_alone(filled: Bench, target: Place) -> None:
+def test_a_place_that_holds_other_records_is_left_alone(filled: Bench, target: BenchLocation) -> None:
     Bench.open(target.folder).stocks.add(invented.stock(name="Another"))
     with pytest.raises(StorageTrouble, match="already holds other records"):
         move.move_bench(place_of(filled.folder), target)
@@ -132,13 +133,15 @@ def test_a_bench_does_not_move_onto_itself_nor_from_nowhere(filled: Bench, tmp_p
         move.move_bench(place_of(tmp_path / "nowhere"), place_of(tmp_path / "target"))
 
 
-def test_a_backup_comes_back_whole_on_either_kind(filled: Bench, target: Place, tmp_path: Path) -> None:
+def test_a_backup_comes_back_whole_on_either_kind(
+    filled: Bench, target: BenchLocation, tmp_path: Path
+) -> None:
     out = tmp_path / "bench.zip"
     kept = back_up(place_of(filled.folder), out)
     assert restore(out, target) == kept
     assert everything(target.folder) == everything(filled.folder)
     assert (target.folder / "scanners" / "flat.json").read_text() == "{}"
-    found, _ = Bench.open(target.folder).catalogue.trials(Asked(words="satin"))
+    found, _ = Bench.open(target.folder).catalogue.trials(ListAsked(words="satin"))
     assert [line.id for line in found] == ["7K3M9QPA"]
     with pytest.raises(StorageTrouble, match="holds records already"):
         restore(out, target)
@@ -155,7 +158,7 @@ def test_a_backup_of_an_earlier_form_is_brought_up(tmp_path: Path) -> None:
     row = {
         "sha256": "0" * 64, "name": "x", "size_bytes": 1, "kept_at": "2026-03-01T12:00:00.000000+00:00", "version": "0",
     }  # fmt: skip
-    tally = rows.Tally()
+    tally = rows.RowTally()
     tally.add(rows.line_of(row))
     names = ("file", "stock", "printer", "trial", "settings", "reading", "verdict")
     counted = {name: {"rows": 0, "digest": "0" * 64} for name in names}

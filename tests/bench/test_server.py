@@ -12,9 +12,11 @@ import pytest
 from tackside.bench import location as places
 from tackside.bench.database import storage
 from tackside.bench.location import is_url, place_of, remember
-from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.store import Bench
 from tackside.errors import BadRequest, NotFound, Overtaken, StorageTrouble
+from tackside.messages.message import Message
+from tackside.messages.place import Place
 from tackside.records import Settings
 from tackside.records.run import PrintJob
 from tests.bench import invented
@@ -170,14 +172,14 @@ def test_lists_search_and_sort_alike_on_both(bench: Bench) -> None:
         bench.trials.add(invented.trial(f"TRIAL{ordinal:03}"))
         if grade:
             bench.verdicts.add(invented.verdict(f"TRIAL{ordinal:03}", grade=grade))
-    stocks, total = bench.catalogue.stocks(Asked(sort="name"))
+    stocks, total = bench.catalogue.stocks(ListAsked(sort="name"))
     assert ([line.stock.name for line in stocks], total) == (["auk 250", "Harbour Satin 300", "Wren 200"], 3)
     assert [line.best for line in stocks] == [None, "sell", None]
-    found, total = bench.catalogue.trials(Asked(words="SATIN tern", sort="grade"))
+    found, total = bench.catalogue.trials(ListAsked(words="SATIN tern", sort="grade"))
     assert ([line.grade for line in found], total) == (["sell", "draft", None], 3)
     assert bench.catalogue.untried() == ("auk 250", "Wren 200")
-    assert [line.id for line in bench.catalogue.trials(Asked(stage="to-print"))[0]] == ["TRIAL002"]
-    assert [line.trials for line in bench.catalogue.printers(Asked())[0]] == [3]
+    assert [line.id for line in bench.catalogue.trials(ListAsked(stage="to-print"))[0]] == ["TRIAL002"]
+    assert [line.trials for line in bench.catalogue.printers(ListAsked())[0]] == [3]
     bench.catalogue.archive("stock", "auk 250")
     assert "auk 250" not in bench.catalogue.names("stock")
     assert bench.catalogue.is_archived("stock", "auk 250")
@@ -187,10 +189,13 @@ def test_jobs_are_claimed_once_on_both(bench: Bench) -> None:
     asked = [bench.jobs.add("scan", {"number": number}).id for number in range(3)]
     claimed = [bench.jobs.claim(keeper) for keeper in ("a", "b", "c", "d")]
     assert [job.id if job else None for job in claimed] == [*asked, None]
-    bench.jobs.tell(asked[0], 0.5, "half")
+    bench.jobs.tell(asked[0], 0.5, Message("progress.judged", done=1, of=2))
+    assert bench.jobs.get(asked[0]).doing == Message("progress.judged", done=1, of=2)
     bench.jobs.finish(asked[0], {"file": "x"})
     assert bench.jobs.get(asked[0]).result == {"file": "x"}
-    bench.jobs.fail(asked[1], "what", "mend")
+    fault, place = Message("job.too-long"), Place("run", ("cards", 0, "label"))
+    bench.jobs.fail(asked[1], fault, place)
+    assert (bench.jobs.get(asked[1]).fault, bench.jobs.get(asked[1]).place) == (fault, place)
     assert [job.state for job in bench.jobs.list()] == ["running", "failed", "done"]
 
 

@@ -1,8 +1,9 @@
-"""TOML files: a record, or one line that names the file, the field and the mend."""
+"""TOML files: a record, or one line that names the file, the field and the fix."""
 
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -10,6 +11,8 @@ from hypothesis import strategies as st
 
 from tackside.errors import BadRecord
 from tackside.files.toml_records import LARGEST_BYTES, load_record
+from tackside.messages.message import Message
+from tackside.messages.place import Place
 from tackside.records import Printer, Record, Stock
 from tackside.records.load import load_printer, load_stock
 
@@ -18,8 +21,8 @@ FEED = '[[feeds]]\nname = "rear"\nmin_size_mm = [89, 127]\nmax_size_mm = [329, 1
 PRINTER = f'name = "Tern 8"\n{FEED}'
 
 
-def refusal(tmp_path: Path, text: str | bytes, kind: type[Record] = Stock) -> str:
-    """The one line that a bad file gives."""
+def refused(tmp_path: Path, text: str | bytes, kind: type[Record] = Stock) -> BadRecord:
+    """What a bad file is refused with: one line that begins with the file's name."""
     file = tmp_path / "card.toml"
     file.write_bytes(text if isinstance(text, bytes) else text.encode())
     with pytest.raises(BadRecord) as caught:
@@ -27,7 +30,37 @@ def refusal(tmp_path: Path, text: str | bytes, kind: type[Record] = Stock) -> st
     line = str(caught.value)
     assert line.startswith(str(file))
     assert "\n" not in line
-    return line.removeprefix(str(file))
+    assert caught.value.message.value("file") == str(file)
+    return caught.value
+
+
+def refusal(tmp_path: Path, text: str | bytes, kind: type[Record] = Stock) -> str:
+    """The one line that a bad file gives, without the file's name."""
+    return str(refused(tmp_path, text, kind)).removeprefix(str(tmp_path / "card.toml"))
+
+
+def fault(tmp_path: Path, text: str, kind: type[Record] = Stock) -> Message:
+    """The fault of a file's data. Its field is the place that the error has."""
+    error = refused(tmp_path, text, kind)
+    found = error.message.value("fault")
+    assert isinstance(found, Message)
+    if found.code == "record.and-more":
+        found = found.value("fault")
+        assert isinstance(found, Message)
+    assert found.value("field") == error.place
+    return found
+
+
+def text_given(text: str) -> Message:
+    return Message("record.given-text", text=text)
+
+
+def stock_fault(code: str, *path: str | int, **values: Any) -> Message:
+    return Message(code, field=Place("stock", path), **values)
+
+
+def printer_fault(code: str, *path: str | int, **values: Any) -> Message:
+    return Message(code, field=Place("printer", path), **values)
 
 
 def test_a_stock_as_the_design_writes_it_is_read(tmp_path: Path) -> None:
@@ -66,88 +99,218 @@ def test_a_file_saved_on_windows_is_read(tmp_path: Path, bom_and_ends: bytes) ->
     assert load_stock(file).name == "Harbour Satin 300"
 
 
+BASES = tuple(map(text_given, ("photo", "matt", "cotton", "plain", "unknown")))
+SIDES = tuple(map(text_given, ("front", "back", "both", "none", "unknown")))
+
+
+@pytest.mark.parametrize(
+    ("extra", "found"),
+    [
+        ("caliper = 0.3", stock_fault("record.unknown-field-near", "caliper", near="caliper_mm")),
+        ("count = 25", stock_fault("record.unknown-field-near-in", "count", near="count", holder="pack")),
+        ('weight_gsm = "300"', stock_fault("record.no-number", "weight_gsm", given=text_given("300"))),
+        ("weight_gsm = true", stock_fault("record.no-number", "weight_gsm", given=True)),
+        ("weight_gsm = nan", stock_fault("record.not-finite", "weight_gsm")),
+        ("caliper_mm = inf", stock_fault("record.not-finite", "caliper_mm")),
+        ("weight_gsm = -300", stock_fault("record.not-above", "weight_gsm", given=-300, limit=0)),
+        ("caliper_mm = 32", stock_fault("record.length-above", "caliper_mm", given_mm=32, limit_mm=5)),
+        (
+            'base = "foto"',
+            stock_fault(
+                "record.near-a-choice", "base", given=text_given("foto"), near=text_given("photo"), choices=BASES
+            ),
+        ),
+        (
+            'coated = "sometimes"',
+            stock_fault("record.no-choice", "coated", given=text_given("sometimes"), choices=SIDES),
+        ),
+        ("sold_for_inkjet = 1", stock_fault("record.no-true-or-false", "sold_for_inkjet", given=1)),
+        ("pack = { count = 2.5 }", stock_fault("record.no-whole-number", "pack", "count", given=2.5)),
+        ("pack = { count = true }", stock_fault("record.no-whole-number", "pack", "count", given=True)),
+        ('pack = { count = 2, price = "3" }', stock_fault("record.price-without-currency", "pack", "currency")),
+        ('pack = { count = 2, currency = "GBP" }', stock_fault("record.currency-without-price", "pack", "price")),
+        (
+            'pack = { count = 2, price = "x", currency = "GBP" }',
+            stock_fault("record.no-amount", "pack", "price", given=text_given("x")),
+        ),
+        (
+            'pack = { count = 2, price = 3, currency = "pounds" }',
+            stock_fault("record.no-currency", "pack", "currency", given=text_given("pounds")),
+        ),
+        (
+            'creases = [{ direction = "horizontal", at_mm = 400 }]',
+            stock_fault("record.horizontal-crease-outside", "creases", 0, "at_mm", at_mm=400, limit_mm=297),
+        ),
+        (
+            'creases = [{ direction = "vertical", at_mm = 210 }]',
+            stock_fault("record.vertical-crease-outside", "creases", 0, "at_mm", at_mm=210, limit_mm=210),
+        ),
+        (
+            'creases = [{ direction = "vertical", at_mm = -1 }]',
+            stock_fault("record.length-not-above", "creases", 0, "at_mm", given_mm=-1, limit_mm=0),
+        ),
+        (
+            "creases = [{ at_mm = 40 }]",
+            stock_fault(
+                "record.missing", "creases", 0, "direction", example=Message("record.example-text", name="direction")
+            ),
+        ),
+        ("creases = 3", stock_fault("record.no-list", "creases", given=3)),
+        (f"pack = {{ count = 0x{'f' * 5000} }}", stock_fault("record.huge", "pack", "count")),
+    ],
+)  # fmt: skip
+def test_each_slip_has_its_field_and_its_values(tmp_path: Path, extra: str, found: Message) -> None:
+    assert fault(tmp_path, STOCK + extra) == found
+
+
 @pytest.mark.parametrize(
     ("extra", "said"),
     [
         ("caliper = 0.3", "unknown field caliper; did you mean caliper_mm?"),
         ("count = 25", "unknown field count; did you mean count, which belongs in pack?"),
-        ('weight_gsm = "300"', 'weight_gsm is "300", not a number; give it as'),
-        ("weight_gsm = true", "weight_gsm is true, not a number; give it as"),
-        ("weight_gsm = nan", "weight_gsm is not a finite number"),
-        ("caliper_mm = inf", "caliper_mm is not a finite number"),
-        ("weight_gsm = -300", "weight_gsm is -300; it must be more than 0"),
-        ("caliper_mm = 32", "caliper_mm is 32; it must be at most 5"),
-        ('base = "foto"', 'base is "foto"; did you mean "photo"?'),
-        ('coated = "sometimes"', 'it can be "front", "back", "both", "none", "unknown"'),
-        ("sold_for_inkjet = 1", "sold_for_inkjet is 1, not true or false"),
-        ("pack = { count = 2.5 }", "pack.count is 2.5, not a whole number"),
-        ("pack = { count = true }", "pack.count is true, not a whole number"),
+        ('weight_gsm = "300"', 'weight_gsm is "300", not a number; give it as 0.32'),
+        ("caliper_mm = 32", "caliper_mm is 32 mm; it must be at most 5 mm"),
+        ('base = "foto"', 'base is "foto"; did you mean "photo"? It can be "photo", "matt"'),
         (
             'pack = { count = 2, price = "3" }',
-            "pack does not hold together; give price and currency together",
+            'pack.currency is missing; give price and currency together, as price = "14.50" and currency = "GBP"',
         ),
-        ('pack = { count = 2, price = "x", currency = "GBP" }', 'pack.price is "x", not an amount'),
-        ('pack = { count = 2, price = 3, currency = "pounds" }', "give it as three capital letters"),
-        ('creases = [{ direction = "horizontal", at_mm = 400 }]', "at 400 mm lies outside the sheet"),
-        ('creases = [{ direction = "vertical", at_mm = 210 }]', "lies outside the sheet, whose width is 210"),
-        ('creases = [{ direction = "vertical", at_mm = -1 }]', "creases no. 1: at_mm is -1; it must be more"),
-        ("creases = [{ at_mm = 40 }]", "creases no. 1: direction is missing; add direction ="),
-        ("creases = 3", "creases is 3, not a list"),
-        ('name = "twice"\n', "line 3: not valid TOML"),
-        ("caliper_mm = 0,32", "line 3: not valid TOML"),
-        ("caliper_mm = 0,32", "write decimals with a point, as 0.32"),
-        ("base = photo", 'put words in quotes, as base = "photo"'),
-        ("base = “photo”", "use straight quotes"),
-        (f"weight_gsm = {'9' * 5000}", "thousands of digits"),
-        (f"pack = {{ count = 0x{'f' * 5000} }}", "pack.count is a huge number"),
-        (f"x = {'[' * 5000}", ""),
+        ("creases = [{ at_mm = 40 }]", 'creases no. 1: direction is missing; add direction = "…"'),
+        (
+            'creases = [{ direction = "vertical", at_mm = 210 }]',
+            "creases no. 1: at_mm: a vertical crease at 210 mm",
+        ),
     ],
 )
-def test_each_slip_has_its_field_and_its_mend(tmp_path: Path, extra: str, said: str) -> None:
-    assert said in refusal(tmp_path, STOCK + extra)
+def test_the_terminal_names_the_key_as_it_stands_in_the_file(tmp_path: Path, extra: str, said: str) -> None:
+    assert f": {said}" in refusal(tmp_path, STOCK + extra)
 
 
 @pytest.mark.parametrize(
-    ("text", "said"),
+    ("extra", "line", "slip"),
     [
-        ("", "name is missing (and 1 more fault); add name"),
-        ('name = "A"', "open_size_mm is missing; add open_size_mm = [210, 297]"),
-        ('name = "A"\nopen_size_mm = [210]', "open_size_mm has too few entries; give it as"),
-        ('name = "A"\nopen_size_mm = [210, -3]', "open_size_mm (height) is -3; it must be more than 0"),
-        ('name = "A"\nopen_size_mm = [0, 3]', "open_size_mm (width) is 0; it must be more than 0"),
-        ('name = ""\nopen_size_mm = [210, 297]', "name is empty"),
-        ('name = 4\nopen_size_mm = [210, "x"]', "(and 1 more fault)"),
+        ('name = "twice"\n', 3, "file.toml-twice"),
+        ("caliper_mm = 0,32", 3, "file.toml-comma"),
+        ("base = photo", 3, "file.toml-no-quotes"),
+        ("base = “photo”", 3, "file.toml-curly-quotes"),
+        ("base: photo", 3, "file.toml-line"),
+        ("creases = [", 3, "file.toml-line"),
     ],
 )
-def test_a_stock_without_its_size_or_name_is_refused(tmp_path: Path, text: str, said: str) -> None:
-    assert said in refusal(tmp_path, text)
+def test_toml_that_is_none_names_the_line_and_the_slip(
+    tmp_path: Path, extra: str, line: int, slip: str
+) -> None:
+    message = refused(tmp_path, STOCK + extra).message
+    assert (message.code, message.value("line"), message.value("slip")) == (
+        "file.no-toml",
+        line,
+        Message(slip),
+    )
+    assert f", line {line}: not valid TOML" in str(message)
+
+
+def test_numbers_and_nesting_beyond_reason_are_refused(tmp_path: Path) -> None:
+    assert refused(tmp_path, f"{STOCK}weight_gsm = {'9' * 5000}").message.code == "file.huge-number"
+    assert refused(tmp_path, f"{STOCK}x = {'[' * 5000}").message.code in {
+        "file.nested-too-deeply",
+        "file.no-toml",
+    }
+
+
+SIZE = Message("record.example-size", name="open_size_mm")
 
 
 @pytest.mark.parametrize(
-    ("text", "said"),
+    ("text", "found", "more"),
     [
-        (PRINTER + "max_calliper_mm = 0.6", "feeds no. 1: max_calliper_mm; did you mean max_caliper_mm?"),
-        (PRINTER + "grid_ppi = 300", "grid_ppi belongs at the top of the file"),
-        ("max_caliper_mm = 0.6\n" + PRINTER, "did you mean max_caliper_mm, which belongs in feeds?"),
-        (PRINTER + "margins_mm = { top = -4 }", "feeds no. 1: margins_mm.top is -4; it must be at least 0"),
-        (PRINTER.replace("[329", "[80"), "the largest width, 80 mm, is below the smallest, 89 mm"),
-        (PRINTER + FEED, "two feeds have the same name"),
-        ('name = "Tern 8"', "feeds is missing; add a [[feeds]] table"),
-        ('name = "Tern 8"\nfeeds = []', "feeds has too few entries; give 1 at least"),
-        ('inks = { kind = "dye", number = 8 }\n' + PRINTER, "inks.number; the fields are kind, count"),
+        ("", stock_fault("record.missing", "name", example=Message("record.example-text", name="name")), 1),
+        ('name = "A"', stock_fault("record.missing", "open_size_mm", example=SIZE), 0),
+        ('name = "A"\nopen_size_mm = [210]', stock_fault("record.entries-missing", "open_size_mm", example=SIZE), 0),
+        (
+            'name = "A"\nopen_size_mm = [210, -3]',
+            stock_fault("record.length-not-above", "open_size_mm", 1, given_mm=-3, limit_mm=0), 0,
+        ),
+        (
+            'name = "A"\nopen_size_mm = [0, 3]',
+            stock_fault("record.length-not-above", "open_size_mm", 0, given_mm=0, limit_mm=0), 0,
+        ),
+        ('name = ""\nopen_size_mm = [210, 297]', stock_fault("record.empty", "name"), 0),
+        ('name = 4\nopen_size_mm = [210, "x"]', stock_fault("record.no-text", "name", given=4), 1),
+    ],
+)  # fmt: skip
+def test_a_stock_without_its_size_or_name_is_refused(
+    tmp_path: Path, text: str, found: Message, more: int
+) -> None:
+    assert fault(tmp_path, text) == found
+    told = refused(tmp_path, text).message.value("fault")
+    assert isinstance(told, Message)
+    assert (told.value("count") or 0) == more
+    assert ("(and 1 more fault)" in str(told)) == (more == 1)
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        (
+            PRINTER + "max_calliper_mm = 0.6",
+            printer_fault("record.unknown-field-near", "feeds", 0, "max_calliper_mm", near="max_caliper_mm"),
+        ),
+        (
+            PRINTER + "grid_ppi = 300",
+            printer_fault("record.unknown-field-of-the-top", "feeds", 0, "grid_ppi", name="grid_ppi"),
+        ),
+        (
+            "max_caliper_mm = 0.6\n" + PRINTER,
+            printer_fault(
+                "record.unknown-field-near-in", "max_caliper_mm", near="max_caliper_mm", holder="feeds"
+            ),
+        ),
+        (
+            PRINTER + "margins_mm = { top = -4 }",
+            printer_fault("record.length-below", "feeds", 0, "margins_mm", "top", given_mm=-4, limit_mm=0),
+        ),
+        (
+            PRINTER.replace("[329", "[80"),
+            printer_fault(
+                "record.widest-below-narrowest", "feeds", 0, "max_size_mm", 0, most_mm=80, least_mm=89
+            ),
+        ),
+        (PRINTER + FEED, printer_fault("record.feeds-alike", "feeds", 1, "name", name="rear")),
+        (
+            'name = "Tern 8"',
+            printer_fault("record.missing", "feeds", example=Message("record.example-feeds")),
+        ),
+        ('name = "Tern 8"\nfeeds = []', printer_fault("record.too-few-entries", "feeds", least=1)),
+        (
+            'inks = { kind = "dye", number = 8 }\n' + PRINTER,
+            printer_fault("record.unknown-field", "inks", "number", known=("kind", "count")),
+        ),
+        (
+            'borderless_sizes_mm = [[210, 297], "A4"]\n' + PRINTER,
+            printer_fault("record.no-size", "feeds", 0, "borderless_sizes_mm", 1, given=text_given("A4")),
+        ),
     ],
 )
-def test_a_printers_slips_are_named_down_to_the_feed(tmp_path: Path, text: str, said: str) -> None:
-    assert said in refusal(tmp_path, text, Printer)
+def test_a_printers_slips_are_placed_down_to_the_feed(tmp_path: Path, text: str, found: Message) -> None:
+    assert fault(tmp_path, text, Printer) == found
+
+
+def test_the_terminal_names_feeds_and_tables_by_number_and_key(tmp_path: Path) -> None:
+    top = refusal(tmp_path, PRINTER + "margins_mm = { top = -4 }", Printer)
+    assert "feeds no. 1: margins_mm.top is −4 mm; it must be at least 0 mm" in top
+    size = refusal(tmp_path, 'borderless_sizes_mm = [[210, 297], "A4"]\n' + PRINTER, Printer)
+    assert 'feeds no. 1: borderless_sizes_mm no. 2 is "A4", not a list; give it as [210, 297]' in size
+    assert "feeds is missing; add a [[feeds]] table" in refusal(tmp_path, 'name = "Tern 8"', Printer)
 
 
 def test_a_file_that_is_no_text_names_the_line(tmp_path: Path) -> None:
-    assert ", line 3: not UTF-8 text" in refusal(tmp_path, STOCK.encode() + b'notes = "caf\xe9"')
-    assert "not UTF-8 text" in refusal(tmp_path, STOCK.encode("utf-16"))
+    message = refused(tmp_path, STOCK.encode() + b'notes = "caf\xe9"').message
+    assert (message.code, message.value("line")) == ("file.no-utf-8", 3)
+    assert refused(tmp_path, STOCK.encode("utf-16")).message.code == "file.no-utf-8"
 
 
 def test_a_picture_taken_for_a_record_is_refused_before_it_is_read_whole(tmp_path: Path) -> None:
-    assert "larger than a record can be" in refusal(tmp_path, b"#" * (LARGEST_BYTES + 1))
+    assert refused(tmp_path, b"#" * (LARGEST_BYTES + 1)).message.code == "file.too-large-for-toml"
 
 
 def test_a_folder_and_a_missing_file_are_named(tmp_path: Path) -> None:

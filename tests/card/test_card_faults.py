@@ -1,4 +1,4 @@
-"""What a card file may not do: each fault is one line with file, field and mend, and nothing inside is shown."""
+"""What a card file may not do: each fault is one line with file, field and fix, and nothing inside is shown."""
 
 from __future__ import annotations
 
@@ -7,11 +7,14 @@ from pathlib import Path
 import pytest
 
 from tackside.card.checks.remarks import remarks
-from tackside.card.file.design import Card
+from tackside.card.file.design import Card, picture_part, text_part
 from tackside.card.file.load import load_card
 from tackside.card.make import make_card
 from tackside.errors import BadRecord, DoesNotFit, TacksideError
+from tackside.messages.message import Message
+from tackside.messages.place import Place
 from tests.card.designs import printer, stock, write_corners
+from tests.card.refusals import refused
 
 HEAD = 'stock = "Harbour Satin 300"\nprinter = "Tern 8"\n'
 TEXT = '[[texts]]\npanel = "back"\ntext = "By hand"\n'
@@ -24,37 +27,49 @@ def write(folder: Path, text: str) -> Path:
 
 
 @pytest.mark.parametrize(
-    ("text", "words"),
+    ("text", "code", "path"),
     [
-        (HEAD + 'tint = "#ffffff"\n' + TEXT, "unknown field tint"),
-        (HEAD + 'folder = "/etc"\n' + TEXT, "unknown field folder"),
-        (HEAD + 'background = "blue"\n' + TEXT, "background"),
-        (HEAD + TEXT + 'colour = "#12345"\n', r"texts no\. 1: colour"),
-        (HEAD + TEXT + 'align = "middle"\n', r"texts no\. 1: align"),
-        (HEAD + TEXT + "turn = 45\n", r"texts no\. 1: turn"),
-        (HEAD + TEXT + "box_mm = [1, 2, 3]\n", r"texts no\. 1: box_mm"),
-        (HEAD + TEXT + "leading = 0.1\n", r"texts no\. 1: leading"),
-        (HEAD + "[credit]\nqr_mm = 20\n", "give the credit a text, a qr, or both"),
-        (HEAD + "ticks = true\n" + TEXT, "give cut_to_mm with ticks"),
-        (HEAD + "cut_to_mm = [0, 100]\n" + TEXT, r"cut_to_mm no\. 1 is 0; it must be more than 0"),
-        (HEAD + TEXT + '[[fonts]]\nname = "a"\nfile = "a.ttf"\n' * 2, 'two fonts are called "a"'),
-        (HEAD + TEXT + '[[fonts]]\nname = "a"\nfile = "../a.ttf"\n', r"fonts\[1\]\.file.*leaves the folder"),
+        (HEAD + 'tint = "#ffffff"\n' + TEXT, "record.unknown-field", ("tint",)),
+        (HEAD + 'folder = "/etc"\n' + TEXT, "record.unknown-field-near", ("folder",)),
+        (HEAD + 'background = "blue"\n' + TEXT, "record.not-the-form", ("background",)),
+        (HEAD + TEXT + 'colour = "#12345"\n', "record.not-the-form", ("texts", 0, "colour")),
+        (HEAD + TEXT + 'align = "middle"\n', "record.no-choice", ("texts", 0, "align")),
+        (HEAD + TEXT + "turn = 45\n", "record.no-choice", ("texts", 0, "turn")),
+        (HEAD + TEXT + "box_mm = [1, 2, 3]\n", "record.entries-missing", ("texts", 0, "box_mm")),
+        (HEAD + TEXT + "leading = 0.1\n", "record.below", ("texts", 0, "leading")),
+        (HEAD + "[credit]\nqr_mm = 20\n", "card-file.credit-says-nothing", ("credit", "text")),
+        (HEAD + "ticks = true\n" + TEXT, "card-file.ticks-without-cut", ("ticks",)),
+        (HEAD + "cut_to_mm = [0, 100]\n" + TEXT, "record.length-not-above", ("cut_to_mm", 0)),
+        (
+            HEAD + TEXT + '[[fonts]]\nname = "a"\nfile = "a.ttf"\n' * 2,
+            "card-file.fonts-alike",
+            ("fonts", 1, "name"),
+        ),
+        (
+            HEAD + TEXT + '[[fonts]]\nname = "a"\nfile = "../a.ttf"\n',
+            "card.file-outside",
+            ("fonts", 0, "file"),
+        ),
     ],
 )
-def test_faults_are_one_line_with_field_and_mend(tmp_path: Path, text: str, words: str) -> None:
-    with pytest.raises(BadRecord, match=words) as refused:
+def test_faults_are_one_line_with_field_and_fix(
+    tmp_path: Path, text: str, code: str, path: tuple[str | int, ...]
+) -> None:
+    with refused(BadRecord, code) as caught:
         load_card(write(tmp_path, text))
-    said = str(refused.value)
+    assert caught.value.place is not None
+    assert caught.value.place.path == path
+    said = str(caught.value)
     assert "card.toml" in said
     assert "\n" not in said
-    assert refused.value.fix
+    assert caught.value.fix
 
 
 def test_the_fields_told_are_those_of_the_file(tmp_path: Path) -> None:
-    with pytest.raises(BadRecord) as refused:
+    with refused(BadRecord, "record.unknown-field") as caught:
         load_card(write(tmp_path, HEAD + "xyzzy = 1\n" + TEXT))
-    assert "the fields are stock, printer, fold" in refused.value.fix
-    assert "folder" not in refused.value.fix
+    assert "the fields are stock, printer, fold" in caught.value.fix
+    assert "folder" not in caught.value.fix
 
 
 @pytest.mark.parametrize("kind", ["pictures", "fonts"])
@@ -70,8 +85,9 @@ def test_a_link_does_not_lead_out_of_the_folder(tmp_path: Path, kind: str) -> No
             "pictures": f'[[pictures]]\npanel = "front"\nfile = "{file}"\n',
             "fonts": f'[[fonts]]\nname = "a"\nfile = "{file}"\n',
         }
-        with pytest.raises(BadRecord, match=rf"{kind}\[1\]\.file: .* leaves the folder"):
+        with refused(BadRecord, "card.file-outside", file=file) as caught:
             load_card(write(inside, HEAD + TEXT + part[kind]))
+        assert caught.value.place == Place("card", (kind, 0, "file"))
 
 
 def test_a_link_within_the_folder_is_followed(tmp_path: Path) -> None:
@@ -83,24 +99,29 @@ def test_a_link_within_the_folder_is_followed(tmp_path: Path) -> None:
 def test_a_link_to_itself_is_refused(tmp_path: Path) -> None:
     (tmp_path / "picture.png").symlink_to("picture.png")
     path = write(tmp_path, HEAD + '[[pictures]]\npanel = "front"\nfile = "picture.png"\n')
-    with pytest.raises(TacksideError) as refused:
+    with pytest.raises(TacksideError) as caught:
         make_card(load_card(path), stock(), printer(), tmp_path / "card.pdf")
-    assert "picture.png" in str(refused.value)
+    assert "picture.png" in str(caught.value)
 
 
 def test_a_panel_smaller_than_the_margins_has_no_room_for_words(tmp_path: Path) -> None:
     sliver = stock().model_copy(
         update={"creases": tuple(each.model_copy(update={"at_mm": 10.0}) for each in stock().creases)}
     )
-    with pytest.raises(DoesNotFit, match="the back panel has room for"):
+    with refused(DoesNotFit, "type.no-room-on-panel", panel=Message("panel.back")):
         make_card(load_card(write(tmp_path, HEAD + TEXT)), sliver, printer(), tmp_path / "card.pdf")
     assert not (tmp_path / "card.pdf").exists()
 
 
-def warned(folder: Path, text: str, residual_mm: float | None = None) -> str:
+def warned(folder: Path, text: str, residual_mm: float | None = None) -> dict[str, Message]:
+    """What is said of a card, by code."""
     write_corners(folder, width=3000, height=2000)
     made = make_card(load_card(write(folder, HEAD + text)), stock(), printer(), folder / "card.pdf")
-    return "\n".join(said for face in made.faces for said in remarks(face, 150, residual_mm))
+    return {
+        said.code.removeprefix("card-remark."): said
+        for face in made.faces
+        for said in remarks(face, 150, residual_mm)
+    }
 
 
 def picture(border: float) -> str:
@@ -109,78 +130,94 @@ def picture(border: float) -> str:
 
 def test_a_border_under_twice_the_residual_names_the_smallest_safe_one(tmp_path: Path) -> None:
     said = warned(tmp_path, picture(6), residual_mm=3.27)
-    assert "The border of 6 mm on the front panel may look uneven" in said
-    assert "±6.5 mm" in said
-    assert "border_mm = 6.6" in said  # 2 × 3.27 = 6.54, to the next tenth
-    assert "uneven" not in warned(tmp_path, picture(6.6), residual_mm=3.27)
+    uneven = said["border-uneven"]
+    assert (uneven.value("border_mm"), uneven.value("panel")) == (6, Message("panel.front"))
+    assert uneven.value("why") == Message("card-remark.lands-off", off_mm=2 * 3.27)
+    assert uneven.value("smallest_mm") == 6.6  # 2 × 3.27 = 6.54, to the next tenth
+    assert str(uneven) == (
+        "The border of 6 mm on the front panel may look uneven, as prints of this printer still land up to ±6.5 mm "
+        "off; the smallest safe one is a border_mm of 6.6 mm."
+    )
+    assert "border-uneven" not in warned(tmp_path, picture(6.6), residual_mm=3.27)
 
 
 def test_without_a_measurement_the_common_figure_is_taken_and_said(tmp_path: Path) -> None:
     said = warned(tmp_path, picture(1))
-    assert "±1.5 mm off (unmeasured here, as the trade sees it)" in said  # docs/sources.md, S17
+    why = said["border-uneven"].value("why")
+    assert isinstance(why, Message)
+    assert why.code == "card-remark.lands-off-unmeasured"
+    assert why.value("off_mm") == pytest.approx(1.5, abs=0.05)  # docs/sources.md, S17
 
 
 def test_a_picture_that_runs_to_the_crease_is_told_to_run_over_it_or_keep_clear(tmp_path: Path) -> None:
-    said = warned(tmp_path, picture(0), residual_mm=0.4)
-    assert "corners.png stands 0.0 mm from the crease on the front panel" in said
-    assert "border_mm = 0.8 is the smallest safe border" in said
-    assert 'panel = "outside"' in said
+    said = warned(tmp_path, picture(0), residual_mm=0.4)["picture-near-crease"]
+    assert (said.value("file"), said.value("gap_mm")) == ("corners.png", 0)
+    assert (said.value("smallest_mm"), said.value("face")) == (0.8, "outside")
+    assert said.value("part") == picture_part(0)
     over = picture(0).replace('"front"', '"outside"')
-    assert "from the crease" not in warned(tmp_path, over, residual_mm=0.4)
+    assert "picture-near-crease" not in warned(tmp_path, over, residual_mm=0.4)
 
 
 @pytest.mark.parametrize(
-    ("box", "words"),
+    ("box", "code", "values"),
     [
         # The back of the A4 top fold stands on its head: its reader's foot lies at the sheet's upper edge.
-        ("[20, 0.5, 80, 30]", "is 0.5 mm from the crease"),
-        ("[4, 40, 80, 30]", r"is 4\.0 mm from the card's edge; keep 8 mm or more"),
-        ("[20, 112, 80, 30]", None),
-        ("[1, 40, 80, 30]", "stands in the printer's margin and will be cut"),
-        ("[150, 40, 80, 30]", r"stands \d+\.\d mm out of the panel"),
+        ("[20, 0.5, 80, 30]", "text-near-crease", {"gap_mm": 0.5}),
+        ("[4, 40, 80, 30]", "text-near-edge", {"gap_mm": 4.0, "smallest_mm": 8.0}),
+        ("[20, 112, 80, 30]", None, {}),
+        ("[1, 40, 80, 30]", "text-in-margin", {"left_mm": 3.4}),
+        ("[150, 40, 80, 30]", "text-out-of-panel", {"past_mm": 20.0}),
     ],
 )
-def test_words_near_a_crease_or_an_edge_are_pointed_out(tmp_path: Path, box: str, words: str | None) -> None:
-    import re
-
+def test_words_near_a_crease_or_an_edge_are_pointed_out(
+    tmp_path: Path, box: str, code: str | None, values: dict[str, float]
+) -> None:
     text = f'{TEXT}box_mm = {box}\nplace = "head"\nalign = "{"end" if box.startswith("[150") else "start"}"\n'
     said = warned(tmp_path, text, residual_mm=4.0)
-    if words is None:
-        assert "back" not in said
+    if code is None:
+        assert said == {}
     else:
-        assert re.search(words, said), said
+        assert {name: said[code].value(name) for name in values} == pytest.approx(values, abs=0.05)
+        assert said[code].value("part") == text_part(0)
 
 
 def test_overlapping_words_and_pale_words_are_pointed_out(tmp_path: Path) -> None:
     said = warned(tmp_path, TEXT + TEXT.replace("By hand", "In ink"))
-    assert 'Two texts on the back panel, "By hand" and "In ink", overlap' in said
-    pale = warned(tmp_path, TEXT + 'colour = "#c8c8c8"\n')
+    overlap = said["texts-overlap"]
+    assert (overlap.value("start"), overlap.value("other")) == ("By hand", "In ink")
+    pale = warned(tmp_path, TEXT + 'colour = "#c8c8c8"\n')["low-contrast"]
     # WCAG 2.2: (1.05) ÷ (0.578 + 0.05) = 1.67 for #c8c8c8 on white.
-    assert "stands out from its ground by only 1.7 : 1, under 4.5 : 1" in pale
-    assert "stands out" not in warned(tmp_path, 'background = "#101010"\n' + TEXT + 'colour = "#c8c8c8"\n')
+    assert pale.value("contrast") == pytest.approx(1.67, abs=0.005)
+    assert pale.value("wanted") == 4.5
+    assert "by only 1.7 : 1, under 4.5 : 1" in str(pale)
+    dark = warned(tmp_path, 'background = "#101010"\n' + TEXT + 'colour = "#c8c8c8"\n')
+    assert "low-contrast" not in dark
 
 
 def test_unfilled_variables_are_pointed_out(tmp_path: Path) -> None:
     said = warned(tmp_path, TEXT.replace("By hand", "Dear {name}"))
-    assert "prints {name} as it stands: fill it from rows with --csv, or double its braces" in said
-    assert "as it stands" not in warned(tmp_path, TEXT.replace("By hand", "Dear {{name}}"))
+    assert said["variable-not-filled"].value("name") == "name"
+    assert "prints {name} as it stands: fill it from rows with --csv" in str(said["variable-not-filled"])
+    assert "variable-not-filled" not in warned(tmp_path, TEXT.replace("By hand", "Dear {{name}}"))
 
 
 def test_a_letter_of_another_face_is_pointed_out_with_the_face_that_has_all(tmp_path: Path) -> None:
     said = warned(tmp_path, TEXT.replace("By hand", "Łukasz by hand"))
-    assert (
-        '"Ł" on the back panel is set in Vollkorn, as the face sans lacks it; face = "serif" has all' in said
-    )
-    assert "lacks" not in warned(tmp_path, TEXT.replace("By hand", "Łukasz") + 'face = "serif"\n')
+    mixed = said["mixed-faces-avoidable"].values
+    assert (mixed["letters"], mixed["fonts"], mixed["face"]) == ("Ł", ("Vollkorn",), "sans")
+    assert mixed["whole"] == "serif"
+    serif = warned(tmp_path, TEXT.replace("By hand", "Łukasz") + 'face = "serif"\n')
+    assert not {"mixed-faces", "mixed-faces-avoidable"} & set(serif)
 
 
 def test_a_ground_that_the_printer_does_not_reach_is_pointed_out(tmp_path: Path) -> None:
     ground = '[[backgrounds]]\npanel = "front"\ncolour = "#efe6d2"\n'
     said = warned(tmp_path, ground)
     # The invented printer's margins: 210 − 2 × 3.4 by 148.5 − 5, as for pictures.
-    assert "The ground of the front panel runs to its edges" in said
-    assert "it prints only 203.2 × 143.5 mm of the panel" in said
-    assert "ground" not in warned(tmp_path, "cut_to_mm = [190, 270]\n" + ground)
+    ground_cut = said["ground-past-margin"]
+    assert ground_cut.value("panel") == Message("panel.front")
+    assert ground_cut.value("reached_mm") == pytest.approx((203.2, 143.5))
+    assert "ground-past-margin" not in warned(tmp_path, "cut_to_mm = [190, 270]\n" + ground)
 
 
 def test_a_card_that_did_not_come_from_a_file_keeps_to_its_folder_too(tmp_path: Path) -> None:
@@ -193,5 +230,5 @@ def test_a_card_that_did_not_come_from_a_file_keeps_to_its_folder_too(tmp_path: 
     }
     for fields in parts.values():
         card = Card(stock="S", printer="P", folder=inside, **fields)  # type: ignore[arg-type]
-        with pytest.raises(BadRecord, match="leaves the folder of the card file"):
+        with refused(BadRecord, "card.file-outside"):
             make_card(card, stock(), printer(), inside / "card.pdf")

@@ -15,7 +15,9 @@ from tackside.card.file.design import Card, CardPicture, CardText
 from tackside.card.file.load import load_card
 from tackside.card.make import make_card
 from tackside.errors import BadImage, BadRecord, BadRequest, DoesNotFit, StorageTrouble
+from tackside.messages.place import Place
 from tests.card.designs import printer, stock, write_corners
+from tests.card.refusals import refused
 
 EXAMPLE = """
 stock = "Harbour Satin 300"
@@ -63,19 +65,19 @@ def test_the_documented_example_is_read(tmp_path: Path) -> None:
 )
 def test_faults_name_file_and_field(tmp_path: Path, old: str, new: str, words: str) -> None:
     path = write(tmp_path, EXAMPLE.replace(old, new, 1))
-    with pytest.raises(BadRecord, match=words) as refused:
+    with pytest.raises(BadRecord, match=words) as caught:
         load_card(path)
-    assert "card.toml" in refused.value.what
-    assert "\n" not in str(refused.value)
+    assert "card.toml" in caught.value.what
+    assert "\n" not in str(caught.value)
 
 
 def test_two_pictures_on_one_panel_are_refused(tmp_path: Path) -> None:
-    with pytest.raises(BadRecord, match="front has two pictures"):
+    with refused(BadRecord, "card-file.two-pictures-on-a-panel", panel="front"):
         load_card(write(tmp_path, EXAMPLE + '[[pictures]]\npanel = "front"\nfile = "b.jpg"\n'))
 
 
 def test_an_empty_card_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(BadRecord, match="neither a picture nor a text"):
+    with refused(BadRecord, "card-file.holds-nothing"):
         load_card(write(tmp_path, 'stock = "S"\nprinter = "P"\n'))
 
 
@@ -84,8 +86,11 @@ def test_an_unknown_panel_names_those_there_are(tmp_path: Path) -> None:
     card = Card(
         stock="S", printer="P", pictures=(CardPicture(panel="lid", file="corners.png"),), folder=tmp_path
     )
-    with pytest.raises(BadRecord, match="back, front, inside-right, inside-left"):
+    with refused(BadRecord, "card.unknown-panel", name="lid") as caught:
         make_card(card, stock(), printer(), tmp_path / "card.pdf")
+    assert caught.value.place == Place("card", ("pictures", 0, "panel"))
+    panels = ("back", "front", "inside-right", "inside-left", "outside", "inside")
+    assert caught.value.message.value("panels") == panels
 
 
 def test_a_card_that_cannot_be_fed_is_refused(tmp_path: Path) -> None:
@@ -118,7 +123,7 @@ def test_other_suffixes_and_missing_folders_are_refused(tmp_path: Path) -> None:
     card = Card(
         stock="S", printer="P", pictures=(CardPicture(panel="front", file="corners.png"),), folder=tmp_path
     )
-    with pytest.raises(BadRequest, match="neither a PDF nor a TIFF"):
+    with refused(BadRequest, "card.unknown-kind-of-file"):
         make_card(card, stock(), printer(), tmp_path / "card.docx")
     for suffix in ("pdf", "tif"):
         with pytest.raises(StorageTrouble):

@@ -10,12 +10,15 @@ import pytest
 import zxingcpp
 from PIL import Image
 
-from tackside.card.file.design import Card, CardCredit
+from tackside.card.file.design import CREDIT, Card, CardCredit
 from tackside.card.layout.texts import SAFE_MM
 from tackside.card.make import make_card
 from tackside.errors import BadRecord, DoesNotFit
+from tackside.messages.message import Message
+from tackside.messages.place import Place
 from tackside.units import Box
 from tests.card.designs import printer, stock
+from tests.card.refusals import refused
 
 LINK = "https://example.org/cards/harbour?no=7&grüße"
 
@@ -86,27 +89,30 @@ def test_text_stands_at_the_foot_and_the_code_over_it(tmp_path: Path, direction:
 
 def test_a_code_without_room_or_too_much_to_say_is_refused(tmp_path: Path) -> None:
     tiny = stock().model_copy(update={"open_size_mm": (60.0, 90.0), "creases": ()})
-    with pytest.raises(DoesNotFit, match="credit: a QR code of 58 mm has no room on the back panel"):
+    with refused(DoesNotFit, "card.code-without-room", code_mm=58, panel=Message("panel.back")) as caught:
         make_card(card(tmp_path, qr=LINK, qr_mm=58), tiny, printer(), tmp_path / "card.pdf")
+    assert caught.value.place == Place("card", ("credit", "qr_mm"))
     long = CardCredit(qr="x" * 500)
     huge = long.model_copy(update={"qr": "\u00e9" * 3000})
-    with pytest.raises(BadRecord, match="more than a QR code can hold"):
+    with refused(BadRecord, "card.code-too-long") as caught:
         make_card(
             card(tmp_path, qr="x").model_copy(update={"credit": huge}), stock(), printer(), tmp_path / "c.pdf"
         )
+    assert caught.value.place == Place("card", ("credit", "qr"))
 
 
 def test_small_modules_and_pale_codes_are_warned_about(tmp_path: Path) -> None:
     made = make_card(
         card(tmp_path, qr=LINK, qr_mm=8, colour="#cccccc"), stock(), printer(), tmp_path / "card.pdf"
     )
-    said = "\n".join(made.warnings)
+    said = {each.code: each for each in made.warnings}
     # Version 4 (33 modules) holds 50 bytes at level M (docs/sources.md, S87): 8 mm ÷ 33 = 0.24 mm.
-    assert "modules are 0.24 mm wide" in said
-    assert "qr_mm = 13.2" in said
-    assert "too pale" in said
+    fine = said["card-remark.code-too-fine"]
+    assert fine.value("module_mm") == pytest.approx(8 / 33)
+    assert fine.value("code_mm") == 13.2
+    assert said["card-remark.code-too-pale"] == Message("card-remark.code-too-pale", part=CREDIT)
     calm = make_card(card(tmp_path, qr=LINK, qr_mm=13.2), stock(), printer(), tmp_path / "card.pdf")
-    assert "modules" not in "\n".join(calm.warnings)
+    assert "card-remark.code-too-fine" not in {each.code for each in calm.warnings}
 
 
 def test_a_code_on_a_coloured_ground_gets_a_white_one(tmp_path: Path) -> None:

@@ -9,12 +9,14 @@ import pytest
 
 from tackside.card.file.design import Card, CardFont, CardText
 from tackside.card.make import make_card
-from tackside.card.type.fonts import FontShelf, shelf_of
+from tackside.card.type.fonts import Fonts, fonts_of
 from tackside.card.type.system_fonts import font_files, font_folders, system_face
 from tackside.card.type.typeface import read_typeface, typeface, typeface_from
 from tackside.errors import BadRecord, TacksideError
+from tackside.messages.place import Place
 from tests.card.designs import printer, stock
 from tests.card.fonts import DEJAVU, needs_dejavu, write_collection, write_locked, write_moved
+from tests.card.refusals import refused
 
 
 def card(folder: Path, file: str) -> Card:
@@ -29,43 +31,43 @@ def card(folder: Path, file: str) -> Card:
 
 def test_a_font_of_the_card_is_asked_before_this_computers(tmp_path: Path) -> None:
     write_moved(tmp_path / "mine.ttf", {0x6F22: ord("A"), ord(" "): ord(" ")})
-    shelf = shelf_of(card(tmp_path, "mine.ttf"))
-    fonts, missing = shelf.fonts_for("A漢", "sans")
+    held = fonts_of(card(tmp_path, "mine.ttf"))
+    fonts, missing = held.fonts_for("A漢", "sans")
     assert not missing
     assert [font is typeface("sans") for font in fonts] == [True, False]
-    assert fonts[1] == shelf.named["mine"]
+    assert fonts[1] == held.named["mine"]
     assert fonts[1].own
 
 
 def test_the_asked_face_comes_first(tmp_path: Path) -> None:
     write_moved(tmp_path / "mine.ttf", {ord("A"): ord("B")})
-    fonts, _ = shelf_of(card(tmp_path, "mine.ttf")).fonts_for("AB", "mine")
+    fonts, _ = fonts_of(card(tmp_path, "mine.ttf")).fonts_for("AB", "mine")
     assert fonts[0].key.startswith("Vollkorn-Regular-")  # the card's own, told apart from the shipped one
     assert fonts[1] is typeface("sans")
 
 
 def test_a_letter_and_its_marks_come_from_one_font() -> None:
-    fonts, missing = FontShelf(folders=()).fonts_for("x\u0302y", "sans")
+    fonts, missing = Fonts(folders=()).fonts_for("x\u0302y", "sans")
     assert not missing
     assert fonts[0] is fonts[1] is typeface("serif")  # the sans has no combining circumflex
     assert fonts[2] is typeface("sans")
 
 
 def test_characters_that_only_steer_need_no_font() -> None:
-    _, missing = FontShelf(folders=()).fonts_for("a\u200db\u2067c\u2069\ufe0f\u00ad", "sans")
+    _, missing = Fonts(folders=()).fonts_for("a\u200db\u2067c\u2069\ufe0f\u00ad", "sans")
     assert not missing
 
 
 def test_other_spaces_are_set_with_the_plain_one() -> None:
-    fonts, missing = FontShelf(folders=()).fonts_for("a\u2009b\u202fc\u00a0d", "sans")
+    fonts, missing = Fonts(folders=()).fonts_for("a\u2009b\u202fc\u00a0d", "sans")
     assert not missing
     assert set(fonts) == {typeface("sans")}
 
 
 @needs_dejavu
 def test_this_computers_fonts_are_the_last_resort() -> None:
-    shelf = FontShelf(folders=(DEJAVU.parent,))
-    fonts, missing = shelf.fonts_for("aש", "sans")
+    held = Fonts(folders=(DEJAVU.parent,))
+    fonts, missing = held.fonts_for("aש", "sans")
     assert not missing
     assert fonts[1].family == "DejaVu Sans"  # upright, of normal weight, without serifs
     assert not fonts[1].own
@@ -92,8 +94,9 @@ def test_a_collection_gives_the_face_that_has_the_character(tmp_path: Path) -> N
 def test_a_font_that_may_not_be_embedded_is_refused_or_passed_over(tmp_path: Path, embedding: int) -> None:
     """OpenType 1.9, OS/2, fsType: 2 is a restricted licence, 0x200 bitmaps only."""
     write_locked(tmp_path / "mine.ttf", embedding)
-    with pytest.raises(BadRecord, match=r"fonts\[1\]\.file: the licence of mine\.ttf does not let it"):
-        shelf_of(card(tmp_path, "mine.ttf"))
+    with refused(BadRecord, "type.licence-forbids", file="mine.ttf") as caught:
+        fonts_of(card(tmp_path, "mine.ttf"))
+    assert caught.value.place == Place("card", ("fonts", 0, "file"))
     assert system_face("A", (tmp_path,), serif=True) is None
 
 
@@ -103,22 +106,23 @@ def test_a_font_that_may_be_embedded_is_taken(tmp_path: Path, embedding: int) ->
 
 
 @pytest.mark.parametrize(
-    ("content", "words"),
+    ("content", "code"),
     [
-        (b"", "not a font"),
-        (b"wOFF" + bytes(60), "not a font"),
-        (b"\x00\x01\x00\x00" + bytes(60), "no outlines"),
+        (b"", "type.not-a-font"),
+        (b"wOFF" + bytes(60), "type.not-a-font"),
+        (b"\x00\x01\x00\x00" + bytes(60), "type.font-without-outlines"),
     ],
 )
-def test_what_is_no_font_is_refused_by_field_and_file(tmp_path: Path, content: bytes, words: str) -> None:
+def test_what_is_no_font_is_refused_by_field_and_file(tmp_path: Path, content: bytes, code: str) -> None:
     (tmp_path / "mine.ttf").write_bytes(content)
-    with pytest.raises(BadRecord, match=rf"fonts\[1\]\.file: mine\.ttf .*{words}"):
-        shelf_of(card(tmp_path, "mine.ttf"))
+    with refused(BadRecord, code, file="mine.ttf") as caught:
+        fonts_of(card(tmp_path, "mine.ttf"))
+    assert caught.value.message.value("field") == Place("card", ("fonts", 0, "file"))
 
 
 def test_a_font_that_is_not_there_is_named(tmp_path: Path) -> None:
-    with pytest.raises(BadRecord, match=r"fonts\[1\]\.file: cannot read the font mine\.ttf"):
-        shelf_of(card(tmp_path, "mine.ttf"))
+    with refused(BadRecord, "type.font-not-read", file="mine.ttf"):
+        fonts_of(card(tmp_path, "mine.ttf"))
 
 
 @pytest.mark.parametrize(

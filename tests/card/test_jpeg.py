@@ -16,8 +16,8 @@ from tackside.card.file.design import Card, CardPicture, CardText
 from tackside.card.make import make_card
 from tackside.card.pixels import jpeg
 from tackside.card.pixels.jpeg import save_jpeg
-from tackside.card.pixels.raster import Drawn, Ground
-from tackside.card.series.rows import Row, Rows
+from tackside.card.pixels.raster import DrawnPart, FaceGround
+from tackside.card.series.rows import ListRow, Rows
 from tackside.card.series.series import make_series
 from tackside.profile.icc.working_space import working_space_profile
 from tests.card.designs import printer, stock, write_corners
@@ -29,7 +29,7 @@ def noisy(width: int, height: int, seed: int) -> np.ndarray:
     return np.random.default_rng(seed).integers(0, 256, (height, width, 3), dtype=np.uint8)
 
 
-def saved(sheet: Drawn, path: Path) -> bytes:
+def saved(sheet: DrawnPart, path: Path) -> bytes:
     save_jpeg(sheet, PROFILE, path, 95)
     return path.read_bytes()
 
@@ -56,17 +56,19 @@ def test_what_is_encoded_in_part_is_as_if_all_of_it_were(
         past = min(first + count, height)
         card[first:past, : width // 2 + 1] = noisy(width // 2 + 1, past - first, 2 + number)
         changed.append((first, past))
-    kept = Ground(image_of(ground))
-    whole = saved(Drawn(image_of(card), None, ()), path)
-    assert saved(Drawn(image_of(card), kept, tuple(changed)), path) == whole
-    assert saved(Drawn(image_of(card), kept, tuple(changed)), path) == whole  # the ground as kept
-    assert saved(Drawn(image_of(ground), kept, ()), path) == saved(Drawn(image_of(ground), None, ()), path)
+    kept = FaceGround(image_of(ground))
+    whole = saved(DrawnPart(image_of(card), None, ()), path)
+    assert saved(DrawnPart(image_of(card), kept, tuple(changed)), path) == whole
+    assert saved(DrawnPart(image_of(card), kept, tuple(changed)), path) == whole  # the ground as kept
+    assert saved(DrawnPart(image_of(ground), kept, ()), path) == saved(
+        DrawnPart(image_of(ground), None, ()), path
+    )
 
 
 def test_its_pixels_are_those_of_a_plain_jpeg(tmp_path: Path) -> None:
     """Beside libvips' own file without restart markers; decoded by Pillow."""
     pixels = noisy(333, 217, 3)
-    ours = saved(Drawn(image_of(pixels), None, ()), tmp_path / "sheet.jpg")
+    ours = saved(DrawnPart(image_of(pixels), None, ()), tmp_path / "sheet.jpg")
     plain = image_of(pixels).jpegsave_buffer(Q=95, subsample_mode="off")
     decoded = [np.asarray(Image.open(io.BytesIO(data))) for data in (ours, plain)]
     np.testing.assert_array_equal(*decoded)
@@ -95,7 +97,7 @@ def test_a_run_encodes_its_ground_once_and_then_words_alone(
         texts=(CardText(panel="back", text="For {name}", size_pt=12),),
         folder=tmp_path,
     )
-    rows = Rows("guests.csv", ("name",), tuple(Row(n, n + 1, {"name": f"Guest {n}"}) for n in (1, 2, 3)))
+    rows = Rows("guests.csv", ("name",), tuple(ListRow(n, n + 1, {"name": f"Guest {n}"}) for n in (1, 2, 3)))
     found = make_series(card, rows, stock(), printer(), tmp_path / "card.jpg")
     sheet, *words = heights
     assert sheet == round(297 / 25.4 * 150)

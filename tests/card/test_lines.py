@@ -8,16 +8,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.card.type.fonts import FontShelf
+from tackside.card.type.fonts import Fonts
 from tackside.card.type.lines import broken
 from tackside.card.type.shaping import paragraph
 from tackside.card.type.typeface import typeface
 
-SHELF = FontShelf(folders=())
+FONTS = Fonts(folders=())
 
 
 def lines(text: str, room_em: float) -> list[str]:
-    part, missing = paragraph(text, SHELF, "sans")
+    part, missing = paragraph(text, FONTS, "sans")
     assert not missing
     return [line.text for line in broken(part, room_em)]
 
@@ -51,7 +51,7 @@ def test_breaks_stand_where_the_annex_puts_them(text: str, parts: list[str]) -> 
 def test_a_soft_hyphen_shows_only_where_a_line_ends_with_it() -> None:
     font = typeface("sans")
     hyphen = {font.shaper.get_nominal_glyph(ord(each)) for each in "-\u2010"}
-    part, _ = paragraph("hyphen\u00adation", SHELF, "sans")
+    part, _ = paragraph("hyphen\u00adation", FONTS, "sans")
     whole = broken(part, 100)[0]
     assert not hyphen & {glyph.gid for run in whole.runs for glyph in run.glyphs}
     first, second = broken(part, 3.6)
@@ -61,10 +61,10 @@ def test_a_soft_hyphen_shows_only_where_a_line_ends_with_it() -> None:
 
 @given(st.lists(st.text("abcdefghij", min_size=1, max_size=9), min_size=1, max_size=30), st.floats(5, 30))
 def test_no_line_could_have_taken_the_next_word(words: list[str], room: float) -> None:
-    part, _ = paragraph(" ".join(words), SHELF, "serif")
+    part, _ = paragraph(" ".join(words), FONTS, "serif")
     found = broken(part, room)
     assert " ".join(line.text for line in found).split() == words
     for line, following in pairwise(found):
         assert line.width <= room or " " not in line.text
-        longer, _ = paragraph(f"{line.text} {following.text.split()[0]}", SHELF, "serif")
+        longer, _ = paragraph(f"{line.text} {following.text.split()[0]}", FONTS, "serif")
         assert broken(longer, 1e9)[0].width > room

@@ -22,6 +22,7 @@ from tackside.press.printer.stock_model import cotton_etching
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.records import Margins
 from tests.card.designs import RED, printer, stock, write_corners
+from tests.card.refusals import refused
 from tests.profile.card_profiles import press_profile
 
 PLAIN = Output(sharpen=False)
@@ -111,7 +112,7 @@ def test_pictures_keep_their_own_space_when_asked(tmp_path: Path) -> None:
         assert image.getpixel((600, 1300)) == RED
     write_corners(tmp_path)
     both = made.model_copy(update={"pictures": (asked, CardPicture(panel="back", file="corners.png"))})
-    with pytest.raises(BadRequest, match="different spaces"):
+    with refused(BadRequest, "card.pictures-in-two-spaces"):
         make_card(both, stock(), printer(), tmp_path / "card.tif", output=Output(space="picture"))
 
 

@@ -17,6 +17,7 @@ from tackside.fit.placement.measured import UNMEASURED
 from tackside.press.printer.stock_model import cotton_etching
 from tackside.profile.icc.working_space import working_space_profile
 from tests.card.designs import printer, stock, write_corners
+from tests.card.refusals import refused
 from tests.profile.card_profiles import press_profile
 
 POINT = 25.4 / 72
@@ -65,11 +66,11 @@ def test_the_output_intent_holds_the_profile_byte_for_byte(tmp_path: Path) -> No
 def test_a_profile_for_cmyk_is_refused_by_name(tmp_path: Path) -> None:
     from tests.profile.card_profiles import fogra39_profile
 
-    with pytest.raises(BadProfile, match="not for RGB"):
+    with refused(BadProfile, "card.profile-not-rgb"):
         make_card(
             card(tmp_path), stock(), printer(), tmp_path / "c.pdf", output=Output(profile=fogra39_profile())
         )
-    with pytest.raises(BadRequest, match="at once"):
+    with refused(BadRequest, "card.space-and-profile"):
         make_card(
             card(tmp_path), stock(), printer(), tmp_path / "c.pdf", output=Output(profile=b"", space="srgb")
         )

@@ -12,9 +12,11 @@ from tackside.card.file.design import Card, CardPicture
 from tackside.card.layout.frame import Frame
 from tackside.card.make import make_card
 from tackside.errors import DoesNotFit
+from tackside.messages.message import Message
 from tackside.records import Margins
 from tackside.units import Box
 from tests.card.designs import BLUE, GREEN, RED, YELLOW, colour_at, printer, stock, write_corners
+from tests.card.refusals import refused
 
 PPI = 150
 WHITE = (255, 255, 255)
@@ -66,7 +68,7 @@ def test_a_placed_picture_that_runs_past_a_cut_edge_has_its_bleed(tmp_path: Path
 
 
 def test_a_picture_placed_off_its_panel_is_refused_with_the_mend(tmp_path: Path) -> None:
-    with pytest.raises(DoesNotFit, match="lies outside the front panel; move it inwards with placed_mm"):
+    with refused(DoesNotFit, "card.picture-outside-panel", panel=Message("panel.front")):
         made(tmp_path, (200, 30, 90))
 
 

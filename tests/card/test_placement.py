@@ -14,6 +14,7 @@ from tackside.errors import DoesNotFit
 from tackside.fit.model import Panel
 from tackside.picture.file.open import Picture
 from tackside.units import Box
+from tests.card.refusals import refused
 
 pixels = st.integers(20, 12_000)
 lengths = st.floats(60, 330)
@@ -90,11 +91,11 @@ def test_true_resolution_counts_what_shows() -> None:
 
 def test_a_border_that_leaves_no_room_is_refused() -> None:
     asked = CardPicture(panel="front", file="boats.jpg", border_mm=50)
-    with pytest.raises(DoesNotFit, match="leaves no room"):
+    with refused(DoesNotFit, "card.border-leaves-no-room"):
         place_picture(asked, picture(300, 200), panel(148, 100, 0))
 
 
 def test_a_picture_too_narrow_to_be_seen_is_refused() -> None:
     asked = CardPicture(panel="front", file="boats.jpg", fit="fit")
-    with pytest.raises(DoesNotFit, match="so narrow"):
+    with refused(DoesNotFit, "card.picture-too-narrow"):
         place_picture(asked, picture(30_000, 100), panel(148, 100, 0))

@@ -15,6 +15,7 @@ from tackside.card.series.rows import personalised, read_rows
 from tackside.card.series.series import make_series
 from tackside.errors import BadRecord, DoesNotFit
 from tests.card.designs import printer, stock
+from tests.card.refusals import refused
 
 
 def rows_file(folder: Path, text: str | bytes) -> Path:
@@ -57,9 +58,7 @@ def test_a_card_a_row(tmp_path: Path) -> None:
 
 def test_a_missing_field_is_told_by_row_and_column(tmp_path: Path) -> None:
     path = rows_file(tmp_path, "name,table\nAnn,1\nBob,\nCleo\n")
-    with pytest.raises(
-        BadRecord, match=r'guests\.csv, row 2 \(line 3\), column 2: no "table" \(and 1 more\)'
-    ):
+    with refused(BadRecord, "card-rows.fields-empty", row=2, line=3, column=2, name="table", others=1):
         personalised(card("{name} at {table}"), read_rows(path))
     assert (
         len(personalised(card("{name}"), read_rows(path))) == 3
@@ -67,40 +66,40 @@ def test_a_missing_field_is_told_by_row_and_column(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "words"),
+    ("text", "code", "values"),
     [
-        ("name\nAnn,1\n", r"row 1 \(line 2\) has 2 fields, the first line has 1; put double quotes"),
-        ("name,name\nA,B\n", r'two columns are called "name"'),
-        ("name,\nA,B\n", "column 2 has no name"),
-        ("", "is empty"),
-        ("name\n", "has no rows"),
-        ("name;table\nAnn;1\n", "semicolons"),
-        (b"name\nZo\xeb\n", "not UTF-8"),
-        ('name\n"Ann\n', "not valid CSV"),
-        ('name\n"Ann"x\n', "line 2: not valid CSV"),
+        ("name\nAnn,1\n", "too-many-fields", {"row": 1, "line": 2, "count": 2, "columns": 1}),
+        ("name,name\nA,B\n", "column-twice", {"column": "name"}),
+        ("name,\nA,B\n", "unnamed-column", {"column": 2}),
+        ("", "empty", {}),
+        ("name\n", "no-rows", {}),
+        ("name;table\nAnn;1\n", "semicolons", {}),
+        (b"name\nZo\xeb\n", "not-utf-8", {}),
+        ('name\n"Ann\n', "not-csv", {}),
+        ('name\n"Ann"x\n', "not-csv", {"line": 2}),
     ],
 )
 def test_what_is_not_such_a_list_is_refused_in_one_line(
-    tmp_path: Path, text: str | bytes, words: str
+    tmp_path: Path, text: str | bytes, code: str, values: dict[str, object]
 ) -> None:
-    with pytest.raises(BadRecord, match=words) as refused:
+    with refused(BadRecord, f"card-rows.{code}", **values) as caught:
         read_rows(rows_file(tmp_path, text))
-    assert "guests.csv" in str(refused.value)
-    assert "\n" not in str(refused.value)
+    assert "guests.csv" in str(caught.value)
+    assert "\n" not in str(caught.value)
 
 
 def test_a_list_that_is_not_there_is_named(tmp_path: Path) -> None:
-    with pytest.raises(BadRecord, match="there is no file"):
+    with refused(BadRecord, "card-rows.no-file"):
         read_rows(tmp_path / "guests.csv")
-    with pytest.raises(BadRecord, match="cannot read"):
+    with refused(BadRecord, "card-rows.not-read"):
         read_rows(tmp_path)
 
 
 def test_a_variable_that_the_list_lacks_is_told_with_the_nearest(tmp_path: Path) -> None:
     rows = read_rows(rows_file(tmp_path, "name,table\nAnn,1\n"))
-    with pytest.raises(BadRecord, match=r"asks for \{nmae\}.*did you mean \{name\}"):
+    with refused(BadRecord, "card-rows.unknown-field-near", name="nmae", near="name"):
         personalised(card("{nmae}"), rows)
-    with pytest.raises(BadRecord, match="the card has no"):
+    with refused(BadRecord, "card-rows.nothing-to-fill"):
         personalised(card("Dear guest"), rows)
 
 
@@ -121,8 +120,10 @@ def test_pictures_come_from_the_list_but_not_from_elsewhere(tmp_path: Path) -> N
     asked = Card(stock="S", printer="P", pictures=(picture,), folder=tmp_path)
     (made,) = personalised(asked, read_rows(rows_file(tmp_path, "who\nann\n")))
     assert made.pictures[0].file == "ann.png"
-    with pytest.raises(BadRecord, match=r"row 1: \"\.\./ann\.png\" leaves the folder"):
+    with refused(BadRecord, "card.file-outside", file="../ann.png") as caught:
         personalised(asked, read_rows(rows_file(tmp_path, "who\n../ann\n")))
+    assert caught.value.message.code == "card-rows.in-row"
+    assert caught.value.message.value("row") == 1
 
 
 def test_files_are_numbered_and_the_same_as_alone(tmp_path: Path) -> None:
@@ -143,6 +144,8 @@ def test_files_are_numbered_and_the_same_as_alone(tmp_path: Path) -> None:
 
 def test_a_row_that_does_not_fit_stops_before_anything_is_written(tmp_path: Path) -> None:
     rows = read_rows(rows_file(tmp_path, f"name\nAnn\n{'W' * 400}\n"))
-    with pytest.raises(DoesNotFit, match=r"guests\.csv, row 2: the text"):
+    with refused(DoesNotFit, "type.no-room-on-panel") as caught:
         make_series(card("{name}"), rows, stock(), printer(), tmp_path / "card.pdf")
+    assert "guests.csv, row 2: the text" in str(caught.value)
+    assert caught.value.fix == "shorten it"
     assert [each.name for each in tmp_path.iterdir()] == ["guests.csv"]

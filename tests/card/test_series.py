@@ -11,8 +11,7 @@ from tackside.card.file.design import Card, CardPicture, CardText
 from tackside.card.layout.layout import CardFace
 from tackside.card.layout.pictures import PlacedPicture
 from tackside.card.make import PrintPath, make_card
-from tackside.card.pixels import raster, resample
-from tackside.card.pixels import shared_ground as shown_again
+from tackside.card.pixels import raster, resample, shared_ground
 from tackside.card.series import row_work
 from tackside.card.series.rows import Rows, personalised, read_rows
 from tackside.card.series.series import RowSheet, make_series
@@ -21,6 +20,7 @@ from tackside.fit.placement.correction import Correction
 from tackside.fit.placement.measured import UNMEASURED
 from tackside.tasks.workers import Plain
 from tests.card.designs import printer, stock, write_corners
+from tests.card.refusals import refused
 from tests.cluster import running_cluster
 
 NAMES = ("Ann", "Bob", "Cleo", "Zoë", "Dai", "Eve")
@@ -115,7 +115,7 @@ def test_a_picture_that_all_rows_show_is_made_ready_once(
     found = make_series(card, rows, stock(), printer(), tmp_path / f"card.{suffix}")
     assert asked.count("same.png") == 1
     assert asked.count("one.png") == asked.count("two.png") == 3
-    assert shown_again._kept == {}
+    assert shared_ground._kept == {}
     alone = make_card(personalised(card, rows)[4], stock(), printer(), tmp_path / f"alone.{suffix}")
     assert contents(found)[4] == alone.files["outside"].read_bytes()
 
@@ -144,7 +144,7 @@ def test_words_are_laid_on_a_ground_that_is_drawn_once(
     path = PrintPath({"front": UNMEASURED.model_copy(update={"correction": correction})} if moved else {})
     found = make_series(card, rows, stock(), printer(), tmp_path / f"card.{suffix}", path=path)
     assert [face.name for face in drawn] == ["outside", "inside"]
-    assert shown_again._kept == {}
+    assert shared_ground._kept == {}
     for row in (0, 4):
         alone = make_card(
             personalised(card, rows)[row], stock(), printer(), tmp_path / f"alone.{suffix}", path=path
@@ -167,7 +167,7 @@ def test_files_that_a_worker_made_elsewhere_are_missed(
         return {"files": {asked["file"]: "0" * 64}}
 
     monkeypatch.setattr("tackside.card.series.series.make_row", elsewhere)
-    with pytest.raises(StorageTrouble, match=r"row 1: .*not there for this machine; put the card's folder"):
+    with refused(StorageTrouble, "card-rows.not-here", row=1):
         made(tmp_path, guests(tmp_path))
 
 

@@ -12,7 +12,9 @@ from tackside.card.make import make_card
 from tackside.card.series.rows import card_variables, read_rows
 from tackside.card.series.series import make_series
 from tackside.errors import NotFound
+from tackside.messages.message import Message
 from tests.card.designs import printer, stock, write_corners
+from tests.card.refusals import refused
 
 
 @pytest.mark.parametrize("name", list(TEMPLATES))
@@ -38,5 +40,5 @@ def test_every_file_is_told_and_every_name_has_a_file() -> None:
 
 
 def test_an_unknown_template_names_the_nearest() -> None:
-    with pytest.raises(NotFound, match="did you mean 'panorama'"):
+    with refused(NotFound, "card.no-template", hint=Message("file.did-you-mean", near="panorama")):
         template("panoramma", "S", "P")

@@ -14,11 +14,13 @@ from tackside.card.file.design import Card, CardGround, CardPicture, CardText
 from tackside.card.layout.layout import SIDES, CardFace, lay_out
 from tackside.card.layout.zones import BLEED_MM, whole_face
 from tackside.card.make import make_card
-from tackside.errors import BadRecord, DoesNotFit
+from tackside.errors import BadRecord, DoesNotFit, TacksideError
 from tackside.fit.fit_stock import fit_stock
+from tackside.messages.message import Message
 from tackside.records import Crease, Stock
 from tackside.units import Box
 from tests.card.designs import BLUE, GREEN, RED, YELLOW, colour_at, printer, stock, write_corners
+from tests.card.refusals import refused
 
 WHITE = (255, 255, 255)
 
@@ -156,35 +158,34 @@ def test_ticks_lie_outside_the_bleed_in_line_with_cuts_and_creases(tmp_path: Pat
 
 
 @pytest.mark.parametrize(
-    ("cut", "error", "words"),
+    ("cut", "error", "code", "values"),
     [
-        ((300, 277), BadRecord, "cannot be cut from a sheet of 210 × 297 mm"),
+        ((300, 277), BadRecord, "card.cut-larger-than-sheet", {"sheet_mm": (210, 297)}),
         (
             (205, 290),
             DoesNotFit,
-            r"the ticks need 4 mm .* at the left there are 0\.0 mm; make cut_to_mm smaller",
+            "card.ticks-without-room",
+            {"needed_mm": 4, "there_mm": 0, "edge": Message("card.at-left")},
         ),
     ],
 )
 def test_a_cut_without_room_is_refused(
-    tmp_path: Path, cut: tuple[float, float], error: type[Exception], words: str
+    tmp_path: Path, cut: tuple[float, float], error: type[TacksideError], code: str, values: dict[str, object]
 ) -> None:
     card = design(tmp_path, CardPicture(panel="front", file="corners.png"), cut_to_mm=cut, ticks=True)
-    with pytest.raises(error, match=words):
+    with refused(error, code, **values):
         faces(card, stock())
 
 
 def test_a_crease_outside_the_card_is_refused(tmp_path: Path) -> None:
     short = stock("vertical").model_copy(update={"creases": (Crease(direction="vertical", at_mm=20),)})
     card = design(tmp_path, CardPicture(panel="front", file="corners.png"), cut_to_mm=(200, 200))
-    with pytest.raises(
-        BadRecord, match="nothing is left of the back panel: its crease lies outside the card"
-    ):
+    with refused(BadRecord, "card.panel-cut-away", panel=Message("panel.back")):
         faces(card, short)
 
 
 def test_ticks_want_a_cut() -> None:
-    with pytest.raises(ValueError, match="give cut_to_mm with ticks"):
+    with pytest.raises(ValueError, match=r"card-file\.ticks-without-cut"):
         Card(stock="S", printer="P", texts=(CardText(panel="back", text="A"),), ticks=True)
 
 
@@ -203,10 +204,12 @@ def test_a_whole_face_of_a_quarter_fold_leaves_the_insides_out() -> None:
 
 def test_texts_stand_on_panels_alone(tmp_path: Path) -> None:
     card = Card(stock="S", printer="P", texts=(CardText(panel="outside", text="A"),))
-    with pytest.raises(
-        BadRecord, match='a text stands on "outside", but texts stand on a panel; choose one of back'
-    ):
+    with refused(BadRecord, "card.text-on-a-face", name="outside") as caught:
         faces(card, stock())
+    panels = caught.value.message.value("panels")
+    assert isinstance(panels, tuple)
+    assert panels[0] == "back"
+    assert "outside" not in panels
 
 
 @pytest.mark.parametrize("direction", ["vertical", "horizontal"])

@@ -43,7 +43,10 @@ def test_a_pdf_of_the_open_sheet(call: Caller, tmp_path: Path) -> None:
     assert boxes["panels"]["back"]["turn_deg"] == 180
     assert boxes["pictures"][0]["box"] == pytest.approx([12, 160.5, 186, 124.5])
     assert boxes["texts"][0]["panel"] == "back"
-    assert any("pixels an inch" in warning for warning in document["warnings"])
+    soft = next(each for each in document["warnings"] if each["code"] == "card-remark.clearly-soft")
+    assert set(soft) == {"code", "values", "text"}
+    assert soft["values"]["part"] == {"record": "card", "path": ["pictures", 0]}
+    assert f"{soft['values']['ppi']:.0f} pixels an inch" in soft["text"]
     with pikepdf.open(out) as pdf:
         assert len(pdf.pages) == 1
 

@@ -39,6 +39,19 @@ def test_a_run_makes_a_file_for_each_row(call: Caller, tmp_path: Path) -> None:
     assert "Cards 2" in said
 
 
+def test_a_warning_of_one_row_names_its_row(call: Caller, tmp_path: Path) -> None:
+    card = tmp_path / "card.toml"
+    head = 'stock = "Harbour Satin 300"\nprinter = "Tern 8"\n'
+    card.write_text(f'{head}[[texts]]\npanel = "back"\ntext = "Dear {{name}}"\n', encoding="utf-8")
+    guests = tmp_path / "guests.csv"
+    guests.write_text("name\nAnn\nŁukasz\n", encoding="utf-8")
+    made = call.document("card", "make", card, "--out", tmp_path / "card.pdf", "--csv", guests)
+    (own,) = [each for each in made["warnings"] if each["code"] == "card-rows.of-row"]
+    assert own["values"]["row"] == 2
+    assert own["values"]["warning"]["code"] == "card-remark.mixed-faces-avoidable"
+    assert own["text"].startswith('Row 2: "Ł" on the ')
+
+
 def test_processes_make_the_same_run_and_what_is_there_is_not_made_again(
     call: Caller, tmp_path: Path
 ) -> None:

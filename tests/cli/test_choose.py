@@ -50,7 +50,9 @@ def test_stocks_price_and_size_are_filters(call: Caller) -> None:
     assert {each["stock"] for each in only["ranking"]} == {"Shingle Craft 250"}
     cheap = call.document("choose", COFFEE, "--max-price", "0.30")  # 14.50 ÷ 25 = 0.58 a sheet
     assert {each["stock"] for each in cheap["ranking"]} == {"Shingle Craft 250"}
-    assert cheap["left_out"] == [{"name": "Harbour Satin 300", "why": "a sheet costs 0.58 GBP"}]
+    (dear,) = cheap["left_out"]
+    assert (dear["name"], dear["code"]) == ("Harbour Satin 300", "choose.price")
+    assert dear["why"] == "a sheet costs 0.58 GBP"
     a5 = call.document("choose", COFFEE, "--size-mm", "148.5", "210")
     assert "Harbour Satin 300" in {each["stock"] for each in a5["ranking"]}
     assert "is what you want" in call.refusal("choose", COFFEE, "--size-mm", "60", "60")
@@ -63,9 +65,9 @@ def test_what_is_in_the_drawer_is_a_filter(tmp_path: Path, capsys: pytest.Captur
     bench.stocks.add(satin.model_copy(update={"sheets_on_hand": 12}))
     enough = call.document("choose", COFFEE, "--on-hand", "12")
     assert {each["stock"] for each in enough["ranking"]} == {"Harbour Satin 300"}
-    assert enough["left_out"] == [
-        {"name": "Shingle Craft 250", "why": "how many sheets are on hand is not known"}
-    ]
+    (unknown,) = enough["left_out"]
+    assert (unknown["name"], unknown["code"]) == ("Shingle Craft 250", "choose.on-hand-unknown")
+    assert unknown["why"] == "how many sheets are on hand is not known"
     assert "12 sheets are on hand" in call.refusal("choose", COFFEE, "--on-hand", "13")
 
 

@@ -43,14 +43,14 @@ def test_scripts_get_feed_panels_envelope_and_warnings(call: Caller) -> None:
 
 def test_a_card_of_unknown_coating_is_warned_of(call: Caller) -> None:
     warnings = call.document("fit", "Shingle Craft 250", "Tern 8")["warnings"]
-    assert any("damp fingertip" in warning for warning in warnings)
+    assert "fit.coated-side-unknown" in [each["code"] for each in warnings]
     assert str(DAMP_FINGERTIP) in call.text("fit", "Shingle Craft 250", "Tern 8")
 
 
 def test_the_other_side_has_the_insides(call: Caller) -> None:
     document = call.document("fit", "Harbour Satin 300", "Tern 8", "--side", "back")
     assert [panel["name"] for panel in document["panels"]] == ["inside-right", "inside-left"]
-    assert any("not the coated side" in warning for warning in document["warnings"])
+    assert document["warnings"][0]["code"] == "fit.back-not-coated"
 
 
 def test_people_see_the_sheet_drawn_with_its_panels(call: Caller) -> None:
@@ -70,7 +70,7 @@ def test_a_card_that_cannot_be_fed_is_an_answer_and_not_an_error(call: Caller, t
     call.text("stock", "add", edited(tmp_path, SATIN, ("0.32", "0.9")))
     document = call.document("fit", "Harbour Satin 300", "Tern 8")
     assert document["feed"] is None
-    assert any("do not feed it" in warning for warning in document["warnings"])
+    assert any("do not feed it" in each["text"] for each in document["warnings"])
     assert "none takes it" in call.text("fit", "Harbour Satin 300", "Tern 8")
 
 

@@ -132,8 +132,9 @@ def test_scans_of_different_scanners_are_not_compared(call: Caller, tmp_path: Pa
     found = call.document("gamut", "7K3M9QPA", "--against", "2B4C6D8E")
     assert "against" not in found["covers"]
     assert found["against"]["covers"] is None
-    assert any("come from different devices or settings" in notice for notice in found["notices"])
-    assert any("from a scan, good to about ΔE00 3.0" in notice for notice in found["notices"])
+    told = {notice["code"]: notice["values"] for notice in found["notices"]}
+    assert "gamut.read-unlike" in told
+    assert told["gamut.scanned"] == {"uncertainty": 3.0}
 
 
 def test_what_holds_no_gamut_is_refused(call: Caller, tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -46,6 +47,10 @@ def call(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Caller:
     return Caller(tmp_path / "bench", capsys)
 
 
+def codes(messages: list[dict[str, Any]]) -> list[str]:
+    return [each["code"] for each in messages]
+
+
 # FOGRA39L and TR 003: offset on coated paper; FOGRA29L: on uncoated (as the files state).
 @pytest.mark.parametrize(
     ("file", "grades"), [("FOGRA39L", "sell"), ("TR003", "sell"), ("FOGRA29L", "draft reject")]
@@ -83,10 +88,28 @@ def test_a_trials_verdict_is_kept_on_the_bench(call: Caller) -> None:
     assert {rule["rule"] for rule in found["rules"]} <= {rule.id for rule in RULES}
 
 
+def test_json_has_the_english_of_a_sentence_beside_its_code_and_values(call: Caller) -> None:
+    found = call.document("judge", WEAK)
+    kept = Bench.open(call.folder).verdicts.latest(WEAK)
+    for listed, held in (
+        (found["rules"], kept.rules),
+        (found["evidence"], kept.evidence),
+        (found["next_steps"], kept.next_steps),
+    ):
+        assert listed
+        for each, its in zip(listed, held, strict=True):
+            assert (each["sentence"], each["code"]) == (str(its.sentence), its.sentence.code)
+            assert each["values"] == its.sentence.as_data()["values"]
+    assert {each["figure"] for each in found["evidence"]} == {str(each.figure) for each in kept.evidence}
+    assert [reason["text"] for reason in found["reasons"]] == [str(reason) for reason in kept.reasons]
+    black = next(reason for reason in found["reasons"] if reason["values"].get("rule") == "black")
+    assert black["code"].startswith("rule.black.")
+
+
 def test_a_scan_is_called_an_estimate_everywhere(call: Caller) -> None:
     found = call.document("judge", GOOD)
     assert found["estimate"]
-    assert found["reasons"][0].startswith("An estimate from a scan")
+    assert found["reasons"][0]["code"].startswith("verdict.graded-from-a-scan.")
     assert "An estimate from a scan" in call.text("judge", GOOD)
     assert not call.document("judge", FOREIGN)["estimate"]
 
@@ -101,7 +124,7 @@ def test_two_scans_of_one_scanner_are_compared(call: Caller) -> None:
 def test_unlike_devices_are_not_compared_and_the_mend_is_told(call: Caller) -> None:
     found = call.document("judge", WEAK, "--against", FOREIGN)
     assert not [name for name in found["measures"] if name.startswith("share")]
-    assert any("on one scanner with the same settings" in notice for notice in found["notices"])
+    assert "verdict.not-read-alike" in codes(found["notices"])
 
 
 def test_the_page_shows_grade_reasons_figures_and_causes(call: Caller) -> None:
@@ -154,7 +177,9 @@ def test_a_profile_stands_in_for_a_good_print(call: Caller, tmp_path: Path) -> N
         "black_point_compensation": True, "assumed": True, "de00": pytest.approx(4.24, abs=0.01), "used": True,
     }  # fmt: skip
     assert found["against"] is None
-    assert any('the profile "matt coated"' in reason for reason in found["reasons"])
+    (told,) = [reason for reason in found["reasons"] if reason["code"] == "verdict.profile-of-class"]
+    assert told["values"]["profile"] == "matt coated"
+    assert "matt coated" in told["text"]
     card = call.document("judge", FOREIGN, "--profile", profile, "--profile-of", "card")
     assert card["reference"]["of"] == "card"
     scanned = call.document("judge", WEAK, "--profile", profile)

@@ -1,4 +1,4 @@
-"""``tackside picture check``: one document, every finding with its mend, broken pictures among good ones."""
+"""``tackside picture check``: one document, every finding with its fix, broken pictures among good ones."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def test_pictures_are_looked_at_without_a_bench(call: Caller, tmp_path: Path) ->
     assert [each["id"] for each in broken["findings"]] == ["broken"]
     assert first["size_px"] == [600, 400]
     for each in first["findings"]:
-        assert {"id", "severity", "message", "mend", "figure"} <= set(each)
+        assert {"id", "severity", "message", "mend", "figure", "code", "values"} <= set(each)
 
 
 def test_the_panel_of_a_stock_gives_the_resolution(call: Caller) -> None:
@@ -44,7 +44,7 @@ def test_the_panel_of_a_stock_gives_the_resolution(call: Caller) -> None:
         "picture", "check", FOLDER / "ihc.png", "--stock", "Harbour Satin 300", "--printer", "Tern 8",
         "--panel", "inside-left",
     )  # fmt: skip
-    assert "on the inside-left panel" in inside.lower()
+    assert "on the inside left panel" in inside.lower()
 
 
 def test_a_size_and_a_distance_give_the_eyes_limit(call: Caller) -> None:
@@ -71,7 +71,7 @@ def test_a_folder_stands_for_its_pictures(call: Caller, tmp_path: Path) -> None:
         (("nowhere.jpg",), "there is no picture"),
         ((FOLDER / "coffee.png", "--stock", "A"), "--printer is missing"),
         ((FOLDER / "coffee.png", "--size-mm", "0", "10"), "cannot be"),
-        ((FOLDER / "coffee.png", "--distance-cm", "-3"), "from -3 cm"),
+        ((FOLDER / "coffee.png", "--distance-cm", "-3"), "from −3 cm"),
     ],
 )
 def test_what_makes_no_sense_is_one_line(call: Caller, arguments: tuple[str | Path, ...], words: str) -> None:

@@ -7,10 +7,11 @@ from pathlib import Path
 import pytest
 
 from tackside.bench.store import Bench
-from tackside.cli.profile_files import read_profiles
 from tackside.errors import BadProfile
+from tackside.messages.message import Message
 from tackside.profile.icc.files import read_profile_file
 from tackside.profile.icc.working_space import working_space_profile
+from tackside.workflow.pictures.profile_files import read_profiles
 from tests.cli.bench_of_examples import Caller
 from tests.picture.photographs import FOLDER
 
@@ -39,7 +40,8 @@ def test_what_is_no_profile_is_left_out_and_told(tmp_path: Path) -> None:
     bad.write_text("nothing measured here" * 20)
     found, notices = read_profiles([bad, good])
     assert found == [(str(good), good.read_bytes())]
-    assert notices == (f"{bad} is not an ICC colour profile (its signature is missing): left out",)
+    reason = Message("profile.file-no-signature", file=str(bad))
+    assert notices == (Message("profile.left-out", reason=reason),)
     with pytest.raises(BadProfile, match="is not an ICC colour profile"):
         read_profiles([bad])
 

@@ -62,10 +62,14 @@ def test_a_card_finds_its_profile_in_a_folder(call: Caller, folder: Path, tmp_pa
     assert medians == sorted(medians)
     assert found["verdict"] == "fits"
     assert "fits this card" in found["advice"]
-    told = " ".join(found["notices"])
-    assert "cut.icm is no profile that can be used" in told
-    assert "four-inks.ICC is for CMYK numbers" in told
-    assert "readme" not in told
+    assert found["sentences"][0]["code"] in ("match.fits", "match.fits-with-outliers")
+    assert found["advice"] == " ".join(each["text"] for each in found["sentences"])
+    left = {
+        Path(each["values"]["reason"]["values"]["file"]).name: each["values"]["reason"]["code"]
+        for each in found["notices"]
+        if each["code"] == "match.left-out"
+    }
+    assert left == {"cut.icm": "match.unusable", "four-inks.ICC": "match.other-numbers"}
 
 
 def test_the_page_says_what_to_do(call: Caller, folder: Path, tmp_path: Path) -> None:
@@ -97,7 +101,9 @@ def test_a_device_trial_is_matched_and_a_managed_one_is_not(call: Caller, folder
 def test_ink_data_are_matched_to_ink_profiles(call: Caller, folder: Path) -> None:
     found = call.document("profile", "match", "--data", REFERENCE / "TR003.txt", folder)
     assert [each["description"] for each in found["profiles"]] == ["TR003"]
-    assert sum("is for RGB numbers" in notice for notice in found["notices"]) == 5
+    reasons = [each["values"].get("reason", {}) for each in found["notices"]]
+    spaces = [each["values"]["space"] for each in reasons if each.get("code") == "match.other-numbers"]
+    assert spaces == ["RGB"] * 5
 
 
 def test_what_cannot_be_matched_is_refused(call: Caller, folder: Path, tmp_path: Path) -> None:
@@ -139,4 +145,4 @@ def test_a_working_space_is_no_print_but_is_ranked(call: Caller, tmp_path: Path)
     path.write_bytes(working_space_profile("srgb"))
     found = call.document("profile", "match", "--data", instrument_file(tmp_path, matt_coated()), path)
     assert found["profile"] is None
-    assert any("describes a display or a working space" in notice for notice in found["notices"])
+    assert "match.no-print" in [notice["code"] for notice in found["notices"]]

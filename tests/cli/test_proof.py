@@ -102,7 +102,7 @@ def test_a_page_shows_both_and_loads_nothing(call: Caller, card: Path, picture: 
 def test_the_answer_is_a_sentence(call: Caller, card: Path, picture: Path, tmp_path: Path) -> None:
     text = call.text("proof", picture, "--profile", card, "--out", tmp_path / "proof.png")
     assert "Outside the card" in text
-    assert "→ Relative colorimetric" in text or "→ Perceptual" in text
+    assert "→ Take relative colorimetric" in text or "→ Take perceptual" in text
 
 
 def that_claims(path: Path, width: int, height: int) -> Path:
@@ -170,10 +170,12 @@ def test_a_card_that_was_read_needs_no_profile(
     assert wrong["de00"]["mean"] > by_reading["de00"]["mean"] + 0.5
 
 
-def test_no_profile_is_foretold_on_a_sheet_that_was_colour_managed(
+def test_no_profile_is_predicted_on_a_sheet_that_was_colour_managed(
     call: Caller, card: Path, picture: Path, tmp_path: Path
 ) -> None:
     (trial,) = bench_of_readings(call.folder, ("fulmar-etching-310",), purpose="path").trials.list()
     out = tmp_path / "proof.tif"
-    assert "foretold" in call.refusal("proof", picture, "--card", trial.id, "--profile", card, "--out", out)
+    assert "numbers can be predicted" in call.refusal(
+        "proof", picture, "--card", trial.id, "--profile", card, "--out", out
+    )
     assert "through colour management" in call.warnings("proof", picture, "--card", trial.id, "--out", out)

@@ -10,6 +10,7 @@ import pytest
 import pyvips
 
 from tackside.bench.store import Bench
+from tackside.messages.message import Message
 from tests.cli.bench_of_examples import SATIN, TERN, Caller
 from tests.reading.scan.scans import save
 
@@ -69,6 +70,13 @@ def test_a_scan_becomes_a_reading_in_the_bench(call: Caller, trial: str, tmp_pat
         assert {"name", "rgb", "lab", "sd"} <= set(patch)
     assert {"scale_x", "scale_y", "rotation_deg", "offset_mm"} <= set(found["placement"])
     assert {"attributes", "uncertainty", "notices", "profile"} <= set(found)
+    basis = found["uncertainty"]
+    assert isinstance(basis["basis"], str)
+    assert basis["basis"] == str(Message(basis["basis_code"], **basis["basis_values"]))
+    assert found["notices"]
+    for notice in found["notices"]:
+        assert notice["text"] == str(Message(notice["code"], **notice["values"]))
+    assert {flaw["code"] for flaw in found["flaws"]} <= {notice["code"] for notice in found["notices"]}
     bench = Bench.open(call.folder, create=False)
     kept = bench.readings.latest(trial)
     assert kept is not None

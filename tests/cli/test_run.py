@@ -49,6 +49,11 @@ def test_the_cost_of_a_run(call: Caller, tmp_path: Path) -> None:
     # 4 ÷ 0.925, up, and 3 to set up (docs/sources.md, S59): 8 sheets, one pack of 25.
     assert (told["sheets"], told["packs"], told["stocks"][0]["left_over"]) == (8, 1, 17)
     assert told["ink_ml"] > 0
+    assumed = {each["code"]: each for each in told["assumptions"]}
+    assert assumed["run.waste"]["values"]["spoilage"]["code"] == "run.spoilage-usual"
+    assert assumed["run.waste"]["text"].startswith("Harbour Satin 300 on Tern 8: spoilage of 5 % to 10 %")
+    dearer = told["what_if"][0]
+    assert (dearer["code"], dearer["what"]) == ("run.if-dearer", "card a tenth dearer")
     assert float(told["unit_cost"]) < float(told["price"]["wholesale"]) < float(told["price"]["retail"])
     said = call.text("run", "cost", tmp_path / "run.toml")
     assert "Ask a shop" in said
@@ -85,6 +90,7 @@ def test_a_run_is_kept_counted_and_shown(call: Caller, tmp_path: Path) -> None:
 
 def test_cartridges_are_noted(call: Caller) -> None:
     told = call.document("run", "ink", "Tern 8", "--changed", "cyan", "--changed", "yellow", "--ml", "14")
+    assert (told["code"], told["values"]["why"]["code"]) == ("ink.usual", "ink.some-inks-only")
     assert "only 2 of 8 inks" in told["basis"]
     assert "cannot be" in call.refusal("run", "ink", "Tern 8", "--changed", "cyan", "--ml", "0")
 
@@ -106,7 +112,7 @@ def test_a_printer_is_asked_and_its_record_kept(call: Caller, printer: RealPrint
     # The example's own record said more of the rear feed than printers do; that is kept.
     assert (told["revision"], told["feeds"][0]["max_caliper_mm"]) == (2, 0.6)
     assert told["feeds"][1]["name"] == "cassette"
-    assert "custom" not in " ".join(told["gaps"])
+    assert "ipp.gap-custom-sizes" not in {gap["code"] for gap in told["gaps"]}
     assert "89 × 127 mm to 329 × 1000 mm" in call.text("printer", "show", "Tern 8")
     assert "no printer's address" in call.refusal("printer", "ask", "tern.local")
 

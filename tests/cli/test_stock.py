@@ -69,7 +69,7 @@ def test_a_wrong_name_gets_the_right_one(call: Caller) -> None:
     [
         ("caliper_mm", "calliper_mm", "unknown field calliper_mm; did you mean caliper_mm?"),
         ("148.5", "300", "lies outside the sheet"),
-        ("[210, 297]", "[210, -297]", "open_size_mm (height) is -297"),
+        ("[210, 297]", "[210, -297]", "open_size_mm (height) is −297 mm"),
         ("0.32", "0,32", "line 6: not valid TOML"),
     ],
 )

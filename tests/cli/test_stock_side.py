@@ -107,4 +107,4 @@ def test_what_is_not_known_is_refused_with_the_mend(call: Caller) -> None:
     assert "nothing is known of the sides" in call.refusal("stock", "side", STOCK)
     assert "No Such Card" in call.refusal("stock", "side", "No Such Card")
     assert "has no reading yet" in call.refusal("stock", "side", STOCK, "--front", FRONT)
-    assert f"{BACK} is {STOCK}, back side" in call.refusal("stock", "side", STOCK, "--front", BACK)
+    assert f"{BACK} is {STOCK}, printed on the back" in call.refusal("stock", "side", STOCK, "--front", BACK)

@@ -97,7 +97,7 @@ def test_noting_the_same_again_is_not_history(call: Caller) -> None:
     ("options", "said"),
     [
         ((), "given nothing to note"),
-        (("--drying-hours", "-3"), "drying_hours is -3; it must be at least 0"),
+        (("--drying-hours", "-3"), "drying_hours is −3; it must be at least 0"),
         (("--drying-hours", "nan"), "drying_hours is not a finite number"),
         (("--drying-hours", "soon"), "drying-hours"),
         (("--managed-by", "me"), "managed-by"),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -11,14 +13,32 @@ from tackside.errors import NotFound
 from tackside.fit.feeds import SAFE_MARGIN_MM
 from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Fit
+from tackside.messages.message import Message
 from tackside.records import Margins, Pack
 from tackside.units import Box
 from tests.fit.stocks import feed, horizontal, printer, stock, vertical
 
 
-def warned(fit: Fit, *words: str) -> bool:
-    """Whether one warning holds all the words."""
-    return any(all(word in warning for word in words) for warning in fit.warnings)
+def warned(fit: Fit, code: str, **values: object) -> bool:
+    """Whether there is a warning of that code with these values among its own."""
+    return any(
+        each.code == code and values.items() <= each.values.items()  # all values here are hashable
+        for each in fit.warnings
+    )
+
+
+def refused(fit: Fit, code: str, **values: object) -> bool:
+    """Whether a feed refuses the card for that reason."""
+    return any(
+        reason.code == code and values.items() <= reason.values.items()
+        for each in fit.warnings
+        if each.code == "fit.feed-refuses"
+        for reason in each.values["reasons"]  # type: ignore[union-attr]
+    )
+
+
+def noted(fit: Fit) -> set[str]:
+    return {each.code for each in fit.notes}
 
 
 @given(
@@ -75,13 +95,13 @@ def test_borderless_only_on_a_listed_size_as_fed(size: tuple[float, float], bord
 def test_a_size_listed_only_turned_is_said_and_not_taken_as_borderless() -> None:
     found = fit_stock(stock((297, 210)), printer(feed(borderless_sizes_mm=((210, 297),))))
     assert not found.borderless
-    assert warned(found, "borderless", "90°")
+    assert warned(found, "fit.borderless-if-turned")
 
 
 def test_an_unknown_enlargement_is_to_be_read_off_a_test_sheet() -> None:
     found = fit_stock(stock(), printer(feed(borderless_sizes_mm=((210, 297),))))
     assert found.borderless
-    assert warned(found, "enlarges", "test sheet")
+    assert warned(found, "fit.enlargement-unknown")
 
 
 def test_unknown_margins_are_taken_as_a_quarter_inch_and_said() -> None:
@@ -89,19 +109,19 @@ def test_unknown_margins_are_taken_as_a_quarter_inch_and_said() -> None:
     found = fit_stock(stock(), printer(feed(margins_mm=None)))
     assert found.margins_assumed
     assert found.margins_mm.top == SAFE_MARGIN_MM == 25.4 / 4
-    assert warned(found, "margins", "6.35 mm")
+    assert warned(found, "fit.margins-unknown", safe_mm=6.35)
 
 
 def test_card_over_the_caliper_limit_is_not_to_be_fed() -> None:
     found = fit_stock(stock(caliper_mm=0.7), printer())
     assert found.feed is None
-    assert warned(found, "0.7 mm", "0.6 mm", "do not feed it")
+    assert refused(found, "fit.too-thick", caliper_mm=0.7, limit_mm=0.6)
 
 
 def test_card_over_the_weight_limit_is_not_to_be_fed() -> None:
     found = fit_stock(stock(weight_gsm=450), printer())
     assert found.feed is None
-    assert warned(found, "450 g/m²", "400 g/m²", "do not feed it")
+    assert refused(found, "fit.too-heavy", weight=450.0, limit=400.0)
 
 
 def test_card_at_the_limits_is_taken() -> None:
@@ -112,23 +132,23 @@ def test_an_unknown_caliper_is_asked_for_and_never_inferred_from_the_weight() ->
     found = fit_stock(stock(caliper_mm=None), printer())
     assert found.feed == "rear"
     assert found.thickness_mm is None
-    assert warned(found, "measure", "caliper", "cannot be told from the weight")
+    assert warned(found, "fit.caliper-unknown-under-limit")
 
 
 def test_an_unknown_caliper_limit_is_to_be_looked_up() -> None:
-    assert warned(fit_stock(stock(), printer(feed(max_caliper_mm=None))), "limit", "manual")
+    assert warned(fit_stock(stock(), printer(feed(max_caliper_mm=None))), "fit.caliper-limit-unknown")
 
 
 def test_a_sheet_that_is_too_wide_is_refused_with_the_turn_that_helps() -> None:
     found = fit_stock(stock((400, 200), vertical(200)), printer())
     assert found.feed is None
-    assert warned(found, "width, 400 mm", "329 mm")
-    assert warned(found, "90°", "open_size_mm = [200, 400]")
+    assert refused(found, "fit.too-wide", length_mm=400.0, limit_mm=329.0)
+    assert warned(found, "fit.turned-feed-takes-it", width="200", height="400")
 
 
 def test_no_turn_is_advised_where_it_would_not_help() -> None:
     found = fit_stock(stock((400, 200), caliper_mm=0.9), printer())
-    assert not warned(found, "90°")
+    assert not warned(found, "fit.turned-feed-takes-it")
 
 
 def test_without_a_feed_the_fit_still_has_panels_inside_a_safe_margin() -> None:
@@ -158,8 +178,8 @@ def test_a_named_feed_is_held_to_even_where_another_would_do() -> None:
     thin, thick = feed("cassette", max_caliper_mm=0.25), feed("rear")
     found = fit_stock(stock(), printer(thin, thick), "cassette")
     assert found.feed is None
-    assert warned(found, "Feed cassette")
-    assert not warned(found, "Feed rear")
+    assert warned(found, "fit.feed-refuses", feed="cassette")
+    assert not warned(found, "fit.feed-refuses", feed="rear")
 
 
 def test_a_feed_that_is_not_there_gives_the_nearest_name() -> None:
@@ -171,7 +191,7 @@ def test_a_panel_that_the_margins_cover_is_named() -> None:
     found = fit_stock(stock((210, 297), horizontal(2)), printer())
     back = next(panel for panel in found.panels if panel.name == "back")
     assert not back.is_reached
-    assert warned(found, "nothing of the back panel")
+    assert warned(found, "fit.panel-not-reached", panel=Message("panel.back"))
 
 
 @pytest.mark.parametrize(
@@ -189,44 +209,57 @@ def test_the_page_size_to_type_is_given_in_both_units(size: tuple[float, float],
 
 
 def test_a_size_that_shares_one_edge_with_a_standard_size_is_warned_of() -> None:
-    assert warned(fit_stock(stock((210, 200), horizontal(100)), printer()), "one edge of A4", "not that size")
+    assert warned(
+        fit_stock(stock((210, 200), horizontal(100)), printer()),
+        "fit.one-edge-of-a-size",
+        size="A4 (210 × 297 mm)",
+    )
 
 
 def test_a_size_nearly_standard_is_warned_of() -> None:
-    assert warned(fit_stock(stock((208, 295)), printer()), "nearly, but not, A4")
+    assert warned(fit_stock(stock((208, 295)), printer()), "fit.nearly-a-size", size="A4 (210 × 297 mm)")
 
 
 def test_a_us_card_is_kept_apart_from_its_iso_namesake() -> None:
     found = fit_stock(stock((254, 178), vertical(127)), printer())
     assert found.folded_size_name == "US A7"
-    assert warned(found, "US A7", "not the ISO A7 (74 × 105 mm)")
+    assert warned(found, "fit.not-the-iso-size", name="US A7", iso="A7 (74 × 105 mm)")
     assert found.envelope is not None
     assert found.envelope.name == "US A7"
 
 
 def test_the_feed_takes_the_open_size_and_the_notes_say_so() -> None:
     found = fit_stock(stock((210, 297), horizontal(148.5)), printer())
-    assert any("not the folded 210 × 148.5 mm" in note for note in found.notes)
+    assert any(
+        each.value("folded_mm") == (210.0, 148.5) for each in found.notes if each.code == "fit.page-size-open"
+    )
     small = fit_stock(stock((105, 148)), printer())
-    assert any("if this card folds" in note for note in small.notes)
+    assert "fit.page-size-unless-it-folds" in noted(small)
 
 
 @pytest.mark.parametrize(
-    ("coated", "side", "words"),
+    ("coated", "side", "code"),
     [
-        ("unknown", "front", ("damp fingertip", str(DAMP_FINGERTIP))),
-        ("none", "front", ("no inkjet coating",)),
-        ("front", "back", ("not the coated side", "--side front")),
-        ("back", "front", ("not the coated side", "--side back")),
+        ("unknown", "front", "fit.coated-side-unknown"),
+        ("none", "front", "fit.not-coated"),
+        ("front", "back", "fit.back-not-coated"),
+        ("back", "front", "fit.front-not-coated"),
     ],
 )
-def test_a_doubtful_surface_is_warned_of(coated: str, side: str, words: tuple[str, ...]) -> None:
-    assert warned(fit_stock(stock(coated=coated), printer(), side=side), *words)  # type: ignore[arg-type]
+def test_a_doubtful_surface_is_warned_of(coated: str, side: str, code: str) -> None:
+    assert warned(fit_stock(stock(coated=coated), printer(), side=side), code)  # type: ignore[arg-type]
+
+
+def test_who_looks_for_the_coated_side_is_told_where() -> None:
+    said = [str(each) for each in fit_stock(stock(coated="unknown"), printer()).warnings]
+    assert any(str(DAMP_FINGERTIP) in each for each in said)
 
 
 def test_a_card_not_sold_for_inkjet_is_warned_of_with_its_price() -> None:
     cheap = stock(sold_for_inkjet=False, pack=Pack(count=50, price="4.20", currency="GBP"))
-    assert warned(fit_stock(cheap, printer()), "not say that it is for inkjet", "0.08 GBP a sheet")
+    assert warned(
+        fit_stock(cheap, printer()), "fit.not-for-inkjet-and-cheap", price=Decimal("0.08"), currency="GBP"
+    )
 
 
 def test_a_card_with_nothing_doubtful_has_no_warning() -> None:
@@ -240,13 +273,12 @@ def test_creases_are_those_of_the_face_that_is_printed() -> None:
 
 
 def test_an_off_centre_crease_is_noted() -> None:
-    assert any(
-        "off centre" in note for note in fit_stock(stock((210, 297), horizontal(100)), printer()).notes
-    )
+    assert "fit.crease-off-centre" in noted(fit_stock(stock((210, 297), horizontal(100)), printer()))
+    assert "fit.crease-off-centre" not in noted(fit_stock(stock((210, 297), horizontal(148.5)), printer()))
 
 
 def test_the_limits_are_always_said_to_be_the_makers() -> None:
-    assert any("maker's own" in note for note in fit_stock(stock(), printer()).notes)
+    assert "fit.feeding" in noted(fit_stock(stock(), printer()))
 
 
 def test_thickness_counts_every_layer_of_the_folded_card() -> None:

@@ -10,25 +10,26 @@ from tackside.fit.fit_stock import fit_stock
 from tackside.fit.fold.folds import FoldKind, opened
 from tackside.fit.fold.inside import INSERT_CLEAR_MM, insert_for, inside_advice
 from tackside.fit.fold.panels import panels
+from tackside.messages.message import Message
 from tests.fit.stocks import horizontal, printer, stock, vertical
 
 
 @pytest.mark.parametrize(
-    ("coated", "outside", "inside", "words"),
+    ("coated", "outside", "inside", "code"),
     [
-        ("front", True, "text", ("not coated", "leave it blank", "print text only", "insert sheet of")),
-        ("both", True, "print", ("takes a picture", "pens")),
-        ("back", False, "print", ("dull", "inside")),
-        ("none", False, "text", ("Neither face",)),
-        ("unknown", None, "unknown", ("Find out",)),
+        ("front", True, "text", "fit.inside-bare-or-insert"),
+        ("both", True, "print", "fit.inside-coated-or-insert"),
+        ("back", False, "print", "fit.inside-alone-coated"),
+        ("none", False, "text", "fit.neither-coated-or-insert"),
+        ("unknown", None, "unknown", "fit.inside-unknown-or-insert"),
     ],
 )
 def test_the_inside_is_good_for_what_its_coating_allows(
-    coated: str, outside: bool | None, inside: str, words: tuple[str, ...]
+    coated: str, outside: bool | None, inside: str, code: str
 ) -> None:
     found = inside_advice(stock((210, 297), horizontal(148.5), coated=coated))
     assert (found.outside_is_coated, found.inside_takes) == (outside, inside)
-    assert all(word in found.sentence for word in words)
+    assert (found.sentence.code, found.sentence.value("face")) == (code, Message("fit.face-inside"))
 
 
 def test_an_insert_for_a5_worked_by_hand() -> None:
@@ -77,7 +78,7 @@ def test_an_insert_too_small_to_write_on_is_not_offered() -> None:
 def test_a_quarter_fold_wants_a_thin_sheet() -> None:
     size, creases = opened((100, 140), "quarter")
     stout = fit_stock(stock(size, *creases), printer())
-    assert any("thin sheet" in warning for warning in stout.warnings)
+    assert [each.code for each in stout.warnings] == ["fit.too-stout-for-a-quarter-fold"]
     thin = fit_stock(stock(size, *creases, weight_gsm=120, caliper_mm=0.15), printer())
     assert thin.warnings == ()
     assert thin.fold == "quarter"
@@ -85,6 +86,8 @@ def test_a_quarter_fold_wants_a_thin_sheet() -> None:
 
 def test_a_flap_that_cannot_lie_flat_is_warned_of() -> None:
     buckling = fit_stock(stock((300, 148), vertical(100), vertical(200)), printer())
-    assert any("98.5 mm or less" in warning for warning in buckling.warnings)
+    assert any(each.value("most_mm") == 98.5 for each in buckling.warnings if each.code == "fit.flap-buckles")
     size, creases = opened((100, 148), "roll")
-    assert not any("flap" in warning for warning in fit_stock(stock(size, *creases), printer()).warnings)
+    assert all(
+        each.code != "fit.flap-buckles" for each in fit_stock(stock(size, *creases), printer()).warnings
+    )

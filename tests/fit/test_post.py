@@ -12,6 +12,7 @@ from tackside.fit.fit_stock import fit_stock
 from tackside.fit.mail.post import PostService, check
 from tackside.fit.mail.post_file import limits_for, shipped_limits
 from tackside.fit.model import Fit, Mailed, PostCheck
+from tackside.messages.message import Message
 from tests.fit.stocks import horizontal, printer, stock, vertical
 
 LETTER = Mailed(envelope="C6", size_mm=(162, 114), mass_g=20.0, thickness_mm=1.0)
@@ -48,19 +49,18 @@ def test_mass_is_area_times_weight() -> None:
 @pytest.mark.parametrize(
     ("limits", "reason"),
     [
-        ({"max_size_mm": (150, 120)}, "162 mm long, over 150 mm"),
-        ({"max_size_mm": (162, 110)}, "114 mm high, over 110 mm"),
-        ({"min_size_mm": (170, 100)}, "162 mm long, under 170 mm"),
-        ({"max_thickness_mm": 0.9}, "1 mm thick, over 0.9 mm"),
-        ({"min_thickness_mm": 1.1}, "1 mm thick, under 1.1 mm"),
-        ({"max_mass_g": 19}, "weighs 20 g, over 19 g"),
+        ({"max_size_mm": (150, 120)}, Message("post.too-long", length_mm=162.0, limit_mm=150.0)),
+        ({"max_size_mm": (162, 110)}, Message("post.too-high", length_mm=114.0, limit_mm=110.0)),
+        ({"min_size_mm": (170, 100)}, Message("post.too-little-long", length_mm=162.0, limit_mm=170.0)),
+        ({"max_thickness_mm": 0.9}, Message("post.too-thick", thickness_mm=1.0, limit_mm=0.9)),
+        ({"min_thickness_mm": 1.1}, Message("post.too-thin", thickness_mm=1.0, limit_mm=1.1)),
+        ({"max_mass_g": 19}, Message("post.too-heavy", mass=20.0, limit=19.0)),
     ],
 )
-def test_a_letter_over_a_limit_does_not_go_and_says_why(limits: dict[str, object], reason: str) -> None:
+def test_a_letter_over_a_limit_does_not_go_and_says_why(limits: dict[str, object], reason: Message) -> None:
     found = check(LETTER, service(**limits))
     assert not found.goes
-    assert len(found.reasons) == 1
-    assert reason in found.reasons[0]
+    assert found.reasons == (reason,)
 
 
 def test_a_letter_at_its_limits_goes() -> None:
@@ -96,7 +96,7 @@ def test_a_square_letter_costs_more_in_the_united_states() -> None:
     square = letters(fitted((300, 150), vertical(150)))["United States"]
     assert square.goes
     assert square.surcharge is not None
-    assert "square" in square.surcharge
+    assert square.surcharge.code == "post.square-costs-more"
     assert letters(fitted((254, 178), vertical(127)))["United States"].surcharge is None
 
 

@@ -14,7 +14,16 @@ from tools.catalogue import merged, missing
 
 import tackside
 import tackside.errors
-from tackside.messages.catalogue import Plural, all_entries, strings_in, subjects, texts_of
+from tackside.messages.catalogue import (
+    Entry,
+    Fault,
+    Plural,
+    Where,
+    all_entries,
+    strings_in,
+    subjects,
+    texts_of,
+)
 from tackside.messages.languages import LANGUAGES, locale_file
 from tackside.messages.message import CODE
 
@@ -46,7 +55,9 @@ def said() -> Iterator[tuple[str, str, set[str] | None]]:
                 continue
             code = each.args[0]
             if isinstance(code, ast.Constant) and isinstance(code.value, str) and CODE.fullmatch(code.value):
-                names = {word.arg for word in each.keywords if word.arg} - {"place"}
+                names = {word.arg for word in each.keywords if word.arg}
+                if each.func.id in ERRORS:
+                    names -= {"place"}  # where the fault lies, no value of its text
                 open_ended = any(word.arg is None for word in each.keywords)
                 yield f"{file.relative_to(SOURCE)}:{each.lineno}", code.value, None if open_ended else names
 
@@ -109,8 +120,6 @@ def test_no_file_of_a_subject_that_is_gone(language: str) -> None:
 
 def test_faults_read_well_joined() -> None:
     """``what; fix`` is one sentence: neither part ends in a full stop."""
-    from tackside.messages.catalogue import Fault
-
     ends = [
         code
         for code, entry in ENTRIES.items()
@@ -120,3 +129,28 @@ def test_faults_read_well_joined() -> None:
         if re.search(r"[^.]\.$", one)
     ]
     assert ends == []
+
+
+# A command or its option, or a key of a file: what a page never says.
+COMMAND = re.compile(r"\btackside [a-z]|(?<![\w-])--[a-z]|\b[a-z]+_(?:mm|pt|gsm|ppi)\b(?![:}])|\.toml\b")
+# What only a command does: a page names it as well.
+BY_COMMAND_ALONE = re.compile(r"tackside (?:scanner|card second-side|bench|run (?:picklist|send)) ")
+
+
+def page_texts(entry: Entry) -> Iterator[str]:
+    """What an entry says on a page."""
+    if isinstance(entry, Fault):
+        yield from page_texts(entry.what)
+        yield from page_texts(entry.fix)
+    else:
+        yield from single(entry.page if isinstance(entry, Where) else entry)
+
+
+def test_no_page_names_a_command_or_a_key_of_a_file() -> None:
+    named = [
+        f"{code}: {text}"
+        for code, entry in ENTRIES.items()
+        for text in page_texts(entry)
+        if COMMAND.search(re.sub(r"{\w+(?::[^}]*)?}", "X", text)) and not BY_COMMAND_ALONE.search(text)
+    ]
+    assert named == []

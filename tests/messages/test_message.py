@@ -9,11 +9,13 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from pydantic import BaseModel
 
 from tackside.errors import BadRequest, BadScan
 from tackside.messages.catalogue import Fault, Plural, Where, texts_of
-from tackside.messages.message import Message, Place
-from tackside.messages.wording import TERMINAL, Wording, document, key_of
+from tackside.messages.message import WITH_WORDS, Message
+from tackside.messages.place import Place
+from tackside.messages.wording import TERMINAL, Wording, document, documents, key_of
 
 SIMPLE = st.one_of(st.text(), st.integers(), st.floats(allow_nan=False), st.booleans(), st.none())
 PLACES = st.builds(Place, st.text(), st.lists(st.text() | st.integers(0, 9)).map(tuple))
@@ -52,6 +54,16 @@ def test_equal_by_content_in_any_order() -> None:
     assert Message("test.a", x=1) != Message("test.b", x=1)
     assert Message("test.a", sizes=[1.0, 2.0]) == Message("test.a", sizes=np.array([1.0, 2.0]))
     assert Message("test.a", x=1).with_values(x=2) == Message("test.a", x=2)
+
+
+def test_a_record_keeps_its_messages_and_adds_their_words_where_asked() -> None:
+    class Told(BaseModel):
+        said: tuple[Message, ...]
+
+    told = Told(said=(Message("said.fault", what="no ink", fix="fill it"),))
+    assert Told.model_validate(told.model_dump(mode="json")) == told
+    assert told.model_dump(mode="json", context=WITH_WORDS)["said"] == list(documents(told.said))
+    assert Told.model_validate(told.model_dump(mode="json", context=WITH_WORDS)) == told
 
 
 def test_a_sentence_that_an_earlier_version_kept_is_still_said() -> None:
@@ -119,3 +131,9 @@ def test_places_read_as_in_a_file() -> None:
     assert key_of(Place("printer", ("feeds", 1, "margins_mm", "top"))) == "feeds no. 2: margins_mm.top"
     assert key_of(Place("stock", ("open_size_mm", 0))) == "open_size_mm (width)"
     assert key_of(Place("stock", ())) == "the file"
+
+
+def test_a_fault_within_a_fault_keeps_its_fix(texts: dict[str, object]) -> None:
+    texts["test.torn"] = Fault("it is torn", "take another")
+    texts["test.row"] = Fault("row {row}: {fault}", "{fault:fix}")
+    assert str(BadScan("test.row", row=3, fault=Message("test.torn"))) == "row 3: it is torn; take another"

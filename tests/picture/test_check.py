@@ -12,8 +12,10 @@ import pytest
 import pyvips
 from PIL import Image, ImageCms
 
+from tackside.messages.message import Message
+from tackside.messages.wording import TERMINAL, Wording
 from tackside.picture.check.check import PictureCheck, check_picture
-from tackside.picture.check.finding import Finding
+from tackside.picture.check.finding import PictureFinding
 from tackside.picture.check.resolution import Use, aimed_ppi, eye_limit_ppi, resolution_in
 from tackside.picture.proof.tested_cards import ReadCard
 from tackside.press.printer.printer_model import PrinterModel
@@ -26,10 +28,11 @@ from tests.picture.test_opening import png_that_claims
 from tests.profile.small_profiles import cmyk_profile
 
 SRGB = working_space_profile("srgb")
-A6 = Use((105.0, 148.0), "the front panel", 600.0)
+PANEL = Message("picture.place.any-panel")
+A6 = Use((105.0, 148.0), Message("picture.place.panel", panel=Message("panel.front")), 600.0)
 
 
-def found(check: PictureCheck, name: str) -> Finding | None:
+def found(check: PictureCheck, name: str) -> PictureFinding | None:
     return next((finding for finding in check.findings if finding.id == name), None)
 
 
@@ -43,15 +46,16 @@ def test_a_sound_photograph_has_no_finding(tmp_path: Path) -> None:
 
 
 def test_every_finding_says_what_to_do(tmp_path: Path) -> None:
-    """One sentence each, as the errors have: no full stop, no line break."""
+    """One sentence each, as the errors have: no full stop, no line break; in English and in German."""
     Image.new("RGBA", (90, 40), (255, 255, 255, 100)).save(tmp_path / "a.png")
     findings = check_picture(tmp_path / "a.png", A6).findings
     assert len(findings) >= 4
     for finding in findings:
-        for words in (finding.message, finding.mend):
-            assert words
-            assert not words.endswith(".")
-            assert "\n" not in words
+        for wording in (TERMINAL, Wording(language="de", units="in", where="page")):
+            for words in (wording.what(finding.message), wording.fix(finding.message)):
+                assert words
+                assert not words.endswith(".")
+                assert "\n" not in words
 
 
 # 3438 ÷ distance in inches (one minute of arc): 349 ppi at 25 cm, 291 at 30 cm.
@@ -62,7 +66,7 @@ def test_the_eyes_limit(distance_cm: float, ppi: int) -> None:
 
 def test_true_resolution_is_that_of_the_filled_panel() -> None:
     # 6 in wide at 300 ppi by 4 in high; a panel of 4 × 6 in crops the width and spreads 1200 px over 6 in.
-    use = Use((101.6, 152.4), "a panel")
+    use = Use((101.6, 152.4), PANEL)
     assert resolution_in((1800, 1200), use).ppi == pytest.approx(200)
     assert resolution_in((1800, 1200), use).shown == pytest.approx((4 / 6) ** 2)
     assert resolution_in((1200, 1800), use).ppi == pytest.approx(300)
@@ -78,18 +82,20 @@ def test_the_aim_is_a_part_of_the_printers_grid_where_one_serves(
     assert aimed_ppi(eye, grid) == pytest.approx(aim)
 
 
-def test_too_few_pixels_are_found_and_the_mend_names_enough(tmp_path: Path) -> None:
+def test_too_few_pixels_are_found_and_the_fix_names_enough(tmp_path: Path) -> None:
     photograph("coffee.png").save(tmp_path / "a.png", icc_profile=SRGB)
     low = found(check_picture(tmp_path / "a.png", A6), "resolution-low")
     assert low is not None
     assert low.severity == "mend"
     assert low.figure == pytest.approx(400 / (148 / 25.4), abs=0.1)  # 600 × 400 pixels: the height decides
-    assert "1241 × 1749 pixels (300 ppi)" in low.mend
+    values = low.message.values
+    assert (values["width_px"], values["height_px"], values["aim_ppi"]) == (1241, 1749, 300)
+    assert "1241 × 1749 pixels (300 ppi)" in TERMINAL.fix(low.message)
 
 
 def test_more_pixels_than_the_grid_is_only_a_note(tmp_path: Path) -> None:
     Image.effect_noise((2000, 2800), 25).convert("RGB").save(tmp_path / "a.jpg", icc_profile=SRGB)
-    (only,) = check_picture(tmp_path / "a.jpg", Use((50, 70), "a small panel", 600.0)).findings
+    (only,) = check_picture(tmp_path / "a.jpg", Use((50, 70), PANEL, 600.0)).findings
     assert (only.id, only.severity) == ("resolution-beyond-grid", "note")
 
 
@@ -116,7 +122,7 @@ def test_one_clipped_channel_is_named(tmp_path: Path) -> None:
     image.paste((255, 60, 40), (0, 0, image.width, image.height // 10))
     flat = found(saved(tmp_path / "a.png", image), "clipped-highlights-channel")
     assert flat is not None
-    assert flat.message.startswith("red")
+    assert flat.message.value("channel") == Message("picture.channel.red")
 
 
 def test_what_no_one_sees_through_transparency_does_not_count(tmp_path: Path) -> None:
@@ -146,7 +152,8 @@ def test_a_device_profile_in_a_picture_is_odd(tmp_path: Path) -> None:
         saved(tmp_path / "a.png", photograph("chelsea.png"), icc_profile=bytes(scanner)), "profile-odd"
     )
     assert odd is not None
-    assert "class input" in odd.message
+    assert odd.message.code == "picture.profile-odd-input"
+    assert odd.message.value("kind") == "input"
 
 
 def test_adobe_rgb_is_a_note_with_its_size(tmp_path: Path) -> None:
@@ -159,7 +166,7 @@ def test_adobe_rgb_is_a_note_with_its_size(tmp_path: Path) -> None:
     assert wide.figure == pytest.approx(1.2 / 0.83, rel=0.05)
 
 
-def test_a_very_wide_space_at_8_bits_is_to_be_mended(tmp_path: Path) -> None:
+def test_a_very_wide_space_at_8_bits_will_show(tmp_path: Path) -> None:
     """The primaries of Rec. ITU-R BT.2020, wider still than Adobe RGB (1998), written over sRGB's own."""
     from tackside.colour.adaptation import bradford_matrix
     from tackside.colour.rgb_spaces import WHITE_D65_XY, xy_to_xyz
@@ -192,7 +199,7 @@ def test_a_turn_asked_for_by_exif_is_found_and_counted_in(tmp_path: Path) -> Non
     exif = Image.Exif()
     exif[0x0112] = 6  # Exif 2.3: the top is on the right
     photograph("chelsea.png").save(tmp_path / "a.jpg", quality=95, exif=exif, icc_profile=SRGB)
-    check = check_picture(tmp_path / "a.jpg", Use((30.0, 45.1), "a panel"))
+    check = check_picture(tmp_path / "a.jpg", Use((30.0, 45.1), PANEL))
     assert found(check, "turned")
     assert check.picture is not None
     assert check.picture.size_px == (300, 451)
@@ -224,6 +231,15 @@ def test_a_file_cut_short_is_broken(tmp_path: Path) -> None:
     assert only.id == "broken"
 
 
+def test_a_cmyk_file_cut_short_is_broken_whatever_its_colours(tmp_path: Path) -> None:
+    """Its name is by what refused it, and not by its header, which is that of a sound CMYK file."""
+    photograph("ihc.png").convert("CMYK").save(tmp_path / "a.jpg", quality=95, icc_profile=cmyk_profile())
+    data = (tmp_path / "a.jpg").read_bytes()
+    (tmp_path / "a.jpg").write_bytes(data[: len(data) * 2 // 3])
+    (only,) = check_picture(tmp_path / "a.jpg").findings
+    assert (only.id, only.message.code) == ("broken", "picture.breaks-off")
+
+
 def test_several_pictures_in_a_file_are_found(tmp_path: Path) -> None:
     frames = [Image.new("RGB", (20, 20), (n * 90, 0, 0)) for n in range(3)]
     frames[0].save(tmp_path / "a.gif", save_all=True, append_images=frames[1:])
@@ -245,11 +261,13 @@ def test_colours_that_no_tested_card_holds_are_found(tmp_path: Path) -> None:
     blue = found(check_picture(tmp_path / "blue.png", cards=cards), "outside-every-card")
     assert blue is not None
     assert blue.figure == pytest.approx(1)
-    assert "mostly blues" in blue.message
-    assert semi_gloss().name in blue.message
+    assert blue.message.code == "picture.outside-every-card"
+    assert blue.message.value("colours") == Message("picture.colours.blues")
+    assert blue.message.value("card") == semi_gloss().name
     night = found(check_picture(tmp_path / "night.png", cards=cards[:1]), "outside-every-card")
     assert night is not None
-    assert "deep shadows" in night.message
+    assert night.message.code == "picture.outside-the-one-card"
+    assert night.message.value("colours") == Message("picture.colours.deep-shadows")
 
 
 def test_quiet_colours_are_held_by_every_card(tmp_path: Path) -> None:

@@ -12,6 +12,7 @@ import pytest
 from PIL import Image
 
 from tackside.errors import BadImage, BadRequest
+from tackside.messages.message import Message
 from tackside.picture.choose.answer import answer, best_of_each_stock, why
 from tackside.picture.choose.cards import CardProfile, CardReading
 from tackside.picture.choose.choose import Choice, choose, score_of
@@ -19,9 +20,9 @@ from tackside.picture.choose.contact_sheet import as_html, as_image, contact_she
 from tackside.picture.choose.samples import sampled
 from tackside.picture.choose.way_table import NODES, WayTable, between, node_lab, sample_way
 from tackside.picture.file.colours import Space, cell_lab, colours_of, count, reduced
-from tackside.picture.proof.advice import Variant
+from tackside.picture.proof.advice import IntentVariant
 from tackside.picture.proof.figures import compare
-from tackside.picture.proof.ways import Way, ways_of
+from tackside.picture.proof.ways import PrintWay, ways_of
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.printing import print_sheet
 from tackside.press.printer.stock_model import StockModel, cotton_etching, craft_card, semi_gloss
@@ -59,7 +60,7 @@ def read_card(model: StockModel, levels: int = 6) -> CardReading:
 
 
 @cache
-def three_cards() -> tuple[Way, ...]:
+def three_cards() -> tuple[PrintWay, ...]:
     cards = [read_card(model) for model in (craft_card(), semi_gloss(), cotton_etching())]
     return tuple(ways_of([(card, True) for card in cards], [])[0])
 
@@ -132,11 +133,15 @@ def test_ranking_holds_every_stock_and_intent_once() -> None:
 
 def test_the_answer_is_a_sentence_with_its_figure() -> None:
     said = answer(choice_of_photographs().ranking, len(PHOTOGRAPHS))
-    assert said.startswith(f"For these 5 pictures use {semi_gloss().name}")
-    assert said.endswith(".")
-    assert "ΔE00" in said
+    best = choice_of_photographs().ranking[0]
+    assert (said.value("count"), said.value("stock")) == (5, semi_gloss().name)
+    assert said.value("result") == Message("choose.result", mean=best.figures.de00_mean)
+    assert str(said).startswith(f"For these 5 pictures use {semi_gloss().name}, converted by")
+    assert str(said).endswith(".")
     worst = choice_of_photographs().ranking[-1]
-    assert "shadow detail lost" in why(worst)
+    losses = why(worst).value("losses")
+    assert isinstance(losses, tuple)
+    assert Message("choose.loss.shadow", share=worst.figures.lost_shadow) in losses
 
 
 def test_a_broken_picture_among_good_ones_is_said_so_of(tmp_path: Path) -> None:
@@ -151,8 +156,12 @@ def test_a_broken_picture_among_good_ones_is_said_so_of(tmp_path: Path) -> None:
 
 def test_only_broken_pictures_are_refused(tmp_path: Path) -> None:
     (tmp_path / "none.jpg").write_bytes(b"")
-    with pytest.raises(BadImage, match="is empty"):
+    with pytest.raises(BadImage) as refused:
         choose([tmp_path / "none.jpg"], three_cards())
+    assert refused.value.message == Message("picture.empty", file=str(tmp_path / "none.jpg"))
+    with pytest.raises(BadImage) as refused:
+        choose([tmp_path / "none.jpg", tmp_path / "gone.jpg"], three_cards())
+    assert refused.value.message.code == "choose.none-opened"
 
 
 def test_a_reading_with_too_few_patches_is_left_out_with_its_reason() -> None:
@@ -160,10 +169,11 @@ def test_a_reading_with_too_few_patches_is_left_out_with_its_reason() -> None:
     ways, _ = ways_of([(few, True)], [])
     found = choose([FOLDER / "rocket.jpg"], [*ways, *three_cards()])
     assert found.left_out
-    assert "too few" in found.left_out[0].why
+    assert found.left_out[0].why.code == "profile.too-few-patches"
     assert len(found.ranking) == 9
-    with pytest.raises(BadRequest, match="too few"):
+    with pytest.raises(BadRequest) as refused:
         choose([FOLDER / "rocket.jpg"], ways)
+    assert refused.value.message == Message("choose.none-weighed", reason=found.left_out[0].why)
 
 
 def test_a_cards_own_profile_serves_about_as_well_as_its_reading_and_a_foreign_one_worse() -> None:
@@ -174,7 +184,7 @@ def test_a_cards_own_profile_serves_about_as_well_as_its_reading_and_a_foreign_o
     plain = {
         each.way.profile: each.figures.de00_mean
         for each in found.ranking
-        if each.way.variant == Variant("relative", False)
+        if each.way.variant == IntentVariant("relative", False)
     }
     assert plain["etching.icc"] == pytest.approx(plain[None], abs=0.5)
     assert plain["satin.icc"] > plain["etching.icc"] + 0.5

@@ -13,7 +13,7 @@ from tackside.errors import BadRequest
 from tackside.picture.choose import choose as choosing
 from tackside.picture.choose import choose_work
 from tackside.picture.choose.choose import Choice, choose
-from tackside.picture.proof.ways import Way
+from tackside.picture.proof.ways import PrintWay
 from tackside.profile.icc.working_space import working_space_profile
 from tests.cluster import running_cluster
 from tests.picture.photographs import FOLDER
@@ -38,7 +38,7 @@ def _three_pieces(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def said(choice: Choice) -> list[object]:
-    def name(way: Way | None) -> object:
+    def name(way: PrintWay | None) -> object:
         return way and (way.stock, way.profile, way.variant)
 
     return [

@@ -8,13 +8,14 @@ import numpy as np
 import pytest
 from skimage.color import deltaE_ciede2000
 
-from tackside.picture.proof.advice import Variant, advise, cost_of, weigh
+from tackside.messages.message import Message
+from tackside.picture.proof.advice import IntentVariant, advise, cost_of, weigh
 from tackside.picture.proof.figures import Figures, compare, local_contrast, out_of_gamut
 from tackside.picture.proof.maps import FULL_DE00, HUES, paint
 
 LAB = np.random.default_rng(4).uniform([5, -60, -60], [95, 60, 60], (40, 50, 3))
 PLAIN = Figures(3, 2, 8, 0, 0, 1.0, 0.1, 0.1, 1.0, 0.3, 0.3)
-PERCEPTUAL, RELATIVE = Variant("perceptual", True), Variant("relative", True)
+PERCEPTUAL, RELATIVE = IntentVariant("perceptual", True), IntentVariant("relative", True)
 
 
 def flat(lightness: float, a: float = 0, b: float = 0) -> np.ndarray:
@@ -84,7 +85,7 @@ def test_local_contrast_is_the_step_to_the_neighbours() -> None:
 
 def test_absolute_is_never_advised_and_the_cheapest_is() -> None:
     table = [
-        (Variant("absolute", False), replace(PLAIN, de00_mean=0.1, de00_p95=0.2)),
+        (IntentVariant("absolute", False), replace(PLAIN, de00_mean=0.1, de00_p95=0.2)),
         (PERCEPTUAL, replace(PLAIN, de00_mean=5)),
         (RELATIVE, PLAIN),
     ]
@@ -93,18 +94,28 @@ def test_absolute_is_never_advised_and_the_cheapest_is() -> None:
     advice = advise(weighed)
     assert advice.variant == RELATIVE
     assert not advice.close
-    assert advice.why == (
-        "Relative colorimetric with black point compensation rather than perceptual with black point "
+    assert advice.why == Message(
+        "proof.advice.clear",
+        best=Message("proof.intent.relative-bpc"),
+        second=Message("proof.intent.perceptual-bpc"),
+        why=Message(
+            "proof.gain.de00-mean",
+            best=Message("proof.figure.de00", value=3.0),
+            second=Message("proof.figure.de00", value=5.0),
+        ),
+    )
+    assert str(advice.why) == (
+        "Take relative colorimetric with black point compensation rather than perceptual with black point "
         "compensation: colour closer to the picture on the whole (ΔE00 3.0 against ΔE00 5.0)"
     )
 
 
-@pytest.mark.parametrize(("further", "words"), [(0.001, "come out alike"), (0.4, "is close")])
-def test_close_calls_are_called_close(further: float, words: str) -> None:
+@pytest.mark.parametrize(("further", "code"), [(0.001, "proof.advice.alike"), (0.4, "proof.advice.close")])
+def test_close_calls_are_called_close(further: float, code: str) -> None:
     table = [(RELATIVE, PLAIN), (PERCEPTUAL, replace(PLAIN, de00_mean=3 + further))]
     advice = advise(weigh(table))
     assert advice.close
-    assert words in advice.why
+    assert advice.why.code == code
 
 
 def test_what_speaks_against_the_advice_is_said() -> None:
@@ -112,7 +123,14 @@ def test_what_speaks_against_the_advice_is_said() -> None:
         (RELATIVE, replace(PLAIN, de00_mean=2, lost_shadow=0.2)),
         (PERCEPTUAL, replace(PLAIN, de00_mean=7, lost_shadow=0.05)),
     ]
-    assert "at the price of shadow detail (20% lost against 5% lost)" in advise(weigh(table)).why
+    why = advise(weigh(table)).why.value("why")
+    assert isinstance(why, Message)
+    assert why.code == "proof.at-the-price"
+    assert why.value("loss") == Message(
+        "proof.loss.lost-shadow",
+        best=Message("proof.figure.lost", value=0.2),
+        second=Message("proof.figure.lost", value=0.05),
+    )
 
 
 @pytest.mark.parametrize(

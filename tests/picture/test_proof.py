@@ -16,7 +16,7 @@ from tackside.errors import BadImage, BadRequest, StorageTrouble
 from tackside.picture.file import strips
 from tackside.picture.file.open import open_picture
 from tackside.picture.file.strips import write_picture
-from tackside.picture.proof.advice import Variant
+from tackside.picture.proof.advice import IntentVariant
 from tackside.picture.proof.proof import (
     VARIANTS,
     gamut_of,
@@ -36,7 +36,7 @@ from tests.profile.littlecms import printed_lab
 from tests.profile.small_profiles import cmyk_profile, grey_profile
 
 SRGB_PROFILE = working_space_profile("srgb")
-RELATIVE = Variant("relative", True)
+RELATIVE = IntentVariant("relative", True)
 COFFEE = Path(skimage.data.__file__).parent / "coffee.png"  # a photograph in scikit-image's wheel, CC0
 
 

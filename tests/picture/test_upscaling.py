@@ -9,14 +9,14 @@ import pytest
 from PIL import Image, ImageDraw, ImageFilter
 
 from tackside.picture.check.check import check_picture
-from tackside.picture.check.finding import Finding
+from tackside.picture.check.finding import PictureFinding
 from tests.picture.photographs import SHARP, enlarged, photograph
 
 BICUBIC, LANCZOS, NEAREST = Image.Resampling.BICUBIC, Image.Resampling.LANCZOS, Image.Resampling.NEAREST
 DETAIL = ("detail-missing", "pixels-repeated")
 
 
-def on_detail(image: Image.Image, path: Path, **how: object) -> list[Finding]:
+def on_detail(image: Image.Image, path: Path, **how: object) -> list[PictureFinding]:
     image.save(path, **how)  # type: ignore[arg-type]
     return [finding for finding in check_picture(path).findings if finding.id in DETAIL]
 
@@ -55,7 +55,7 @@ def test_doubled_pixels_are_found_with_their_factor(tmp_path: Path, factor: int)
 def test_a_picture_out_of_focus_is_not_called_enlarged_for_sure(tmp_path: Path) -> None:
     blurred = photograph("motorcycle_left.png").filter(ImageFilter.GaussianBlur(1.5))
     (found,) = on_detail(blurred, tmp_path / "a.png")
-    assert "out of focus" in found.message
+    assert found.message.code == "picture.detail-missing"
 
 
 def test_flat_artwork_is_not_taken_for_doubled_pixels(tmp_path: Path) -> None:

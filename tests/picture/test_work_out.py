@@ -13,7 +13,7 @@ from tackside.picture.choose.cards import CardReading
 from tackside.picture.choose.choose import choose
 from tackside.picture.choose.workshop import as_known
 from tackside.picture.file.colours import Space, colours_of
-from tackside.picture.proof.ways import Way, ways_of
+from tackside.picture.proof.ways import PrintWay, ways_of
 from tackside.picture.work_out import work_out
 from tackside.press.printer.stock_model import semi_gloss
 from tackside.profile.icc.working_space import working_space_profile
@@ -33,7 +33,7 @@ def test_a_card_that_was_worked_out_is_not_worked_out_again(
         for way in ways_of([(CardReading("", reading), True)], [])[0]
     }
 
-    def never(way: Way, space: object) -> object:
+    def never(way: PrintWay, space: object) -> object:
         raise AssertionError(f"{way.stock} is worked out again")
 
     monkeypatch.setattr(samples, "sample_way", never)

@@ -5,21 +5,22 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from scipy.interpolate import RBFInterpolator
+from scipy.spatial.distance import cdist
 
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
 from tackside.colour.spaces import WHITE_D50, lab_to_lch, lab_to_xyz, xyz_to_lab
 from tackside.errors import BadRequest
+from tackside.messages.message import Message
 from tackside.press.printer.stock_model import StockModel, cotton_etching, craft_card, matt_coated, semi_gloss
 from tackside.profile.device.device_model import DeviceModel, fit_device_model
 from tackside.profile.device.inverse import difference_axes
-from tackside.profile.device.polyharmonic import KERNELS, fit_polyharmonic
+from tackside.profile.device.polyharmonic import KERNELS, SCIPY_KERNELS, fit_polyharmonic
 from tackside.profile.gamut.compression import toe
 from tests.profile import press_cards
 from tests.profile.printer_tables import open_data
 
 STOCKS = [semi_gloss(), cotton_etching(), matt_coated(), craft_card()]
-SCIPY_KERNELS = {"linear": "linear", "thin plate": "thin_plate_spline", "cubic": "cubic"}
 
 
 def some_rgb(count: int = 3000, seed: int = 5) -> np.ndarray:
@@ -27,7 +28,8 @@ def some_rgb(count: int = 3000, seed: int = 5) -> np.ndarray:
 
 
 @pytest.mark.parametrize("wavy", [0.0, 0.5])
-def test_the_spline_and_its_left_out_patches_are_scipys(wavy: float) -> None:
+def test_the_spline_solves_its_equations_and_leaves_each_patch_out(wavy: float) -> None:
+    """Duchon's sum of kernels and plane, solved here in full; patches left out are SciPy's without the patch."""
     rng = np.random.default_rng(2)
     points = rng.random((90, 3))
     lab = np.column_stack([90 - 70 * points[:, 0], 40 * np.sin(3 * points[:, 1]), 50 * points[:, 2] ** 2])
@@ -35,8 +37,19 @@ def test_the_spline_and_its_left_out_patches_are_scipys(wavy: float) -> None:
     fitted = fit_polyharmonic(points, lab)
     options = {"kernel": SCIPY_KERNELS[fitted.kernel], "smoothing": fitted.smoothing, "degree": 1}
     places = rng.random((40, 3))
-    assert fitted.at(places) == pytest.approx(RBFInterpolator(points, lab, **options)(places), abs=1e-6)
-    for row in (0, 17, 60):  # fitted anew without the patch, the long way round
+    kernel = KERNELS[fitted.kernel]
+    plane = np.column_stack([np.ones(len(points)), points])
+    count, terms = plane.shape
+    system = np.block(
+        [
+            [kernel(cdist(points, points)) + fitted.smoothing * np.eye(count), plane],
+            [plane.T, np.zeros((terms, terms))],
+        ]
+    )
+    solved = np.linalg.solve(system, np.vstack([lab, np.zeros((terms, 3))]))
+    at = np.column_stack([kernel(cdist(places, points)), np.ones(len(places)), places])
+    assert fitted.at(places) == pytest.approx(at @ solved, abs=1e-8)
+    for row in (0, 17, 60):  # fitted again without the patch, the long way round
         others = np.arange(len(points)) != row
         alone = RBFInterpolator(points[others], lab[others], **options)(points[[row]])[0]
         assert fitted.left_out[row] == pytest.approx(delta_e_2000(lab[row], alone), abs=1e-6)
@@ -203,20 +216,22 @@ def test_the_same_patch_read_twice_is_averaged() -> None:
 @pytest.mark.parametrize(
     ("device", "told"),
     [
-        (some_rgb(20), "20 different patches are too few"),
-        (some_rgb(90) * [1, 1, 0.5], "from none to full in B"),
-        (np.linspace(0, 1, 40)[:, None].repeat(3, axis=1), "do not vary enough"),
+        (some_rgb(20), Message("profile.too-few-patches", count=20, limit=30)),
+        (some_rgb(90) * [1, 1, 0.5], Message("profile.channel-not-covered", channel="B")),
+        (np.linspace(0, 1, 40)[:, None].repeat(3, axis=1), Message("profile.patches-too-alike")),
     ],
 )
-def test_patches_that_cannot_make_a_model_are_refused(device: np.ndarray, told: str) -> None:
+def test_patches_that_cannot_make_a_model_are_refused(device: np.ndarray, told: Message) -> None:
     device[0], device[1] = device.min(axis=0) * 0, np.where(device.max(axis=0) > 0.6, 1, device.max(axis=0))
-    with pytest.raises(BadRequest, match=told):
+    with pytest.raises(BadRequest) as refused:
         fit_device_model(device, np.zeros((len(device), 3)) + 50)
+    assert refused.value.message == told
 
 
 def test_an_unknown_intent_is_refused() -> None:
-    with pytest.raises(BadRequest, match="no rendering intent 'vivid'"):
+    with pytest.raises(BadRequest) as refused:
         press_cards.model(semi_gloss()).from_lab(np.zeros((1, 3)), "vivid", True)  # type: ignore[arg-type]
+    assert refused.value.message == Message("profile.no-such-intent", intent="vivid")
 
 
 def beside_its_white(model: DeviceModel, device: np.ndarray) -> np.ndarray:

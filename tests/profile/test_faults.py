@@ -11,8 +11,10 @@ import pytest
 from PIL import ImageCms
 
 from tackside.errors import BadProfile
-from tackside.profile.faults.fault import Fault
+from tackside.messages.message import Message, Value
+from tackside.profile.faults.fault import ProfileFault
 from tackside.profile.faults.find import find_faults
+from tackside.profile.faults.required import named
 from tackside.profile.icc.working_space import working_space_profile
 from tests.profile import table_profiles as tables
 from tests.profile.small_profiles import cmyk_profile, grey_profile
@@ -37,17 +39,21 @@ def in_tag(profile: bytes, signature: bytes, at: int, new: bytes) -> bytes:
     return patched(profile, offset + at, new)
 
 
-def faults(profile: bytes) -> list[Fault]:
+def faults(profile: bytes) -> list[ProfileFault]:
     return list(find_faults(profile, TODAY))
 
 
 def wrong(profile: bytes) -> set[tuple[str, str]]:
-    return {(fault.where, fault.says) for fault in faults(profile) if fault.severity == "wrong"}
+    return {(fault.where, fault.says.code) for fault in faults(profile) if fault.severity == "wrong"}
 
 
-def says(profile: bytes, where: str, words: str, severity: str = "wrong") -> bool:
+def says(profile: bytes, where: str, code: str, severity: str = "wrong", **values: Value) -> bool:
+    """Whether a fault of that code, with these values among its own, is found where it stands."""
     return any(
-        fault.where == where and words in fault.says and fault.severity == severity
+        fault.where == where
+        and fault.says.code == f"profile-fault.{code}"
+        and fault.severity == severity
+        and values.items() <= fault.says.values.items()
         for fault in faults(profile)
     )
 
@@ -85,69 +91,78 @@ def test_the_colour_engines_own_profile_has_nothing_wrong() -> None:
 @pytest.mark.parametrize("tag", [b"desc", b"cprt", b"wtpt", b"rXYZ", b"gTRC"])
 def test_a_missing_tag_of_a_display_is_named(tag: bytes) -> None:
     gutted = patched(UNNUMBERED, entry_of(UNNUMBERED, tag), b"zzzz")
-    assert says(gutted, tag.decode(), "missing")
+    assert says(gutted, tag.decode(), "missing", tag=named(tag.decode()))
 
 
 @pytest.mark.parametrize("tag", [b"A2B0", b"A2B1", b"A2B2", b"B2A0", b"B2A1", b"B2A2", b"gamt"])
 def test_a_missing_table_of_a_printer_is_named(tag: bytes) -> None:
     # ICC.1:2001-04, 6.3.3.2, LUT-based output profiles; ISO 15076-1:2010, 8.5.2.
-    assert says(patched(PRINTER, entry_of(PRINTER, tag), b"zzzz"), tag.decode(), "missing")
+    assert says(
+        patched(PRINTER, entry_of(PRINTER, tag), b"zzzz"), tag.decode(), "missing", tag=named(tag.decode())
+    )
 
 
 def test_a_printer_with_one_way_only_lacks_the_other() -> None:
-    named = {where for where, words in wrong(cmyk_profile()) if "missing" in words}
+    named = {where for where, code in wrong(cmyk_profile()) if code == "profile-fault.missing"}
     assert named == {"A2B2", "B2A0", "B2A1", "B2A2", "gamt"}
 
 
 def test_a_display_of_version_4_that_does_not_tell_its_adaptation_is_doubtful() -> None:
     silent = patched(UNNUMBERED, entry_of(UNNUMBERED, b"chad"), b"zzzz")
-    assert says(silent, "chad", "missing", "doubtful")
+    assert says(silent, "chad", "no-adaptation", "doubtful")
 
 
 @pytest.mark.parametrize(("tag", "kind"), [(b"desc", b"text"), (b"wtpt", b"text"), (b"rTRC", b"sf32")])
 def test_a_tag_of_the_wrong_type_is_named(tag: bytes, kind: bytes) -> None:
-    assert says(in_tag(UNNUMBERED, tag, 0, kind), tag.decode(), "type")
+    assert says(in_tag(UNNUMBERED, tag, 0, kind), tag.decode(), "wrong-type", found=kind.decode())
 
 
 def test_a_new_type_in_an_old_profile_is_named() -> None:
-    assert says(in_tag(PRINTER, b"B2A0", 0, b"mBA "), "B2A0", "version 2 takes")
+    assert says(
+        in_tag(PRINTER, b"B2A0", 0, b"mBA "),
+        "B2A0",
+        "wrong-type",
+        found="mBA",
+        version=2,
+        wanted=("mft1", "mft2"),
+    )
 
 
 @pytest.mark.parametrize(
-    ("white", "words"),
+    "white",
     # XYZ that no paper and no lamp has: our own choice.
-    [((0, 0, 0), "no white"), ((-0.9, 1, 0.8), "no white"), ((9, 10, 8), "no white")],
+    [(0, 0, 0), (-0.9, 1, 0.8), (9, 10, 8)],
 )
-def test_a_white_that_is_none_is_wrong(white: tuple[float, ...], words: str) -> None:
-    assert says(in_tag(PRINTER, b"wtpt", 0, tables.xyz_tag(np.array(white))), "wtpt", words)
+def test_a_white_that_is_none_is_wrong(white: tuple[float, ...]) -> None:
+    assert says(in_tag(PRINTER, b"wtpt", 0, tables.xyz_tag(np.array(white))), "wtpt", "white-is-none")
 
 
 # Outside what card and paper are (docs/sources.md, S41: L* 75 to 100, chroma up to 20): L* 53, and a chroma of 54.
 @pytest.mark.parametrize(
-    ("white", "words"), [((0.2, 0.21, 0.17), "no white paper"), ((0.95, 0.80, 0.30), "coloured paper")]
+    ("white", "code"), [((0.2, 0.21, 0.17), "white-not-light"), ((0.95, 0.80, 0.30), "white-coloured")]
 )
-def test_a_white_unlike_paper_is_doubtful(white: tuple[float, ...], words: str) -> None:
-    assert says(in_tag(PRINTER, b"wtpt", 0, tables.xyz_tag(np.array(white))), "wtpt", words, "doubtful")
+def test_a_white_unlike_paper_is_doubtful(white: tuple[float, ...], code: str) -> None:
+    assert says(in_tag(PRINTER, b"wtpt", 0, tables.xyz_tag(np.array(white))), "wtpt", code, "doubtful")
 
 
 def test_the_white_of_a_version_4_display_must_be_d50() -> None:
     # D65, as displays of version 2 have it.
     d65 = tables.xyz_tag(np.array([0.9505, 1, 1.0891]))
-    assert says(in_tag(UNNUMBERED, b"wtpt", 0, d65), "wtpt", "must be written as D50")
+    assert says(in_tag(UNNUMBERED, b"wtpt", 0, d65), "wtpt", "display-white")
     old = patched(UNNUMBERED, 8, b"\2\x40\0\0")
-    assert says(in_tag(old, b"wtpt", 0, d65), "wtpt", "display's own", "note")
+    assert says(in_tag(old, b"wtpt", 0, d65), "wtpt", "display-own-white", "note")
 
 
 def test_a_connection_space_under_another_light_is_wrong() -> None:
-    assert says(patched(UNNUMBERED, 68, struct.pack(">3i", 62289, 65536, 71372)), "header", "not D50")
+    assert says(patched(UNNUMBERED, 68, struct.pack(">3i", 62289, 65536, 71372)), "header", "illuminant")
 
 
 def test_primaries_that_do_not_add_up_are_wrong() -> None:
     doubled = in_tag(UNNUMBERED, b"rXYZ", 0, tables.xyz_tag(np.array([0.6, 0.3, 0.02])))
-    assert says(doubled, "rXYZ", "do not add up to D50")
+    assert says(doubled, "rXYZ", "primaries-off")
     one = tables.xyz_tag(np.array([0.3214, 0.3333, 0.275]))
     same = in_tag(in_tag(in_tag(UNNUMBERED, b"rXYZ", 0, one), b"gXYZ", 0, one), b"bXYZ", 0, one)
-    assert says(same, "rXYZ", "not three colours")
+    assert says(same, "rXYZ", "primaries-alike")
 
 
 def sampled_curve(values: list[int]) -> bytes:
@@ -163,15 +178,15 @@ def with_curve(curve: bytes) -> bytes:
 
 
 @pytest.mark.parametrize(
-    ("values", "words"),
+    ("values", "code"),
     [
-        ([0, 30000, 20000, 65535], "up and down"),
-        ([65535, 30000, 0], "from light to dark"),
-        ([500, 500, 500], "flat"),
+        ([0, 30000, 20000, 65535], "curve-turns"),
+        ([65535, 30000, 0], "curve-inverted"),
+        ([500, 500, 500], "curve-flat"),
     ],
 )
-def test_curves_that_do_not_rise_are_wrong(values: list[int], words: str) -> None:
-    assert says(with_curve(sampled_curve(values)), "rTRC", words)
+def test_curves_that_do_not_rise_are_wrong(values: list[int], code: str) -> None:
+    assert says(with_curve(sampled_curve(values)), "rTRC", code)
 
 
 def test_curves_that_rise_are_sound_whatever_their_form() -> None:
@@ -185,29 +200,36 @@ def test_curves_that_rise_are_sound_whatever_their_form() -> None:
 
 
 @pytest.mark.parametrize(
-    ("curve", "words"),
+    ("curve", "reason"),
     [
-        (struct.pack(">4s4xI", b"curv", 5000), "cut short"),
-        (struct.pack(">4s4xHxxi", b"para", 9, 65536), "unknown kind"),
-        (struct.pack(">4s4xHxxi", b"para", 4, 65536), "cut short"),
+        (struct.pack(">4s4xI", b"curv", 5000), Message("profile-fault.broken.curve-cut-short")),
+        (
+            struct.pack(">4s4xHxxi", b"para", 9, 65536),
+            Message("profile-fault.broken.curve-kind", function=9),
+        ),
+        (struct.pack(">4s4xHxxi", b"para", 4, 65536), Message("profile-fault.broken.curve-cut-short")),
     ],
 )
-def test_damaged_curves_are_wrong(curve: bytes, words: str) -> None:
-    assert says(with_curve(curve), "rTRC", words)
+def test_damaged_curves_are_wrong(curve: bytes, reason: Message) -> None:
+    assert says(with_curve(curve), "rTRC", "curve-damaged", reason=reason)
 
 
 @pytest.mark.parametrize("tag", [b"A2B0", b"B2A1"])
 @pytest.mark.parametrize("profile", [PRINTER, NEW_PRINTER])
 def test_tables_for_other_channels_are_wrong(profile: bytes, tag: bytes) -> None:
     channels = patched(profile, 16, b"CMYK")
-    assert says(channels, tag.decode(), "channels, not")
+    assert says(channels, tag.decode(), "table-channels")
 
 
 def test_tables_shorter_than_they_say_are_wrong() -> None:
-    assert says(in_tag(PRINTER, b"B2A1", 10, bytes([60])), "B2A1", "shorter than its own figures")
-    assert says(in_tag(PRINTER, b"A2B1", 10, bytes([1])), "A2B1", "1 grid points")
+    shorter = Message("profile-fault.broken.shorter-than-figures")
+    one_a_side = Message("profile-fault.broken.claims-grid", inputs=3, outputs=3, side=1)
+    assert says(in_tag(PRINTER, b"B2A1", 10, bytes([60])), "B2A1", "table-damaged", reason=shorter)
+    assert says(in_tag(PRINTER, b"A2B1", 10, bytes([1])), "A2B1", "table-damaged", reason=one_a_side)
     (table_place,) = struct.unpack_from(">I", NEW_PRINTER, _place(NEW_PRINTER, b"B2A1") + 24)
-    assert says(in_tag(NEW_PRINTER, b"B2A1", table_place, bytes([90, 90])), "B2A1", "shorter than its own")
+    assert says(
+        in_tag(NEW_PRINTER, b"B2A1", table_place, bytes([90, 90])), "B2A1", "table-damaged", reason=shorter
+    )
 
 
 def _place(profile: bytes, tag: bytes) -> int:
@@ -220,12 +242,12 @@ def test_a_table_lighter_than_white_is_out_of_range() -> None:
     start = _place(PRINTER, b"A2B1") + 52 + 3 * 4
     node = start + (17**3 - 1) * 6
     assert PRINTER[node : node + 2] == b"\xff\0"
-    assert says(patched(PRINTER, node, b"\xff\xff"), "A2B1", "out of range")
+    assert says(patched(PRINTER, node, b"\xff\xff"), "A2B1", "table-out-of-range")
 
 
 def test_a_table_of_one_colour_is_wrong() -> None:
     start = _place(PRINTER, b"B2A1") + 52 + 3 * 4
-    assert says(patched(PRINTER, start, bytes(33**3 * 6)), "B2A1", "Every colour")
+    assert says(patched(PRINTER, start, bytes(33**3 * 6)), "B2A1", "table-one-colour")
 
 
 def test_a_curve_beside_a_table_that_goes_up_and_down_is_doubtful() -> None:
@@ -238,7 +260,7 @@ def test_a_curve_beside_a_table_that_goes_up_and_down_is_doubtful() -> None:
         2,
         [(b"A2B0", straight.replace(struct.pack(">HH", 2, 2), struct.pack(">HH", 3, 2), 1)[:52] + _humps())],
     )
-    assert says(profile, "A2B0", "goes up and down", "doubtful")
+    assert says(profile, "A2B0", "table-curve-turns", "doubtful")
 
 
 def _humps() -> bytes:
@@ -253,60 +275,62 @@ def test_places_in_the_list_that_cannot_be_are_wrong() -> None:
     def moved(offset: int, size: int) -> bytes:
         return patched(UNNUMBERED, entry_of(UNNUMBERED, b"cprt") + 4, struct.pack(">II", offset, size))
 
-    assert says(moved(len(UNNUMBERED) - 4, 400), "cprt", "beyond the end")
-    assert says(moved(2**32 - 8, 2**32 - 1), "cprt", "beyond the end")
-    assert says(moved(0, 128), "cprt", "upon the header")
-    assert says(moved(130, 60), "cprt", "upon the header")
-    assert says(moved(402, 20), "cprt", "boundary of four bytes")
-    assert says(moved(400, 3), "cprt", "too few")
+    assert says(moved(len(UNNUMBERED) - 4, 400), "cprt", "beyond-end")
+    assert says(moved(2**32 - 8, 2**32 - 1), "cprt", "beyond-end")
+    assert says(moved(0, 128), "cprt", "upon-header")
+    assert says(moved(130, 60), "cprt", "upon-header")
+    assert says(moved(402, 20), "cprt", "not-on-four")
+    assert says(moved(400, 3), "cprt", "too-short", bytes=3)
 
 
 def test_tags_half_upon_each_other_are_wrong_and_shared_ones_are_not() -> None:
     place = _place(UNNUMBERED, b"cprt")
     half = patched(UNNUMBERED, entry_of(UNNUMBERED, b"wtpt") + 4, struct.pack(">II", place + 4, 20))
-    assert says(half, "wtpt", "half upon cprt")
+    assert says(half, "wtpt", "overlaps", tag="cprt")
     assert _place(SRGB, b"rTRC") == _place(SRGB, b"gTRC")  # shared, as sound profiles do
 
 
 def test_a_tag_listed_twice_is_wrong() -> None:
     twice = patched(UNNUMBERED, entry_of(UNNUMBERED, b"cprt"), b"desc")
-    assert says(twice, "desc", "more than once")
+    assert says(twice, "desc", "listed-twice")
 
 
 def test_bytes_beyond_the_end_are_wrong() -> None:
-    assert says(UNNUMBERED + bytes(8), "header", "8 bytes longer")
+    assert says(UNNUMBERED + bytes(8), "header", "longer-than-said", surplus=8)
 
 
 @pytest.mark.parametrize(
-    ("moment", "words", "severity"),
+    ("moment", "code", "severity"),
     [
-        ((2026, 13, 1, 0, 0, 0), "not a date", "wrong"),
-        ((0, 0, 0, 0, 0, 0), "does not say when", "doubtful"),
-        ((2031, 1, 1, 0, 0, 0), "to come", "doubtful"),
-        ((1970, 1, 1, 0, 0, 0), "1970", "doubtful"),
+        ((2026, 13, 1, 0, 0, 0), "date-is-none", "wrong"),
+        ((0, 0, 0, 0, 0, 0), "no-date", "doubtful"),
+        ((2031, 1, 1, 0, 0, 0), "date-to-come", "doubtful"),
+        ((1970, 1, 1, 0, 0, 0), "date-before-profiles", "doubtful"),
     ],
 )
-def test_dates_that_cannot_be_are_named(moment: tuple[int, ...], words: str, severity: str) -> None:
-    assert says(patched(UNNUMBERED, 24, struct.pack(">6H", *moment)), "header", words, severity)
+def test_dates_that_cannot_be_are_named(moment: tuple[int, ...], code: str, severity: str) -> None:
+    assert says(patched(UNNUMBERED, 24, struct.pack(">6H", *moment)), "header", code, severity)
 
 
 def test_versions_that_were_never_published_are_doubtful() -> None:
-    assert says(patched(UNNUMBERED, 8, b"\4\x90\0\0"), "header", "4.9", "doubtful")
-    assert says(patched(UNNUMBERED, 8, b"\5\0\0\0"), "header", "version 5", "note")
+    assert says(
+        patched(UNNUMBERED, 8, b"\4\x90\0\0"), "header", "version-unpublished", "doubtful", version="4.9"
+    )
+    assert says(patched(UNNUMBERED, 8, b"\5\0\0\0"), "header", "version-5", "note")
 
 
 def test_an_intent_or_class_that_is_none_is_wrong() -> None:
-    assert says(patched(UNNUMBERED, 64, struct.pack(">I", 7)), "header", "number 7")
-    assert says(patched(UNNUMBERED, 12, b"xyzw"), "header", "no class")
-    assert says(patched(UNNUMBERED, 20, b"CMYK"), "header", "neither XYZ nor CIELAB")
+    assert says(patched(UNNUMBERED, 64, struct.pack(">I", 7)), "header", "intent-number", intent=7)
+    assert says(patched(UNNUMBERED, 12, b"xyzw"), "header", "class-unknown")
+    assert says(patched(UNNUMBERED, 20, b"CMYK"), "header", "connection-space")
 
 
 def test_a_profile_id_tells_of_any_change() -> None:
     # ISO 15076-1:2010, 7.2.18: MD5 with flags, intent and ID set to zero, which may change without it.
     assert wrong(patched(SRGB, 44, b"\0\0\0\1")) == set()
     assert wrong(patched(SRGB, 67, b"\1")) == set()
-    assert says(patched(SRGB, len(SRGB) - 6, b"\7"), "header", "profile ID is wrong")
-    assert says(UNNUMBERED, "header", "no profile ID", "note")
+    assert says(patched(SRGB, len(SRGB) - 6, b"\7"), "header", "wrong-id")
+    assert says(UNNUMBERED, "header", "no-id", "note")
 
 
 def test_the_gravest_come_first() -> None:

@@ -13,6 +13,7 @@ from PIL import Image, ImageCms
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import lab_to_xyz, xyz_to_lab
 from tackside.errors import BadProfile, BadRequest
+from tackside.messages.message import Message
 from tackside.press.printer.stock_model import (
     StockModel,
     cotton_etching,
@@ -24,8 +25,8 @@ from tackside.press.printer.stock_model import (
 from tackside.profile.device.device_model import fit_device_model
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.profile.link.convert import device_to_lab_by_profile
-from tackside.profile.match.match import CardReading, Match, card_reading, match_all, match_profile
-from tackside.profile.match.match_advice import Advice, OwnReading, advise
+from tackside.profile.match.match import ComparableReading, Match, card_reading, match_all, match_profile
+from tackside.profile.match.match_advice import MatchAdvice, OwnReading, advise
 from tests.profile import press_cards
 from tests.profile.printer_tables import ToLab, fitted, half, open_data, table_profile
 from tests.profile.small_profiles import grey_profile
@@ -61,12 +62,14 @@ def on_paper(lab: np.ndarray, paper: list[float]) -> np.ndarray:
     return xyz_to_lab(lab_to_xyz(lab) * lab_to_xyz(paper) / lab_to_xyz([95, 0, -2]))
 
 
-def card_of(stock: StockModel, *, model: bool = True) -> CardReading:
+def card_of(stock: StockModel, *, model: bool = True) -> ComparableReading:
     volume = press_cards.model(stock).solid.volume if model else None
     return card_reading(press_cards.patches(), press_cards.readings(stock), volume)
 
 
-def advice_of(stock: StockModel, profiles: tuple[tuple[str, bytes], ...]) -> tuple[Advice, tuple[Match, ...]]:
+def advice_of(
+    stock: StockModel, profiles: tuple[tuple[str, bytes], ...]
+) -> tuple[MatchAdvice, tuple[Match, ...]]:
     card, model = card_of(stock), press_cards.model(stock)
     matches, _ = match_all(card, profiles)
     own = OwnReading(model.error_median, model.error_p95)
@@ -122,7 +125,7 @@ def test_the_prediction_is_littlecms_absolute() -> None:
     ours = device_to_lab_by_profile(rgb / 255, profile, intent="absolute")
     assert np.abs(ours - coded).max() < 1.2  # half a step of 8 bits, and its rounding inside
     order = np.argsort(ours[:, 0])
-    card = CardReading(rgb / 255, ours, int(order[-1]), int(order[0]), ())
+    card = ComparableReading(rgb / 255, ours, int(order[-1]), int(order[0]), ())
     assert match_profile(card, "cotton", profile).de00_median == pytest.approx(0, abs=1e-9)
 
 
@@ -142,8 +145,14 @@ def test_right_but_for_the_white() -> None:
     warm = replace(semi_gloss(), name="semi-gloss, warm", paper_lab=(91.0, 0.0, 5.0))
     advice, matches = advice_of(warm, rgb_set())
     assert (advice.verdict, advice.profile) == ("but-for-white", "semi-gloss")
-    assert "is right but for the white" in advice.sentences[0]
-    assert "L* darker and yellower by" in advice.sentences[0]
+    assert advice.sentences[0].code == "match.but-for-white"
+    card = advice.sentences[0].value("card")
+    assert isinstance(card, tuple)
+    assert [each.code for each in card if isinstance(each, Message)] == [
+        "match.white.darker",
+        "match.white.yellower",
+    ]
+    assert "L* darker and yellower by" in str(advice.sentences[0])
     assert matches[0].white == pytest.approx(delta_e_2000([91, 0, 5], semi_gloss().paper_lab), abs=1)
     assert matches[0].after.white < 2 < matches[0].de00_median
     assert not advice.use_own_reading
@@ -162,7 +171,8 @@ def test_right_but_for_the_black() -> None:
     assert found.black == pytest.approx(deep - card.lab[card.black, 0], abs=0.1)
     assert found.after.black < 0.3 < 2 < found.after.white
     assert advice.verdict == "but-for-black"
-    assert "L* deeper than the card's. Print with black point compensation" in advice.sentences[0]
+    assert advice.sentences[0].code == "match.but-for-black"
+    assert advice.sentences[0].value("black") == Message("match.black.deeper", step=-found.black)
 
 
 def test_a_raised_tone_is_put_down_to_tone() -> None:
@@ -178,7 +188,8 @@ def test_a_raised_tone_is_put_down_to_tone() -> None:
     assert found.tone > 4
     assert found.after.tone < 0.5 < 3 < found.after.black
     assert advice.verdict == "but-for-tone"
-    assert "L* darker than it expects: try a media setting that lays less ink" in advice.sentences[0]
+    assert advice.sentences[0].code == "match.but-for-tone"
+    assert advice.sentences[0].value("tone") == Message("match.tone.darker", shift=found.tone_shift)
     assert advice.use_own_reading
 
 
@@ -187,10 +198,9 @@ def test_no_profile_makes_a_poor_card_good() -> None:
     advice, matches = advice_of(craft_card(), better)
     assert max(match.volume_share for match in matches) < 0.5
     assert (advice.verdict, advice.profile) == ("none", None)
-    assert "the card holds less than half of what any of these expects" in advice.sentences[0]
-    assert "no profile will change that" in advice.sentences[0]
+    assert advice.sentences[0].code == "match.none-holds-so-little-of-any"
     assert advice.use_own_reading
-    assert "Use the card's own reading instead of any profile" in advice.sentences[-1]
+    assert advice.sentences[-1].code == "match.use-own-reading"
 
 
 def test_hue_is_told_apart_from_the_rest() -> None:
@@ -213,7 +223,7 @@ def test_two_profiles_as_good_are_called_close() -> None:
     twin = table_profile(3, lambda rgb: press_cards.truth(semi_gloss(), rgb) + np.array([0.05, 0, 0]), "twin")
     advice, _ = advice_of(semi_gloss(), (*rgb_set(), ("twin", twin)))
     assert {advice.profile, *advice.close} == {"semi-gloss", "twin"}
-    assert "It is a close call" in advice.sentences[1]
+    assert advice.sentences[1] == Message("match.close", others=advice.close)
 
 
 def test_a_scan_is_not_trusted_beyond_its_uncertainty() -> None:
@@ -222,8 +232,8 @@ def test_a_scan_is_not_trusted_beyond_its_uncertainty() -> None:
     sure = advise(card, matches, own=None, uncertainty=0.5)
     unsure = advise(card, matches, own=None, uncertainty=matches[0].de00_median + 1, scanned=True)
     assert unsure.verdict == "fits"
-    assert any("take all this as an estimate" in sentence for sentence in unsure.sentences)
-    assert not any("estimate" in sentence for sentence in sure.sentences)
+    assert "match.estimate" in [sentence.code for sentence in unsure.sentences]
+    assert "match.estimate" not in [sentence.code for sentence in sure.sentences]
 
 
 def test_what_does_not_fit_is_left_out_with_its_reason() -> None:
@@ -237,17 +247,22 @@ def test_what_does_not_fit_is_left_out_with_its_reason() -> None:
     )
     matches, notices = match_all(card_of(semi_gloss()), (*others, *rgb_set()))
     assert {match.file for match in matches} == {"srgb.icc", *(stock.name for stock in STOCKS)}
+    of_inks = Message("match.other-numbers", file="cmyk.icc", space="CMYK", wanted="RGB")
     for told in (
-        "cmyk.icc is for CMYK numbers, but the reading has RGB: left out",
-        "grey.icc is for grey numbers",
-        "scanner.icc is of the class input, no printer's profile: left out",
-        "cut.icc is no profile that can be used (the colour profile is cut short): left out",
-        "random.icc is no profile",
-        "srgb.icc describes a display or a working space, no print",
+        of_inks,
+        Message("match.other-numbers", file="grey.icc", space="grey", wanted="RGB"),
+        Message("match.no-printer-profile", file="scanner.icc", kind="input"),
+        Message("match.unusable", file="cut.icc", reason=Message("profile.cut-short")),
+        Message("match.unusable", file="random.icc", reason=Message("profile.no-signature")),
     ):
-        assert any(notice.startswith(told) for notice in notices)
-    with pytest.raises(BadProfile, match=r"none of the profiles can be matched: cmyk\.icc is for CMYK"):
+        assert Message("match.left-out", reason=told) in notices
+    assert Message("match.no-print", file="srgb.icc") in notices
+    with pytest.raises(BadProfile) as refused:
         match_all(card_of(semi_gloss()), others[:5])
+    assert refused.value.message == Message("match.none-can-be-matched", reason=of_inks, space="RGB")
+    with pytest.raises(BadProfile) as refused:
+        match_all(card_of(semi_gloss()), ())
+    assert refused.value.message == Message("match.no-profile", space="RGB")
 
 
 def test_a_cmyk_reading_is_split_along_its_black_ramp() -> None:
@@ -264,8 +279,9 @@ def test_a_cmyk_reading_is_split_along_its_black_ramp() -> None:
 
 @pytest.mark.parametrize(
     ("rows", "told"),
-    [(slice(0, 5), "too few to tell profiles apart"), (slice(5, 60), "lacks the bare paper")],
+    [(slice(0, 5), "match.too-few-patches"), (slice(5, 60), "match.no-white-or-black")],
 )
 def test_a_reading_without_what_it_takes_is_refused(rows: slice, told: str) -> None:
-    with pytest.raises(BadRequest, match=told):
+    with pytest.raises(BadRequest) as refused:
         card_reading(press_cards.patches()[rows], press_cards.readings(semi_gloss())[rows])
+    assert refused.value.message.code == told

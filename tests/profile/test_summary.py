@@ -15,8 +15,9 @@ from tackside.colour.adaptation import bradford_matrix
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
 from tackside.colour.spaces import WHITE_D50, lab_to_xyz, xyz_to_lab
 from tackside.errors import BadProfile
+from tackside.messages.message import Message
 from tackside.profile.icc.intents import IntentUse
-from tackside.profile.icc.summary import Colours, ProfileSummary, summarise
+from tackside.profile.icc.summary import ProfileColours, ProfileSummary, summarise
 from tackside.profile.icc.tags import media_white
 from tackside.profile.icc.working_space import working_space_profile
 from tests.colour.library import colour
@@ -46,7 +47,7 @@ def summary(name: str) -> ProfileSummary:
     return summarise(PROFILES[name](), TODAY)
 
 
-def colours(name: str) -> Colours:
+def colours(name: str) -> ProfileColours:
     found = summary(name).colours
     assert found is not None
     return found
@@ -271,8 +272,7 @@ def test_a_profile_that_is_of_no_device_is_described_but_shows_no_colours() -> N
     link = link[:12] + b"link" + link[16:]
     found = summarise(link, TODAY)
     assert found.colours is None
-    assert found.unusable is not None
-    assert "device link" in found.unusable
+    assert found.unusable == Message("profile.of-no-device", kind="device link")
 
 
 def test_what_is_no_profile_is_refused() -> None:

@@ -8,7 +8,9 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 
 import pytest
 
-from tackside.profile.icc.system import MOST_FILES, FoundProfile, Skipped, find_profiles, profile_folders
+from tackside.messages.message import Message
+from tackside.messages.wording import TERMINAL
+from tackside.profile.icc.system import MOST_FILES, FoundProfile, SkippedFile, find_profiles, profile_folders
 from tackside.profile.icc.working_space import working_space_profile
 from tests.profile.table_profiles import rgb_printer
 
@@ -83,10 +85,13 @@ def test_hostile_files_are_passed_over_with_a_word(tmp_path: Path) -> None:
         os.mkfifo(tmp_path / "pipe.icc")
     found = list(find_profiles([tmp_path]))
     assert [each.path.name for each in found if isinstance(each, FoundProfile)] == ["good.icc"]
-    skipped = {each.path.name: each.why for each in found if isinstance(each, Skipped)}
+    skipped = {each.path.name: each.why for each in found if isinstance(each, SkippedFile)}
     assert set(skipped) >= {"cut.icc", "empty.icc", "random.icc", "list.icc", "gone.icc", "huge.icc"}
-    assert "cut short" in skipped["cut.icc"]
-    assert all("\n" not in why and not why.endswith(".") for why in skipped.values())
+    assert skipped["cut.icc"] == Message("profile.cut-short")
+    assert skipped["gone.icc"] == Message("profile.leads-nowhere")
+    assert skipped["empty.icc"] == Message("profile.file-empty", file=str(tmp_path / "empty.icc"))
+    told = [TERMINAL.what(why) for why in skipped.values()]
+    assert all("\n" not in why and not why.endswith(".") for why in told)
 
 
 @pytest.mark.skipif(
@@ -97,7 +102,7 @@ def test_closed_files_and_folders_are_passed_over(tmp_path: Path) -> None:
     (tmp_path / "closed.icc").chmod(0)
     (tmp_path / "shut").mkdir(mode=0)
     found = list(find_profiles([tmp_path]))
-    assert [type(each) for each in found] == [Skipped]
+    assert [type(each) for each in found] == [SkippedFile]
 
 
 def test_a_folder_without_end_is_given_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -107,4 +112,4 @@ def test_a_folder_without_end_is_given_up(tmp_path: Path, monkeypatch: pytest.Mo
         (tmp_path / f"{number}.icc").write_bytes(working_space_profile("srgb"))
     found = list(find_profiles([tmp_path]))
     assert len(found) == 4
-    assert isinstance(found[-1], Skipped)
+    assert isinstance(found[-1], SkippedFile)

@@ -10,6 +10,7 @@ import itertools
 import pytest
 
 from tackside.errors import BadRequest
+from tackside.messages.catalogue import entry_of
 from tackside.reading.eye import QUESTIONS, Answers, Question, answers_from, asked, read_answers
 from tests.reading.scan.prints import TRIAL, planned
 
@@ -33,6 +34,7 @@ def test_a_good_print_answered_in_full() -> None:
     assert reading.attributes["eye_drag_other_side"].value == 0.0
     assert all(one.sd is not None and one.sd > 0 for one in reading.attributes.values())
     assert reading.notices == ()
+    assert reading.flaws == ()
     assert "unfit" not in reading.attributes
 
 
@@ -77,8 +79,10 @@ def test_a_tint_points_to_its_quarter_of_the_colour_circle(tint: str, a: int, b:
 def test_answers_that_contradict_each_other_count_for_less(changes: dict[str, object]) -> None:
     odd = answers_from({**GOOD.model_dump(exclude_none=True), **changes})
     plain, doubted = (read_answers(one, planned(), trial=TRIAL) for one in (GOOD, odd))
-    assert any("contradict" in notice for notice in doubted.notices)
-    assert doubted.attributes["unfit"].value >= 0.5
+    assert doubted.flaws
+    assert {flaw.code for flaw in doubted.flaws} <= {notice.code for notice in doubted.notices}
+    assert all("contradict" in str(notice) for notice in doubted.notices)
+    assert doubted.attributes["unfit"].value == max(flaw.degree for flaw in doubted.flaws) >= 0.5
     assert doubted.uncertainty.de00 > plain.uncertainty.de00
     kept = doubted.attributes["eye_drag_this_side"]
     assert (kept.sd or 0) > (plain.attributes["eye_drag_this_side"].sd or 0)
@@ -86,22 +90,32 @@ def test_answers_that_contradict_each_other_count_for_less(changes: dict[str, ob
 
 def test_what_is_missing_or_too_early_is_said() -> None:
     alone = read_answers(Answers(dark_steps_alike=0, drying_hours=0.3), planned(), trial=TRIAL)
-    assert any("No good print" in notice for notice in alone.notices)
-    assert any("half wet" in notice for notice in alone.notices)
+    assert [notice.code for notice in alone.notices] == ["eye.nothing-beside", "eye.half-wet"]
+    assert [flaw.code for flaw in alone.flaws] == ["eye.half-wet"]
 
 
 def test_no_answer_is_no_reading() -> None:
-    with pytest.raises(BadRequest, match="no question"):
+    with pytest.raises(BadRequest) as refusal:
         read_answers(Answers(), planned(), trial=TRIAL)
+    assert refusal.value.message.code == "eye.nothing-answered"
 
 
 @pytest.mark.parametrize(
-    ("given", "told"),
-    [({"creep": "perhaps"}, "creep"), ({"dark_steps_alike": "-2"}, "dark"), ({"glow": "1"}, "glow")],
+    ("given", "code"),
+    [
+        ({"creep": "perhaps"}, "eye.no-answer"),
+        ({"dark_steps_alike": "-2"}, "eye.no-number"),
+        ({"glow": "1"}, "eye.unknown-question"),
+    ],
 )
-def test_a_wrong_answer_is_told_with_the_right_ones(given: dict[str, object], told: str) -> None:
-    with pytest.raises(BadRequest, match=told):
+def test_a_wrong_answer_is_told_with_the_right_ones(given: dict[str, object], code: str) -> None:
+    with pytest.raises(BadRequest) as refusal:
         answers_from(given)
+    said = refusal.value.message
+    assert said.code == code
+    assert said.value("question") == next(iter(given))
+    if code == "eye.no-answer":
+        assert said.value("choices") == ("no", "slightly", "much")
 
 
 def test_the_form_asks_each_question_once_and_takes_silence() -> None:
@@ -138,3 +152,9 @@ def test_any_single_choice_gives_a_reading() -> None:
     for field, choice in pairs:
         reading = read_answers(answers_from({field: choice}), planned(), trial=TRIAL)
         assert reading.kind == "eye"
+
+
+@pytest.mark.parametrize("question", QUESTIONS, ids=lambda question: question.field)
+def test_each_question_has_its_words(question: Question) -> None:
+    entry_of(question.words.code)  # raises where the catalogue lacks it
+    assert question.field in Answers.model_fields

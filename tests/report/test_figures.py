@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-
 import pytest
 
-from tackside.records import Pack, Stock
+from tackside.records import Stock
 from tackside.report import facts
 from tackside.report.figures import ABSENT, figure, measure_tables
 from tackside.report.ranking import groups_of
@@ -48,17 +46,6 @@ def test_a_measure_that_one_trial_lacks_is_said_to_be_missing() -> None:
     table = measure_tables(group.ranked)[0]
     column = [one.label for one in group.ranked].index(entries[1].stock.name)
     assert all(row.cells[column].value == ABSENT for row in table.rows)
-
-
-def test_price_a_sheet_is_exact_money() -> None:
-    def stock(price: str, count: int) -> Stock:
-        pack = Pack(count=count, price=Decimal(price), currency="GBP")
-        return Stock(name="S", open_size_mm=(210, 297), pack=pack)
-
-    assert facts.price_a_sheet(stock("14.50", 25)) == "0.58 GBP"
-    assert facts.price_a_sheet(stock("4.20", 50)) == "0.084 GBP"
-    assert facts.price_a_sheet(stock("10", 3)) == "3.333 GBP"
-    assert facts.price_a_sheet(Stock(name="S", open_size_mm=(210, 297))) is None
 
 
 def test_what_nobody_noted_is_said() -> None:

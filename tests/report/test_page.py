@@ -13,7 +13,9 @@ import pytest
 from lxml import html
 
 from tackside.errors import BadRequest
+from tackside.messages.message import Message
 from tackside.report.pages.page import render_report
+from tackside.report.pages.short import render_short
 from tests.report.invented import entry, four
 
 NASTY = '<script>alert("x")</script>'
@@ -146,5 +148,24 @@ def test_same_entries_same_page(page: str) -> None:
 
 
 def test_no_entries_no_page() -> None:
-    with pytest.raises(BadRequest, match="no trial"):
+    with pytest.raises(BadRequest) as refused:
         render_report([])
+    assert refused.value.message == Message("report.no-trials")
+
+
+def test_what_is_published_names_no_command_and_no_key_of_a_file() -> None:
+    """A remark is told here as on any page, not as at the terminal, whether a reason, a notice or a basis."""
+    one, remark = entry(), Message("run.labour-not-counted")
+    assert "[labour]" in str(remark)
+    doubt = one.reading.uncertainty.model_copy(update={"basis": remark})
+    told = replace(
+        one,
+        verdict=one.verdict.model_copy(update={"reasons": (remark,), "notices": (remark,)}),
+        reading=one.reading.model_copy(update={"notices": (remark,), "uncertainty": doubt}),
+    )
+    page = html.document_fromstring(render_report([told])).text_content()
+    assert page.count("say what an hour costs to count it") >= 4
+    assert "[labour]" not in page
+    short = html.document_fromstring(render_short(told)).text_content()
+    assert "say what an hour costs" in short
+    assert "[labour]" not in short

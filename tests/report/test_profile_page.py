@@ -18,7 +18,7 @@ from tackside.profile.icc.summary import ProfileSummary, summarise
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.report.pages.profile_page import render_profile
 from tackside.report.plots.slices import slices_of
-from tackside.report.plots.solid import View, facets_of, solid_drawing
+from tackside.report.plots.solid import SolidView, facets_of, solid_drawing
 from tests.profile.small_profiles import cmyk_profile, grey_profile
 
 PROFILES = {
@@ -94,9 +94,9 @@ def test_slices_that_the_solid_does_not_reach_are_left_out() -> None:
 def test_the_view_turns_about_the_lightness_and_keeps_lengths() -> None:
     lab = np.random.default_rng(3).normal(size=(50, 3)) * 40
     for turn in (0.0, 0.7, 2.6):
-        seen = View(turn).project(lab)
+        seen = SolidView(turn).project(lab)
         assert np.linalg.norm(seen, axis=1) == pytest.approx(np.linalg.norm(lab, axis=1))
-        up = View(turn).project(np.array([1.0, 0, 0]))
+        up = SolidView(turn).project(np.array([1.0, 0, 0]))
         assert up[0] == 0
         assert up[1] > 0.9
 

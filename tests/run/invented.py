@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from tackside.records import Pack
-from tackside.run.plan.batches import Line
+from tackside.run.plan.batches import RunLine
 from tackside.run.plan.plan import RunPlan, plan_run
 from tackside.run.plan.run_file import Run, RunCard
 from tackside.run.plan.waste import Log
@@ -40,7 +40,7 @@ def run(*cards: RunCard, **more: Any) -> Run:
     return Run.model_validate({**given, **more})
 
 
-def line(of: RunCard, **more: Any) -> Line:
+def line(of: RunCard, **more: Any) -> RunLine:
     given: dict[str, Any] = {
         "card": of,
         "quantity": of.quantity or 1,
@@ -50,7 +50,7 @@ def line(of: RunCard, **more: Any) -> Line:
         "ink_ml": Decimal(str(of.ink_ml)),
         "doubt": 0.0,
     }
-    return Line(**{**given, **more})
+    return RunLine(**{**given, **more})
 
 
 def plan(of: Run, logs: dict[tuple[str, str], Log] | None = None, **lines: Any) -> RunPlan:

@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from tackside.messages.message import Message
 from tackside.records.run import InkChange, Tally
 from tackside.run.ink.calibration import OWN_DOUBT, calibrate
 from tackside.run.ink.ink import FULL_TONE_ML_M2, USUAL_DOUBT
@@ -36,7 +37,7 @@ def test_the_inks_shares_add_up() -> None:
     # Cyan: 14 ml over 1 + 4 m²; yellow: 14 ml over 4 + 3 m².
     assert told.ml_m2 == pytest.approx(14 / 5 + 14 / 7)
     assert told.doubt == OWN_DOUBT
-    assert "cartridge records" in told.basis
+    assert told.basis == Message("ink.from-cartridges", printer="Tern 8")
 
 
 def test_all_cartridges_between_the_first_and_the_last_change_count() -> None:
@@ -49,13 +50,18 @@ def test_all_cartridges_between_the_first_and_the_last_change_count() -> None:
 @pytest.mark.parametrize(
     ("inks", "changes", "tallies", "why"),
     [
-        (2, [], [], "no cartridge"),
-        (2, [change("cyan", 0), change("cyan", 9)], [printed(1, 5.0)], "only 1 of 2 inks"),
-        (None, [change("cyan", 0), change("cyan", 9)], [printed(1, 5.0)], "not how many inks"),
-        (1, [change("black", 0)], [printed(1, 5.0)], "changed only once"),
-        (1, [change("black", 0), change("black", 9)], [printed(1, 0.5)], "too little was printed"),
-        (1, [change("black", 0), change("black", 9)], [printed(1, 5.0), printed(2, None)], "no coverage"),
-        (2, [change("set", 0), change("cyan", 9)], [printed(1, 5.0)], "both whole sets and single"),
+        (2, [], [], "ink.no-cartridge"),
+        (2, [change("cyan", 0), change("cyan", 9)], [printed(1, 5.0)], "ink.some-inks-only"),
+        (None, [change("cyan", 0), change("cyan", 9)], [printed(1, 5.0)], "ink.count-unknown"),
+        (1, [change("black", 0)], [printed(1, 5.0)], "ink.changed-once"),
+        (1, [change("black", 0), change("black", 9)], [printed(1, 0.5)], "ink.too-little-printed"),
+        (
+            1,
+            [change("black", 0), change("black", 9)],
+            [printed(1, 5.0), printed(2, None)],
+            "ink.coverage-missing",
+        ),
+        (2, [change("set", 0), change("cyan", 9)], [printed(1, 5.0)], "ink.sets-and-single"),
     ],
 )
 def test_too_little_to_go_by_falls_back_on_the_usual_figures_and_says_why(
@@ -63,4 +69,7 @@ def test_too_little_to_go_by_falls_back_on_the_usual_figures_and_says_why(
 ) -> None:
     told = calibrate("Tern 8", inks, changes, tallies)
     assert (told.ml_m2, told.doubt) == (FULL_TONE_ML_M2, USUAL_DOUBT)
-    assert why in told.basis
+    assert (told.basis.code, told.basis.value("least"), told.basis.value("most")) == ("ink.usual", 9.7, 20.5)
+    reason = told.basis.value("why")
+    assert isinstance(reason, Message)
+    assert reason.code == why

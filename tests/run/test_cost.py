@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from tackside.errors import BadRecord
+from tackside.messages.message import Message
 from tackside.run.money.costing import BatchSheets
 from tackside.run.plan.document import document
 from tackside.run.plan.run_file import Run
@@ -76,8 +77,8 @@ def test_no_quantity_helps_where_a_card_brings_less_than_it_costs() -> None:
     taxed = run(pricing={"profit": 0, "retail_factor": 1, "tax": 0.0}, extras=[])
     cheap = plan(taxed)
     assert cheap.break_even["retail"] is not None
+    from tackside.records.money import Exact
     from tackside.run.money.costing import Cost
-    from tackside.run.money.money import Exact
     from tackside.run.money.pricing import break_even
 
     assert break_even(Cost({"stock": Exact(10)}, Exact(0)), 10, Decimal("0.90")) is None
@@ -109,10 +110,12 @@ def test_prices_are_raised_to_the_step_and_tax_goes_on_retail() -> None:
 
 def test_what_if_the_other_card() -> None:
     told = plan(run(instead=[CRAFT]))
-    other = next(each for each in told.what_if if each.what == f"all on {CRAFT}")
+    other = next(each for each in told.what_if if each.what == Message("run.if-on-stock", stock=CRAFT))
     # 46 sheets at 0.58 or at 0.12: 46 × 0.46 ÷ 40 = 0.529 less a card.
     assert other.more == Decimal("-0.53")
-    dearer = next(each for each in told.what_if if each.what == "stock a tenth dearer")
+    dearer = next(
+        each for each in told.what_if if each.what == Message("run.if-dearer", part=Message("run.part-stock"))
+    )
     assert dearer.more == Decimal("0.07")  # 26.68 ÷ 40 ÷ 10 = 0.0667
 
 
@@ -139,24 +142,26 @@ def test_a_currency_without_cents_is_told_in_whole_units() -> None:
     assert (str(told.total), str(told.unit_cost)) == ("11500", "288")
 
 
-@pytest.mark.parametrize("priced", ["inks", "envelopes", "stock_prices"])
-def test_mixed_currencies_are_refused(priced: str) -> None:
+@pytest.mark.parametrize(
+    ("priced", "what"), [("inks", "ink"), ("envelopes", "envelopes"), ("stock_prices", "pack")]
+)
+def test_mixed_currencies_are_refused(priced: str, what: str) -> None:
     euro = {"count": 50, "price": "6.00", "currency": "EUR"}
     mixed: dict[str, Any] = {
         "inks": {TERN: {"ml": 100, "price": "120.00", "currency": "EUR"}},
         "envelopes": euro,
         "stock_prices": {SATIN: euro},
     }
-    with pytest.raises(ValueError, match="mixed currencies"):
+    with pytest.raises(ValueError, match=f"run.{what}-in-another-currency"):
         run(**{priced: mixed[priced]})
 
 
-def test_a_stock_in_another_currency_is_refused_with_the_mend() -> None:
+def test_a_stock_in_another_currency_is_refused_with_the_fix() -> None:
     with pytest.raises(BadRecord, match=r"priced in GBP and the run in EUR.*stock_prices"):
         plan(run(currency="EUR", inks={TERN: {"ml": 100, "price": "9", "currency": "EUR"}}))
 
 
-def test_missing_prices_are_refused_with_the_mend() -> None:
+def test_missing_prices_are_refused_with_the_fix() -> None:
     from tackside.run.plan.plan import plan_run
 
     bare = run()
@@ -173,5 +178,5 @@ def test_zero_and_negative_quantities_are_refused(quantity: int) -> None:
 
 
 def test_money_is_never_a_float() -> None:
-    with pytest.raises(ValueError, match="write money in quotes"):
+    with pytest.raises(ValueError, match=r"run\.money-without-quotes"):
         Run.model_validate({**run().model_dump(), "labour": {"rate": 14.5}})

@@ -11,7 +11,8 @@ import skimage.data
 from tackside.bench.store import Bench
 from tackside.records.load import load_printer, load_stock
 from tackside.run.papers import papers
-from tackside.run.plan.gather import load_run, plan
+from tackside.run.plan.load_run import load_run
+from tackside.workflow.runs.plan import plan
 from tests.cli.bench_of_examples import CRAFT, SATIN, TERN
 
 GUIDE = Path(__file__).parents[2] / "docs" / "plan-a-run.md"
@@ -34,7 +35,7 @@ def test_the_example_is_planned_and_its_papers_are_set(tmp_path: Path) -> None:
     for file in (SATIN, CRAFT):
         bench.stocks.add(load_stock(file))
     bench.printers.add(load_printer(TERN))
-    told = plan(load_run(tmp_path / "fair.toml"), bench)
+    told = plan(bench, load_run(tmp_path / "fair.toml"))
     assert told.quantity == 42
     assert [batch.setting for batch in told.batches] == ["photo satin, best", "as usual"]
     assert (told.price.retail * 100) % 5 == 0

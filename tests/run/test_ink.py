@@ -42,7 +42,7 @@ PHOTOGRAPHS = (
     "ihc.png",
 )
 OTHERS = ("cell.png", "brick.png", "grass.png", "page.png", "moon.png", "gravel.png", "coins.png")
-# The cartridges are emptied on these; all others are foretold.
+# The cartridges are emptied on these; all others are predicted.
 EMPTIED_ON = ("chelsea.png", "rocket.jpg", "retina.jpg", "harbour")
 
 
@@ -83,7 +83,7 @@ def misses(stock: StockModel, pictures: dict[str, NDArray[np.uint8]]) -> dict[st
 @pytest.mark.parametrize(
     "stock", [semi_gloss(), cotton_etching(), matt_coated()], ids=lambda stock: stock.name
 )
-def test_ink_is_foretold_within_a_tenth_over_varied_pictures(stock: StockModel) -> None:
+def test_ink_is_predicted_within_a_tenth_over_varied_pictures(stock: StockModel) -> None:
     """Aim of the project: within 10 % of the press's laid-down ink, once cartridges have been emptied on others."""
     others = {name: image for name, image in VARIED.items() if name not in EMPTIED_ON}
     missed = misses(stock, others)
@@ -91,7 +91,7 @@ def test_ink_is_foretold_within_a_tenth_over_varied_pictures(stock: StockModel) 
 
 
 @pytest.mark.xfail(strict=True, reason="the aim is missed on an almost even mid grey: 10.3 % too little")
-def test_an_almost_even_grey_is_foretold_within_a_tenth_too() -> None:
+def test_an_almost_even_grey_is_predicted_within_a_tenth_too() -> None:
     grey = {"clock_motion.png": picture("clock_motion.png")}
     assert all(abs(miss) <= 0.10 for miss in misses(semi_gloss(), grey).values())
 

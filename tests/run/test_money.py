@@ -12,7 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tackside.errors import BadRecord
-from tackside.run.money.money import digits, raised_to, rounded, said
+from tackside.records import Pack
+from tackside.records.money import digits, price_a_sheet, refuse_unknown, rounded, said, sheet_price
+from tackside.run.money.pricing import raised_to
 
 
 @pytest.mark.parametrize(
@@ -34,7 +36,7 @@ def test_the_cldr_agrees_where_it_follows_the_standard() -> None:
 
 def test_a_code_that_is_none_is_refused() -> None:
     with pytest.raises(BadRecord, match='"GPB" is no currency code'):
-        digits("GPB")
+        refuse_unknown("GPB")
 
 
 @given(st.integers(-(10**9), 10**9), st.integers(1, 10**6))
@@ -61,3 +63,28 @@ def test_a_raised_price_is_the_next_step(amount: Fraction, step: str) -> None:
 def test_amounts_are_said_with_their_currency() -> None:
     assert said(Decimal("1234.5"), "GBP") == "1,234.50 GBP"
     assert said(Decimal(900), "JPY") == "900 JPY"
+
+
+@pytest.mark.parametrize(
+    ("price", "count", "currency", "told"),
+    [
+        ("14.50", 25, "GBP", "0.58 GBP"),
+        ("4.20", 50, "GBP", "0.08 GBP"),
+        ("14.50", 40, "GBP", "0.36 GBP"),
+        ("10", 3, "EUR", "3.33 EUR"),
+        ("0.25", 10, "GBP", "0.03 GBP"),  # 0.025: halves away from zero
+        ("2200", 25, "JPY", "88 JPY"),
+        ("1.2345", 10, "KWD", "0.123 KWD"),
+    ],
+)
+def test_a_sheet_costs_its_share_of_the_pack_in_the_currencys_own_digits(
+    price: str, count: int, currency: str, told: str
+) -> None:
+    pack = Pack(count=count, price=Decimal(price), currency=currency)
+    assert str(price_a_sheet(pack)) == told
+    assert sheet_price(pack) == Fraction(price) / count  # exact, wherever it is added up
+
+
+def test_a_pack_without_a_price_has_none_a_sheet() -> None:
+    assert price_a_sheet(None) is sheet_price(None) is None
+    assert price_a_sheet(Pack(count=25)) is None

@@ -12,6 +12,8 @@ import pytest
 
 from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS
 from tackside.errors import BadRecord
+from tackside.messages.message import Message
+from tackside.messages.wording import Wording
 from tackside.records.load import load_printer, load_stock
 from tackside.run.papers import papers
 from tackside.run.papers.paper_fonts import fonts_for
@@ -101,7 +103,7 @@ def test_words_are_words_and_never_markup() -> None:
     assert '#panic("x") $ *bold*' in page
 
 
-def test_letters_beyond_the_shipped_fonts_are_told_with_the_mend(tmp_path: Path) -> None:
+def test_letters_beyond_the_shipped_fonts_are_told_with_the_fix(tmp_path: Path) -> None:
     """漢 stands in no font at hand; 語 in one that the run names, made for this test."""
     told = plan(run(card("Boats", 1)))
     write_moved(tmp_path / "own.ttf", {ord("語"): ord("x")})
@@ -112,9 +114,10 @@ def test_letters_beyond_the_shipped_fonts_are_told_with_the_mend(tmp_path: Path)
     with_font = replace(told, run=own)
     fonts = fonts_for([line for lines in texts for line in lines], [tmp_path / "own.ttf"], folders=())
     (said,) = fonts.warnings
-    assert "漢 (CJK UNIFIED IDEOGRAPH-6F22, U+6F22)" in said
-    assert "語" not in said
-    assert 'fonts = ["FILE.ttf"] under [labels]' in said
+    letter = Message("paper.letter", letter="漢", name="CJK UNIFIED IDEOGRAPH-6F22", number="6F22")
+    assert said == Message("paper.lacking", letters=[letter])
+    assert 'fonts = ["FILE.ttf"] under [labels]' in str(said)
+    assert "[labels]" not in Wording(where="page").text(said)
     page = pypdfium2.PdfDocument(papers.labels(with_font, texts, fonts))[0]
     assert "語" in page.get_textpage().get_text_range()
     assert fonts_for(["Ada", "Ελλάδα", "Привет"], folders=()).warnings == ()
@@ -125,7 +128,7 @@ def test_letters_of_this_computers_fonts_are_set_in_them_and_told() -> None:
     told = plan(run(card("Boats", 1)))
     fonts = fonts_for(["שלום"], folders=(DEJAVU.parent,))
     (said,) = fonts.warnings
-    assert "set in DejaVu Sans, a font of this computer" in said
+    assert (said.code, said.value("family")) == ("paper.borrowed", "DejaVu Sans")
     pdf = pikepdf.open(io.BytesIO(papers.labels(told, [["Ada", "שלום"]], fonts)))
     names = {str(font.BaseFont) for font in pdf.pages[0].Resources.Font.values()}
     assert any("DejaVu" in name for name in names)
@@ -134,9 +137,9 @@ def test_letters_of_this_computers_fonts_are_set_in_them_and_told() -> None:
 @pytest.mark.parametrize(
     ("sheet", "said"),
     [
-        ({"columns": 4}, "width"),
-        ({"rows": 9}, "height"),
-        ({"pitch_mm": (60, 37)}, "pitch"),
+        ({"columns": 4}, "run.labels-too-wide"),
+        ({"rows": 9}, "run.labels-too-high"),
+        ({"pitch_mm": (60, 37)}, "run.labels-overlap-across"),
     ],
 )
 def test_label_sheets_that_cannot_be_are_refused(sheet: dict[str, object], said: str) -> None:

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from tackside.bench.store import Bench
 from tackside.errors import BadRequest, NotFound
+from tackside.messages.message import Message
 from tackside.records.run import KeptRun, PrintJob
 from tackside.run.plan.document import document, kept_batches
-from tackside.run.plan.gather import log_of
 from tackside.run.plan.progress import progress_of, tally
+from tackside.workflow.runs.plan import log_of
 from tests.run.invented import SATIN, TERN, card, plan, run
 
 NOON = datetime(2026, 5, 4, 12, tzinfo=UTC)
@@ -61,6 +63,7 @@ def test_counts_add_up_and_say_what_is_left(bench: Bench, kept: KeptRun) -> None
     (told,) = progress_of(kept, bench.runs.tallies(kept.id))
     assert (told.good, told.spoiled, told.setup, told.left) == (22, 4, 2, 18)
     assert told.reasons == {"skewed": 3, "banding": 1}
+    assert told.unexplained == 0
 
 
 def test_more_than_was_planned_leaves_nothing(bench: Bench, kept: KeptRun) -> None:
@@ -80,7 +83,8 @@ def test_the_log_learns_from_what_is_counted(bench: Bench, kept: KeptRun) -> Non
     later = plan(run(card("Boats", 40), waste={}), {(SATIN, TERN): log})
     # 3 of 60: 40 ÷ 0.95 = 42.1, so 43.
     assert later.sheets[0].spoiled == 3
-    assert any("your log of 60 sheets" in each for each in later.assumptions)
+    waste = next(each for each in later.assumptions if each.code == "run.waste")
+    assert waste.value("spoilage") == Message("run.spoilage-from-log", sheets=60)
 
 
 def test_the_ink_of_what_is_counted_is_the_cards_or_the_batchs_mean(kept: KeptRun) -> None:
@@ -89,19 +93,40 @@ def test_the_ink_of_what_is_counted_is_the_cards_or_the_batchs_mean(kept: KeptRu
 
 
 @pytest.mark.parametrize(
-    ("batch", "sheets", "card", "said"),
+    ("batch", "sheets", "card", "code", "values"),
     [
-        (2, 1, None, "no batch 2"),
-        (1, 0, None, "0 sheets"),
-        (1, -4, None, "-4 sheets"),
-        (1, 1, "Terns", 'no card "Terns"'),
+        (2, 1, None, "run.no-batch", {"batch": 2, "last": 1}),
+        (1, 0, None, "run.sheets-not-counted", {"sheets": 0}),
+        (1, -4, None, "run.sheets-not-counted", {"sheets": -4}),
+        (1, 1, "Terns", "run.no-card-in-batch", {"card": "Terns", "known": ("Boats", "Gulls")}),
     ],
 )
 def test_counts_that_cannot_be_are_refused(
-    kept: KeptRun, batch: int, sheets: int, card: str | None, said: str
+    kept: KeptRun, batch: int, sheets: int, card: str | None, code: str, values: dict[str, Any]
 ) -> None:
-    with pytest.raises(BadRequest, match=said):
+    with pytest.raises(BadRequest) as refused:
         tally(kept, batch, "good", sheets, made_at=NOON, card=card)
+    assert refused.value.message.code == code
+    assert values.items() <= refused.value.message.values.items()
+
+
+def test_spoiled_sheets_that_nobody_explains_are_counted_as_such(bench: Bench, kept: KeptRun) -> None:
+    bench.runs.count(
+        tally(kept, 1, "spoiled", 3, made_at=NOON),
+        tally(kept, 1, "spoiled", 2, made_at=NOON, why="no reason given"),
+    )
+    (told,) = progress_of(kept, bench.runs.tallies(kept.id))
+    assert (told.spoiled, told.reasons, told.unexplained) == (5, {"no reason given": 2}, 3)
+
+
+def test_a_job_that_an_earlier_version_kept_is_read() -> None:
+    """Why a job was refused stood among the printer's keywords then."""
+    job = {
+        "printer": TERN, "uri": "ipp://tern.local/ipp/print", "document": "Boats", "document_sha256": "0" * 64,
+        "copies": 1, "asked": {}, "state": "aborted", "reasons": ["it is busy"], "made_at": NOON.isoformat(),
+    }  # fmt: skip
+    old = PrintJob.model_validate(job)
+    assert (old.reasons, old.trouble) == (("it is busy",), None)
 
 
 def test_nothing_of_a_count_is_kept_where_its_run_is_not_there(bench: Bench, kept: KeptRun) -> None:

@@ -16,13 +16,15 @@ from tackside.card.file.load import load_card
 from tackside.card.make import make_card
 from tackside.card.series.rows import Rows, personalised, read_rows
 from tackside.errors import BadRecord, NotFound
+from tackside.messages.message import Message
 from tackside.press.printer.ink import laid_ink
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.stock_model import semi_gloss
 from tackside.records.load import load_printer, load_stock
 from tackside.run.ink.coverage import coverage_of
 from tackside.run.ink.row_coverage import _doubt, coverage_of_rows
-from tackside.run.plan.gather import load_run, plan
+from tackside.run.plan.load_run import load_run
+from tackside.workflow.runs.plan import plan
 from tests.cli.bench_of_examples import CRAFT, SATIN, TERN
 from tests.run.files import CARD, PHOTOGRAPH, RUN
 
@@ -45,7 +47,7 @@ def written(folder: Path, text: str = RUN) -> Path:
 
 
 def test_a_run_is_planned_from_its_card_files(bench: Bench, tmp_path: Path) -> None:
-    told = plan(load_run(written(tmp_path)), bench)
+    told = plan(bench, load_run(written(tmp_path)))
     # 40 ÷ (1 − 0.075) = 43.2, so 44 printed, and 3 to set up (docs/sources.md, S59).
     assert told.all_sheets == 47
     assert told.all_packs == 2
@@ -53,8 +55,9 @@ def test_a_run_is_planned_from_its_card_files(bench: Bench, tmp_path: Path) -> N
     (line,) = told.batches[0].lines
     assert 0.0232 * 9.7 < float(line.ink_ml) < 0.0232 * 20.5 * 1.15
     assert told.ink_ml[0] < told.ink_ml[1] < told.ink_ml[2]
-    assert any("no cartridge of Tern 8 is on record" in each for each in told.assumptions)
-    assert any("trade figure" in each for each in told.assumptions)
+    by_code = {each.code: each for each in told.assumptions}
+    assert by_code["ink.usual"].value("why") == Message("ink.no-cartridge", printer="Tern 8")
+    assert by_code["run.waste"].value("spoilage") == Message("run.spoilage-usual", least=0.05, most=0.10)
 
 
 def test_coverage_is_what_the_press_would_lay_for_the_same_card(bench: Bench, tmp_path: Path) -> None:
@@ -92,12 +95,12 @@ def test_coverage_is_what_the_press_would_lay_for_the_same_card(bench: Bench, tm
         (('[inks."Tern 8"]', '[inks."Tern 9"]'), "what ink for Tern 8 costs"),
     ],
 )
-def test_faults_are_told_by_file_field_and_mend(
+def test_faults_are_told_by_file_field_and_fix(
     bench: Bench, tmp_path: Path, change: tuple[str, str], said: str
 ) -> None:
     assert change[0] in RUN
     with pytest.raises(BadRecord) as found:
-        plan(load_run(written(tmp_path, RUN.replace(*change, 1))), bench)
+        plan(bench, load_run(written(tmp_path, RUN.replace(*change, 1))))
     assert said in str(found.value)
     assert found.value.fix
 
@@ -105,7 +108,7 @@ def test_faults_are_told_by_file_field_and_mend(
 def test_an_unknown_stock_is_told_with_the_nearest(bench: Bench, tmp_path: Path) -> None:
     wrong = RUN.replace('name = "Boats"', 'name = "Boats"\nstock = "Harbor Satin 300"')
     with pytest.raises(NotFound, match="did you mean"):
-        plan(load_run(written(tmp_path, wrong)), bench)
+        plan(bench, load_run(written(tmp_path, wrong)))
 
 
 def test_a_list_of_recipients_gives_the_quantity(bench: Bench, tmp_path: Path) -> None:
@@ -114,15 +117,15 @@ def test_a_list_of_recipients_gives_the_quantity(bench: Bench, tmp_path: Path) -
     )
     (tmp_path / "people.csv").write_text("name\nAda\nBo\n", encoding="utf-8")
     text = RUN.replace("quantity = 40", 'recipients = "people.csv"')
-    told = plan(load_run(written(tmp_path, text)), bench)
+    told = plan(bench, load_run(written(tmp_path, text)))
     assert told.quantity == 2
     assert told.batches[0].lines[0].recipients == ({"name": "Ada"}, {"name": "Bo"})
     (tmp_path / "people.csv").write_text("nam\nAda\n", encoding="utf-8")
     with pytest.raises(BadRecord, match="name"):
-        plan(load_run(written(tmp_path, text)), bench)
+        plan(bench, load_run(written(tmp_path, text)))
     (tmp_path / "people.csv").unlink()
     with pytest.raises(BadRecord, match="there is no file"):
-        plan(load_run(written(tmp_path, text)), bench)
+        plan(bench, load_run(written(tmp_path, text)))
 
 
 def test_the_ink_of_a_short_list_is_that_of_all_its_rows(bench: Bench, tmp_path: Path) -> None:
@@ -131,7 +134,7 @@ def test_the_ink_of_a_short_list_is_that_of_all_its_rows(bench: Bench, tmp_path:
     (tmp_path / "boats.toml").write_text(CARD.replace("coffee.png", "{picture}.png"), encoding="utf-8")
     (tmp_path / "people.csv").write_text("picture\nbare\ncoffee\nbare\nbare\n", encoding="utf-8")
     text = RUN.replace("quantity = 40", 'recipients = "people.csv"')
-    told = plan(load_run(written(tmp_path, text)), bench)
+    told = plan(bench, load_run(written(tmp_path, text)))
     (line,) = told.batches[0].lines
     (tmp_path / "whole.toml").write_text(CARD, encoding="utf-8")
     whole = coverage_of(
@@ -140,7 +143,8 @@ def test_the_ink_of_a_short_list_is_that_of_all_its_rows(bench: Bench, tmp_path:
         bench.printers.get("Tern 8"),
     )
     assert line.tones_m2 == pytest.approx(whole.tones_m2 / 4, rel=1e-6)
-    assert any("counted on all 4 rows" in each for each in told.assumptions)
+    remark = Message("run.of-card", card="Boats", remark=Message("ink.all-rows", rows=4))
+    assert remark in told.assumptions
 
 
 def test_the_ink_of_a_long_list_is_sampled_and_says_how_far_that_holds(bench: Bench, tmp_path: Path) -> None:
@@ -155,10 +159,9 @@ def test_the_ink_of_a_long_list_is_sampled_and_says_how_far_that_holds(bench: Be
     whole = coverage_of(personalised(card, listed)[0], stock, printer).tones_m2
     assert abs(found.mean.tones_m2 - whole / 3) <= found.doubt * found.mean.tones_m2
     assert 0 < found.doubt < 1
-    assert (
-        f"on 16 of 60 rows, drawn at random: the mean of all lies within ±{100 * found.doubt:.1f} %"
-        in found.said
-    )
+    assert found.basis == Message("ink.some-rows", counted=16, rows=60, doubt=found.doubt)
+    within = f"on 16 of 60 rows, drawn at random: the mean of all lies within ±{100 * found.doubt:.1f} %"
+    assert within in str(found.basis)
     few = Rows(listed.file, listed.names, listed.rows[:16])
     assert coverage_of_rows(card, few, stock, printer).doubt == 0
 
@@ -178,7 +181,7 @@ def test_postage_is_held_against_the_dated_limits_of_the_post(bench: Bench, tmp_
         RUN
         + '[postage]\nservice = "letter"\ncountry = "United Kingdom"\nprice = "0.87"\ndated = 2026-04-07\n'
     )
-    told = plan(load_run(written(tmp_path, posted)), bench)
+    told = plan(bench, load_run(written(tmp_path, posted)))
     (posting,) = told.post
     letter = next(each for each in posting.services if each.country == "United Kingdom")
     # UK letters up to 240 × 165 × 5 mm and 100 g (docs/sources.md, S10). A5 goes into a C5 envelope,
@@ -192,11 +195,15 @@ def test_postage_is_held_against_the_dated_limits_of_the_post(bench: Bench, tmp_
         'noted = 2026-05-01\nsource = "invented for this test"\n',
         encoding="utf-8",
     )
-    told = plan(load_run(written(tmp_path, posted)), bench)
-    assert any("it does not go, it weighs" in each for each in told.assumptions)
+    told = plan(bench, load_run(written(tmp_path, posted)))
+    (refused,) = (each for each in told.assumptions if each.code == "run.post-does-not-go")
+    (reason,) = refused.values["reasons"]  # type: ignore[misc,union-attr]
+    assert isinstance(reason, Message)
+    assert reason.code == "post.too-heavy"
     unknown = posted.replace('service = "letter"', 'service = "pigeon"')
-    told = plan(load_run(written(tmp_path, unknown)), bench)
-    assert any('"pigeon" are not known' in each for each in told.assumptions)
+    told = plan(bench, load_run(written(tmp_path, unknown)))
+    (unchecked,) = (each for each in told.assumptions if each.code == "run.post-unknown")
+    assert unchecked.value("service") == "pigeon"
 
 
 def test_ten_thousand_personalised_cards_are_planned_in_under_five_seconds(
@@ -210,7 +217,7 @@ def test_ten_thousand_personalised_cards_are_planned_in_under_five_seconds(
     text = RUN.replace("quantity = 40", 'recipients = "people.csv"') + "[calendar]\nstart = 2026-05-04\n"
     run = load_run(written(tmp_path, text))
     began = time.process_time()
-    told = plan(run, bench)
+    told = plan(bench, run)
     assert time.process_time() - began < 5
     assert told.quantity == 10_000
     assert told.all_sheets == 10_814  # 10,000 ÷ 0.925, up, and 3

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from tackside.errors import BadRequest
+from tackside.messages.message import Message
 from tackside.run.money.costing import BatchSheets
 from tackside.run.plan.batches import batches_of
 from tackside.run.plan.calendar import timetable
@@ -29,7 +30,8 @@ def test_the_interval_is_wilsons(counted: tuple[int, int]) -> None:
 def test_a_short_log_falls_back_on_the_usual_figures_and_says_so() -> None:
     told = spoilage_of(Log(good=20, spoiled=9), Waste())
     assert told.share == USUAL_SPOILED
-    assert "trade figure" in told.basis
+    assert told.share_basis == Message("run.spoilage-usual", least=0.05, most=0.10)
+    assert told.setup_basis == Message("run.setup-usual", least=2, most=4)
 
 
 def test_a_long_log_is_believed() -> None:
@@ -37,12 +39,14 @@ def test_a_long_log_is_believed() -> None:
     assert told.share[1] == 0.05
     assert told.share[0] < 0.05 < told.share[2]
     assert told.setup == (1, 2, 2)
-    assert "your log of 200 sheets" in told.basis
+    assert told.share_basis == Message("run.spoilage-from-log", sheets=200)
+    assert told.setup_basis == Message("run.setup-from-log", batches=3)
 
 
 def test_the_run_files_own_figures_come_first() -> None:
     told = spoilage_of(Log(good=190, spoiled=10), Waste(spoiled_share=0.2, setup_sheets=0))
     assert (told.share, told.setup) == ((0.2, 0.2, 0.2), (0, 0, 0))
+    assert (told.share_basis.code, told.setup_basis.code) == ("run.spoilage-given", "run.setup-given")
 
 
 @given(st.integers(1, 100_000), st.floats(0, 0.5))
@@ -83,13 +87,13 @@ def test_the_calendar_of_a_small_run_by_hand() -> None:
     counts = [BatchSheets(10, 0, 0), BatchSheets(10, 0, 0)]
     hours = WorkingHours(start=date(2026, 5, 4), print_minutes=6)  # a Monday
     told = timetable(two.batches, counts, hours, Labour(rate=0, setup_minutes=30, minutes_per_card=3))
-    by_name = {(step.what, step.batch): (step.start, step.end) for step in told.steps}
+    by_name = {(step.what.code, step.batch): (step.start, step.end) for step in told.steps}
     # Nine o'clock: 30 min set up, 10 × 6 min printing; the second batch follows at once.
-    assert by_name["print", 1] == (at("2026-05-04T09:30"), at("2026-05-04T10:30"))
-    assert by_name["set up", 2] == (at("2026-05-04T10:30"), at("2026-05-04T11:00"))
-    assert by_name["print", 2][1] == at("2026-05-04T12:00")
+    assert by_name["run.step-print", 1] == (at("2026-05-04T09:30"), at("2026-05-04T10:30"))
+    assert by_name["run.step-set-up", 2] == (at("2026-05-04T10:30"), at("2026-05-04T11:00"))
+    assert by_name["run.step-print", 2][1] == at("2026-05-04T12:00")
     # docs/sources.md, S58: 24 h at least before sleeving; then 20 × 3 min.
-    assert by_name["fold, envelope and sleeve", None] == (
+    assert by_name["run.step-finish", None] == (
         at("2026-05-05T12:00"),
         at("2026-05-05T13:00"),
     )
@@ -105,7 +109,7 @@ def test_work_does_not_go_on_at_night_or_at_the_weekend() -> None:
     told = timetable(
         one.batches, [BatchSheets(100, 0, 0)], hours, Labour(rate=0, setup_minutes=0, minutes_per_card=0)
     )
-    (printing,) = (step for step in told.steps if step.what == "print")
+    (printing,) = (step for step in told.steps if step.what.code == "run.step-print")
     # 300 min: 180 on Friday, 120 on Monday.
     assert printing.end == at("2026-05-11T11:00")
 
@@ -114,7 +118,7 @@ def test_the_second_face_waits_for_the_first_to_dry() -> None:
     both = plan(run(card("Boats", 10, faces=2)))
     hours = WorkingHours(start=date(2026, 5, 4), print_minutes=3, touch_dry_minutes=30)
     told = timetable(both.batches, [BatchSheets(10, 0, 0)], hours, Labour(rate=0, setup_minutes=0))
-    first, second = (step for step in told.steps if step.what.startswith("print"))
+    first, second = (step for step in told.steps if step.what.code.startswith("run.step-print"))
     assert (second.start - first.end).total_seconds() == 30 * 60
 
 
@@ -122,7 +126,7 @@ def test_too_few_drying_places_slow_the_printing() -> None:
     one = plan(run(card("Boats", 10)))
     hours = WorkingHours(start=date(2026, 5, 4), print_minutes=3, touch_dry_minutes=30, drying_places=2)
     told = timetable(one.batches, [BatchSheets(10, 0, 0)], hours, Labour(rate=0, setup_minutes=0))
-    (printing,) = (step for step in told.steps if step.what == "print")
+    (printing,) = (step for step in told.steps if step.what.code == "run.step-print")
     assert (printing.end - printing.start).total_seconds() == 10 * 15 * 60
     assert told.drying_places == 2
 

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from tackside.fit.fold.panels import called
 from tackside.records import SheetPlan
 from tackside.records.stock import Direction
 from tackside.sheet.page.text import width_mm
@@ -118,7 +119,9 @@ def test_blocks_of_any_sheet_keep_clear(
     assert_words_keep_clear(sheet)
     marked = {mark.panel for mark in sheet.marks}
     for panel in sheet.panels:
-        assert panel.name in marked or any(panel.name in notice for notice in sheet.notices)
+        assert panel.name in marked or any(
+            each.value("panel") == called(panel.name) for each in sheet.notices
+        )
 
 
 def test_rulers_run_to_the_edge_of_a_borderless_sheet() -> None:
@@ -138,12 +141,17 @@ def test_every_outer_side_of_every_panel_has_a_ruler() -> None:
     }
 
 
+def left_out(sheet: SheetPlan) -> set[str]:
+    """The codes of the blocks that found no room."""
+    return {each.values["block"].code for each in sheet.notices if each.code == "sheet.no-block"}  # type: ignore[union-attr]
+
+
 def test_what_finds_no_room_is_left_out_with_a_notice() -> None:
     sheet = plan("small")
     assert not any(target.kind == "scene" for target in sheet.targets)
-    assert any("scene" in notice for notice in sheet.notices)
+    assert "sheet.block-scene" in left_out(sheet)
     assert not any(target.kind == "bleed" for target in sheet.targets)
-    assert any("ink on ink" in notice for notice in sheet.notices)
+    assert "sheet.block-ink-on-ink" in left_out(sheet)
 
 
 @pytest.mark.parametrize(
@@ -164,7 +172,7 @@ def test_lines_of_ink_on_ink_stand_wherever_the_picture_does(
     sheet = plan_sheet(stock(width, height, *creases), printer(), trial_id=TRIAL)
     kinds = {target.kind for target in sheet.targets}
     assert {"scene", "bleed"} <= kinds
-    assert not any("ink on ink" in notice for notice in sheet.notices)
+    assert "sheet.block-ink-on-ink" not in left_out(sheet)
 
 
 def test_both_sides_of_a_card_have_the_same_layout() -> None:

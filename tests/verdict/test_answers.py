@@ -9,14 +9,16 @@ from typing import Any, Literal
 
 import numpy as np
 import pytest
-from training.teaching_by_eye import answered
+from training.simulated_by_eye import answered
 
+from tackside.messages.message import Message
 from tackside.reading.eye import answers_from, read_answers
 from tackside.records import Verdict
 from tackside.verdict.causes.answers import drag_odds
-from tackside.verdict.classifier.answer_features import LOOKED_AT, answers_view
-from tackside.verdict.classifier.trained import BY_EYE, taught
+from tackside.verdict.classifier.answer_features import ATTRIBUTES, answer_features
+from tackside.verdict.classifier.trained import BY_EYE, trained_weights
 from tackside.verdict.judge import judge
+from tackside.verdict.known_print import KnownPrint
 from tests.verdict.readings import trial
 
 SOUND: dict[str, Any] = {
@@ -30,7 +32,7 @@ SOUND: dict[str, Any] = {
 def verdict(space: Literal["srgb", "adobe-rgb"] = "srgb", **answered: Any) -> Verdict:
     given = {name: said for name, said in {**SOUND, **answered}.items() if said is not None}
     one = trial(space=space)
-    return judge(read_answers(answers_from(given), one.sheet, trial=one.id), trial=one)
+    return judge(KnownPrint(read_answers(answers_from(given), one.sheet, trial=one.id), trial=one))
 
 
 def causes(**answered: Any) -> dict[str, float]:
@@ -114,36 +116,47 @@ def test_reasons_name_the_answers_for_and_against() -> None:
         black_beside_good="much-less", colour_beside_good="less", creep="much", drag_this_side="no"
     )
     of_card = [one for one in found.evidence if one.cause == "stock"]
-    said = " ".join(one.sentence for one in of_card if one.weight > 0)
-    assert "the black is much greyer than the good print's: that speaks for the card itself" in said
-    assert "a damp finger slides" in said
+    says = {one.sentence.value("says"): one.sentence for one in of_card if one.weight > 0}
+    assert Message("evidence.eye.finger-slides") in says
+    said = says[Message("evidence.eye.black-much-greyer")]
+    assert said.code == "evidence.by-eye.for"
+    assert said.value("cause") == Message("cause.stock")
+    assert str(said).startswith(
+        "The black is much greyer than the good print's. By eye, that speaks for the card itself"
+    )
     against = verdict(black_beside_good="much-less", creep="much", drag_this_side="yes")
-    assert any("drags" in one.sentence and one.weight < 0 for one in against.evidence if one.cause == "stock")
+    drags = [
+        one
+        for one in against.evidence
+        if one.cause == "stock" and one.sentence.value("says") == Message("evidence.eye.finger-drags")
+    ]
+    assert drags
+    assert all(one.weight < 0 and one.sentence.code == "evidence.by-eye.against" for one in drags)
 
 
-def test_the_answers_that_are_looked_at_are_those_that_a_form_gives() -> None:
+def test_the_answers_that_the_weights_take_are_those_that_a_form_gives() -> None:
     one = trial()
     everything = answers_from({**SOUND, "hues": "right", "dark_steps_alike": 1})
     reading = read_answers(everything, one.sheet, trial=one.id)
-    assert set(LOOKED_AT) <= set(reading.attributes)
-    row = answers_view(reading).reshape(-1, 2)
+    assert set(ATTRIBUTES) <= set(reading.attributes)
+    row = answer_features(reading).reshape(-1, 2)
     assert (row[:, 1] == 1.0).all()
-    assert (answers_view(reading.model_copy(update={"attributes": {}})) == 0.0).all()
+    assert (answer_features(reading.model_copy(update={"attributes": {}})) == 0.0).all()
 
 
 def test_invented_people_never_seen_are_understood() -> None:
-    # A seed that the teaching does not use (its blocks begin at 1000).
+    # A seed that the training does not use (its blocks begin at 1000).
     shown, states = answered(400, seed=5)
-    weights = taught(BY_EYE)
+    weights = trained_weights(BY_EYE)
     logs = weights.log_likelihoods(shown) + np.log(weights.shares)
     chances = np.exp(logs) / np.exp(logs).sum(axis=1, keepdims=True)
     right = chances.argmax(axis=1) == states
     likeliest = chances.max(axis=1)
-    # 60 % of 3 000 when they were taught, many of them with few answers (training/teach_causes.py); under this once
+    # 60 % of 3 000 when they were trained, many of them with few answers (training/train_causes.py); under this once
     # in a thousand runs of 400.
     assert right.mean() > 0.53
     # Right as often as stated, within three standard errors.
     assert abs(likeliest.mean() - right.mean()) < 3 * np.sqrt((likeliest * (1 - likeliest)).sum()) / len(
         right
     )
-    assert np.mean([weights.trust(row) == 1.0 for row in shown]) > 0.97
+    assert np.mean([weights.likeness(row) == 1.0 for row in shown]) > 0.97

@@ -31,13 +31,15 @@ def test_managed_greys_run_straight_from_black_to_paper(black: float) -> None:
 
 def test_managed_twice_is_lighter_and_unmanaged_darker_in_the_middle_but_ends_stay() -> None:
     # docs/sources.md, S50: a cast throughout, solids unchanged.
-    look = Balanced(TYPICAL_CORNERS)
-    once, depth = look.lab(GREYS), 1 - GREYS
-    twice, never = (look.lab(1 - moved(depth, 0.16)) for moved in (look.managed_twice, look.unmanaged))
+    response = Balanced(TYPICAL_CORNERS)
+    once, depth = response.lab(GREYS), 1 - GREYS
+    twice, never = (
+        response.lab(1 - moved(depth, 0.16)) for moved in (response.managed_twice, response.unmanaged)
+    )
     assert twice[4, 0] > once[4, 0] + 5
     assert never[4, 0] < once[4, 0] - 5
-    for moved in (look.managed_twice, look.unmanaged):
-        assert look.lab(1 - moved(1 - CORNERS, 0.16)) == pytest.approx(TYPICAL_CORNERS, abs=0.05)
+    for moved in (response.managed_twice, response.unmanaged):
+        assert response.lab(1 - moved(1 - CORNERS, 0.16)) == pytest.approx(TYPICAL_CORNERS, abs=0.05)
 
 
 def test_patches_without_all_eight_corners_have_no_rests() -> None:

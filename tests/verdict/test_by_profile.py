@@ -1,4 +1,4 @@
-"""A profile's prediction as the reference: what it foretells, how far it is trusted, what it is refused for.
+"""A profile's prediction as the reference: what it predicts, how far it is trusted, what it is refused for.
 
 How sure it is to be, and the figures of each invented print, are this project's own choice: docs/sources.md, S54.
 """
@@ -16,8 +16,9 @@ from tackside.press.printer.stock_model import StockModel, cotton_etching, craft
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.records import Cause, Reading, Settings, Trial
 from tackside.records.sheet_plan import Space
-from tackside.verdict.causes.by_profile import PREDICTED_DE00, ProfileOf, foretell
+from tackside.verdict.causes.by_profile import PREDICTED_DE00, ProfileOf, predict
 from tackside.verdict.judge import judge
+from tackside.verdict.known_print import KnownPrint
 from tests.profile.card_profiles import fogra39_profile, press_profile
 from tests.profile.small_profiles import grey_profile
 from tests.verdict.printed import printed
@@ -34,20 +35,20 @@ def labs(one: Reading) -> np.ndarray:
 
 
 @pytest.mark.parametrize("model", [SEMI, MATT, COTTON], ids=lambda model: model.name)
-def test_a_profile_of_this_card_foretells_the_print(model: StockModel) -> None:
+def test_a_profile_of_this_card_predicts_the_print(model: StockModel) -> None:
     # The press's own colours are the truth; its profile is a table of 33 nodes at 16 bits.
     for sheet, through in ((BARE_NUMBERS, None), (BY_APPLICATION, press_profile(model))):
         there = printed(sheet, model, through=through)
-        told = foretell(press_profile(model), there, trial=sheet, of="card").reading
+        told = predict(press_profile(model), there, trial=sheet, of="card").reading
         assert np.percentile(delta_e_2000(labs(told), labs(there)), 95) < 1.0
 
 
 def test_a_profile_of_the_class_is_laid_on_the_paper_that_was_read() -> None:
     there = printed(BARE_NUMBERS, MATT)
-    told = foretell(press_profile(SEMI), there, trial=BARE_NUMBERS, of="class").reading
+    told = predict(press_profile(SEMI), there, trial=BARE_NUMBERS, of="class").reading
     white = [patch.rgb == (1.0, 1.0, 1.0) for patch in there.patches].index(True)
     assert labs(told)[white] == pytest.approx(labs(there)[white], abs=0.3)
-    own = foretell(press_profile(SEMI), there, trial=BARE_NUMBERS, of="card").reading
+    own = predict(press_profile(SEMI), there, trial=BARE_NUMBERS, of="card").reading
     assert labs(own)[white] == pytest.approx(SEMI.paper_lab, abs=0.3)
 
 
@@ -55,7 +56,7 @@ def test_uncertainty_says_how_much_was_taken_for_granted() -> None:
     there = printed(BARE_NUMBERS, MATT)
 
     def de00(of: ProfileOf, sheet: Trial) -> float:
-        return foretell(press_profile(MATT), there, trial=sheet, of=of).reading.uncertainty.de00
+        return predict(press_profile(MATT), there, trial=sheet, of=of).reading.uncertainty.de00
 
     assert de00("card", BARE_NUMBERS) == PREDICTED_DE00["card"] < de00("class", BARE_NUMBERS)
     assert de00("card", BY_APPLICATION) == PREDICTED_DE00["card"]
@@ -70,7 +71,7 @@ def test_uncertainty_says_how_much_was_taken_for_granted() -> None:
 def test_a_sound_print_is_sound_beside_its_profile(model: StockModel, of: ProfileOf, sheet: Trial) -> None:
     profile = press_profile(model)
     there = printed(sheet, model, through=profile if sheet.sheet.purpose == "path" else None)
-    verdict = judge(there, trial=sheet, foretold=foretell(profile, there, trial=sheet, of=of))
+    verdict = judge(KnownPrint(there, trial=sheet, prediction=predict(profile, there, trial=sheet, of=of)))
     assert verdict.cause == "none"
     assert verdict.causes["none"] > 0.8
 
@@ -88,8 +89,8 @@ def test_faults_are_named_beside_the_cards_own_profile(
     model: StockModel, printer: PrinterModel, cause: Cause
 ) -> None:
     there = printed(BARE_NUMBERS, model, printer)
-    foretold = foretell(press_profile(model), there, trial=BARE_NUMBERS, of="card")
-    assert judge(there, trial=BARE_NUMBERS, foretold=foretold).cause == cause
+    prediction = predict(press_profile(model), there, trial=BARE_NUMBERS, of="card")
+    assert judge(KnownPrint(there, trial=BARE_NUMBERS, prediction=prediction)).cause == cause
 
 
 @pytest.mark.parametrize("of", ["card", "class"])
@@ -105,7 +106,7 @@ def test_faults_are_named_beside_the_cards_own_profile(
         ("srgb", "adobe-rgb", 1, "narrow-read-as-wide"),
     ],
 )
-def test_a_path_misused_is_named_by_what_the_profile_itself_foretells(
+def test_a_path_misused_is_named_by_what_the_profile_itself_predicts(
     model: StockModel, of: ProfileOf, meant: Space, read_as: Space, times: int, cause: Cause
 ) -> None:
     # Another printer of the kind, and for "class" another pack: the profile is not of the very print.
@@ -113,7 +114,9 @@ def test_a_path_misused_is_named_by_what_the_profile_itself_foretells(
     other = varied(model, rng, 0.2 if of == "card" else 0.6)
     sheet = trial(space=meant, settings=NOTED)
     there = printed(trial(space=read_as), other, through=press_profile(model), times=times)
-    verdict = judge(there, trial=sheet, foretold=foretell(press_profile(model), there, trial=sheet, of=of))
+    verdict = judge(
+        KnownPrint(there, trial=sheet, prediction=predict(press_profile(model), there, trial=sheet, of=of))
+    )
     assert verdict.cause == cause
     assert verdict.causes[cause] > 0.5
 
@@ -121,50 +124,59 @@ def test_a_path_misused_is_named_by_what_the_profile_itself_foretells(
 def test_a_card_without_coating_is_told_from_a_coated_ones_profile() -> None:
     there = printed(BARE_NUMBERS, craft_card())
     verdict = judge(
-        there, trial=BARE_NUMBERS, foretold=foretell(press_profile(MATT), there, trial=BARE_NUMBERS)
+        KnownPrint(
+            there, trial=BARE_NUMBERS, prediction=predict(press_profile(MATT), there, trial=BARE_NUMBERS)
+        )
     )
     assert verdict.causes["stock"] + verdict.causes["side"] > 0.8
 
 
 def test_the_reasons_say_what_was_the_reference() -> None:
     there = printed(BARE_NUMBERS, MATT)
-    foretold = foretell(press_profile(SEMI), there, trial=BARE_NUMBERS)
-    verdict = judge(there, trial=BARE_NUMBERS, foretold=foretold)
-    assert foretold.sentence in verdict.reasons
-    assert "a card of this class" in foretold.sentence
-    assert "3.0 ΔE00" in foretold.sentence
-    assert any(reason.startswith("Beside what the profile foretells") for reason in verdict.reasons)
+    prediction = predict(press_profile(SEMI), there, trial=BARE_NUMBERS)
+    verdict = judge(KnownPrint(there, trial=BARE_NUMBERS, prediction=prediction))
+    (said,) = prediction.sentences
+    assert said in verdict.reasons
+    assert said.code == "verdict.profile-of-class"
+    assert said.value("de00") == 3.0
+    assert "verdict.beside-profile" in {reason.code for reason in verdict.reasons}
     assert 0 < float(np.ravel(verdict.measures["share_l_range"].value)[0]) < 1
     # A profile is no print: a known card is still worth a sheet where causes are open.
     open_case = printed(BARE_NUMBERS, craft_card())
     beside = judge(
-        open_case, trial=BARE_NUMBERS, foretold=foretell(press_profile(MATT), open_case, trial=BARE_NUMBERS)
+        KnownPrint(
+            open_case,
+            trial=BARE_NUMBERS,
+            prediction=predict(press_profile(MATT), open_case, trial=BARE_NUMBERS),
+        )
     )
     assert "known-card" in {step.step for step in beside.next_steps}
 
 
 def test_what_was_not_noted_is_said_to_be_taken_for_granted() -> None:
     there = printed(trial(), MATT, through=press_profile(MATT))
-    foretold = foretell(press_profile(MATT), there, trial=trial(), of="card")
-    assert foretold.assumed
-    assert "taken for granted" in foretold.sentence
-    assert foretold.spread == "class"
+    prediction = predict(press_profile(MATT), there, trial=trial(), of="card")
+    assert prediction.assumed
+    assert prediction.sentences[1].code == "verdict.converted-compensated-assumed"
+    assert prediction.spread == "class"
 
 
 def test_a_scan_with_colours_of_its_own_is_not_set_beside_a_profile() -> None:
     there = printed(BARE_NUMBERS, MATT, key="scanner A, 300 ppi")
-    foretold = foretell(press_profile(MATT), there, trial=BARE_NUMBERS, of="card")
-    verdict = judge(there, trial=BARE_NUMBERS, foretold=foretold)
-    assert any("scanner learn" in notice for notice in verdict.notices)
-    assert foretold.sentence not in verdict.reasons
+    prediction = predict(press_profile(MATT), there, trial=BARE_NUMBERS, of="card")
+    verdict = judge(KnownPrint(there, trial=BARE_NUMBERS, prediction=prediction))
+    (told,) = (notice for notice in verdict.notices if notice.code == "verdict.profile-beside-a-scan")
+    assert "tackside scanner learn" in str(told)  # what to do about it, at the terminal
+    assert not set(prediction.sentences) & set(verdict.reasons)
     assert not any(name.startswith("share") for name in verdict.measures)
 
 
 def test_a_profile_of_bare_card_serves_no_cause() -> None:
     there = printed(BARE_NUMBERS, MATT)
-    foretold = foretell(press_profile(craft_card()), there, trial=BARE_NUMBERS)
+    prediction = predict(press_profile(craft_card()), there, trial=BARE_NUMBERS)
     assert any(
-        "weak black" in notice for notice in judge(there, trial=BARE_NUMBERS, foretold=foretold).notices
+        notice.code == "verdict.weak-profile-beside"
+        for notice in judge(KnownPrint(there, trial=BARE_NUMBERS, prediction=prediction)).notices
     )
 
 
@@ -179,18 +191,20 @@ def test_a_profile_of_bare_card_serves_no_cause() -> None:
 )
 def test_no_other_profile_is_taken(profile: bytes, told: str) -> None:
     with pytest.raises(BadProfile, match=told):
-        foretell(profile, printed(BARE_NUMBERS, MATT), trial=BARE_NUMBERS)
+        predict(profile, printed(BARE_NUMBERS, MATT), trial=BARE_NUMBERS)
 
 
 @pytest.mark.parametrize("who", ["driver", "nobody"])
-def test_a_sheet_that_the_application_did_not_convert_has_no_foretold_colours(who: str) -> None:
+def test_a_sheet_that_the_application_did_not_convert_has_no_prediction_colours(who: str) -> None:
     sheet = trial(settings=Settings(colour_managed_by=who))  # type: ignore[arg-type]
-    with pytest.raises(BadRequest, match="no profile foretells") as error:
-        foretell(press_profile(MATT), printed(sheet, MATT), trial=sheet)
+    with pytest.raises(BadRequest, match="no profile predicts") as error:
+        predict(press_profile(MATT), printed(sheet, MATT), trial=sheet)
     assert "--purpose device" in error.value.fix
 
 
 def test_a_verdict_takes_one_reference() -> None:
     there = printed(BARE_NUMBERS, MATT)
     with pytest.raises(BadRequest, match="one reference"):
-        judge(there, reference=reading(), foretold=foretell(press_profile(MATT), there))
+        judge(
+            KnownPrint(there, reference=KnownPrint(reading()), prediction=predict(press_profile(MATT), there))
+        )

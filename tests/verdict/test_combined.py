@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import pytest
 
+from tackside.messages.message import Message
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.stock_model import (
     StockModel,
@@ -17,6 +18,7 @@ from tackside.press.printer.stock_model import (
 )
 from tackside.records import Cause, Placement
 from tackside.verdict.judge import judge
+from tackside.verdict.known_print import KnownPrint
 from tests.verdict.printed import printed
 from tests.verdict.readings import trial
 from tests.verdict.test_symptom_to_cause import FEATHERED, with_lines
@@ -32,19 +34,21 @@ CARD: tuple[Cause, ...] = ("stock", "side")
 def test_an_uncoated_card_and_a_wide_space_read_as_narrow_are_both_told(model: StockModel) -> None:
     right = PrinterModel(reads_as="adobe-rgb")
     verdict = judge(
-        with_lines(printed(WIDE, model, PrinterModel(reads_as="srgb")), gain=FEATHERED, mottle=1.1),
-        trial=WIDE,
-        reference=with_lines(printed(WIDE, matt_coated(), right, seed=2)),
-        reference_trial=OTHER_WIDE,
+        KnownPrint(
+            with_lines(printed(WIDE, model, PrinterModel(reads_as="srgb")), gain=FEATHERED, mottle=1.1),
+            trial=WIDE,
+            reference=KnownPrint(with_lines(printed(WIDE, matt_coated(), right, seed=2)), OTHER_WIDE),
+        )
     )
     pairs = {frozenset(one.causes): one.probability for one in verdict.combined}
     both = sum(pairs.get(frozenset((card, "wide-read-as-narrow")), 0.0) for card in CARD)
     assert both > 0.5
     alone = judge(
-        with_lines(printed(WIDE, model, right), gain=FEATHERED, mottle=1.1),
-        trial=WIDE,
-        reference=with_lines(printed(WIDE, matt_coated(), right, seed=2)),
-        reference_trial=OTHER_WIDE,
+        KnownPrint(
+            with_lines(printed(WIDE, model, right), gain=FEATHERED, mottle=1.1),
+            trial=WIDE,
+            reference=KnownPrint(with_lines(printed(WIDE, matt_coated(), right, seed=2)), OTHER_WIDE),
+        )
     )
     assert sum(one.probability for one in alone.combined if "wide-read-as-narrow" in one.causes) < 0.2
 
@@ -54,23 +58,32 @@ def test_a_missing_ink_and_a_wrong_size_are_both_told(scale: float) -> None:
     place = Placement(scale_x=scale, scale_y=scale, residual_um=30.0, marks_found=8)
     there = with_lines(printed(SHEET, semi_gloss(), PrinterModel(missing=("m",))))
     verdict = judge(
-        there.model_copy(update={"placement": place}),
-        trial=SHEET,
-        reference=with_lines(printed(SHEET, semi_gloss(), seed=2)),
-        reference_trial=SHEET.model_copy(update={"id": "GOOD"}),
+        KnownPrint(
+            there.model_copy(update={"placement": place}),
+            trial=SHEET,
+            reference=KnownPrint(
+                with_lines(printed(SHEET, semi_gloss(), seed=2)), SHEET.model_copy(update={"id": "GOOD"})
+            ),
+        )
     )
     pairs = {frozenset(one.causes): one.probability for one in verdict.combined}
     assert pairs[frozenset(("missing-ink", "scaling"))] > 0.7
     assert verdict.causes["missing-ink"] == pytest.approx(verdict.causes["scaling"], abs=0.15)
-    told = " ".join(verdict.reasons)
-    assert "both" in told or "together" in told
+    (together, *_) = (reason for reason in verdict.reasons if reason.code == "cause.together")
+    assert {together.value("first"), together.value("second")} == {
+        Message("cause.missing-ink"),
+        Message("cause.scaling"),
+    }
 
 
 def test_a_sound_print_has_no_pair() -> None:
     verdict = judge(
-        with_lines(printed(SHEET, semi_gloss())),
-        trial=SHEET,
-        reference=with_lines(printed(SHEET, semi_gloss(), seed=2)),
-        reference_trial=SHEET.model_copy(update={"id": "GOOD"}),
+        KnownPrint(
+            with_lines(printed(SHEET, semi_gloss())),
+            trial=SHEET,
+            reference=KnownPrint(
+                with_lines(printed(SHEET, semi_gloss(), seed=2)), SHEET.model_copy(update={"id": "GOOD"})
+            ),
+        )
     )
     assert verdict.combined == ()

@@ -9,9 +9,10 @@ from scipy.stats import multivariate_t
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.stock_model import matt_coated, semi_gloss
 from tackside.verdict.judge import judge
+from tackside.verdict.known_print import KnownPrint
 from tackside.verdict.model.patch_likelihoods import (
     FREEDOM,
-    Seen,
+    PatchesRead,
     groups_alike,
     log_t,
     loose_modes,
@@ -50,7 +51,7 @@ def test_a_scanners_error_grows_with_its_uncertainty_but_its_stray_light_does_no
     lab = typical().lab(device_numbers())
     asked = device_numbers()
     noise = np.zeros(len(lab))
-    one, two = (scanner_modes(Seen(asked, lab, noise, shared), lab) for shared in (1.0, 2.0))
+    one, two = (scanner_modes(PatchesRead(asked, lab, noise, shared), lab) for shared in (1.0, 2.0))
     assert two[:-1] == pytest.approx(2 * one[:-1])
     assert two[-1] == pytest.approx(one[-1])
     # Stray light lifts the darks and leaves the lights.
@@ -79,24 +80,24 @@ def test_variants_that_share_a_spread_are_of_one_cause_and_move_about_as_far() -
 
 def test_evidence_speaks_in_figures_for_and_against() -> None:
     verdict = judge(
-        with_lines(printed(SHEET, matt_coated(), PrinterModel(ink=0.6))),
-        trial=SHEET,
-        reference=with_lines(printed(SHEET, matt_coated(), seed=2)),
-        reference_trial=GOOD,
+        KnownPrint(
+            with_lines(printed(SHEET, matt_coated(), PrinterModel(ink=0.6))),
+            trial=SHEET,
+            reference=KnownPrint(with_lines(printed(SHEET, matt_coated(), seed=2)), GOOD),
+        )
     )
     assert verdict.evidence
     weights = [abs(one.weight) for one in verdict.evidence]
     assert weights == sorted(weights, reverse=True)
     for one in verdict.evidence:
-        assert ("speaks for" in one.sentence) == (one.weight > 0)
-        assert ("speaks against" in one.sentence) == (one.weight < 0)
-        assert any(character.isdigit() for character in one.sentence)
+        assert one.sentence.code.endswith(".for" if one.weight > 0 else ".against")
+        assert {"value", "expected", "sd", "cause"} == set(one.sentence.values)
     assert any(one.cause == "too-little-ink" and one.weight > 0 for one in verdict.evidence)
 
 
 def test_the_growth_of_lines_speaks_for_bare_card_and_a_true_size_is_not_spoken_of() -> None:
-    verdict = judge(with_lines(printed(SHEET, semi_gloss()), gain=FEATHERED), trial=SHEET)
-    grown = [one for one in verdict.evidence if one.figure == "the growth of lines"]
+    verdict = judge(KnownPrint(with_lines(printed(SHEET, semi_gloss()), gain=FEATHERED), trial=SHEET))
+    grown = [one for one in verdict.evidence if one.figure.code == "evidence.figure.line-growth"]
     assert all((one.weight > 0) == (one.cause in ("stock", "side", "too-much-ink")) for one in grown)
     assert grown
-    assert not any(one.figure == "the error of size" for one in verdict.evidence)
+    assert not any(one.figure.code == "evidence.figure.size-error" for one in verdict.evidence)

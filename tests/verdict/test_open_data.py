@@ -12,13 +12,14 @@ from scipy.spatial import ConvexHull
 from tackside.reading.instrument.file import read_instrument_file
 from tackside.records import Verdict
 from tackside.verdict.judge import judge
+from tackside.verdict.known_print import KnownPrint
 
 REFERENCE = Path(__file__).parents[1] / "reference"
 
 
 @lru_cache(maxsize=4)
 def verdict_on(name: str) -> Verdict:
-    return judge(read_instrument_file(REFERENCE / f"{name}.txt"))
+    return judge(KnownPrint(read_instrument_file(REFERENCE / f"{name}.txt")))
 
 
 # FOGRA39L and TR 003 are offset on coated paper, FOGRA29L on uncoated (as the files state).

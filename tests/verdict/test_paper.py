@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.verdict.measures.paper import PAPER_CLASSES, TOLERANCE, PaperClass, paper_classes, tint_words
+from tackside.messages.message import Message
+from tackside.verdict.measures.paper import PAPER_CLASSES, TOLERANCE, PaperClass, paper_classes, tint_of
 
 
 # docs/sources.md, S29: ISO 12647-2:2004, table 1, paper types 1, 2, 4 and 5, on black and on white backing;
@@ -18,17 +19,17 @@ from tackside.verdict.measures.paper import PAPER_CLASSES, TOLERANCE, PaperClass
         ((95, 0, -2), "gloss-coated"),
         ((92, 0, -3), "matt-coated"),
         ((94, 0, -2), "matt-coated"),
-        ((92, 0, -3), "uncoated white"),
-        ((95, 0, -2), "uncoated white"),
-        ((88, 0, 6), "uncoated yellowish"),
-        ((90, 0, 9), "uncoated yellowish"),
+        ((92, 0, -3), "uncoated-white"),
+        ((95, 0, -2), "uncoated-white"),
+        ((88, 0, 6), "uncoated-yellowish"),
+        ((90, 0, 9), "uncoated-yellowish"),
     ],
 )
 def test_standard_whites_are_named(lab: tuple[float, float, float], name: str) -> None:
-    assert name in paper_classes(lab)
+    assert Message(f"measure.paper.{name}") in paper_classes(lab)
 
 
-@pytest.mark.parametrize("paper", PAPER_CLASSES, ids=[paper.name for paper in PAPER_CLASSES])
+@pytest.mark.parametrize("paper", PAPER_CLASSES, ids=[paper.name.code for paper in PAPER_CLASSES])
 @given(shares=st.tuples(*[st.floats(-1, 1)] * 3))
 def test_whites_within_the_tolerance_are_of_the_class(paper: PaperClass, shares: tuple[float, ...]) -> None:
     lab = tuple(
@@ -40,7 +41,8 @@ def test_whites_within_the_tolerance_are_of_the_class(paper: PaperClass, shares:
 
 def test_white_does_not_pretend_to_tell_coated_from_uncoated() -> None:
     # The standard's table gives both of them 95/0/−2 on white backing (docs/sources.md, S29).
-    assert {"gloss-coated", "uncoated white"} <= set(paper_classes((95, 0, -2)))
+    both = {Message("measure.paper.gloss-coated"), Message("measure.paper.uncoated-white")}
+    assert both <= set(paper_classes((95, 0, -2)))
 
 
 def test_kraft_is_no_standard_white() -> None:
@@ -64,4 +66,4 @@ def test_kraft_is_no_standard_white() -> None:
     ],
 )
 def test_the_tint_in_words(lab: tuple[float, float, float], words: str) -> None:
-    assert tint_words(lab) == words
+    assert str(tint_of(lab)) == words

@@ -11,19 +11,22 @@ from hypothesis import strategies as st
 
 from tackside.colour.density import density_to_lightness
 from tackside.colour.gamut import hull_volume
+from tackside.messages.message import Message
 from tackside.records import GRADES, Measure
+from tackside.records.verdict import RuleOutcome
 from tackside.verdict.grade.grading import apply_rules, close_to, worst_grade
 from tackside.verdict.grade.rules import BLACK, GAMUT, RULES, Rule
 from tackside.verdict.judge import judge
+from tackside.verdict.known_print import KnownPrint
 from tests.verdict.offset import NAMES, corners, duller
 from tests.verdict.readings import reading, trial
 
 IDS = [rule.id for rule in RULES]
 
 
-def outcome_of(rule: Rule, value: float, sd: float = 0.0) -> str:
+def outcome_of(rule: Rule, value: float, sd: float = 0.0) -> RuleOutcome:
     measures = {rule.measure: Measure(value=value, unit="", sd=sd, method="cyan")}
-    return apply_rules(measures, path=True)[0].sentence
+    return apply_rules(measures, path=True)[0]
 
 
 @pytest.mark.parametrize("rule", RULES, ids=IDS)
@@ -34,14 +37,15 @@ def test_limits_run_from_best_to_worst(rule: Rule) -> None:
 
 @pytest.mark.parametrize("rule", RULES, ids=IDS)
 def test_every_rule_names_its_source_and_speaks_with_its_figure(rule: Rule) -> None:
+    source = str(outcome_of(rule, 0.0).source)
     assert re.search(
-        r"several secondary sources agree|ISO 12647-2|open characterisation data|common practice", rule.source
+        r"several secondary sources agree|ISO 12647-2|open characterisation data|common practice", source
     )
-    assert "memory" not in rule.source
+    assert "memory" not in source
     # Where grades begin is a decision, whatever the figures beside it: each rule says whose.
-    assert "this project's own" in rule.source
+    assert "this project's own" in source
     for value in (*rule.limits, 2 * rule.limits[2] + 1, 0.0):
-        said = outcome_of(rule, value)
+        said = str(outcome_of(rule, value).sentence)
         assert said.endswith(".")
         assert "{" not in said
         assert rule.id == "tone-order" or re.search(r"\d", said)
@@ -58,7 +62,7 @@ def test_a_better_figure_is_never_graded_lower(rule: Rule, value: float, gain: f
 @given(black=st.floats(3, 45), deeper=st.floats(0, 20), chroma=st.floats(0.2, 1.0))
 def test_a_deeper_black_never_lowers_the_prints_grade(black: float, deeper: float, chroma: float) -> None:
     grades = [
-        GRADES.index(judge(reading(black=L, chroma=chroma), trial=trial()).grade)
+        GRADES.index(judge(KnownPrint(reading(black=L, chroma=chroma), trial=trial())).grade)
         for L in (black, max(1.0, black - deeper))
     ]
     assert grades[1] <= grades[0]
@@ -107,7 +111,8 @@ def test_the_worst_critical_rule_decides_and_an_advisory_one_does_not() -> None:
     off_size = {**sound, "size_error": Measure(value=2.4, unit="%")}
     outcomes = apply_rules(off_size, path=False)
     assert worst_grade(outcomes) == "sell"
-    assert "2.4 % too large" in outcomes[-1].sentence
+    assert outcomes[-1].sentence.code == "rule.true-size.too-large"
+    assert outcomes[-1].sentence.value("value") == 2.4
 
 
 def test_a_close_call_is_said_only_where_it_could_change_the_grade() -> None:
@@ -115,15 +120,17 @@ def test_a_close_call_is_said_only_where_it_could_change_the_grade() -> None:
         "black_l": Measure(value=19.5, unit="L*", sd=0.5),
         "l_range": Measure(value=75, unit="L*", sd=0.7),
     }
-    assert "may as well be send" in apply_rules(near, path=False)[0].sentence
+    assert apply_rules(near, path=False)[0].close_call == Message(
+        "rule.black.close-call", rule="black", sd=0.5, others=[Message("verdict.grade.send")]
+    )
     flat = {**near, "l_range": Measure(value=50, unit="L*", sd=0.7)}  # rejected whatever black is
-    assert "close call" not in apply_rules(flat, path=False)[0].sentence
+    assert apply_rules(flat, path=False)[0].close_call is None
     # 20.5 alone would make it a close call for sell, but the range allows no better than send.
     held = {
         "black_l": Measure(value=20.5, unit="L*", sd=0.5),
         "l_range": Measure(value=62, unit="L*", sd=0.1),
     }
-    assert "close call" not in apply_rules(held, path=False)[0].sentence
+    assert apply_rules(held, path=False)[0].close_call is None
 
 
 def test_path_rules_leave_bare_device_numbers_alone() -> None:
@@ -147,6 +154,7 @@ def test_path_rules_leave_bare_device_numbers_alone() -> None:
 )
 def test_a_close_call_is_said(value: float, sd: float, others: tuple[str, ...]) -> None:
     assert close_to(BLACK, value, sd) == others
-    said = outcome_of(BLACK, value, sd)
-    assert ("A close call" in said) == bool(others)
-    assert all(other in said for other in others)
+    close = outcome_of(BLACK, value, sd).close_call
+    assert (close is not None) == bool(others)
+    named = [Message(f"verdict.grade.{grade}") for grade in others]
+    assert close is None or close.value("others") == tuple(named)

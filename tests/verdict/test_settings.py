@@ -6,9 +6,11 @@ from typing import Any
 
 import pytest
 
+from tackside.messages.message import Message
 from tackside.records import Settings
 from tackside.records.verdict import Measure
 from tackside.verdict.judge import judge
+from tackside.verdict.known_print import KnownPrint
 from tackside.verdict.settings import compared, differing
 from tests.verdict.readings import reading, trial
 
@@ -41,16 +43,21 @@ def test_what_differs_is_named_and_what_is_not_known_of_both_is_no_difference() 
 
 def test_one_setting_is_told_with_what_it_did() -> None:
     (sentence,) = compared(HERE, THERE, measures(15.0, 20.0), measures(24.0, 45.0))
-    assert "Only the media setting differs" in sentence
-    assert "(Plain there, Photo satin here)" in sentence
-    assert "black went from 24.0 to 15.0 L*" in sentence
-    assert "the growth of lines went from 45.0 to 20.0 µm" in sentence
-    assert "cast" not in sentence  # that did not change
+    assert sentence == Message(
+        "verdict.only-setting",
+        setting=Message("verdict.setting.media-setting"),
+        there="Plain",
+        here="Photo satin",
+        changes=[  # the greys' cast did not change
+            Message("verdict.changed.black", there=24.0, here=15.0),
+            Message("verdict.changed.lines", there=45.0, here=20.0),
+        ],
+    )
 
 
 def test_a_change_within_chance_is_not_told_as_one() -> None:
     (sentence,) = compared(HERE, THERE, measures(15.0, cast=2.0, sd=1.0), measures(15.4, cast=3.2, sd=1.0))
-    assert "nothing changed that can be told from chance" in sentence
+    assert sentence.code == "verdict.only-setting-changed-nothing"
 
 
 @pytest.mark.parametrize(
@@ -69,8 +76,8 @@ def test_nothing_is_laid_at_a_settings_door_unless_it_alone_differs(other: Any) 
 
 def test_the_verdict_says_it_where_both_were_read_alike_and_not_else() -> None:
     here, there = reading(), reading(black=24.0, chroma=0.6)
-    said = judge(here, trial=HERE, reference=there, reference_trial=THERE).reasons
-    assert any("Only the media setting differs" in reason for reason in said)
+    said = judge(KnownPrint(here, trial=HERE, reference=KnownPrint(there, THERE))).reasons
+    assert "verdict.only-setting" in {reason.code for reason in said}
     unlike = reading(black=24.0, key="scanner A")
-    said = judge(here, trial=HERE, reference=unlike, reference_trial=THERE).reasons
-    assert not any("Only the media setting differs" in reason for reason in said)
+    said = judge(KnownPrint(here, trial=HERE, reference=KnownPrint(unlike, THERE))).reasons
+    assert "verdict.only-setting" not in {reason.code for reason in said}

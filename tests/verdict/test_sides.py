@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import pytest
 
+from tackside.messages.message import Message
 from tackside.press.printer.stock_model import (
     StockModel,
     cotton_etching,
@@ -16,9 +17,10 @@ from tackside.press.printer.stock_model import (
     semi_gloss,
 )
 from tackside.records import Attribute, Cause, Reading
+from tackside.records.reading import Flaw
 from tackside.verdict.causes.next_step import next_steps
 from tackside.verdict.causes.symptoms import PRIORS
-from tackside.verdict.sides import Printable, drags_told, find_side
+from tackside.verdict.sides import Printable, drags_answered, find_side
 from tests.verdict.printed import printed
 from tests.verdict.readings import reading, trial
 
@@ -43,7 +45,7 @@ def test_the_finger_alone_tells_but_an_unsure_one_does_not() -> None:
 
 
 def test_a_finger_that_contradicts_the_prints_is_told() -> None:
-    assert any("contradict" in reason for reason in find_side(PALE, DEEP, drag_front="yes").reasons)
+    assert Message("side.contradiction") in find_side(PALE, DEEP, drag_front="yes").reasons
 
 
 def test_side_against_stock_is_settled_by_the_other_side() -> None:
@@ -102,9 +104,8 @@ def test_sides_of_the_virtual_presss_cards_are_told(
     [
         {"attributes": {"unfit": Attribute(value=0.5, unit="1")}},
         {"attributes": {"unfit": Attribute(value=1.0, unit="1")}},
-        {"notices": ("This looks like a photograph of a screen: nothing can be concluded about colour.",)},
-        {"notices": ("The scan was sharpened automatically.",)},
-        {"notices": ("The print was still half wet when it was read, after 0.3 hours.",)},
+        {"flaws": (Flaw(code="scan.photograph-by-tags", degree=1.0),)},
+        {"flaws": (Flaw(code="scan.sharpened", degree=0.5),)},
     ],
 )
 def test_unfit_prints_make_no_side_sure(changes: dict[str, object]) -> None:
@@ -113,20 +114,28 @@ def test_unfit_prints_make_no_side_sure(changes: dict[str, object]) -> None:
     assert sound.sure
     assert not unfit.sure
     assert unfit.probabilities["front"] < sound.probabilities["front"]
-    assert any("not sound enough" in reason for reason in unfit.reasons)
+    assert Message("side.unfit-itself") in unfit.reasons
+
+
+def test_the_notice_of_an_unfit_print_is_named() -> None:
+    notice = Message("scan.sharpened", file="half.tif", overshoot=0.12)
+    flawed = half(COATED).model_copy(
+        update={"notices": (notice,), "flaws": (Flaw(code=notice.code, degree=0.5),)}
+    )
+    assert Message("side.unfit", why=notice) in find_side(flawed, half(BARE)).reasons
 
 
 def test_sides_that_were_not_read_alike_make_no_side_sure() -> None:
     found = find_side(half(COATED), half(BARE, key="scanner B, 300 ppi"))
     assert not found.sure
-    assert any("on one scanner" in reason for reason in found.reasons)
+    assert Message("side.not-alike") in found.reasons
 
 
 @pytest.mark.parametrize(("on_front", "on_back"), [("no", "no"), ("yes", "yes"), ("no", "yes")])
 def test_a_finger_against_the_prints_makes_no_side_sure(on_front: str, on_back: str) -> None:
     found = find_side(half(COATED), half(BARE), drag_front=on_front, drag_back=on_back)  # type: ignore[arg-type]
     assert not found.sure
-    assert any("contradict" in reason for reason in found.reasons)
+    assert Message("side.contradiction") in found.reasons
 
 
 def test_answers_by_eye_tell_of_both_sides_whichever_was_printed() -> None:
@@ -142,12 +151,12 @@ def test_answers_by_eye_tell_of_both_sides_whichever_was_printed() -> None:
             }
         )
 
-    assert drags_told(answered(1.0, 0.0), None) == ("yes", "no")
-    assert drags_told(None, answered(1.0, 0.0)) == ("no", "yes")
-    assert drags_told(answered(1.0, 0.0), answered(1.0, 0.0)) == (
+    assert drags_answered(answered(1.0, 0.0), None) == ("yes", "no")
+    assert drags_answered(None, answered(1.0, 0.0)) == ("no", "yes")
+    assert drags_answered(answered(1.0, 0.0), answered(1.0, 0.0)) == (
         "unsure",
         "unsure",
     )  # they contradict each other
     unfit = answered(1.0, 0.0, attributes={"unfit": Attribute(value=0.5, unit="1")})
-    assert drags_told(unfit, None) == ("unsure", "unsure")
+    assert drags_answered(unfit, None) == ("unsure", "unsure")
     assert find_side(answered(1.0, 0.0), None, drag_front="yes", drag_back="no").printable == "front"

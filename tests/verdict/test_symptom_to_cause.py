@@ -19,6 +19,7 @@ from tackside.press.printer.stock_model import (
 )
 from tackside.records import Attribute, Cause, Placement, Reading, Trial, Verdict
 from tackside.verdict.judge import judge
+from tackside.verdict.known_print import KnownPrint
 from tests.verdict.printed import printed
 from tests.verdict.readings import stock, trial
 
@@ -46,10 +47,13 @@ def beside_good(
 ) -> Verdict:
     """The verdict beside a good print of the same card, of which nothing but that is known."""
     return judge(
-        with_lines(printed(sheet, model, printer), **lines),
-        trial=sheet,
-        reference=with_lines(printed(sheet, model, good, seed=2)),
-        reference_trial=GOOD_WIDE if sheet is WIDE else GOOD,
+        KnownPrint(
+            with_lines(printed(sheet, model, printer), **lines),
+            trial=sheet,
+            reference=KnownPrint(
+                with_lines(printed(sheet, model, good, seed=2)), GOOD_WIDE if sheet is WIDE else GOOD
+            ),
+        )
     )
 
 
@@ -84,7 +88,7 @@ def test_each_row_names_its_cause_beside_a_good_print(
 def test_with_nothing_beside_it_no_wrong_cause_is_taken_for_sure(
     model: StockModel, printer: PrinterModel, sheet: Trial, good: PrinterModel, cause: Cause
 ) -> None:
-    verdict = judge(with_lines(printed(sheet, model, printer)), trial=sheet)
+    verdict = judge(KnownPrint(with_lines(printed(sheet, model, printer)), trial=sheet))
     assert verdict.cause == cause or verdict.causes[verdict.cause] < SURE
 
 
@@ -102,26 +106,26 @@ def test_low_dmax_narrow_gamut_and_feathered_lines_are_the_cards(model: StockMod
     other_card = GOOD.model_copy(update={"stock": "Fulmar Etching 310"})
     bad = with_lines(printed(SRGB, model), gain=FEATHERED, mottle=1.1)
     verdict = judge(
-        bad, trial=SRGB, stock=stock(coated="unknown"), reference=good, reference_trial=other_card
+        KnownPrint(bad, trial=SRGB, stock=stock(coated="unknown"), reference=KnownPrint(good, other_card))
     )
     assert verdict.causes["stock"] + verdict.causes["side"] > 0.9
     # No setting gives depth that the card can't hold (docs/sources.md, S52).
-    assert any("no setting" in reason for reason in verdict.reasons)
-    alone = judge(bad, trial=SRGB)
+    assert "cause.take-another-card" in {reason.code for reason in verdict.reasons}
+    alone = judge(KnownPrint(bad, trial=SRGB))
     assert alone.causes["stock"] + alone.causes["side"] > SURE
 
 
 def test_the_other_side_raises_dmax_sharply_where_the_side_was_wrong() -> None:
     bad = with_lines(printed(BACK, matt_uncoated_back()), gain=FEATHERED, mottle=1.1)
     wrong_side = judge(
-        bad, trial=BACK, other_side=with_lines(printed(SRGB, matt_coated(), seed=2)), other_side_trial=SRGB
+        KnownPrint(
+            bad, trial=BACK, other_side=KnownPrint(with_lines(printed(SRGB, matt_coated(), seed=2)), SRGB)
+        )
     )
     assert wrong_side.cause == "side"
     assert wrong_side.causes["side"] > SURE
-    neither = judge(
-        bad, trial=BACK,
-        other_side=with_lines(printed(SRGB, craft_card(), seed=2), gain=FEATHERED, mottle=1.1), other_side_trial=SRGB,
-    )  # fmt: skip
+    pale = with_lines(printed(SRGB, craft_card(), seed=2), gain=FEATHERED, mottle=1.1)
+    neither = judge(KnownPrint(bad, trial=BACK, other_side=KnownPrint(pale, SRGB)))
     assert neither.cause == "stock"
     assert neither.causes["side"] < 0.1
 
@@ -138,7 +142,9 @@ def test_rulers_wrong_in_both_axes_alike_mean_that_the_path_scales(scale: float)
     place = Placement(scale_x=scale, scale_y=scale, residual_um=30.0, marks_found=8)
     there = with_lines(printed(SRGB, matt_coated())).model_copy(update={"placement": place})
     verdict = judge(
-        there, trial=SRGB, reference=with_lines(printed(GOOD, matt_coated(), seed=2)), reference_trial=GOOD
+        KnownPrint(
+            there, trial=SRGB, reference=KnownPrint(with_lines(printed(GOOD, matt_coated(), seed=2)), GOOD)
+        )
     )
     assert verdict.cause == "scaling"
     assert verdict.causes["scaling"] > SURE
@@ -147,8 +153,8 @@ def test_rulers_wrong_in_both_axes_alike_mean_that_the_path_scales(scale: float)
 def test_sharp_lines_tell_too_little_ink_from_bare_card_and_feathered_ones_the_card() -> None:
     # The two rows of low Dmax differ in their lines alone.
     pale = printed(SRGB, matt_coated(), PrinterModel(ink=0.6))
-    sharp = judge(with_lines(pale), trial=SRGB).causes
-    feathered = judge(with_lines(pale, gain=FEATHERED, mottle=1.1), trial=SRGB).causes
+    sharp = judge(KnownPrint(with_lines(pale), trial=SRGB)).causes
+    feathered = judge(KnownPrint(with_lines(pale, gain=FEATHERED, mottle=1.1), trial=SRGB)).causes
     card = ("stock", "side")
     assert sharp["too-little-ink"] > feathered["too-little-ink"]
     assert sum(feathered[one] for one in card) > sum(sharp[one] for one in card)

@@ -8,8 +8,10 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tackside.errors import BadRequest
+from tackside.messages.message import Message
 from tackside.records import PatchReading, Verdict
 from tackside.verdict.judge import judge
+from tackside.verdict.known_print import KnownPrint
 from tests.verdict.readings import reading, trial
 
 
@@ -33,45 +35,47 @@ def value(verdict: Verdict, name: str) -> float:
     ],
 )
 def test_prints_grade_by_their_class(look: dict[str, float], grades: set[str]) -> None:
-    assert judge(reading(**look), trial=trial()).grade in grades
+    assert judge(KnownPrint(reading(**look), trial=trial())).grade in grades
 
 
 def test_reasons_open_with_the_grade_and_what_holds_it_down_with_its_figure() -> None:
-    verdict = judge(reading(black=29.0, chroma=0.55), trial=trial())
-    assert verdict.reasons[0].startswith("Good for a draft")
-    assert "Black reaches only L* 29.0" in verdict.reasons[1]
-    assert all(reason.endswith(".") for reason in verdict.reasons)
+    verdict = judge(KnownPrint(reading(black=29.0, chroma=0.55), trial=trial()))
+    assert verdict.reasons[0] == Message("verdict.graded.draft", grade="draft")
+    assert verdict.reasons[1] == Message("rule.black.washed-out", rule="black", value=29.0, limit=20.0)
+    assert all(str(reason).endswith(".") for reason in verdict.reasons)
 
 
 def test_a_scan_without_a_reference_is_an_estimate_and_says_so() -> None:
-    scanned = judge(reading(kind="scan", key="scanner A, 300 ppi", de00=2.5), trial=trial())
+    scanned = judge(KnownPrint(reading(kind="scan", key="scanner A, 300 ppi", de00=2.5), trial=trial()))
     assert scanned.estimate
-    assert scanned.reasons[0].startswith("An estimate from a scan:")
-    assert any("estimate" in notice for notice in scanned.notices)
-    measured = judge(reading(), trial=trial())
+    assert scanned.reasons[0].code == f"verdict.graded-from-a-scan.{scanned.grade}"
+    assert "verdict.from-a-scan" in {notice.code for notice in scanned.notices}
+    measured = judge(KnownPrint(reading(), trial=trial()))
     assert not measured.estimate
-    assert "estimate" not in " ".join((*measured.reasons, *measured.notices))
+    assert measured.reasons[0].code == f"verdict.graded.{measured.grade}"
+    assert "estimate" not in " ".join(map(str, (*measured.reasons, *measured.notices)))
 
 
 def test_an_estimates_figures_are_wide_enough_for_close_calls() -> None:
-    scanned = judge(reading(kind="scan", key="scanner A", de00=2.5, black=17.5), trial=trial())
-    assert "A close call" in next(rule.sentence for rule in scanned.rules if rule.rule == "black")
+    scanned = judge(KnownPrint(reading(kind="scan", key="scanner A", de00=2.5, black=17.5), trial=trial()))
+    close = next(rule.close_call for rule in scanned.rules if rule.rule == "black")
+    assert close in scanned.reasons
 
 
 def test_shares_of_a_comparable_reference() -> None:
     good, weak = reading(black=15.0), reading(black=31.0, chroma=0.375)
-    verdict = judge(weak, trial=trial(), reference=good, reference_trial=trial(name="GOOD"))
+    verdict = judge(KnownPrint(weak, trial=trial(), reference=KnownPrint(good, trial(name="GOOD"))))
     assert verdict.against == "GOOD"
     assert value(verdict, "share_l_range") == pytest.approx(64 / 80, abs=1e-6)
     assert value(verdict, "share_chroma") == pytest.approx(0.5, abs=0.02)  # half the chroma was asked of it
     # Half the chroma both ways over 0.8 of the range: a fifth of the volume, but for the paper's own tint.
     assert value(verdict, "share_gamut_volume") == pytest.approx(0.8 * 0.25, abs=0.01)
     assert verdict.measures["share_gamut_volume"].method == verdict.measures["gamut_volume"].method
-    assert any("Beside the reference print" in reason for reason in verdict.reasons)
+    assert "verdict.beside-print" in {reason.code for reason in verdict.reasons}
 
 
 def test_a_reading_beside_itself_is_its_equal() -> None:
-    same = judge(reading(), trial=trial(), reference=reading(), reference_trial=trial(name="SAME"))
+    same = judge(KnownPrint(reading(), trial=trial(), reference=KnownPrint(reading(), trial(name="SAME"))))
     for name in ("share_l_range", "share_chroma", "share_gamut_volume"):
         assert value(same, name) == 1
 
@@ -79,32 +83,33 @@ def test_a_reading_beside_itself_is_its_equal() -> None:
 @pytest.mark.parametrize(("mine", "theirs"), [("scanner A", "scanner B"), ("scanner A", "colorimetric")])
 def test_readings_of_different_scanners_are_never_ranked(mine: str, theirs: str) -> None:
     verdict = judge(
-        reading(kind="scan", key=mine),
-        trial=trial(side="back"),
-        reference=reading(key=theirs, black=5.0),
-        reference_trial=trial(name="OTHER"),
+        KnownPrint(
+            reading(kind="scan", key=mine),
+            trial=trial(side="back"),
+            reference=KnownPrint(reading(key=theirs, black=5.0), trial(name="OTHER")),
+        )
     )
     assert not [name for name in verdict.measures if name.startswith("share")]
-    assert not any("Beside the reference" in reason for reason in verdict.reasons)
-    assert any(
-        "scan both sheets on one scanner with the same settings" in notice for notice in verdict.notices
+    assert "verdict.beside-print" not in {reason.code for reason in verdict.reasons}
+    assert any(notice.code == "verdict.not-read-alike" for notice in verdict.notices)
+    assert (
+        verdict.causes == judge(KnownPrint(reading(kind="scan", key=mine), trial=trial(side="back"))).causes
     )
-    assert verdict.causes == judge(reading(kind="scan", key=mine), trial=trial(side="back")).causes
 
 
 def test_measurements_under_unlike_lamps_are_remarked_on() -> None:
     # ISO 13655: M1 has UV, M2 has none.
     def beside(condition: str) -> tuple[str, ...]:
         other = reading(more={"condition": condition})
-        return judge(reading(more={"condition": "M1"}), reference=other).notices
+        return judge(KnownPrint(reading(more={"condition": "M1"}), reference=KnownPrint(other))).notices
 
-    assert any("under M1, the other under M2" in notice for notice in beside("M2"))
+    assert Message("verdict.conditions-differ", one="M1", other="M2") in beside("M2")
     assert beside("M1") == ()
 
 
 def test_two_scans_of_one_scanner_are_ranked_and_still_estimates() -> None:
     one, other = (reading(kind="scan", key="scanner A", black=black) for black in (16.0, 12.0))
-    verdict = judge(one, trial=trial(), reference=other, reference_trial=trial(name="OTHER"))
+    verdict = judge(KnownPrint(one, trial=trial(), reference=KnownPrint(other, trial(name="OTHER"))))
     assert verdict.estimate
     assert "share_l_range" in verdict.measures
 
@@ -112,7 +117,7 @@ def test_two_scans_of_one_scanner_are_ranked_and_still_estimates() -> None:
 def test_unlike_volumes_are_not_set_beside_each_other() -> None:
     whole = reading()
     bare = tuple(PatchReading(name=patch.name, rgb=None, lab=patch.lab) for patch in whole.patches)
-    verdict = judge(whole, reference=whole.model_copy(update={"patches": bare}))
+    verdict = judge(KnownPrint(whole, reference=KnownPrint(whole.model_copy(update={"patches": bare}))))
     # The other reading has no device numbers, hence no solid: only its hull is like for like.
     assert "share_gamut_volume" not in verdict.measures or (
         verdict.measures["share_gamut_volume"].method == "convex hull"
@@ -121,17 +126,18 @@ def test_unlike_volumes_are_not_set_beside_each_other() -> None:
 
 
 @pytest.mark.parametrize(
-    ("patches", "told"),
+    ("patches", "code"),
     [
-        ((), "holds no patches"),
-        ((PatchReading(name="w", rgb=(1, 1, 1), lab=(95, 0, -2)),), "no black patch"),
-        ((PatchReading(name="w", rgb=None, cmyk=(0, 0, 0, 0), lab=(95, 0, -2)),), "full black ink"),
-        ((PatchReading(name="w", rgb=None, lab=(95, 0, -2)),), "no telling which is black"),
+        ((), "measure.no-patches"),
+        ((PatchReading(name="w", rgb=(1, 1, 1), lab=(95, 0, -2)),), "measure.no-black-patch"),
+        ((PatchReading(name="w", rgb=None, cmyk=(0, 0, 0, 0), lab=(95, 0, -2)),), "measure.no-solid-black"),
+        ((PatchReading(name="w", rgb=None, lab=(95, 0, -2)),), "measure.black-not-named"),
     ],
 )
-def test_a_reading_without_a_black_gets_no_grade(patches: tuple[PatchReading, ...], told: str) -> None:
-    with pytest.raises(BadRequest, match=told):
-        judge(reading().model_copy(update={"patches": patches}))
+def test_a_reading_without_a_black_gets_no_grade(patches: tuple[PatchReading, ...], code: str) -> None:
+    with pytest.raises(BadRequest) as error:
+        judge(KnownPrint(reading().model_copy(update={"patches": patches})))
+    assert error.value.message.code == code
 
 
 @settings(max_examples=60, deadline=None)
@@ -151,7 +157,9 @@ def test_any_colours_get_a_verdict_with_finite_figures(
     patches = tuple(
         patch.model_copy(update={"lab": labs[i % len(labs)]}) for i, patch in enumerate(sound.patches)
     )
-    verdict = judge(sound.model_copy(update={"patches": patches}), trial=trial(), reference=sound)
+    verdict = judge(
+        KnownPrint(sound.model_copy(update={"patches": patches}), trial=trial(), reference=KnownPrint(sound))
+    )
     figures = [m.sd or 0.0 for m in verdict.measures.values()]
     figures += [m.value for m in verdict.measures.values() if isinstance(m.value, float)]
     assert np.isfinite(figures).all()
@@ -160,6 +168,6 @@ def test_any_colours_get_a_verdict_with_finite_figures(
 
 
 def test_the_same_reading_gives_the_same_figures() -> None:
-    one, two = (judge(reading(sd=1.0), trial=trial()) for _ in range(2))
+    one, two = (judge(KnownPrint(reading(sd=1.0), trial=trial())) for _ in range(2))
     assert one.measures == two.measures
     assert one.causes == two.causes

@@ -31,7 +31,7 @@ def run_jobs(bench: Bench) -> list[Job]:
             try:
                 bench.jobs.finish(job.id, getattr(importlib.import_module(module), name)(task))
             except TacksideError as error:
-                bench.jobs.fail(job.id, error.what, error.fix)
+                bench.jobs.fail(job.id, error.message, error.place)
         ended.append(bench.jobs.get(job.id))
     return ended
 

@@ -13,10 +13,10 @@ from numpy.typing import NDArray
 from tackside.bench.repositories.jobs import Job
 from tackside.bench.store import Bench
 from tackside.card.file.design import CardCredit, CardParts, CardPicture, CardText
-from tackside.web.cards import images_of, kept_card
 from tackside.web.jobs.cards import card_files, card_picture
 from tackside.web.jobs.engine.kinds import KINDS
 from tackside.web.jobs.engine.task import Task
+from tackside.workflow.cards.kept import images_of, kept_card
 
 NAME = "Boats"
 WIDE, TALL = 900, 600

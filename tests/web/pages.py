@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from urllib.parse import quote
 
-from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.store import Bench
 
 PAGES: dict[str, str] = {
@@ -58,7 +58,7 @@ PAGES: dict[str, str] = {
 def paths(bench: Bench, art: Mapping[str, str] | None = None) -> dict[str, str]:
     """The pages with this bench's own trials in their addresses, and with ``art`` (``at_work.add_art``); those of what
     it does not have are left out."""
-    lines, _ = bench.catalogue.trials(Asked(sort="oldest", count=3))
+    lines, _ = bench.catalogue.trials(ListAsked(sort="oldest", count=3))
     judged, other, waiting = (line.id for line in lines)
     known = {"judged": judged, "other": other, "waiting": waiting, **(art or {})}
     if runs := bench.runs.list():

@@ -38,13 +38,31 @@ def test_a_record_goes_in_and_comes_back(client: TestClient, bench: Bench) -> No
     assert client.get("/api/stocks/Knot%207").json()["stock"] == record
     late = client.put("/api/stocks", json={**record, "notes": "x"}, params={"after": 0})
     assert late.status_code == 409
-    assert set(late.json()) == {"what", "mend"}
+    told = late.json()
+    assert set(told) == {"what", "mend", "code", "values", "place"}
+    assert (told["code"], told["values"]) == ("bench.stock-there-already", {"name": "Knot 7"})
     assert client.get("/api/fit", params={"stock": SATIN.name, "printer": "Tern 8"}).json()["feed"] == "rear"
     trial = bench.trials.list()[0].id
     assert client.get(f"/api/trials/{trial}/verdict").json()["grade"] == bench.verdicts.latest(trial).grade
     assert client.get("/api/trials", params={"stage": "judged"}).json()["total"] == 2
     noted = client.put(f"/api/trials/{trial}/settings", json={"quality": "High"}, params={"after": 1})
     assert noted.json()["revision"] == 2
+
+
+def test_a_fault_comes_with_its_code_its_values_and_its_place(client: TestClient) -> None:
+    record = CRAFT.model_copy(update={"name": "Knot 7"}).model_dump(mode="json")
+    answer = client.put("/api/stocks", json={**record, "open_size_mm": [210, -3]})
+    place = {"record": "stock", "path": ["open_size_mm", 1]}
+    assert answer.status_code == 422
+    assert answer.json() == {
+        "code": "record.length-not-above",
+        "values": {"field": place, "given_mm": -3, "limit_mm": 0},
+        "what": "open_size_mm (height) is −3 mm",
+        "mend": "it must be more than 0 mm",
+        "place": place,
+    }
+    asked = client.get("/api/stocks", params={"count": 1000}).json()
+    assert (asked["code"], asked["place"]) == ("record.above", {"record": "asked", "path": ["count"]})
 
 
 @pytest.mark.slow

@@ -13,8 +13,10 @@ import pyvips
 from tackside.bench.store import Bench
 from tackside.card.file.design import CardFile
 from tackside.card.file.load import load_card
+from tackside.errors import BadImage
+from tackside.messages.message import Message
 from tackside.records import Placement, Stock
-from tackside.web.cards import path_of
+from tackside.workflow.cards.known_path import KnownPaths
 from tests.web.card_bench import dropped, finished, write_picture
 from tests.web.test_records import fault_beside
 from tests.web.workshop import CRAFT, SATIN, TERN, TestClient, add_reading
@@ -69,7 +71,7 @@ def test_a_format_becomes_a_stock_of_its_name(client: TestClient, bench: Bench) 
         (
             {"name": "Boats", "stock": SATIN.name, "printer": TERN.name},
             "name",
-            "there is a card &#39;Boats&#39; already",
+            "there is a card 'Boats' already",
         ),
         ({"name": "x" * 90, "stock": SATIN.name, "printer": TERN.name}, "name", "too long"),
     ],
@@ -108,8 +110,9 @@ def test_a_first_picture_is_looked_at_and_laid_on_the_front(
 def test_a_picture_that_is_none_is_refused_by_the_job_in_its_own_words(bench: Bench, tmp_path: Path) -> None:
     file = tmp_path / ["../../etc", "boats.jpg"][-1]
     file.write_bytes(b"not a picture")
-    with pytest.raises(Exception, match=r"boats\.jpg is no picture that Tackside can open; export it anew"):
+    with pytest.raises(BadImage) as caught:
         dropped(bench, "Boats", file)
+    assert caught.value.message == Message("picture.unknown-kind", file="boats.jpg")
 
 
 def test_what_stands_in_the_form_is_kept_as_a_card_file(client: TestClient, bench: Bench) -> None:
@@ -158,14 +161,14 @@ def test_the_kept_file_is_what_the_command_line_reads(client: TestClient, tmp_pa
 @pytest.mark.parametrize(
     ("field", "value", "words"),
     [
-        ("p0_border", "wide", "border_mm is"),
+        ("p0_border", "wide", "Border: “wide” is not a number"),
         ("p0_border", "-3", "at least 0"),
         ("p0_image", "0" * 64, "no such picture"),
         ("t0_size", "2", "at least 3"),
         ("t0_w", "0", "more than 0"),
-        ("t0_colour", "red", "give it as the form"),
-        ("p0_turn", "45", "it can be"),
-        ("background", "beige", "give it as the form"),
+        ("t0_colour", "red", "“red” is not written as it must be"),
+        ("p0_turn", "45", "“45” is not among the choices"),
+        ("background", "beige", "“beige” is not written as it must be"),
     ],
 )
 def test_a_wrong_value_is_told_beside_its_field_and_stays_typed(
@@ -218,7 +221,7 @@ def test_remarks_stand_beside_what_they_concern(client: TestClient) -> None:
 def test_what_has_no_room_is_told_beside_it_while_the_rest_is_drawn(client: TestClient) -> None:
     typed = fields_of(client.get(BOATS).text) | {"t0_size": "150"}
     page = client.post(f"{BOATS}/check", data=typed, headers={"hx-request": "true"}).text
-    assert re.search(r'data-of="t0" class="remarks bad"><li lang="en">The text .* has room for', page)
+    assert re.search(r'data-of="t0" class="remarks bad"><li>The text .* has room for', page)
     assert 'data-part="p0"' in page
     assert 'data-part="t0"' not in page
 
@@ -265,6 +268,13 @@ def test_a_card_with_a_part_that_cannot_stand_is_not_made(client: TestClient, be
     assert answer.status_code == 422
     assert "has room for" in fault_beside(answer.text, "t0_text")
     assert bench.cards.revision("Boats") == 2
+
+
+def test_a_border_without_room_is_told_beside_the_border(client: TestClient) -> None:
+    typed = fields_of(client.get(BOATS).text) | {"p0_lay": "fill", "p0_border": "80"}
+    answer = client.post(f"{BOATS}/make", data=typed)
+    assert answer.status_code == 422
+    assert "a border of 80 mm leaves no room" in fault_beside(answer.text, "p0_border")
 
 
 def test_a_sheet_that_no_feed_takes_is_told_beside_the_printer(client: TestClient, bench: Bench) -> None:
@@ -329,17 +339,18 @@ def test_a_quarter_fold_shows_its_inside_and_hides_what_nobody_sees(client: Test
 
 def test_what_is_known_of_the_print_follows_each_reading(bench: Bench) -> None:
     stock, printer = bench.stocks.get(SATIN.name), bench.printers.get(TERN.name)
-    assert path_of(bench, stock, printer).placements == {}
+    paths = KnownPaths(bench)
+    assert paths.of(stock, printer).placements == {}
     (first, second) = bench.trials.list(stock=SATIN.name)[:2]
     for trial, offset in ((first, 0.4), (second, 0.8)):
         placement = Placement(
             scale_x=1, scale_y=1, rotation_deg=0, skew_deg=0, offset_mm=(offset, 0), residual_um=9, marks_found=4
         )  # fmt: skip
         add_reading(bench, trial, 9.0, placement=placement)
-        front = path_of(bench, stock, printer).placements["front"]
+        front = paths.of(stock, printer).placements["front"]
         assert front.trials[-1] == trial.id
     assert front.offset_mm[0] == pytest.approx(0.6)
-    assert path_of(bench, bench.stocks.get(CRAFT.name), printer).placements == {}
+    assert paths.of(bench.stocks.get(CRAFT.name), printer).placements == {}
 
 
 def test_cards_are_found_sorted_and_put_away(client: TestClient, bench: Bench) -> None:
@@ -390,7 +401,7 @@ def test_only_a_cards_own_pictures_and_files_are_shown(
 
 def test_a_card_is_told_in_german(client: TestClient) -> None:
     page = client.get(BOATS, headers={"accept-language": "de"}).text
-    assert "Dateien machen" in page
+    assert "Dateien erstellen" in page
     assert "Bild boats at noon.png auf: vorn" in page or "Bild boats at noon.png auf: " in page
 
 

@@ -73,7 +73,7 @@ def test_card_that_is_too_thick_is_refused_in_german(client: TestClient, bench: 
     bench.stocks.add(thick)
     page = client.get(f"/test/fit?stock={thick.name}&printer={TERN.name}", headers=GERMAN).text
     said = (
-        "Einzug rear: Der Karton ist 0,95 mm dick, die Grenze liegt bei 0,6 mm: Legen Sie ihn nicht ein, er kann am "
+        "Einzug rear: der Karton ist 0,95 mm dick, die Grenze liegt bei 0,6 mm: Legen Sie ihn nicht ein, er kann am "
         "Druckkopf anstoßen."
     )
     assert f"<p>{said}</p>" in page
@@ -87,11 +87,11 @@ def test_warnings_of_a_fit_are_german_on_every_page_that_has_them(client: TestCl
         Printer(name="Knot 4", feeds=(Feed(name="top", min_size_mm=(80, 80), max_size_mm=(329, 1000)),))
     )
     page = client.get(f"/test/fit?stock={CRAFT.name}&printer=Knot 4", headers=GERMAN).text
-    assert "Der Karton ist nicht für Tinte beschichtet" in page
+    assert "Der Karton hat keine Inkjet-Beschichtung" in page
     assert "Die Ränder des Einzugs top sind nicht bekannt: 6,35 mm" in page
     craft = next(trial.id for trial in bench.trials.list() if trial.stock == CRAFT.name)
     assert (
-        "<p>Der Karton ist nicht für Tinte beschichtet"
+        "<p>Der Karton hat keine Inkjet-Beschichtung"
         in client.get(f"/trials/{craft}/print", headers=GERMAN).text
     )
     english = client.get(

@@ -19,7 +19,7 @@ from tackside.colour.difference import delta_e_2000
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
 from tackside.picture.choose.cards import CardReading
 from tackside.picture.file.open import open_picture
-from tackside.picture.proof.advice import Variant
+from tackside.picture.proof.advice import IntentVariant
 from tackside.picture.proof.proof import maps_of, sample_of
 from tackside.press.printer.stock_model import semi_gloss
 from tackside.profile.device.device import ProfileDevice
@@ -27,10 +27,10 @@ from tackside.profile.icc.working_space import working_space_profile
 from tackside.profile.link.link import device_link
 from tackside.records.assets import ProfileFile
 from tackside.web.app import create_app
-from tackside.web.jobs import choose
+from tackside.web.jobs import choose, proof
 from tackside.web.jobs.engine.task import Task
-from tackside.web.jobs.proofs import proof, proof_tables
 from tackside.web.workbench import Options
+from tackside.workflow.prepared import proof_tables
 from tests.profile.card_profiles import press_profile
 from tests.web.shots import WIDTHS, shoot
 from tests.web.test_in_a_browser import SPILL, faults_of
@@ -126,7 +126,7 @@ def _lost_contrast_is_the_commands(bench: Bench, client: TestClient, page: str, 
     way = next(each for each in data["ways"] if (each["intent"], each["bpc"]) == ("relative", True))
     sent = client.get(f"{data['base']}/{way['lost']}").content
     device = CardReading("", bench.readings.list(way["card"])[0]).device
-    meant = maps_of(sample_of(open_picture(picture)), device, Variant("relative", True)).lost_contrast
+    meant = maps_of(sample_of(open_picture(picture)), device, IntentVariant("relative", True)).lost_contrast
     assert meant.max() > 0.2
     found = pyvips.Image.new_from_buffer(sent, "").numpy().squeeze() / 255
     np.testing.assert_allclose(found, np.clip(meant, 0, 1), atol=0.5 / 255 + 1e-9)

@@ -7,10 +7,14 @@ import re
 import pytest
 
 from tackside.bench.store import Bench
+from tackside.messages.wording import Wording
 from tackside.reading.eye import answers_from, read_answers
 from tackside.verdict.judge import judge
+from tackside.verdict.known_print import KnownPrint
 from tackside.web.views.evidence import FIGURES, RULES
 from tests.web.workshop import TestClient
+
+PAGE = Wording(where="page")
 
 
 def test_a_scans_reasons_for_a_cause_point_into_the_scan(client: TestClient, bench: Bench) -> None:
@@ -23,11 +27,11 @@ def test_a_scans_reasons_for_a_cause_point_into_the_scan(client: TestClient, ben
     shown = client.get(f"/trials/{trial.id}").text
     part = shown[shown.index("What speaks for and against") :]
     for each in verdict.evidence:
-        key = FIGURES[each.figure]
+        key = FIGURES[each.figure.code]
         assert key in RULES
         way = "for" if each.weight > 0 else "against"
         assert re.search(
-            rf'<li class="{way}"><a href="\?show={key}#scan"[^>]*><span lang="en">{re.escape(each.sentence)}',
+            rf'<li class="{way}"><a href="\?show={key}#scan"[^>]*><span>{re.escape(PAGE.text(each.sentence))}',
             part.replace("&#39;", "'"),
         )
 
@@ -36,16 +40,13 @@ def test_answers_by_eye_are_shown_in_the_place_of_a_scan(client: TestClient, ben
     trial = bench.trials.list()[2]
     given = answers_from({"black_beside_good": "much-less", "creep": "much", "drag_this_side": "no"})
     reading = bench.readings.add(read_answers(given, trial.sheet, trial=trial.id))
-    bench.verdicts.add(judge(reading, trial=trial))
+    bench.verdicts.add(judge(KnownPrint(reading, trial=trial)))
     shown = client.get(f"/trials/{trial.id}").text
     assert "It was told by eye" not in shown
     assert "An estimate: it was told by eye, not measured." in shown
     assert "A damp finger slides on the printed side." in shown
     assert "There is no scan on the bench" not in shown
-    assert (
-        '<li class="for"><span lang="en">By eye, a damp finger slides on the printed side: that speaks for'
-        in shown
-    )
+    assert '<li class="for"><span>A damp finger slides on the printed side. By eye, that speaks for' in shown
 
 
 @pytest.mark.parametrize("key", sorted(set(FIGURES.values())))

@@ -16,12 +16,13 @@ from tackside.bench.store import Bench
 from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
 from tackside.errors import BadRequest, NotFound
 from tackside.profile.gamut.gamut_device import SPACES, working_solid
+from tackside.tasks.artifacts import place_of, read_prepared
 from tackside.web.app import create_app
-from tackside.web.forms.queries.gamut_query import GamutAsked
+from tackside.web.forms.queries.gamut_query import ROOM, GamutAsked
 from tackside.web.jobs import gamut
 from tackside.web.jobs.engine.task import Task
-from tackside.web.shell.artifacts import place_of, read_prepared
 from tackside.web.workbench import Options
+from tackside.workflow.prepared.gamut import FORM, POINT, STEP
 from tests.web.at_work import until
 from tests.web.workshop import TestClient, furnish, serving, token_in
 
@@ -31,7 +32,7 @@ SRGB_IN_ADOBE = GamutAsked("srgb", "adobe-rgb")
 def prepared(bench: Bench, asked: GamutAsked, folder: Path) -> Path:
     folder.mkdir(exist_ok=True)
     gamut.prepare(Task(bench, vars(asked).copy(), folder, lambda share, said: None))
-    return place_of(bench.folder / "cache", gamut.ROOM, asked.key(bench))
+    return place_of(bench.folder / "cache", ROOM, asked.key(bench))
 
 
 def told(page: str) -> dict[str, Any]:
@@ -106,13 +107,13 @@ def test_a_pictures_colours_are_points_inside_and_outside(
 ) -> None:
     asked = GamutAsked(f"trial-{trial_read(bench, 'Shingle Craft 250')}", picture=picture)
     place = prepared(bench, asked, tmp_path / "job")
-    about = read_prepared(place, 1)
+    about = read_prepared(place, FORM)
     assert about is not None
     # Half the picture is blue: that half is outside, and nothing else (the grey is lighter than the card's black).
     assert about["picture"]["outside"]["share"] == pytest.approx(0.5)
-    points = np.frombuffer((place / "points.bin").read_bytes(), gamut.POINT)
+    points = np.frombuffer((place / "points.bin").read_bytes(), POINT)
     assert len(points) == 2
-    lightness = points["lab"][:, 0] * gamut.STEP
+    lightness = points["lab"][:, 0] * STEP
     # sRGB's blue is L* 29.6 under D50, and 128 of 255 is L* 53.6 (IEC 61966-2-1 by CIE 15); cells are 8 levels wide.
     assert lightness[points["outside"] == 1] == pytest.approx([29.6], abs=1.5)
     assert lightness[points["outside"] == 0] == pytest.approx([53.6], abs=2)

@@ -70,12 +70,12 @@ def _describe_the_card(page: Any) -> None:
     page.fill("#name", "Gannet Smooth 280")
     page.fill("#width", "wide")
     page.fill("#height", "105")
-    page.click("text=Keep, and choose the printer")
+    page.click("text=Save, and choose the printer")
     assert "not a number" in page.locator("#width-fault").inner_text()
     page.fill("#width", "148")
     page.select_option("#coated", "front")
     page.select_option("#coated_found_by", "damp-fingertip")
-    page.click("text=Keep, and choose the printer")
+    page.click("text=Save, and choose the printer")
 
 
 def _describe_the_printer(page: Any) -> None:
@@ -91,7 +91,7 @@ def _describe_the_printer(page: Any) -> None:
         page.fill(f"#feed0_{field}", value)
     for edge in ("top", "bottom", "left", "right"):
         page.fill(f"#feed0_{edge}", "3")
-    page.click("text=Keep, and see the fit")
+    page.click("text=Save, and see the fit")
 
 
 def _look_at_the_evidence(page: Any) -> None:

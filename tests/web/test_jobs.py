@@ -21,6 +21,7 @@ from tackside.bench.database.storage import connect, sqlite_url
 from tackside.bench.repositories.jobs import MOST_ATTEMPTS, SILENCE, Job
 from tackside.bench.store import Bench
 from tackside.errors import BadImage
+from tackside.messages.message import Message
 from tackside.web.jobs import read_print, sheet_files
 from tackside.web.jobs.engine.runner import Runner
 from tackside.web.jobs.engine.task import Task
@@ -76,7 +77,7 @@ def test_what_a_silent_keeper_left_is_begun_again_once_and_then_ended_clearly(be
         assert len(bench.jobs.take_over("other")) == 1
     ended = told(bench, job)
     assert ended.state == "failed"
-    assert "stopped while it worked on this" in (ended.what or "")
+    assert ended.fault == Message("job.stopped-twice")
 
 
 def test_a_keeper_that_is_heard_of_keeps_its_jobs(bench: Bench) -> None:

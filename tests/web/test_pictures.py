@@ -10,10 +10,11 @@ from typing import Any
 import pytest
 import pyvips
 
-from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.store import Bench
 from tackside.errors import BadImage
 from tackside.fit.fit_stock import fit_stock
+from tackside.messages.wording import TERMINAL, Wording
 from tackside.picture.check.check import check_picture
 from tackside.picture.file.kinds import kind_of
 from tackside.web.app import create_app
@@ -56,7 +57,7 @@ def test_a_picture_is_looked_at_by_a_worker_and_has_its_page(
     sent = jpeg()
     page = send(client, "/pictures", ("boats at noon.jpg", sent))
     assert "Waiting for its turn" in client.get(page).text
-    assert bench.pictures.list(Asked())[1] == 0  # not on the list before it was opened
+    assert bench.pictures.list(ListAsked())[1] == 0  # not on the list before it was opened
     assert client.get(f"{page}/thumbnail.jpg").headers["content-type"] == "image/svg+xml"
     assert [job.state for job in run_jobs(bench)] == ["done"]
     told = client.get(page).text
@@ -65,7 +66,8 @@ def test_a_picture_is_looked_at_by_a_worker_and_has_its_page(
     found = check_picture(tmp_path / "boats at noon.jpg")
     assert found.findings
     for each in found.findings:
-        assert each.message[1:].replace("'", "&#39;") in told
+        said = Wording(where="page").what(each.message)
+        assert said[1:].replace("'", "&#39;") in told
     assert "file-1.jpg" not in told  # our own name of it, in the worker's folder
     for name in ("shown", "thumbnail"):
         answer = client.get(f"{page}/{name}.jpg")
@@ -81,10 +83,10 @@ def test_a_picture_that_breaks_off_is_told_and_not_kept_on_the_list(bench: Bench
     page = send(client, "/pictures", ("boats.jpg", jpeg()[:4000]))
     (job,) = run_jobs(bench)
     assert job.state == "failed"
-    assert "boats.jpg" in (job.what or "")
-    assert job.what is not None
-    assert job.what[1:] in client.get(page).text
-    assert bench.pictures.list(Asked())[1] == 0
+    assert job.fault is not None
+    assert "boats.jpg" in str(job.fault)
+    assert TERMINAL.what(job.fault)[1:] in client.get(page).text
+    assert bench.pictures.list(ListAsked())[1] == 0
 
 
 @pytest.mark.slow
@@ -167,13 +169,13 @@ def test_files_are_dropped_and_lead_to_their_pages(tmp_path: Path, chromium: Any
         page.on("pageerror", lambda error: said.append(str(error)))
         page.goto(f"{address}/profiles")
         page.set_input_files("#files", tmp_path / "notes.icc")
-        page.click("text=Take in")
+        page.click('button:has-text("Import")')
         page.wait_for_selector("#taken [role=alert]")
         assert "notes.icc is not an ICC colour profile" in page.inner_text("#taken")
         assert faults_of(page, "light", "profiles") == []
         page.goto(f"{address}/pictures")
         page.set_input_files("#files", tmp_path / "boats.png")
-        page.click("text=Take in")
+        page.click('button:has-text("Import")')
         page.wait_for_selector("h1:has-text('boats.png')", timeout=60_000)
         page.wait_for_selector("figure.shown img")
         assert page.evaluate("document.querySelector('figure.shown img').naturalWidth") == 360

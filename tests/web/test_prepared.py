@@ -11,9 +11,9 @@ import pytest
 
 from tackside.bench.store import Bench
 from tackside.errors import StorageTrouble
+from tackside.tasks.artifacts import place_of, preparing, read_prepared, tell
 from tackside.web.jobs.engine.runner import Runner
-from tackside.web.jobs.proofs import proof
-from tackside.web.shell.artifacts import place_of, preparing, read_prepared, tell
+from tackside.workflow.prepared import live_proof
 
 LONG_AGO = time.time() - 200 * 24 * 3600
 
@@ -60,17 +60,17 @@ def test_a_full_disk_is_told_in_our_words(tmp_path: Path) -> None:
 
 
 def test_a_proof_whose_table_was_put_out_of_the_cache_is_prepared_again(tmp_path: Path) -> None:
-    place = proof.place_of(tmp_path, "a" * 64, ["2B4C6D8E"])
+    place = live_proof.place_of(tmp_path, "a" * 64, ["2B4C6D8E"])
     place.mkdir(parents=True)
     links = tmp_path / "links"
     links.mkdir()
     for key in ("original", "way"):
         (links / f"{key}.bin").write_bytes(b"table")
-    told = {"form": proof.FORM, "original": "original", "ways": [{"key": "way"}]}
+    told = {"form": live_proof.FORM, "original": "original", "ways": [{"key": "way"}]}
     (place / "proof.json").write_text(json.dumps(told))
-    assert proof.read_proof(place) == told
+    assert live_proof.read_proof(place) == told
     (links / "way.bin").unlink()
-    assert proof.read_proof(place) is None
+    assert live_proof.read_proof(place) is None
 
 
 def test_the_workbench_keeps_its_cache_within_bounds(bench: Bench) -> None:

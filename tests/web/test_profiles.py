@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.store import Bench
 from tackside.errors import BadProfile
+from tackside.messages.wording import Wording
 from tackside.profile.device.device_model import device_numbers
 from tackside.profile.icc.files import read_profile_file
 from tackside.profile.icc.summary import summarise
@@ -46,7 +47,7 @@ def test_profiles_are_taken_in_and_what_is_none_is_refused_in_the_command_lines_
     assert 'aria-describedby="taken"' in answer.text
     assert "sRGB IEC 61966-2-1" in client.get("/profiles?q=satin").text
     assert "sRGB IEC 61966-2-1" not in client.get("/profiles?q=nothing").text
-    assert [line.file.name for line in bench.profiles.list(Asked())[0]] == ["Tern satin.icc"]
+    assert [line.file.name for line in bench.profiles.list(ListAsked())[0]] == ["Tern satin.icc"]
     empty = client.post("/profiles", data={"csrf": client.headers["x-csrf-token"]})
     assert empty.status_code == 422
     assert "there is no profile among" in empty.text.lower()
@@ -62,8 +63,9 @@ def test_a_profiles_page_tells_what_the_command_line_tells(bench: Bench, client:
     told = client.get(page).text
     summary = summarise(SRGB, datetime.now(UTC).date())
     assert summary.colours is not None
-    assert profile_words.gamut(summary.colours) in told
-    assert profile_words.lead(summary) in told
+    wording = Wording(where="page")
+    assert wording.text(profile_words.gamut(summary.colours)) in told
+    assert wording.text(profile_words.lead(summary)) in told
     assert "data-gamut=" in told
     reading = bench.readings.latest(trial)
     card = card_reading(*device_numbers(reading, bench.trials.get(trial).sheet))

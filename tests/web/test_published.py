@@ -10,12 +10,12 @@ import pikepdf
 import pytest
 
 from tackside.bench.store import Bench
-from tackside.report.gather import entry_of, extras_of
 from tackside.report.pages.page import render_report
 from tackside.report.pages.short import render_short
 from tackside.web.app import create_app
 from tackside.web.jobs import report
 from tackside.web.workbench import Options
+from tackside.workflow.report import entry_of, extras_of
 from tests.web.at_work import next_done
 from tests.web.test_choose import open_to_everyone
 from tests.web.test_run_plan import text_of

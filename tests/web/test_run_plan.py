@@ -1,4 +1,4 @@
-"""A run planned in the browser: refused beside the field, reckoned to the cent, kept with its papers, counted."""
+"""A run planned in the browser: refused beside the field, worked out to the cent, saved with its papers, counted."""
 
 from __future__ import annotations
 
@@ -14,14 +14,15 @@ import pytest
 from tackside.bench.store import Bench
 from tackside.card.file.design import CardParts, CardText
 from tackside.errors import TacksideError
-from tackside.run.plan import gather
+from tackside.run.plan.load_run import load_run
 from tackside.run.plan.run_toml import run_toml
 from tackside.web.app import create_app
-from tackside.web.cards import kept_card
 from tackside.web.forms.run.run_form import RunAsked, run_from
 from tackside.web.jobs.cards import run_plan
 from tackside.web.jobs.engine.task import Task
 from tackside.web.workbench import Options
+from tackside.workflow.cards.kept import kept_card
+from tackside.workflow.runs.plan import plan as plan_run
 from tests.web.at_work import next_done
 from tests.web.test_choose import open_to_everyone
 from tests.web.workshop import CRAFT, SATIN, TERN, TestClient, furnish, serving, token_in
@@ -111,17 +112,17 @@ def asked_from(typed: dict[str, str]) -> RunAsked:
 
 def test_the_form_is_the_run_file_of_the_command_line(tmp_path: Path) -> None:
     (tmp_path / "fair.toml").write_text(RUN_FILE)
-    by_file = gather.load_run(tmp_path / "fair.toml")
+    by_file = load_run(tmp_path / "fair.toml")
     assert asked_from(TYPED).run.model_copy(update={"folder": tmp_path}) == by_file
     (tmp_path / "again.toml").write_text(run_toml(by_file))
-    assert gather.load_run(tmp_path / "again.toml") == by_file
+    assert load_run(tmp_path / "again.toml") == by_file
 
 
-def test_a_plan_is_reckoned_as_the_command_line_reckons_it(
+def test_a_plan_is_worked_out_as_at_the_command_line(
     client: TestClient, bench: Bench, tmp_path: Path
 ) -> None:
     (tmp_path / "fair.toml").write_text(RUN_FILE)
-    plan = gather.plan(gather.load_run(tmp_path / "fair.toml"), bench)
+    plan = plan_run(bench, load_run(tmp_path / "fair.toml"))
     page = client.post("/plan/run", data={**TYPED, "do": "plan"}).text
     low, high = plan.unit_range
     assert f"A card costs {plan.unit_cost} GBP, between {low} and {high}." in page
@@ -142,27 +143,27 @@ def test_a_plan_is_reckoned_as_the_command_line_reckons_it(
 @pytest.mark.parametrize(
     ("wrong", "field", "words"),
     [
-        ({"name": ""}, "name", "name is missing"),
-        ({"card-1-quantity": "0"}, "card-1-quantity", "it must be more than 0"),
+        ({"name": ""}, "name", "Name: this is missing; fill it in"),
+        ({"card-1-quantity": "0"}, "card-1-quantity", "Design 1, How many: 0 is too small; it must be more than 0"),
         ({"card-1-quantity": "-3"}, "card-1-quantity", "it must be more than 0"),
-        ({"card-1-quantity": ""}, "card-1-quantity", "give either quantity"),
-        ({"card-1-ink_ml": ""}, "card-1-ink_ml", "stock, printer and ink_ml"),
+        ({"card-1-quantity": ""}, "card-1-quantity", "Boats: either a number of cards or a list belongs here"),
+        ({"card-1-ink_ml": ""}, "card-1-ink_ml", "Boats: its ink is not known; choose a design"),
         ({"card-2-name": "Boats"}, "card-2-name", "two cards are called Boats"),
         ({"ink-1-price": "1,000"}, "ink-1-price", "not an amount"),
         ({"ink-1-price": "a lot"}, "ink-1-price", "not an amount"),
-        ({"ink-1-price": ""}, "ink-1-price", "missing"),
+        ({"ink-1-price": ""}, "ink-1-price", "Tern 8, Price of the ink: this is missing"),
         ({"pack-1-price": ""}, "pack-1-price", "give price and currency together"),
         ({"machine-1-printer": ""}, "machine-1-printer", "of which printer"),
         ({"ink-2-printer": TERN.name, "ink-2-ml": "9"}, "ink-2-printer", "has a price above already"),
         ({"currency": "XYZ"}, "currency", "is no currency code"),
-        ({"currency": "pounds"}, "currency", "three capital letters"),
+        ({"currency": "pounds"}, "currency", "Currency: “POUNDS” is not the code of a currency"),
         ({"ink-1-printer": "", "ink-1-ml": "", "ink-1-price": ""}, "ink-1-price", "what ink for Tern 8 costs"),
         ({"pack-1-count": "", "pack-1-price": ""}, "pack-1-price", "has no pack price"),
         ({"card-1-stock": CRAFT.name}, "pack-2-price", "has no pack price"),
-        ({"profit": "much"}, "profit", "not a number"),
-        ({"start": "4 May"}, "start", "start"),
-        ({"to_time": "08:00"}, "to_time", "to_time after from_time"),
-        ({"label_columns": "9"}, "label_columns", "they need a width"),
+        ({"profit": "much"}, "profit", "Profit on cost: “much” is not a number"),
+        ({"start": "4 May"}, "start", "First day: “4 May” is not a date"),
+        ({"to_time": "08:00"}, "to_time", "To: no time is left to work in; choose at least one day"),
+        ({"label_columns": "9"}, "label_columns", "the labels need a width of 630 mm, the page has 210 mm"),
         ({"card-1-label": "{street}"}, "card-1-label", "which its list does not have"),
     ],
 )  # fmt: skip
@@ -173,7 +174,10 @@ def test_what_the_command_line_refuses_is_refused_beside_the_field(
     assert answer.status_code == 422
     found = re.search(rf'id="{field}-fault">.*?</p>', answer.text, re.DOTALL)
     assert found is not None, re.findall(r'id="([\w-]+-fault)"', answer.text)
-    assert words in found[0].replace("&#34;", '"').replace("&#39;", "'")
+    told = html.unescape(re.sub("<.*?>", "", found[0].partition(">")[2]))
+    assert words in told
+    # What a person typed is answered in the form's own labels: no key, table or value of a run file.
+    assert not re.search(r"[a-z]_[a-z]|\[|\]| = |None", told)
     assert 'value="Gulls"' in answer.text or wrong.get("card-2-name")  # what was typed is kept
 
 
@@ -205,7 +209,7 @@ def test_a_kept_run_is_counted_and_has_its_papers(client: TestClient, bench: Ben
         assert f"/runs/{run.id}/papers/{name}.pdf" in page
     assert client.get(f"/runs/{run.id}/papers/other.pdf").status_code == 404
     (tmp_path / "back.toml").write_bytes(client.get(f"/runs/{run.id}/run.toml").content)
-    again = gather.plan(gather.load_run(tmp_path / "back.toml"), bench)
+    again = plan_run(bench, load_run(tmp_path / "back.toml"))
     assert str(again.unit_cost) == run.plan["unit_cost"]
 
 
@@ -261,7 +265,7 @@ def test_a_run_of_the_command_line_says_where_its_papers_are_written(
     assert "tackside run picklist fair.toml" in client.get(f"/runs/{run}").text
     answer = client.post(f"/runs/{run}/papers", data={})
     assert answer.status_code == 404
-    assert "kept from the command line" in answer.text
+    assert "saved from the command line" in answer.text
 
 
 def a_card(bench: Bench) -> str:
@@ -320,7 +324,7 @@ def test_a_list_that_is_none_fails_in_the_command_lines_words_and_the_form_comes
         run_plan.plan(Task(bench, job.asked, tmp_path / "job", lambda share, said: None))
     assert "guests.csv" in str(refused.value)
     assert str(tmp_path) not in str(refused.value)
-    bench.jobs.fail(job.id, refused.value.what, refused.value.fix)
+    bench.jobs.fail(job.id, refused.value.message, refused.value.place)
     page = client.get(answer.headers["location"])
     assert page.status_code == 422
     assert refused.value.what.split('"')[0][:30] in html.unescape(page.text)
@@ -354,7 +358,7 @@ def test_a_run_is_planned_kept_and_counted_in_the_browser(tmp_path: Path, chromi
         page.click("details.further summary")
         page.set_input_files("#card-1-file", tmp_path / "guests.csv")
         page.fill("#card-1-label", "{name}")
-        page.click(".actions button:has-text('Reckon')")
+        page.click(".actions button:has-text('Calculate')")
         # Prices are asked for where they are missing, beside their fields; the list that came is kept.
         page.wait_for_selector("#faults")
         assert "pack price" in page.inner_text("#pack-1-price-fault")
@@ -363,11 +367,11 @@ def test_a_run_is_planned_kept_and_counted_in_the_browser(tmp_path: Path, chromi
         page.fill("#ink-1-ml", "112")
         page.fill("#ink-1-price", "128.00")
         said.clear()  # the browser notes the refusal itself
-        page.click(".actions button:has-text('Reckon')")
+        page.click(".actions button:has-text('Calculate')")
         page.wait_for_selector("h2:has-text('What to buy')", timeout=60_000)
         assert "A card costs" in page.inner_text(".lead")
         open_to_everyone(page, "run-plan")
-        page.click("button:has-text('Keep this run')")
+        page.click("button:has-text('Save this run')")
         page.wait_for_selector("a:has-text('Pick list')", timeout=60_000)
         for name, words in (
             ("Pick list", "Spring fair"),
@@ -426,3 +430,53 @@ def test_a_run_that_was_begun_and_left_is_offered_again(tmp_path: Path, chromium
         assert page.is_hidden("[data-draft-offer]")
         page.goto(f"{address}/plan/run")
         assert page.is_hidden("[data-draft-offer]")
+
+
+def test_in_german_a_plan_holds_no_english(client: TestClient) -> None:
+    kept = {name: value for name, value in TYPED.items() if name not in ("profit", "retail_factor", "rate")}
+    answer = client.post("/plan/run", data={**kept, "do": "plan"}, headers={"accept-language": "de"})
+    assert answer.status_code == 200
+    page = html.unescape(answer.text)
+    assert '<html lang="de"' in page
+    assert page.count('lang="en"') == 0
+    for said in (
+        "Annahmen",
+        "Der Einzelhandelspreis ist das Doppelte des Großhandelspreises, wie in der Branche üblich; "
+        "geben Sie Ihren eigenen Faktor an.",
+        "20 % Gewinn auf die Kosten sind angenommen; geben Sie Ihren eigenen an.",
+        f"{SATIN.name} auf {TERN.name}: Ausschuss nach Ihrer Angabe; Einrichtebogen nach Ihrer Angabe.",
+        "Tinte: ein Zehntel teurer",
+        "falzen, kuvertieren und einhüllen",
+        "Gewinnschwelle",
+    ):
+        assert said in page, said
+    assert re.search(r"Eine Karte kostet \d+,\d\d GBP", page)
+
+
+def test_in_german_faults_are_told_in_the_forms_own_words(client: TestClient) -> None:
+    wrong = {**TYPED, "label_columns": "9", "card-2-name": "Boats", "do": "plan"}
+    page = client.post("/plan/run", data=wrong, headers={"accept-language": "de"}).text
+    for field, words in (
+        ("card-2-name", "zwei Karten heißen Boats; geben Sie jeder einen eigenen Namen"),
+        ("label_columns", "die Etiketten brauchen 630 mm Breite, die Seite hat 210 mm"),
+    ):
+        found = re.search(rf'id="{field}-fault">.*?</p>', page, re.DOTALL)
+        assert found is not None
+        assert words in html.unescape(found[0])
+        assert 'lang="en"' not in found[0]
+
+
+def test_a_plan_that_an_earlier_version_kept_is_shown_with_its_own_sentences(
+    client: TestClient, bench: Bench
+) -> None:
+    """Assumptions, steps and questions were sentences then; they stay, and are marked as English."""
+    old = bench.runs.list()[0]
+    plan = {
+        **old.plan,
+        "assumptions": ["Working time is not counted."],
+        "what_if": [{"what": "stock a tenth dearer", "unit_cost": "1.20", "more": "0.10"}],
+    }
+    run = bench.runs.add(old.model_copy(update={"id": None, "plan": plan}))
+    page = client.get(f"/runs/{run.id}", headers={"accept-language": "de"}).text
+    assert '<p lang="en">Working time is not counted.</p>' in page
+    assert '<th scope="row" lang="en">stock a tenth dearer</th>' in page

@@ -26,10 +26,10 @@ def test_sheets_are_counted_and_what_is_left_is_said(client: TestClient, bench: 
 def test_what_cannot_be_counted_is_refused_and_kept_in_the_form(client: TestClient, bench: Bench) -> None:
     run = bench.runs.list()[0].id
     for typed, words in (
-        ({"batch": "1"}, "nothing was counted"),
-        ({"batch": "1", "good": "many"}, "give a whole number"),
-        ({"batch": "1", "good": "9" * 30}, "give a whole number"),
-        ({"batch": "9", "good": "1"}, "has no batch 9"),
+        ({"batch": "1"}, "Nothing was counted."),
+        ({"batch": "1", "good": "many"}, "Good: “many” is no number of sheets.</p><p>Give a whole number"),
+        ({"batch": "1", "good": "9" * 30}, "Give a whole number"),
+        ({"batch": "9", "good": "1"}, "has no batch 9."),
     ):
         answer = client.post(f"/runs/{run}/count", data=typed)
         assert answer.status_code == 422

@@ -13,8 +13,9 @@ from tackside.bench.repositories import kept_files
 from tackside.bench.store import Bench
 from tackside.cli.main import main
 from tackside.errors import StorageTrouble
+from tackside.messages.message import Message
 from tackside.web.app import create_app
-from tackside.web.shell.pages import _sentence
+from tackside.web.shell.pages import as_sentence
 from tests.web.workshop import TestClient, client_of
 
 STOCK = {"name": "Eider Pearl 260", "width": "210", "height": "297", "units": "mm"}
@@ -39,9 +40,7 @@ def test_a_full_disk_keeps_what_was_typed(
     client: TestClient, bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def full(*_: object, **__: object) -> None:
-        raise StorageTrouble(
-            f"the bench {bench.folder} has no room to grow: the disk is full", "free some space"
-        )
+        raise StorageTrouble("database.full", bench=str(bench.folder))
 
     monkeypatch.setattr(type(bench.stocks), "add", full)
     answer = client.post("/describe/stock", data=STOCK)
@@ -87,7 +86,9 @@ def test_a_fault_of_our_own_shows_no_traceback(bench: Bench, monkeypatch: pytest
     assert "your records are safe" in answer.text.lower()
     assert "someone" not in answer.text
     assert "Traceback" not in answer.text
-    assert broken.get("/api/stocks").json()["what"].startswith("a fault of Tackside")
+    told = broken.get("/api/stocks").json()
+    assert (told["code"], told["values"]) == ("form.own-fault", {"kind": "ZeroDivisionError"})
+    assert told["what"].startswith("a fault of Tackside")
 
 
 def test_a_part_of_a_page_gets_its_trouble_as_a_part(client: TestClient) -> None:
@@ -98,9 +99,9 @@ def test_a_part_of_a_page_gets_its_trouble_as_a_part(client: TestClient) -> None
 
 
 def test_words_of_the_family_become_sentences() -> None:
-    assert _sentence("the bench is full") == "The bench is full."
-    assert _sentence("my scan.tif is damaged") == "My scan.tif is damaged."
-    assert _sentence("scan.tif is damaged") == "scan.tif is damaged."
+    assert as_sentence("the bench is full") == "The bench is full."
+    assert as_sentence("my scan.tif is damaged") == "My scan.tif is damaged."
+    assert as_sentence("scan.tif is damaged") == "scan.tif is damaged."
 
 
 @pytest.mark.parametrize(
@@ -128,3 +129,29 @@ def test_a_short_password_is_refused(
     monkeypatch.setenv("TACKSIDE_PASSWORD", "short")
     assert main(["--bench", str(tmp_path), "start", "--listen", "127.0.0.1"]) == 2
     assert "fewer than 10 characters" in capsys.readouterr().err
+
+
+def test_a_page_and_the_api_each_say_it_in_their_own_way(client: TestClient) -> None:
+    page, told = client.get("/stocks/Nothing"), client.get("/api/stocks/Nothing").json()
+    assert page.status_code == 404
+    assert "the page Stocks" in page.text
+    assert "tackside stock list" not in page.text
+    assert "tackside stock list" in told["mend"]
+    assert (told["code"], told["values"]["name"]) == ("bench.no-stock", "Nothing")
+    assert told["place"] is None
+
+
+def test_trouble_is_told_in_german(client: TestClient) -> None:
+    answer = client.get("/stocks/Nothing", headers={"accept-language": "de"})
+    assert "Es gibt keinen Karton „Nothing“." in answer.text
+    assert '<p class="strong">Es gibt' in answer.text  # not marked as English
+
+
+def test_a_failed_job_says_why_in_the_readers_language(client: TestClient, bench: Bench) -> None:
+    job = bench.jobs.add("picture", {})
+    bench.jobs.fail(job.id, Message("job.too-long"))
+    for language, words in (("en", "It took longer than a job may take."), ("de", "Es dauerte länger, als")):
+        assert words in client.get(f"/jobs/{job.id}", headers={"accept-language": language}).text
+    told = client.get(f"/api/jobs/{job.id}").json()
+    assert (told["code"], told["values"], told["place"]) == ("job.too-long", {}, None)
+    assert told["what"] == "it took longer than a job may take"

@@ -43,6 +43,7 @@ from tackside.records.run import KeptBatch, KeptRun
 from tackside.sheet.plan import plan_sheet
 from tackside.sheet.render import render
 from tackside.verdict.judge import judge
+from tackside.verdict.known_print import KnownPrint
 from tackside.web.app import create_app
 from tackside.web.jobs.scan_view import prepare_scan
 from tackside.web.workbench import Options
@@ -144,8 +145,8 @@ def add_reading(
 
 
 def add_verdict(bench: Bench, trial: Trial, reading: Reading) -> None:
-    stock, printer = bench.stocks.get(trial.stock), bench.printers.get(trial.printer)
-    made = judge(reading, trial=trial, stock=stock, printer=printer, made_at=NOON)
+    stock = bench.stocks.get(trial.stock)
+    made = judge(KnownPrint(reading, trial=trial, stock=stock), made_at=NOON)
     bench.verdicts.add(made.model_copy(update={"reading": reading.id}))
 
 

@@ -28,7 +28,7 @@ _given: dict[Path, URL] = {}
 
 
 @dataclass(frozen=True)
-class Place:
+class BenchLocation:
     """The folder of a bench, and the URL of its database where that is no file in the folder."""
 
     folder: Path
@@ -44,7 +44,7 @@ def is_url(where: str | os.PathLike[str]) -> bool:
     return isinstance(where, str) and where.partition(":")[0] in _DRIVERS and "://" in where
 
 
-def place_of(where: str | os.PathLike[str]) -> Place:
+def place_of(where: str | os.PathLike[str]) -> BenchLocation:
     """The place that a folder or a URL names. Raises BadRequest and StorageTrouble."""
     if is_url(where):
         return _from_url(str(where))
@@ -55,10 +55,10 @@ def place_of(where: str | os.PathLike[str]) -> Place:
         raise explain(OSError(2, str(error)), Path(where), "write") from error
     except OSError as error:
         raise explain(error, Path(where), "write") from error
-    return Place(folder, given or _pointed_at(folder))
+    return BenchLocation(folder, given or _pointed_at(folder))
 
 
-def remember(place: Place) -> Path:
+def remember(place: BenchLocation) -> Path:
     """Let this process find a database by its folder alone; the programs it starts learn the password.
 
     Returns the folder. Commands know only that.
@@ -70,7 +70,7 @@ def remember(place: Place) -> Path:
     return place.folder
 
 
-def point_to(place: Place) -> None:
+def point_to(place: BenchLocation) -> None:
     """Write ``bench.toml``, so that the folder alone leads to the database. Raises StorageTrouble."""
     assert place.url is not None
     plain = place.url.set(password=None).render_as_string()
@@ -84,22 +84,19 @@ def shown(url: URL) -> str:
     return url.set(drivername="postgresql", password=None, query={}).render_as_string()
 
 
-def _from_url(text: str) -> Place:
+def _from_url(text: str) -> BenchLocation:
     try:
         url = make_url(text)
     except (ArgumentError, ValueError) as error:
-        raise BadRequest(
-            "that is no URL of a database", "write it as postgresql://user@host/name?files=FOLDER"
-        ) from error
+        raise BadRequest("database.no-url") from error
     if not url.database:
-        raise BadRequest(f"{shown(url)} names no database", "add its name: postgresql://user@host/name")
+        raise BadRequest("database.url-without-name", url=shown(url))
     files = url.query.get("files") or os.environ.get(FILES_VARIABLE)
     if not files or not isinstance(files, str):
-        raise BadRequest(
-            f"{shown(url)} does not say where files lie",
-            f"add ?files=FOLDER, a folder that every station reaches, or set {FILES_VARIABLE}",
-        )
-    return Place(Path(files).expanduser(), url.set(drivername=DRIVER).difference_update_query(["files"]))
+        raise BadRequest("database.url-without-files", url=shown(url), variable=FILES_VARIABLE)
+    return BenchLocation(
+        Path(files).expanduser(), url.set(drivername=DRIVER).difference_update_query(["files"])
+    )
 
 
 def _pointed_at(folder: Path) -> URL | None:
@@ -112,10 +109,7 @@ def _pointed_at(folder: Path) -> URL | None:
     except OSError as error:
         raise explain(error, pointer, "read") from error
     except (ValueError, KeyError, ArgumentError) as error:
-        raise StorageTrouble(
-            f"{pointer} names no database",
-            'write database = "postgresql://user@host/name", or remove the file',
-        ) from error
+        raise StorageTrouble("database.pointer-without-name", file=str(pointer)) from error
     if url.drivername not in _DRIVERS or not url.database:
-        raise StorageTrouble(f"{pointer} names no PostgreSQL database", "correct it, or remove the file")
+        raise StorageTrouble("database.pointer-elsewhere", file=str(pointer))
     return url.set(drivername=DRIVER)

@@ -4,27 +4,31 @@ from __future__ import annotations
 
 import os
 from contextlib import AbstractContextManager
+from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from tackside.bench.database.migrations import bring_up_to_date
 from tackside.bench.database.server import require_unicode
 from tackside.bench.database.session import Vault
 from tackside.bench.database.storage import connect, sqlite_url, translated
-from tackside.bench.location import DATABASE, POINTER, Place, place_of, point_to
-from tackside.bench.repositories.assets import Artwork
-from tackside.bench.repositories.catalogue import Catalogue
+from tackside.bench.location import DATABASE, POINTER, BenchLocation, place_of, point_to
 from tackside.bench.repositories.findings import Findings
-from tackside.bench.repositories.jobs import Jobs
 from tackside.bench.repositories.kept_files import KeptFiles
-from tackside.bench.repositories.measured import Measured
 from tackside.bench.repositories.revisions import Revisions
-from tackside.bench.repositories.runs import Runs
 from tackside.bench.repositories.trials import Trials
 from tackside.errors import NotFound, StorageTrouble
 from tackside.files.atomic import explain
 from tackside.records import Printer, Reading, Stock, Verdict
-from tackside.records.assets import PictureFile, ProfileFile
-from tackside.records.card import KeptCard
+
+if TYPE_CHECKING:
+    from tackside.bench.repositories.assets import Artwork
+    from tackside.bench.repositories.catalogue import Catalogue
+    from tackside.bench.repositories.jobs import Jobs
+    from tackside.bench.repositories.measured import Measured
+    from tackside.bench.repositories.runs import Runs
+    from tackside.records.assets import PictureFile, ProfileFile
+    from tackside.records.card import KeptCard
 
 FILES = "files"
 
@@ -32,25 +36,81 @@ FILES = "files"
 class Bench:
     """All records and files of one user or studio.
 
-    Several processes may use one bench at once. Nothing is held open between calls.
+    Several processes may use one bench at once. Nothing is held open between calls. Each shelf is made, and what it
+    needs loaded, when it is first asked for: most commands ask for few.
     """
 
     def __init__(self, folder: Path, vault: Vault) -> None:
         self.folder = folder
         self._vault = vault
-        self._files = KeptFiles(vault, folder / FILES)
-        self.stocks = Revisions(vault, self._files, Stock)
-        self.printers = Revisions(vault, self._files, Printer)
-        self.cards = Revisions(vault, self._files, KeptCard)
-        self.trials = Trials(vault)
-        self.readings = Findings(vault, Reading)
-        self.verdicts = Findings(vault, Verdict)
-        self.measured = Measured(vault)
-        self.catalogue = Catalogue(vault)
-        self.jobs = Jobs(vault)
-        self.runs = Runs(vault)
-        self.profiles = Artwork(vault, "profile", ProfileFile)
-        self.pictures = Artwork(vault, "picture", PictureFile)
+
+    @cached_property
+    def stocks(self) -> Revisions[Stock]:
+        return Revisions(self._vault, self._files, Stock)
+
+    @cached_property
+    def printers(self) -> Revisions[Printer]:
+        return Revisions(self._vault, self._files, Printer)
+
+    @cached_property
+    def cards(self) -> Revisions[KeptCard]:
+        from tackside.records.card import KeptCard
+
+        return Revisions(self._vault, self._files, KeptCard)
+
+    @cached_property
+    def trials(self) -> Trials:
+        return Trials(self._vault)
+
+    @cached_property
+    def readings(self) -> Findings[Reading]:
+        return Findings(self._vault, Reading)
+
+    @cached_property
+    def verdicts(self) -> Findings[Verdict]:
+        return Findings(self._vault, Verdict)
+
+    @cached_property
+    def measured(self) -> Measured:
+        from tackside.bench.repositories.measured import Measured
+
+        return Measured(self._vault)
+
+    @cached_property
+    def catalogue(self) -> Catalogue:
+        from tackside.bench.repositories.catalogue import Catalogue
+
+        return Catalogue(self._vault)
+
+    @cached_property
+    def jobs(self) -> Jobs:
+        from tackside.bench.repositories.jobs import Jobs
+
+        return Jobs(self._vault)
+
+    @cached_property
+    def runs(self) -> Runs:
+        from tackside.bench.repositories.runs import Runs
+
+        return Runs(self._vault)
+
+    @cached_property
+    def profiles(self) -> Artwork[ProfileFile]:
+        from tackside.bench.repositories.assets import Artwork
+        from tackside.records.assets import ProfileFile
+
+        return Artwork(self._vault, "profile", ProfileFile)
+
+    @cached_property
+    def pictures(self) -> Artwork[PictureFile]:
+        from tackside.bench.repositories.assets import Artwork
+        from tackside.records.assets import PictureFile
+
+        return Artwork(self._vault, "picture", PictureFile)
+
+    @cached_property
+    def _files(self) -> KeptFiles:
+        return KeptFiles(self._vault, self.folder / FILES)
 
     @classmethod
     def open(cls, folder: str | os.PathLike[str], create: bool = True) -> Bench:
@@ -94,28 +154,20 @@ class Bench:
         return self._files.path(sha256)
 
 
-def _prepare_folder(place: Place, create: bool) -> None:
+def _prepare_folder(place: BenchLocation, create: bool) -> None:
     """Make the folder where it may be made; refuse what cannot be a bench."""
     folder, database = place.folder, place.folder / DATABASE
     try:
         exists = database.is_file()
         if folder.exists() and not folder.is_dir():
-            raise StorageTrouble(f"{folder} is a file, not a folder", "name a folder with --bench")
+            raise StorageTrouble("database.file-not-folder", folder=str(folder))
         if create and not (exists and place.url is None):
             folder.mkdir(parents=True, exist_ok=True)
         if place.url is not None and not folder.is_dir():
-            raise NotFound(
-                f"there is no folder {folder} for the files of {place.database}", "make it, or correct files="
-            )
+            raise NotFound("database.no-folder-for-files", folder=str(folder), bench=str(place.database))
         if place.url is not None and exists and not (folder / POINTER).exists():
-            raise StorageTrouble(
-                f"{folder} holds a bench of its own",
-                "name another folder for files, or use: tackside bench move",
-            )
+            raise StorageTrouble("database.folder-of-another", folder=str(folder))
     except OSError as error:
         raise explain(error, folder, "write") from error
     if place.url is None and not exists and not create:
-        raise NotFound(
-            f"there is no bench in {folder}",
-            "name the right folder with --bench, or begin one: tackside stock add FILE.toml",
-        )
+        raise NotFound("database.none-there", bench=str(folder))

@@ -16,16 +16,17 @@ from tackside.card.output import Output
 from tackside.card.pdf.document import save_pdf
 from tackside.card.pixels.conversion import OutputColour, output_colour
 from tackside.card.pixels.jpeg import EDGE_PX, save_jpeg
-from tackside.card.pixels.raster import Drawn, render
+from tackside.card.pixels.raster import DrawnPart, render
 from tackside.card.pixels.sharpen import sharpening_for
 from tackside.card.pixels.tiff import save_tiff
-from tackside.errors import BadImage, BadRequest, DoesNotFit, StorageTrouble
+from tackside.errors import BadImage, BadRequest, StorageTrouble
 from tackside.files.atomic import atomic_path
 from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Fit
 from tackside.fit.placement.correction import IDENTITY, Correction
 from tackside.fit.placement.measured import MeasuredPlacement
-from tackside.picture.file.kinds import MEND
+from tackside.fit.refusal import refused
+from tackside.messages.message import Message
 from tackside.records import Margins, Printer, Stock
 from tackside.records.sheet_plan import Side
 
@@ -70,7 +71,7 @@ class CardSheet:
 
     files: dict[str, Path]
     faces: tuple[CardFace, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Message, ...]
     path: PrintPath = UNKNOWN_PATH
 
 
@@ -80,7 +81,7 @@ class LaidOut:
 
     faces: tuple[CardFace, ...]
     colour: OutputColour
-    warnings: tuple[str, ...]
+    warnings: tuple[Message, ...]
 
 
 def make_card(
@@ -117,7 +118,8 @@ def lay_out_for(
 ) -> LaidOut:
     """The card's faces on this printer, with what its maker should know. Raises as ``make_card``."""
     fits = fits_for(stock, printer, path)
-    _refuse_unfed(fits, stock, printer)
+    if fits["front"].feed is None:
+        raise refused(fits["front"])
     faces = lay_out(card, stock, fits)
     pictures = [placed.picture for face in faces for placed in face.pictures]
     colour = output_colour(output, card.space, pictures)
@@ -169,17 +171,15 @@ def _write(
                 _save_image(sheet, laid.colour.profile, temporary[files[face.name]], output)
     except pyvips.Error as error:
         refuse_broken_pictures(laid.faces)
-        raise StorageTrouble(
-            f"{targets[0]} cannot be written", "check that the disk has room and the folder can be written to"
-        ) from error
+        raise StorageTrouble("card.not-written", file=str(targets[0])) from error
 
 
-def _save_image(sheet: Drawn, profile: bytes, path: Path, output: Output) -> None:
+def _save_image(sheet: DrawnPart, profile: bytes, path: Path, output: Output) -> None:
     if path.suffix.lower() in (".tif", ".tiff"):
         save_tiff(sheet.image, profile, path)
         return
     if max(sheet.image.width, sheet.image.height) > EDGE_PX:
-        raise BadRequest("the sheet has more pixels than a JPEG holds", "end the name of --out in .tif")
+        raise BadRequest("card.too-large-for-jpeg")
     save_jpeg(sheet, profile, path, output.quality)
 
 
@@ -191,17 +191,14 @@ def refuse_broken_pictures(faces: Sequence[CardFace]) -> None:
                 placed.picture.stream().avg()
             except pyvips.Error as error:
                 raise BadImage(
-                    f"{placed.picture.path} breaks off or is damaged part of the way in", MEND
+                    "picture.breaks-off", place=placed.part, file=str(placed.picture.path)
                 ) from error
 
 
 def refuse_other_kinds(out: Path) -> None:
     """Raise BadRequest where the name of a file says that it is none of those that a card is written as."""
     if out.suffix.lower() not in SUFFIXES:
-        raise BadRequest(
-            f"{out.name} is neither a PDF nor a TIFF nor a JPEG",
-            "end the name of --out in .pdf, .tif or .jpg",
-        )
+        raise BadRequest("card.unknown-kind-of-file", file=out.name)
 
 
 def files_of(faces: Sequence[CardFace], out: Path) -> dict[str, Path]:
@@ -223,10 +220,3 @@ def _half_turned(printer: Printer) -> Printer:
 
 def _opposite(margins: Margins) -> Margins:
     return Margins(top=margins.bottom, bottom=margins.top, left=margins.right, right=margins.left)
-
-
-def _refuse_unfed(fits: dict[Side, Fit], stock: Stock, printer: Printer) -> None:
-    fit = fits["front"]
-    if fit.feed is None:
-        reasons = " ".join(fit.warnings[:2]) or f"{printer.name} cannot be fed with {stock.name}"
-        raise DoesNotFit(reasons.rstrip("."), "tackside fit says what would do")

@@ -33,7 +33,7 @@ CAUTIONS = {
 COMMANDS: dict[str, tuple[str, str]] = {
     "demo": (
         "tackside.cli.commands.demo:demo",
-        "Run the whole job on an invented studio, through the virtual press.",
+        "Run the whole job for an invented studio, on the virtual press.",
     ),
     "start": ("tackside.cli.commands.start:start", "Open the workbench in the browser."),
     "stock": ("tackside.cli.commands.stocks.stock:app", "Keep card stocks: add, list, show."),
@@ -45,7 +45,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "fit": ("tackside.cli.commands.stocks.fit:fit", "Say what a printer can do with a stock."),
     "placement": (
         "tackside.cli.commands.prints.placement:placement",
-        "Show where prints fall on the sheet, and what is corrected.",
+        "Show where prints land on the sheet, and what is corrected.",
     ),
     "sheet": ("tackside.cli.commands.prints.sheet:sheet", "Make the test sheet for a stock and a printer."),
     "read": (
@@ -58,10 +58,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
     ),
     "scanner": (
         "tackside.cli.commands.prints.scanner:app",
-        "Learn what a scanner makes of your inks, and watch it.",
+        "Characterise a scanner on your inks, and check it for drift.",
     ),
     "judge": ("tackside.cli.commands.prints.judge:judge", "Say how good a print is, and why."),
-    "picture": ("tackside.cli.commands.pictures.picture:app", "Look at pictures before any ink."),
+    "picture": ("tackside.cli.commands.pictures.picture:app", "Check pictures before any ink is used."),
     "proof": (
         "tackside.cli.commands.pictures.proof:proof",
         "Show what a print will look like on a card, and what is lost.",
@@ -69,14 +69,17 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "choose": ("tackside.cli.commands.pictures.choose:choose", "Say which card suits these pictures."),
     "gamut": (
         "tackside.cli.commands.pictures.gamut:gamut",
-        "Say what colours a card or a profile holds, and what it covers.",
+        "Measure the gamut of a card or a profile, and what it covers.",
     ),
     "card": ("tackside.cli.commands.cards.card:app", "Make the print-ready sheet of a card."),
     "profile": (
         "tackside.cli.commands.pictures.profile:app",
         "Say what colour profiles are, and what is wrong with them.",
     ),
-    "run": ("tackside.cli.commands.runs.run:app", "Many cards: what they take, cost and bring."),
+    "run": (
+        "tackside.cli.commands.runs.run:app",
+        "Runs of cards: sheets, ink, cost, price, printing and counting.",
+    ),
     "bench": ("tackside.cli.commands.bench:app", "Look after the bench: show, back up, restore, move."),
     "report": (
         "tackside.cli.commands.prints.report:report",
@@ -156,7 +159,7 @@ def _unknown_command(error: UnknownCommandError) -> str:
 
 
 def _own_fault(error: Exception) -> None:
-    """A fault of the program itself: say so in a line, keep the details in a file for whoever mends it."""
+    """A fault of the program itself: say so in a line, keep the details in a file for whoever fixes it."""
     if os.environ.get("TACKSIDE_TRACEBACK"):
         traceback.print_exception(error)
         return

@@ -5,8 +5,10 @@ from __future__ import annotations
 from tackside.bench.store import Bench
 from tackside.cli.session import bench_folder
 from tackside.errors import BadRequest
+from tackside.messages.message import Message
 from tackside.picture.check.resolution import Use
-from tackside.picture.use_on_panel import FARTHEST_CM, NEAREST_CM, use_on_panel
+from tackside.picture.use_on_panel import FARTHEST_CM, NEAREST_CM
+from tackside.workflow.pictures.check import place_on_card
 
 LARGEST_MM = 2000.0
 
@@ -21,28 +23,22 @@ def place_of(
     """The place asked for, None where none is. Raises BadRequest, NotFound."""
     if not NEAREST_CM <= distance_cm <= FARTHEST_CM:
         raise BadRequest(
-            f"nobody looks at a card from {distance_cm:g} cm",
-            f"give --distance-cm from {NEAREST_CM:g} to {FARTHEST_CM:g}; a hand holds a card at about 30",
+            "picture.nobody-looks-from", distance_cm=distance_cm, least_cm=NEAREST_CM, most_cm=FARTHEST_CM
         )
     if size_mm is not None:
         if stock is not None:
-            raise BadRequest("--size-mm and --stock each name a place", "give one of them")
+            raise BadRequest("picture.two-places")
         if not all(0 < length <= LARGEST_MM for length in size_mm):
-            raise BadRequest(
-                f"a picture of {size_mm[0]:g} × {size_mm[1]:g} mm cannot be",
-                "give width and height in mm, as 105 148",
-            )
+            raise BadRequest("picture.size-cannot-be", size_mm=size_mm)
         grid = (
             None
             if printer is None
             else Bench.open(bench_folder(), create=False).printers.get(printer).grid_ppi
         )
-        return Use(size_mm, "a panel", grid, distance_cm)
+        return Use(size_mm, Message("picture.place.any-panel"), grid, distance_cm)
     if stock is None and printer is None:
         return None
     if stock is None or printer is None:
         missing = "--stock" if stock is None else "--printer"
-        raise BadRequest(
-            f"a panel needs a stock and a printer, and {missing} is missing", f"add {missing} NAME"
-        )
-    return use_on_panel(Bench.open(bench_folder(), create=False), stock, printer, panel, distance_cm)
+        raise BadRequest("picture.place-lacks", option=missing)
+    return place_on_card(Bench.open(bench_folder(), create=False), stock, printer, panel, distance_cm)

@@ -12,6 +12,8 @@ from tackside.messages.message import Message
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+    from tackside.bench.store import Bench
+
 _bench_folder = Path.home() / "Tackside"
 
 
@@ -33,6 +35,17 @@ def bench_folder() -> Path:
     return _bench_folder
 
 
+def bench_if_there() -> Bench | None:
+    """The bench, None where nobody has begun one."""
+    from tackside.bench.store import Bench  # kept off the start-up path
+    from tackside.errors import NotFound
+
+    try:
+        return Bench.open(_bench_folder, create=False)
+    except NotFound:
+        return None
+
+
 @dataclass(frozen=True)
 class Outcome:
     """What a command hands back: ``document`` is printed with ``--json``, ``text`` without.
@@ -43,5 +56,5 @@ class Outcome:
 
     document: Mapping[str, Any]
     text: RenderableType = ""
-    warnings: tuple[str, ...] = field(default=())
+    warnings: tuple[str | Message, ...] = field(default=())
     cautions: tuple[Message, ...] = field(default=())

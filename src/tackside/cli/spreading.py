@@ -1,9 +1,7 @@
-"""The options of the commands whose work may be spread, and the line that says how far it is."""
+"""The options of the commands whose work may be spread."""
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -31,14 +29,3 @@ class Spreading:
 
 
 HERE = Spreading()
-
-
-def told(things: str) -> Callable[[int, int], None]:
-    """A line on standard error, written over as work is done, where a person is looking."""
-
-    def tell(done: int, of: int) -> None:
-        if of and sys.stderr.isatty():
-            end = "\n" if done == of else ""
-            print(f"\r\033[K{done} of {of} {things}", end=end, file=sys.stderr, flush=True)
-
-    return tell

@@ -98,9 +98,7 @@ def spectra_to_xyz(spectra: ArrayLike, wavelengths: ArrayLike) -> Floats:
     values = np.asarray(spectra, dtype=np.float64)
     if values.ndim == 0 or values.shape[-1] != count:
         have = values.shape[-1] if values.ndim else 1
-        raise BadInstrumentFile(
-            f"a spectrum has {have} values for {count} wavelengths", "measure again or export the file anew"
-        )
+        raise BadInstrumentFile("colour.spectrum-length", count=have, wavelengths=count)
     return np.asarray(values @ tristimulus_weights(start, step, count))
 
 
@@ -111,16 +109,15 @@ def spectra_to_lab(spectra: ArrayLike, wavelengths: ArrayLike) -> Floats:
 
 def _regular_grid(wavelengths: Floats) -> tuple[float, float, int]:
     """Start, step and count of evenly spaced wavelengths, or BadInstrumentFile."""
-    mend = "export the spectra in steps of 10 nm from 380 to 730 nm, or 400 to 700 nm"
     if wavelengths.ndim != 1 or wavelengths.size < 3 or not np.all(np.isfinite(wavelengths)):
-        raise BadInstrumentFile("the spectra have fewer than three wavelengths", mend)
+        raise BadInstrumentFile("colour.too-few-wavelengths")
     step = float(wavelengths[-1] - wavelengths[0]) / (wavelengths.size - 1)
     if step <= 0 or np.max(np.abs(np.diff(wavelengths) - step)) > 1e-3 * step:
-        raise BadInstrumentFile("the wavelengths of the spectra are not evenly spaced and rising", mend)
+        raise BadInstrumentFile("colour.wavelengths-uneven")
     if not 0.1 <= step <= WIDEST_STEP_NM + 1e-6:
-        raise BadInstrumentFile(f"the wavelengths of the spectra are {step:g} nm apart", mend)
+        raise BadInstrumentFile("colour.wavelengths-far-apart", step_nm=step)
     if wavelengths[0] > 420 or wavelengths[-1] < 680:
         raise BadInstrumentFile(
-            f"the spectra reach only from {wavelengths[0]:g} to {wavelengths[-1]:g} nm", mend
+            "colour.wavelengths-short", from_nm=float(wavelengths[0]), to_nm=float(wavelengths[-1])
         )
     return float(wavelengths[0]), step, int(wavelengths.size)

@@ -9,40 +9,40 @@ import os
 import secrets
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Literal
 
 from tackside.errors import StorageTrouble
+from tackside.messages.message import Message
 
 TEMPORARY_PREFIX = ".tackside-"
 
-# errno → what is wrong, and the mend.
-_REASONS: dict[int, tuple[str, str]] = {
-    errno.ENOSPC: ("the disk is full", "free some space, then run this again"),
-    errno.EDQUOT: ("your share of the disk is used up", "free some space, then run this again"),
-    errno.EFBIG: ("the file is larger than this disk or account allows", "choose a folder on another disk"),
-    errno.EACCES: (
-        "permission is refused",
-        "choose a folder that you may write to, or change its permissions",
-    ),
-    errno.EPERM: (
-        "permission is refused",
-        "choose a folder that you may write to, or change its permissions",
-    ),
-    errno.EROFS: ("the disk can only be read", "choose a folder on a disk that can be written"),
-    errno.ENOENT: ("the file or its folder does not exist", "check the name, or make the folder first"),
-    errno.ENOTDIR: ("a part of its path is a file, not a folder", "check the name"),
-    errno.EISDIR: ("it is a folder", "name a file"),
-    errno.ENAMETOOLONG: ("the name is too long", "choose a shorter name"),
-    errno.EIO: ("the disk reports a fault", "check the disk, and keep a copy of your records elsewhere"),
-    errno.EMFILE: ("too many files are open", "close other programs, then run this again"),
+# errno → the code of what is wrong.
+_REASONS: dict[int, str] = {
+    errno.ENOSPC: "file.disk-full",
+    errno.EDQUOT: "file.share-used-up",
+    errno.EFBIG: "file.larger-than-allowed",
+    errno.EACCES: "file.permission-refused",
+    errno.EPERM: "file.permission-refused",
+    errno.EROFS: "file.disk-read-only",
+    errno.ENOENT: "file.nothing-there",
+    errno.ENOTDIR: "file.path-through-file",
+    errno.EISDIR: "file.is-folder",
+    errno.ENAMETOOLONG: "file.name-too-long",
+    errno.EIO: "file.disk-fault",
+    errno.EMFILE: "file.too-many-open",
 }
+Doing = Literal["read", "write", "use"]
 
 
-def explain(error: OSError, path: Path, doing: str) -> StorageTrouble:
-    """What an OSError means to a person. ``doing`` is ``"write"`` or ``"read"``."""
-    reason, mend = _REASONS.get(
-        error.errno or 0, (error.strerror or type(error).__name__, "check the disk and the name")
-    )
-    return StorageTrouble(f"cannot {doing} {path}: {reason}", mend)
+def reason_of(error: OSError) -> Message:
+    """What an OSError means to a person: a fault, its fix with it."""
+    code = _REASONS.get(error.errno or 0)
+    return Message(code) if code else Message("file.system-says", said=error.strerror or type(error).__name__)
+
+
+def explain(error: OSError, path: Path, doing: Doing) -> StorageTrouble:
+    """What an OSError means to a person, and which file it is about."""
+    return StorageTrouble(f"file.cannot-{doing}", file=str(path), reason=reason_of(error))
 
 
 @contextlib.contextmanager
@@ -90,7 +90,7 @@ def sha256_of(path: str | os.PathLike[str]) -> str:
 
 def _translated(error: Exception, target: Path, temporary: Path | None = None) -> StorageTrouble:
     if not isinstance(error, OSError):
-        return StorageTrouble(f"cannot write {target}: its links run in a circle", "name the file itself")
+        return StorageTrouble("file.cannot-write", file=str(target), reason=Message("file.links-in-a-circle"))
     other = error.filename is not None and Path(os.fsdecode(error.filename)) not in {target, temporary}
     if other and temporary is not None:  # the block stumbled over a file of its own
         return explain(error, Path(os.fsdecode(error.filename)), "use")
@@ -101,7 +101,7 @@ def _refuse_other_than_file(target: Path) -> None:
     if target.is_dir():
         raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(target))
     if target.exists() and not target.is_file():  # a rename would put a file in a device's place
-        raise StorageTrouble(f"cannot write {target}: it is a device, not a file", "name a file")
+        raise StorageTrouble("file.cannot-write", file=str(target), reason=Message("file.is-device"))
 
 
 def _make_temporary(target: Path) -> Path:

@@ -1,53 +1,90 @@
-"""What is wrong with a record's data, in plain words: the field, the fault and the mend."""
+"""What is wrong with a record's data: a message for each fault, with the place of the field that it is about."""
 
 from __future__ import annotations
 
+import re
 import typing
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from tackside.files.suggest import nearest
+from tackside.messages.message import Message, Value
+from tackside.messages.place import Place
 
-Place = tuple[int | str, ...]
-# What is wrong, and the mend.
-Fault = tuple[str, str]
+Path = tuple[int | str, ...]
 
-# pydantic's error types → the kind of value that belongs there, with an example.
+# pydantic's error types → the code of what belongs there instead.
 _KINDS = {
-    "float": ("a number", "0.32"),
-    "int": ("a whole number", "25"),
-    "decimal": ("an amount", '"14.50"'),
-    "string": ("text in quotes", '"photo"'),
-    "bool": ("true or false", "true"),
-    "tuple": ("a list", "[210, 297]"),
-    "list": ("a list", "[210, 297]"),
-    "dict": ("a table", "{ count = 25 }"),
-    "model": ("a table", "{ count = 25 }"),
+    "float": "record.no-number",
+    "int": "record.no-whole-number",
+    "decimal": "record.no-amount",
+    "string": "record.no-text",
+    "bool": "record.no-true-or-false",
+    "tuple": "record.no-list",
+    "list": "record.no-list",
+    "dict": "record.no-table",
+    "model": "record.no-table",
+    "date": "record.no-date",
+    "time": "record.no-time",
 }
+# pydantic's error types → its name for the bound, and the code.
 _BOUNDS = {
-    "greater_than": ("gt", "more than"),
-    "greater_than_equal": ("ge", "at least"),
-    "less_than": ("lt", "less than"),
-    "less_than_equal": ("le", "at most"),
+    "greater_than": ("gt", "not-above"),
+    "greater_than_equal": ("ge", "below"),
+    "less_than": ("lt", "not-under"),
+    "less_than_equal": ("le", "above"),
 }
+_LONGEST_SHOWN = 40
 
 
-def fault_of(error: ValidationError, kind: type[BaseModel]) -> Fault:
-    """The fault to mend first: an unknown field before others, as it is mostly a slip in a name."""
+@dataclass(frozen=True)
+class FieldFault:
+    """One fault: what is wrong and its fix as a message, and where. The message has the place as ``field`` too."""
+
+    place: Place
+    message: Message
+
+
+class Inconsistent(ValueError):
+    """What a record's own check refuses, raised in it: a code of the catalogue with its values.
+
+    ``at`` is the field at fault, seen from the record that checks. The message has its whole place as ``field``.
+    """
+
+    def __init__(self, code: str, /, *, at: Path = (), **values: Any) -> None:
+        super().__init__(code)
+        self.message = Message(code, **values)
+        self.at = at
+
+
+def kind_of(record: type[BaseModel]) -> str:
+    """What a place calls a kind of record: ``stock``, ``card-picture``."""
+    return re.sub(r"(?<=[a-z0-9])(?=[A-Z])", "-", record.__name__).lower()
+
+
+def fault_of(error: ValidationError, record: type[BaseModel]) -> FieldFault:
+    """The fault to fix first, with the count of the others: an unknown field before all, as it is mostly a slip in a
+    name."""
     found = _separate(error.errors(include_url=False))
-    first = min(found, key=lambda each: each["type"] != "extra_forbidden")
-    what, mend = _fault(first, kind)
+    first = _fault(min(found, key=lambda each: each["type"] != "extra_forbidden"), record)
     more = len(found) - 1
-    return (f"{what} (and {more} more fault{'s' if more > 1 else ''})" if more else what), mend
+    if not more:
+        return first
+    return FieldFault(first.place, Message("record.and-more", fault=first.message, count=more))
 
 
-def faults_by_place(error: ValidationError, kind: type[BaseModel]) -> tuple[tuple[Place, Fault], ...]:
-    """Every fault with the place of its field, for whoever shows each beside its own."""
-    found = _separate(error.errors(include_url=False))
-    return tuple((tuple(each["loc"]), _fault(each, kind)) for each in found)
+def field_faults(error: ValidationError, record: type[BaseModel]) -> tuple[FieldFault, ...]:
+    """Every fault, for whoever shows each beside its own field."""
+    return tuple(_fault(each, record) for each in _separate(error.errors(include_url=False)))
+
+
+def fault_of_details(error: ErrorDetails, record: type[BaseModel]) -> FieldFault:
+    """One fault as pydantic describes it."""
+    return _fault(error, record)
 
 
 def _separate(errors: list[ErrorDetails]) -> list[ErrorDetails]:
@@ -58,7 +95,7 @@ def _separate(errors: list[ErrorDetails]) -> list[ErrorDetails]:
     return [each for each in errors if each["type"] != "too_short" or each["loc"] not in inner]
 
 
-def loosened(given: Any, valid: Any, place: Place = ()) -> Fault | None:
+def loosened(given: Any, valid: Any, record: type[BaseModel], path: Path = ()) -> FieldFault | None:
     """The first value that was read as another kind: text or true/false where a number belongs, and the like.
 
     ``given`` is the TOML data, ``valid`` the record made of it, as plain data.
@@ -70,152 +107,166 @@ def loosened(given: Any, valid: Any, place: Place = ()) -> Fault | None:
     elif isinstance(given, list) and isinstance(valid, (list, tuple)):
         pairs = [(number, *pair) for number, pair in enumerate(zip(given, valid, strict=False))]
     else:
-        return _other_kind(given, valid, place)
-    return next(filter(None, (loosened(here, there, (*place, key)) for key, here, there in pairs)), None)
+        return _other_kind(given, valid, record, path)
+    inside = (loosened(here, there, record, (*path, key)) for key, here, there in pairs)
+    return next(filter(None, inside), None)
 
 
-def named(place: Place) -> str:
-    """A field as one reads it in the file: ``feeds no. 2: margins_mm.top``, ``open_size_mm (width)``."""
-    words = ""
-    for number, part in enumerate(place):
-        if isinstance(part, int):
-            holder = next((str(each) for each in reversed(place[:number]) if isinstance(each, str)), "")
-            last = number == len(place) - 1
-            edge = holder.endswith(("_size_mm", "_sizes_mm")) and last and part < 2
-            words += f" ({('width', 'height')[part]})" if edge else f" no. {part + 1}"
-        elif words:
-            words += f": {part}" if isinstance(place[number - 1], int) else f".{part}"
-        else:
-            words = part
-    return words or "the file"
+def _other_kind(given: Any, valid: Any, record: type[BaseModel], path: Path) -> FieldFault | None:
+    """Text for a number, true for a number, a number for true: allowed by the validator, but a slip."""
+    is_number = isinstance(valid, (int, float)) and not isinstance(valid, bool)
+    if isinstance(given, (str, bool)) and is_number:
+        code = _KINDS["int" if isinstance(valid, int) else "float"]
+    elif isinstance(valid, bool) and not isinstance(given, bool):
+        code = _KINDS["bool"]
+    else:
+        return None
+    return _at(record, path, code, given=shown(given))
 
 
-def _fault(error: ErrorDetails, kind: type[BaseModel]) -> Fault:
-    place, sort = tuple(error["loc"]), error["type"]
-    field, value, details = named(place), error["input"], error.get("ctx", {})
+def _at(record: type[BaseModel], path: Path, code: str, **values: Any) -> FieldFault:
+    place = Place(kind_of(record), path)
+    return FieldFault(place, Message(code, field=place, **values))
+
+
+def _fault(error: ErrorDetails, record: type[BaseModel]) -> FieldFault:
+    path, sort = tuple(error["loc"]), error["type"]
+    value, details = error["input"], error.get("ctx", {})
     if sort == "extra_forbidden":
-        return _unknown_field(place, kind)
-    if sort == "missing":
-        if place and isinstance(place[-1], int):
-            return f"{named(place[:-1])} has too few entries", f"give it as {_example(place)}"
-        return f"{field} is missing", f"add {_example(place)}"
+        return _unknown_field(path, record)
+    if sort == "missing" and path and isinstance(path[-1], int):
+        return _at(record, path[:-1], "record.entries-missing", example=_example(path))
+    if sort == "missing" or (value is None and sort != "value_error"):
+        return _at(record, path, "record.missing", example=_example(path))
     if sort in _BOUNDS:
-        bound, words = _BOUNDS[sort]
-        return f"{field} is {_shown(value)}", f"it must be {words} {details[bound]:g}"
+        return _out_of_bounds(path, value, sort, details, record)
     if sort == "literal_error":
-        return _not_a_choice(field, value, str(details["expected"]))
+        return _not_a_choice(path, value, str(details["expected"]), record)
     if sort == "value_error":
-        return _own_fault(place, str(details["error"]))
+        return _own_fault(path, details["error"], record)
     if sort == "finite_number":
-        return f"{field} is not a finite number", "give a number, or leave the field out if it is unknown"
-    return _shape_fault(field, value, sort, details)
+        return _at(record, path, "record.not-finite")
+    return _shape_fault(path, value, sort, details, record)
 
 
-def _shape_fault(field: str, value: Any, sort: str, details: Mapping[str, Any]) -> Fault:
-    if sort == "string_pattern_mismatch":
-        wanted = "three capital letters" if field.endswith("currency") else f"the form {details['pattern']}"
-        return f"{field} is {_shown(value)}", f"give it as {wanted}"
-    if sort == "string_too_long":
-        return f"{field} is too long", f"shorten it to {details['max_length']} characters"
-    if sort == "string_too_short":
-        return f"{field} is empty", "give it a text"
-    if sort == "too_long":
-        return f"{field} has too many entries", f"give {details['max_length']} at most"
-    if sort == "too_short":
-        return f"{field} has too few entries", f"give {details['min_length']} at least"
-    if sort.startswith(("decimal_max", "decimal_whole")):
-        return f"{field} is {_shown(value)}", "give an amount with at most 4 decimals"
-    wanted, example = _KINDS.get(sort.split("_")[0], ("", ""))
+def _out_of_bounds(
+    path: Path, value: Any, sort: str, details: Mapping[str, Any], record: type[BaseModel]
+) -> FieldFault:
+    name, code = _BOUNDS[sort]
     if _is_huge(value):
-        return f"{field} is a huge number", "check its digits"
-    if wanted:
-        return f"{field} is {_shown(value)}, not {wanted}", f"give it as {example}"
-    return f"{field} is {_shown(value)}, which does not hold", "compare it with the example in the guide"
+        return _at(record, path, "record.huge")
+    if any(isinstance(part, str) and part.endswith("_mm") for part in path):
+        return _at(record, path, f"record.length-{code}", given_mm=value, limit_mm=details[name])
+    return _at(record, path, f"record.{code}", given=shown(value), limit=details[name])
 
 
-def _unknown_field(place: Place, kind: type[BaseModel]) -> Fault:
-    word = str(place[-1])
-    here = _record_at(kind, place[:-1])
-    what = f"unknown field {named(place)}"
-    if len(place) > 1 and word in kind.model_fields:
-        return what, f"{word} belongs at the top of the file, before the first [table]"
+def _shape_fault(
+    path: Path, value: Any, sort: str, details: Mapping[str, Any], record: type[BaseModel]
+) -> FieldFault:
+    if sort == "string_pattern_mismatch":
+        if path and str(path[-1]).endswith("currency"):
+            return _at(record, path, "record.no-currency", given=shown(value))
+        return _at(record, path, "record.not-the-form", given=shown(value), pattern=details["pattern"])
+    if sort == "string_too_long":
+        return _at(record, path, "record.too-long", most=details["max_length"])
+    if sort == "string_too_short":
+        return _at(record, path, "record.empty")
+    if sort == "too_long":
+        return _at(record, path, "record.too-many-entries", most=details["max_length"])
+    if sort == "too_short":
+        return _at(record, path, "record.too-few-entries", least=details["min_length"])
+    if sort.startswith(("decimal_max", "decimal_whole")):
+        return _at(record, path, "record.too-many-decimals", given=shown(value))
+    if _is_huge(value):
+        return _at(record, path, "record.huge")
+    code = _KINDS.get(sort.split("_")[0], "record.does-not-hold")
+    if code == "record.no-list" and _is_size(path):
+        code = "record.no-size"
+    return _at(record, path, code, given=shown(value))
+
+
+def _unknown_field(path: Path, record: type[BaseModel]) -> FieldFault:
+    word = str(path[-1])
+    here = _record_at(record, path[:-1])
+    if len(path) > 1 and word in record.model_fields:
+        return _at(record, path, "record.unknown-field-of-the-top", name=word)
     own = list(here.model_fields) if here else []
     near = nearest(word, own)
     if near:
-        return what, f"did you mean {near}?"
+        return _at(record, path, "record.unknown-field-near", near=near)
     for holder in own:
         inner = _record_in(here.model_fields[holder].annotation) if here else None
         near = nearest(word, inner.model_fields) if inner else None
         if near:
-            return what, f"did you mean {near}, which belongs in {holder}?"
-    return what, f"the fields are {', '.join(own)}" if own else "take it out"
+            return _at(record, path, "record.unknown-field-near-in", near=near, holder=holder)
+    if own:
+        return _at(record, path, "record.unknown-field", known=own)
+    return _at(record, path, "record.unknown-field-of-none")
 
 
-def _not_a_choice(field: str, value: Any, expected: str) -> Fault:
-    choices = [part for part in expected.replace(" or ", ", ").split(", ") if part]
-    near = nearest(value, [choice.strip("'") for choice in choices]) if isinstance(value, str) else None
-    known = ", ".join(choice.replace("'", '"') for choice in choices)
-    mend = f'did you mean "{near}"? It can be {known}' if near else f"it can be {known}"
-    return f"{field} is {_shown(value)}", mend
+def _not_a_choice(path: Path, value: Any, expected: str, record: type[BaseModel]) -> FieldFault:
+    found = re.findall(r"'([^']*)'|(\d+)", expected)  # as pydantic writes them: 'front', 'back' or 'both'
+    choices: list[Value] = [shown(text) if text or not number else int(number) for text, number in found]
+    near = nearest(value, [text for text, _number in found if text]) if isinstance(value, str) else None
+    if near:
+        return _at(
+            record, path, "record.near-a-choice", given=shown(value), near=shown(near), choices=choices
+        )
+    return _at(record, path, "record.no-choice", given=shown(value), choices=choices)
 
 
-def _own_fault(place: Place, message: str) -> Fault:
-    """What a record's own check says; it names its fields itself and may bring its mend."""
-    if message.startswith("give "):  # the check's message is the mend itself
-        return f"{named(place)} does not hold together", message
-    told = f"{named(place)}: {message}" if place else message
-    if told.startswith("creases: "):
-        return told, "measure at_mm from the top or left edge, and check open_size_mm"
-    return told, "correct it in the file"
+def _own_fault(path: Path, error: Any, record: type[BaseModel]) -> FieldFault:
+    """What a record's own check says."""
+    if isinstance(error, Inconsistent):
+        return _at(record, (*path, *error.at), error.message.code, **error.message.values)
+    return _at(record, path, "record.check", said=str(error))
 
 
-def _other_kind(given: Any, valid: Any, place: Place) -> Fault | None:
-    """Text for a number, true for a number, a number for true: allowed by the validator, but a slip."""
-    is_number = isinstance(valid, (int, float)) and not isinstance(valid, bool)
-    if isinstance(given, (str, bool)) and is_number:
-        wanted = _KINDS["int" if isinstance(valid, int) else "float"]
-    elif isinstance(valid, bool) and not isinstance(given, bool):
-        wanted = _KINDS["bool"]
-    else:
-        return None
-    return f"{named(place)} is {_shown(given)}, not {wanted[0]}", f"give it as {wanted[1]}"
+def _example(path: Path) -> Message:
+    """How the field is written in a file."""
+    name = next((str(part) for part in reversed(path) if isinstance(part, str)), "")
+    if name == "feeds":
+        return Message("record.example-feeds")
+    if name.endswith("_size_mm"):
+        return Message("record.example-size", name=name)
+    if name.endswith(("_mm", "_ppi", "_gsm", "_pt")):
+        return Message("record.example-number", name=name)
+    is_text = name in ("name", "direction", "panel", "file", "text")
+    return Message("record.example-text" if is_text else "record.example-any", name=name)
 
 
-def _example(place: Place) -> str:
-    field = next((str(part) for part in reversed(place) if isinstance(part, str)), "")
-    if field == "feeds":
-        return "a [[feeds]] table with name, min_size_mm and max_size_mm"
-    if field.endswith("_size_mm"):
-        return f"{field} = [210, 297]"
-    if field.endswith(("_mm", "_ppi", "_gsm", "_pt")):
-        return f"{field} = a number"
-    return f'{field} = "…"' if field in ("name", "direction", "panel", "file", "text") else f"{field} = …"
-
-
-def _shown(value: Any) -> str:
-    """A value as it stands in TOML, cut short."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, float):
-        return f"{value:g}"
+def shown(value: Any) -> Value:
+    """A value that was given: a number or true/false as it is, a text in quotes and cut short, others by their kind."""
+    if isinstance(value, (bool, float)):
+        return value
     if isinstance(value, Mapping):
-        return "a table"
+        return Message("record.given-table")
     if isinstance(value, (list, tuple)):
-        return f"a list of {len(value)}"
+        return Message("record.given-list", count=len(value))
     if _is_huge(value):
-        return "a huge number"
-    text = f'"{value}"' if isinstance(value, str) else str(value)
-    return text if len(text) <= 40 else f"{text[:39]}…"
+        return Message("record.given-huge")
+    if isinstance(value, int):
+        return value
+    text = str(value)
+    cut = text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 1]}…"
+    return Message("record.given-text" if isinstance(value, str) else "record.given", text=cut)
 
 
 def _is_huge(value: Any) -> bool:
     return isinstance(value, int) and abs(value) >= 10**15
 
 
-def _record_at(kind: type[BaseModel], place: Place) -> type[BaseModel] | None:
+def _is_size(path: Path) -> bool:
+    """Whether a width and a height stand there."""
+    if path and isinstance(path[-1], int):
+        return len(path) > 1 and str(path[-2]).endswith("_sizes_mm")
+    return bool(path) and str(path[-1]).endswith("_size_mm")
+
+
+def _record_at(record: type[BaseModel], path: Path) -> type[BaseModel] | None:
     """The kind of record that stands at a place of another."""
-    here: type[BaseModel] | None = kind
-    for part in place:
+    here: type[BaseModel] | None = record
+    for part in path:
         if isinstance(part, str) and here is not None:
             field = here.model_fields.get(part)
             here = _record_in(field.annotation) if field else None

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable
+from typing import Any
 
 from tackside.errors import NotFound
+from tackside.messages.message import Message
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
@@ -18,7 +20,10 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     return by_folded[found[0]] if found else None
 
 
-def not_found(kind: str, word: str, known: Iterable[str], otherwise: str) -> NotFound:
-    """The error for a name that nothing has; its mend is the nearest name, else ``otherwise``."""
-    near = nearest(word, known)
-    return NotFound(f"there is no {kind} {word!r}", f"did you mean {near!r}?" if near else otherwise)
+def not_found(code: str, name: str, known: Iterable[str], otherwise: Message, /, **values: Any) -> NotFound:
+    """The error ``code`` for a name that nothing has. Its text has ``{name}``, and ``{hint}`` as its fix: the nearest
+    name, else ``otherwise``.
+    """
+    near = nearest(name, known)
+    hint = Message("file.did-you-mean", near=near) if near else otherwise
+    return NotFound(code, name=name, hint=hint, **values)

@@ -1,4 +1,4 @@
-"""TOML files into records. Whatever the file holds, there comes a record, or one line with the mend."""
+"""TOML files into records. Whatever the file holds, there comes a record, or one line with the fix."""
 
 from __future__ import annotations
 
@@ -11,7 +11,8 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from tackside.errors import BadRecord
-from tackside.files.record_faults import fault_of, loosened
+from tackside.files.record_faults import FieldFault, fault_of, loosened
+from tackside.messages.message import Message
 
 AnyRecord = TypeVar("AnyRecord", bound=BaseModel)
 
@@ -22,80 +23,79 @@ LARGEST_BYTES = 1_000_000
 def load_record(path: str | os.PathLike[str], kind: type[AnyRecord]) -> AnyRecord:
     """Any kind of record from a TOML file.
 
-    Raises BadRecord that names the file, the field and the mend; other faults are counted in it.
+    Raises BadRecord that names the file, the field and the fix; other faults are counted in it.
     """
     file = Path(path)
     given = _parse(_read(file), file)
     try:
         record = kind.model_validate(given)
     except ValidationError as error:
-        what, mend = fault_of(error, kind)
-        raise BadRecord(f"{file}: {what}", mend) from error
-    wrong = loosened(given, record.model_dump())
+        raise in_file(fault_of(error, kind), file) from error
+    wrong = loosened(given, record.model_dump(), kind)
     if wrong is not None:
-        raise BadRecord(f"{file}: {wrong[0]}", wrong[1])
+        raise in_file(wrong, file)
     return record
+
+
+def in_file(fault: FieldFault, file: Path) -> BadRecord:
+    """The error for a fault of a file's data: it names the file, and has the fault's place."""
+    return BadRecord("record.in-file", place=fault.place, file=str(file), fault=fault.message)
 
 
 def _read(file: Path) -> str:
     """The text of a file that may be anything at all."""
     try:
         if file.is_dir():
-            raise BadRecord(f"{file} is a folder, not a TOML file", "name the file in it")
+            raise BadRecord("file.folder-for-toml", file=str(file))
         with file.open("rb") as stream:
             data = stream.read(LARGEST_BYTES + 1)
     except FileNotFoundError as error:
-        raise BadRecord(f"there is no file {file}", "check the name and the folder") from error
+        raise BadRecord("file.not-there", file=str(file)) from error
     except (OSError, ValueError) as error:  # ValueError: a name that no file can have
-        reason = getattr(error, "strerror", None) or str(error)
-        raise BadRecord(f"cannot read {file}: {reason.lower()}", "check its name and permissions") from error
+        said = (getattr(error, "strerror", None) or str(error)).lower()
+        raise BadRecord("file.unreadable", file=str(file), said=said) from error
     if len(data) > LARGEST_BYTES:
-        raise BadRecord(
-            f"{file} is larger than a record can be (1 MB)", "name a TOML file, not a picture or scan"
-        )
+        raise BadRecord("file.too-large-for-toml", file=str(file))
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
-        raise BadRecord(
-            f"{file}, line {line}: not UTF-8 text", "save it as UTF-8, or name the right file"
-        ) from error
+        raise BadRecord("file.no-utf-8", file=str(file), line=line) from error
 
 
 def _parse(text: str, file: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except RecursionError as error:
-        raise BadRecord(f"{file} is nested too deeply", "write it as the examples show") from error
+        raise BadRecord("file.nested-too-deeply", file=str(file)) from error
     except tomllib.TOMLDecodeError as error:
-        place, fault = _place_and_fault(str(error))
+        said, line = _fault_and_line(str(error), text)
         raise BadRecord(
-            f"{file}{place}: not valid TOML ({fault})", _syntax_mend(text, place, fault)
+            "file.no-toml", file=str(file), line=line, said=said, slip=_slip(text, line, said)
         ) from error
     except ValueError as error:  # Python reads no number of thousands of digits
-        raise BadRecord(f"{file} holds a number of thousands of digits", "check its numbers") from error
+        raise BadRecord("file.huge-number", file=str(file)) from error
 
 
-def _place_and_fault(message: str) -> tuple[str, str]:
-    """The parser's "Fault (at line 3, column 5)", taken apart."""
-    found = re.fullmatch(r"(?s)(.*) \(at line (\d+), column (\d+)\)", message)
+def _fault_and_line(said: str, text: str) -> tuple[str, int]:
+    """The parser's "Fault (at line 3, column 5)", taken apart; the last line where it found the end of the file."""
+    found = re.fullmatch(r"(?s)(.*) \(at line (\d+), column \d+\)", said)
     if found:
-        return f", line {found[2]}", found[1][0].lower() + found[1][1:]
-    end = message.removesuffix(" (at end of document)")
-    return (", last line" if end != message else ""), end[:1].lower() + end[1:120]
+        return found[1][0].lower() + found[1][1:], int(found[2])
+    end = said.removesuffix(" (at end of document)")
+    return end[:1].lower() + end[1:120], max(1, len(text.splitlines()))
 
 
-def _syntax_mend(text: str, place: str, fault: str) -> str:
+def _slip(text: str, number: int, said: str) -> Message:
     """The usual slips, seen on the line itself; else the form of a line."""
-    if "overwrite" in fault or "twice" in fault or "already" in fault:
-        return "give each field and table once"
-    number = re.search(r"\d+", place)
+    if "overwrite" in said or "twice" in said or "already" in said:  # the parser's own words
+        return Message("file.toml-twice")
     lines = text.splitlines()
-    line = lines[int(number[0]) - 1] if number and 0 < int(number[0]) <= len(lines) else ""
+    line = lines[number - 1] if 0 < number <= len(lines) else ""
     if re.search(r"=\s*-?\d+,\d", line):
-        return "write decimals with a point, as 0.32"
+        return Message("file.toml-comma")
     if re.search(r"[“”„«»‘’]", line):
-        return 'use straight quotes, as "photo"'
+        return Message("file.toml-curly-quotes")
     if re.search(r'=\s*[^\W\d"\'\[{][^"\'\[{]*$', line):
-        return 'put words in quotes, as base = "photo"'
-    return 'write each field as name = value, words in quotes, as base = "photo"'
+        return Message("file.toml-no-quotes")
+    return Message("file.toml-line")

@@ -11,12 +11,10 @@ from tackside.fit.model import Panel
 from tackside.fit.sizes.page_size import in_words
 from tackside.messages.message import Message
 from tackside.records import Crease, Feed, Margins, Printer, Stock
+from tackside.records.money import price_a_sheet
 from tackside.records.sheet_plan import Side
 
-FEEDING = (
-    "The limits of size, caliper and weight are the printer maker's own: keep to them, flatten curled card, "
-    "and let the guides touch it without squeezing."
-)
+FEEDING = Message("fit.feeding")
 
 
 def on_refusals(stock: Stock, printer: Printer, appraisals: Sequence[Appraisal]) -> list[Message]:
@@ -93,35 +91,30 @@ def on_panels(panels: Sequence[Panel]) -> list[Message]:
     ]
 
 
-def on_expected_margins(margins: Margins, *, borderless: bool, assumed: bool) -> str | None:
+def on_expected_margins(margins: Margins, *, borderless: bool, assumed: bool) -> Message | None:
     """Which margins the driver should show for this page size; None where there are none or they are a guess."""
     if borderless or assumed:
         return None
-    return (
-        f"Expect margins of {margins.top:g} mm at the top, {margins.bottom:g} mm at the bottom, "
-        f"{margins.left:g} mm left and {margins.right:g} mm right. If the driver shows others for this page "
-        "size, put those in the printer file."
+    return Message(
+        "fit.expected-margins",
+        top_mm=margins.top,
+        bottom_mm=margins.bottom,
+        left_mm=margins.left,
+        right_mm=margins.right,
     )
 
 
-def on_creases(size_mm: tuple[float, float], creases: Sequence[Crease]) -> list[str]:
+def on_creases(size_mm: tuple[float, float], creases: Sequence[Crease]) -> list[Message]:
     """Notes on feeding and printing creased card; all of it is common practice."""
-    said: list[str] = []
+    said: list[Message] = []
     if any(crease.direction == "horizontal" for crease in creases):
-        said.append(
-            "The crease lies across the feed, so its whole length meets the rollers at once: feed the card "
-            "open and flat, and flatten the crease if it stands up."
-        )
+        said.append(Message("fit.crease-across"))
     if any(crease.direction == "vertical" for crease in creases):
-        said.append(
-            "The crease lies along the feed and stays under the head all the way: feed the card open and "
-            "flat, with neither half standing up."
-        )
+        said.append(Message("fit.crease-along"))
     if creases:
-        said.append("Keep solid ink off the crease: a printed coating cracks when it is folded.")
-    halves = [crease for crease in creases if len(creases) == 1 and not _halves(size_mm, crease)]
-    if halves:
-        said.append("The crease is off centre: once folded, one panel stands out past the other.")
+        said.append(Message("fit.no-ink-on-the-crease"))
+    if len(creases) == 1 and not _halves(size_mm, creases[0]):
+        said.append(Message("fit.crease-off-centre"))
     return said
 
 
@@ -132,9 +125,7 @@ def _halves(size_mm: tuple[float, float], crease: Crease) -> bool:
 
 def _not_for_inkjet(stock: Stock) -> Message:
     """With the price of one sheet as a clue, as plain craft card costs much less than coated card (common practice)."""
-    pack = stock.pack
-    if pack is None or pack.price is None or pack.currency is None:
+    price = price_a_sheet(stock.pack)
+    if price is None:
         return Message("fit.not-for-inkjet")
-    return Message(
-        "fit.not-for-inkjet-and-cheap", price=f"{pack.price / pack.count:.2f}", currency=pack.currency
-    )
+    return Message("fit.not-for-inkjet-and-cheap", price=price.amount, currency=price.currency)

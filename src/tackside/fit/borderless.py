@@ -9,7 +9,7 @@ from tackside.fit.feeds import Appraisal, appraise, margins_of
 from tackside.fit.model import BorderlessWay
 from tackside.fit.sizes.format_tables import SHEETS
 from tackside.fit.sizes.formats import SAME_MM, sheet_of
-from tackside.fit.sizes.page_size import in_words
+from tackside.messages.message import Message
 from tackside.records import Feed, Printer, Stock
 
 # What is printed past the trim, so that a cut that wanders shows no white (docs/sources.md, S18).
@@ -46,10 +46,7 @@ def _turned(stock: Stock, taken: Appraisal) -> BorderlessWay | None:
         kind="turn",
         feed=taken.feed.name,
         size_mm=turned,
-        sentence=(
-            f"Feed the card turned by 90°: {in_words(turned)} is a borderless size of feed {taken.feed.name}. In "
-            "the stock file exchange the two lengths and turn each crease's direction."
-        ),
+        sentence=Message("fit.way-turn", size_mm=turned, feed=taken.feed.name),
     )
 
 
@@ -60,7 +57,7 @@ def _other_feed(stock: Stock, printer: Printer, taken: Feed) -> BorderlessWay | 
                 kind="other-feed",
                 feed=found.feed.name,
                 size_mm=stock.open_size_mm,
-                sentence=f"Use feed {found.feed.name}: it prints {in_words(stock.open_size_mm)} to the edge.",
+                sentence=Message("fit.way-other-feed", feed=found.feed.name, size_mm=stock.open_size_mm),
             )
     return None
 
@@ -80,10 +77,7 @@ def _other_size(stock: Stock, printer: Printer) -> BorderlessWay | None:
         kind="other-size",
         feed=feed.name,
         size_mm=size,
-        sentence=(
-            f"Choose a card of another open size: {_named(size)} is the nearest that feed {feed.name} prints to "
-            "the edge."
-        ),
+        sentence=Message("fit.way-other-size", size=_named(size), feed=feed.name),
     )
 
 
@@ -102,9 +96,8 @@ def _trimmed(stock: Stock, feed: Feed) -> BorderlessWay | None:
         kind="trim",
         feed=feed.name,
         size_mm=(round(size[0], 1), round(size[1], 1)),
-        sentence=(
-            f"Print larger and trim: on a sheet of the same card of {_named(size)}, with {BLEED_MM:g} mm of bleed all "
-            f"round, then cut to {in_words(stock.open_size_mm)} and crease. {BLADES}"
+        sentence=Message(
+            "fit.way-trim", size=_named(size), bleed_mm=BLEED_MM, card_mm=stock.open_size_mm, caution=BLADES
         ),
     )
 
@@ -124,6 +117,8 @@ def _takes(feed: Feed, size: Size) -> bool:
     )
 
 
-def _named(size: Size) -> str:
+def _named(size: Size) -> Message:
     found = sheet_of(size)
-    return f"{in_words(size)} ({found.format.name})" if found else in_words(size)
+    if found is None:
+        return Message("fit.size", size_mm=size)
+    return Message("fit.size-named", size_mm=size, name=found.format.name)

@@ -80,7 +80,7 @@ def fit_stock(
         mailed=mailed,
         post=tuple(letters.check(mailed, each) for each in post.services) if post and mailed else (),
         envelopes=envelopes,
-        warned=(
+        warnings=(
             *_on_feeding(stock, printer, asked, taken, assumed=assumed),
             *advice.on_coating(stock, side),
             *page_size.mistakes(size, folded),
@@ -108,7 +108,7 @@ def _appraisals(stock: Stock, printer: Printer, feed: str | None) -> list[Apprai
     """Each feed that comes into question. Raises NotFound for one that is not there."""
     names = [each.name for each in printer.feeds]
     if feed is not None and feed not in names:
-        raise not_found(f"feed of {printer.name} called", feed, names, f"its feeds are {', '.join(names)}")
+        raise not_found("fit.no-feed", feed, names, Message("fit.feeds", feeds=names), printer=printer.name)
     return [appraise(stock, each) for each in printer.feeds if feed in (None, each.name)]
 
 
@@ -128,14 +128,12 @@ def _on_feeding(
     ]
 
 
-def _on_envelopes(stock: Stock, *, found: bool) -> list[str]:
-    said: list[str] = []
+def _on_envelopes(stock: Stock, *, found: bool) -> list[Message]:
+    said: list[Message] = []
     if not found:
-        said.append(
-            "No common ISO 269 or US envelope takes the folded card: look for one 3 to 6 mm larger each way."
-        )
+        said.append(Message("fit.no-envelope", least_mm=3, most_mm=6))
     if stock.caliper_mm is None:
-        said.append("The envelope is chosen without the card's thickness, which is unknown.")
+        said.append(Message("fit.envelope-without-thickness"))
     return said
 
 

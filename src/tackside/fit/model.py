@@ -5,8 +5,6 @@ from __future__ import annotations
 from datetime import date
 from typing import Literal
 
-from pydantic import Field, InstanceOf, computed_field
-
 from tackside.messages.message import Message
 from tackside.records import Crease, Margins, Record
 from tackside.records.sheet_plan import Side
@@ -55,7 +53,7 @@ class Envelope(Record):
     family: str
     size_mm: tuple[float, float]
     clearance_mm: tuple[float, float]
-    remark: str = ""
+    remark: Message | None = None
 
 
 class PanelMargins(Record):
@@ -78,7 +76,7 @@ class BorderlessWay(Record):
     kind: Literal["turn", "other-feed", "other-size", "trim"]
     feed: str
     size_mm: tuple[float, float]
-    sentence: str
+    sentence: Message
 
 
 class Insert(Record):
@@ -94,7 +92,7 @@ class InsideAdvice(Record):
 
     outside_is_coated: bool | None
     inside_takes: Literal["print", "text", "unknown"]
-    sentence: str
+    sentence: Message
 
 
 class Mailed(Record):
@@ -113,9 +111,9 @@ class PostCheck(Record):
     country: str
     service: str
     goes: bool
-    reasons: tuple[str, ...]
-    surcharge: str | None
-    unchecked: tuple[str, ...]
+    reasons: tuple[Message, ...]
+    surcharge: Message | None
+    unchecked: tuple[Literal["mass", "thickness"], ...]
     noted: date
     source: str
 
@@ -123,14 +121,14 @@ class PostCheck(Record):
 class Fit(Record):
     """What a printer can do with a stock, seen on the face that is printed.
 
-    ``feed`` is None where no feed takes the card; ``warned`` then says why, and margins and panels are
+    ``feed`` is None where no feed takes the card; ``warnings`` then says why, and margins and panels are
     those of a safe default. ``size_mm`` is the open sheet as fed. ``margins_mm`` are zero where
     ``borderless``; ``margins_assumed`` says that the printer record has none. ``enlargement_mm`` is what the
     borderless mode adds to each edge, None where unknown or not borderless. ``thickness_mm`` is that of the
     folded card and ``mass_g`` its mass. ``custom_size`` is the page size to type into the driver, None where a size of
     the driver's own will do. ``folded_margins`` are those of each panel that the printer reaches, held upright.
     ``borderless_ways`` say what would have to change to print to the edge. ``mailed`` and ``post`` are there where the
-    limits of the post were given. ``warnings`` are ``warned`` in English.
+    limits of the post were given.
     """
 
     stock: str
@@ -150,7 +148,7 @@ class Fit(Record):
     thickness_mm: float | None
     custom_size: str | None
     fold: FoldName
-    way_round: str
+    way_round: Message
     folded_margins: tuple[PanelMargins, ...]
     borderless_ways: tuple[BorderlessWay, ...]
     inside: InsideAdvice
@@ -159,14 +157,8 @@ class Fit(Record):
     mailed: Mailed | None = None
     post: tuple[PostCheck, ...] = ()
     envelopes: tuple[Envelope, ...]
-    warned: tuple[InstanceOf[Message], ...] = Field(exclude=True)
-    notes: tuple[str, ...]
-
-    @computed_field  # type: ignore[prop-decorator]
-    @property
-    def warnings(self) -> tuple[str, ...]:
-        """What is doubtful or will not do, in English."""
-        return tuple(str(each) for each in self.warned)
+    warnings: tuple[Message, ...]
+    notes: tuple[Message, ...]
 
     @property
     def envelope(self) -> Envelope | None:

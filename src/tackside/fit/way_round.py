@@ -4,35 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tackside.fit.fold.panels import called
 from tackside.fit.model import Panel
+from tackside.messages.message import Message
 from tackside.records.sheet_plan import Side
 
-_TURNED = {90: "turned to the right", 180: "upside down", 270: "turned to the left"}
+_TURNED = {90: "fit.contents-turned-right", 180: "fit.contents-upside-down", 270: "fit.contents-turned-left"}
 
 
-def way_round(size_mm: tuple[float, float], side: Side, panels: Sequence[Panel]) -> str:
+def way_round(size_mm: tuple[float, float], side: Side, panels: Sequence[Panel]) -> Message:
     """How to feed the open sheet, in a sentence: which edge, which face, which panels go in first."""
-    face = side if len(panels) == 1 else "outside" if side == "front" else "inside"
-    fed = f"Feed the sheet with a {size_mm[0]:.4g} mm edge first and its {face} as the printed face"
+    face = Message(f"fit.face-{side if len(panels) == 1 else 'outside' if side == 'front' else 'inside'}")
     leading = sorted((panel for panel in panels if panel.trim.y < 1e-6), key=lambda panel: panel.trim.x)
     if len(panels) == 1:
-        return f"{fed}."
-    if len(leading) == 1:
-        return f"{fed}; {leading[0].name} goes in first."
-    return f"{fed}; from left to right {_listed([panel.name for panel in leading])} go in first."
+        return Message("fit.fed", edge_mm=size_mm[0], face=face)
+    first = [called(panel.name) for panel in leading]
+    if len(first) == 1:
+        return Message("fit.fed-panel-first", edge_mm=size_mm[0], face=face, panel=first[0])
+    return Message("fit.fed-panels-first", edge_mm=size_mm[0], face=face, panels=first)
 
 
-def on_turned(panels: Sequence[Panel]) -> str | None:
+def on_turned(panels: Sequence[Panel]) -> Message | None:
     """Which panels are turned on the open sheet, and that this is right; None where all stand upright."""
     turned = [
-        f"{words} on {_listed([panel.name for panel in panels if panel.turn_deg == turn])}"
-        for turn, words in _TURNED.items()
+        Message(code, panels=[called(panel.name) for panel in panels if panel.turn_deg == turn])
+        for turn, code in _TURNED.items()
         if any(panel.turn_deg == turn for panel in panels)
     ]
-    if not turned:
-        return None
-    return f"On the open sheet contents are {', '.join(turned)}: once folded, all of it stands upright."
-
-
-def _listed(names: list[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return Message("fit.contents-turned", turns=turned) if turned else None

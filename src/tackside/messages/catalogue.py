@@ -1,7 +1,7 @@
 """The catalogue: for each code what it says in English, once. Other languages stand in ``locale/`` by the same codes.
 
-A module of ``texts`` holds the codes of one subject, and is loaded when the first of them is worded. In a text stands
-``{name}`` for a value, or ``{name:.1f}`` with a number's format (see ``wording``).
+A module in a room of ``texts`` holds the codes of one subject, and is loaded when the first of them is worded. In a
+text stands ``{name}`` for a value, or ``{name:.1f}`` with a number's format (see ``wording``).
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import import_module
+from pathlib import Path
 from pkgutil import iter_modules
 
 
@@ -55,23 +56,31 @@ def entry_of(code: str) -> Entry:
 
 
 @lru_cache
+def modules() -> Mapping[str, str]:
+    """Where the texts of each subject stand: its module, in a room of ``texts``."""
+    from tackside.messages import texts
+
+    return {
+        each.name.replace("_", "-"): f"{texts.__name__}.{room.name}.{each.name}"
+        for room in iter_modules(texts.__path__)
+        for folder in texts.__path__
+        for each in iter_modules([str(Path(folder) / room.name)])
+    }
+
+
+@lru_cache
 def texts_of(subject: str) -> Mapping[str, Entry]:
     """All texts of a subject; none where there is no such subject."""
-    module = f"tackside.messages.texts.{subject.replace('-', '_')}"
-    try:
-        texts: Mapping[str, Entry] = import_module(module).TEXTS
-    except ModuleNotFoundError as error:
-        if error.name != module:
-            raise
+    module = modules().get(subject)
+    if module is None:
         return {}
+    texts: Mapping[str, Entry] = import_module(module).TEXTS
     return texts
 
 
 def subjects() -> tuple[str, ...]:
     """Every subject that there is."""
-    from tackside.messages import texts
-
-    return tuple(sorted(each.name.replace("_", "-") for each in iter_modules(texts.__path__)))
+    return tuple(sorted(modules()))
 
 
 def all_entries() -> Iterator[tuple[str, Entry]]:

@@ -14,6 +14,8 @@ from importlib.resources.abc import Traversable
 
 # Code → its name in itself.
 LANGUAGES = {"en": "English", "de": "Deutsch"}
+# What stands before the last of several, by the format that asks for it.
+BEFORE_LAST = {"and": {"en": "and", "de": "und"}, "or": {"en": "or", "de": "oder"}}
 
 
 def locale_file(language: str, subject: str) -> Traversable:

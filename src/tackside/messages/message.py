@@ -8,8 +8,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any, TypeAlias
 
+from tackside.messages.place import Place
+
 if TYPE_CHECKING:
-    from pydantic import GetCoreSchemaHandler
+    from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, SerializationInfo
     from pydantic_core import CoreSchema
 
 # A number, a length (its name ends in ``_mm``), a name that somebody typed, a place in a record, another message, or
@@ -19,17 +21,8 @@ Value: TypeAlias = "str | int | float | Decimal | bool | Message | Place | tuple
 CODE = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*(?:\.[a-z0-9]+(?:-[a-z0-9]+)*)+")
 # What records kept before messages were data: a sentence and nothing else.
 KEPT = "kept.sentence"
-
-
-@dataclass(frozen=True)
-class Place:
-    """Where in a record something stands: the kind of record, and its fields and rows from the outside in.
-
-    ``Place("stock", ("open_size_mm", 0))`` is the width of a stock's open size. Rows count from 0.
-    """
-
-    kind: str
-    path: tuple[str | int, ...]
+# ``record.model_dump(mode="json", context=WITH_WORDS)`` adds the English ``text`` to each message of a record.
+WITH_WORDS = {"words": True}
 
 
 @dataclass(frozen=True, init=False)
@@ -79,7 +72,7 @@ class Message:
 
     def as_data(self) -> dict[str, Any]:
         """As plain JSON values, without any words; ``of_data`` reads it back."""
-        return {"code": self.code, "values": {name: _data_of(value) for name, value in self.pairs}}
+        return {"code": self.code, "values": {name: plain_data(value) for name, value in self.pairs}}
 
     @classmethod
     def of_data(cls, data: Any) -> Message:
@@ -100,8 +93,24 @@ class Message:
 
         return core_schema.no_info_plain_validator_function(
             cls.of_data,
-            serialization=core_schema.plain_serializer_function_ser_schema(cls.as_data),
+            serialization=core_schema.plain_serializer_function_ser_schema(_serialised, info_arg=True),
         )
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, _schema: CoreSchema, _handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return {
+            "title": "Message",
+            "description": "A code with its values; in English where there is a text.",
+            "type": "object",
+            "properties": {
+                "code": {"type": "string"},
+                "values": {"type": "object"},
+                "text": {"type": "string"},
+            },
+            "required": ["code", "values"],
+        }
 
 
 def plain(value: Any) -> Value:
@@ -117,13 +126,21 @@ def plain(value: Any) -> Value:
     raise TypeError(f"{type(value).__name__} is no kind of value that a message holds")
 
 
-def _data_of(value: Value) -> Any:
+def _serialised(message: Message, info: SerializationInfo) -> dict[str, Any]:
+    context = info.context
+    return (
+        {**message.as_data(), "text": str(message)} if context and context.get("words") else message.as_data()
+    )
+
+
+def plain_data(value: Value) -> Any:
+    """A value as plain JSON data."""
     if isinstance(value, Message):
         return value.as_data()
     if isinstance(value, Place):
         return {"record": value.kind, "path": list(value.path)}
     if isinstance(value, tuple):
-        return [_data_of(each) for each in value]
+        return [plain_data(each) for each in value]
     return str(value) if isinstance(value, Decimal) else value
 
 
@@ -133,3 +150,8 @@ def _value_of(data: Any) -> Any:
             return Place(str(data["record"]), tuple(data.get("path", ())))
         return Message.of_data(data)
     return tuple(_value_of(each) for each in data) if isinstance(data, list) else data
+
+
+def place_of_data(data: Any) -> Place | None:
+    """The place that ``plain_data`` made this of; None where there was none."""
+    return Place(str(data["record"]), tuple(data.get("path", ()))) if data else None

@@ -7,26 +7,47 @@ In a catalogue's text,
                     and comes with its unit
     {name:.1f}      a number by Python's format (``f``, ``g``, ``d``, with ``+`` or ``,``); of a length, how its mm are
     {name:%}        a share as a whole per cent, with its sign; ``{name:.1%}`` with one decimal
-    {name:lines}    several, joined by semicolons
+    {name:sentences}  several whole sentences, one after the other
+    {name:lines}    several, joined by semicolons; ``{name:and}`` and ``{name:or}`` with commas, and the language's
+                    "and" or "or" before the last
+    {name:fix}      what to do about a message that is itself a fault, as in ``Fault("{file}: {fault}", "{fault:fix}")``
 
 ``−`` stands for minus, and the decimal sign is the language's.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from string import Formatter
-from typing import Any, Literal
+from typing import Any, Literal, Protocol, runtime_checkable
 
 from tackside.messages.catalogue import Entry, Fault, Plural, Text, Unknown, Where, entry_of
-from tackside.messages.languages import decimal_sign, translations
-from tackside.messages.message import Message, Place, Value
+from tackside.messages.languages import BEFORE_LAST, decimal_sign, translations
+from tackside.messages.place import Place
 from tackside.units import MM_PER_INCH
 
 Units = Literal["mm", "in"]
 Surroundings = Literal["terminal", "page"]
+
+
+@runtime_checkable
+class Said(Protocol):
+    """A message as those see it who word it; ``message.Message`` is one, and knows this module."""
+
+    @property
+    def code(self) -> str: ...
+
+    @property
+    def pairs(self) -> tuple[tuple[str, Any], ...]: ...
+
+    @property
+    def values(self) -> dict[str, Any]: ...
+
+    def value(self, name: str) -> Any: ...
+
+    def as_data(self) -> dict[str, Any]: ...
 
 
 def key_of(place: Place) -> str:
@@ -36,7 +57,8 @@ def key_of(place: Place) -> str:
         if isinstance(part, int):
             holder = next((str(each) for each in reversed(place.path[:number]) if isinstance(each, str)), "")
             last = number == len(place.path) - 1
-            edge = holder.endswith(("_size_mm", "_sizes_mm")) and last and part < 2
+            of_a_size = "_sizes_mm" if isinstance(place.path[number - 1], int) else "_size_mm"
+            edge = holder.endswith(of_a_size) and last and part < 2
             words += f" ({('width', 'height')[part]})" if edge else f" no. {part + 1}"
         elif words:
             words += f": {part}" if isinstance(place.path[number - 1], int) else f".{part}"
@@ -54,22 +76,22 @@ class Wording:
     where: Surroundings = "terminal"
     name_of: Callable[[Place], str] = key_of
 
-    def text(self, message: Message) -> str:
+    def text(self, message: Said) -> str:
         """The message in words. A fault comes with its fix, after a semicolon."""
         entry = self._entry(message)
         if isinstance(entry, Fault):
             return f"{self._say(message, entry.what)}; {self._say(message, entry.fix)}"
         return self._say(message, entry)
 
-    def texts(self, messages: tuple[Message, ...] | list[Message]) -> list[str]:
+    def texts(self, messages: Sequence[Said]) -> list[str]:
         return [self.text(each) for each in messages]
 
-    def what(self, message: Message) -> str:
+    def what(self, message: Said) -> str:
         """What is wrong; of a message that is no fault, all that it says."""
         entry = self._entry(message)
         return self._say(message, entry.what if isinstance(entry, Fault) else entry)
 
-    def fix(self, message: Message) -> str:
+    def fix(self, message: Said) -> str:
         """What to do about it; empty for a message that is no fault."""
         entry = self._entry(message)
         return self._say(message, entry.fix) if isinstance(entry, Fault) else ""
@@ -97,20 +119,20 @@ class Wording:
         told = self.number(Decimal(shown))
         return f"{told} {self.units}" if unit else told
 
-    def _entry(self, message: Message) -> Entry:
+    def _entry(self, message: Said) -> Entry:
         try:
             return entry_of(message.code)
         except Unknown:  # kept by a later version: its code and values are all that can be told
             values = ", ".join(f"{name} {_literal(value)}" for name, value in message.pairs)
             return f"{message.code} ({values})".translate({ord("{"): "{{", ord("}"): "}}"})
 
-    def _say(self, message: Message, text: Text) -> str:
+    def _say(self, message: Said, text: Text) -> str:
         if isinstance(text, Where):
             text = text.page if self.where == "page" else text.terminal
         told = self._translated(message, text)
         return _Filled(self, message).format(told)
 
-    def _translated(self, message: Message, text: str | Plural) -> str:
+    def _translated(self, message: Said, text: str | Plural) -> str:
         catalogue = translations(self.language, message.code.partition(".")[0])
         if isinstance(text, str):
             return text if catalogue is None else catalogue.pgettext(message.code, text)
@@ -120,9 +142,14 @@ class Wording:
             return text.one if number == 1 else text.many
         return catalogue.npgettext(message.code, text.one, text.many, number)
 
-    def _value(self, name: str, value: Value, spec: str) -> str:
-        if isinstance(value, Message):
-            return self.what(value)
+    def _several(self, told: list[str], spec: str) -> str:
+        if spec in BEFORE_LAST and len(told) > 1:
+            return f"{', '.join(told[:-1])} {BEFORE_LAST[spec][self.language]} {told[-1]}"
+        return {"lines": "; ", "sentences": " "}.get(spec, ", ").join(told)
+
+    def _value(self, name: str, value: Any, spec: str) -> str:
+        if isinstance(value, Said):
+            return self.fix(value) if spec == "fix" else self.what(value)
         if isinstance(value, Place):
             return self.name_of(value)
         if isinstance(value, tuple):
@@ -133,7 +160,7 @@ class Wording:
             ):
                 first, second = (self.length(_number(each), spec, unit=False) for each in value)
                 return f"{first} × {second} {self.units}"
-            return ("; " if spec == "lines" else ", ").join(self._value(name, each, "") for each in value)
+            return self._several([self._value(name, each, "") for each in value], spec)
         if isinstance(value, bool) or value is None or isinstance(value, str):
             return _literal(value)
         if name.endswith("_mm"):
@@ -146,7 +173,7 @@ class Wording:
 class _Filled(Formatter):
     """Fills a text with a message's values, each said for the reader."""
 
-    def __init__(self, wording: Wording, message: Message) -> None:
+    def __init__(self, wording: Wording, message: Said) -> None:
         self._wording, self._values = wording, message.values
 
     def get_value(self, key: int | str, args: Any, kwargs: Any) -> Any:
@@ -157,7 +184,7 @@ class _Filled(Formatter):
         return self._wording._value(name, held, format_spec)
 
 
-def _number(value: Value) -> float:
+def _number(value: object) -> float:
     assert isinstance(value, (int, float, Decimal))
     return float(value)
 
@@ -172,10 +199,23 @@ def _literal(value: object) -> str:
 TERMINAL = Wording()
 
 
-def document(message: Message) -> dict[str, Any]:
+def document(message: Said) -> dict[str, Any]:
     """The message as JSON has it: ``code``, ``values`` and English ``text``."""
     return {**message.as_data(), "text": TERMINAL.text(message)}
 
 
-def documents(messages: tuple[Message, ...] | list[Message]) -> list[dict[str, Any]]:
+def documents(messages: Sequence[Said]) -> list[dict[str, Any]]:
     return [document(each) for each in messages]
+
+
+def say_in_words(holder: dict[str, Any], key: str) -> None:
+    """Where JSON has always had a sentence under ``key``: its English stays there, ``code`` and ``values`` join it.
+
+    ``holder[key]`` is a message as ``WITH_WORDS`` gives it, or None, which becomes an empty text. Under another key
+    than ``sentence`` they are called after it (``remark_code``, ``remark_values``).
+    """
+    said = holder[key]
+    before = "" if key == "sentence" else f"{key}_"
+    holder[key] = "" if said is None else said["text"]
+    if said is not None:
+        holder[f"{before}code"], holder[f"{before}values"] = said["code"], said["values"]

@@ -2,28 +2,35 @@
 
 from __future__ import annotations
 
-from tackside.bench.store import Bench
 from tackside.files.suggest import not_found
 from tackside.fit.fit_stock import fit_stock
+from tackside.fit.fold.panels import called
 from tackside.fit.model import Panel
+from tackside.messages.message import Message
 from tackside.picture.check.resolution import Use
+from tackside.records import Printer, Stock
 from tackside.records.sheet_plan import Side
 
 SIDES: tuple[Side, ...] = ("front", "back")
 NEAREST_CM, FARTHEST_CM = 5.0, 10_000.0
 
 
-def use_on_panel(bench: Bench, stock: str, printer: str, panel: str, distance_cm: float) -> Use:
+def use_on_panel(stock: Stock, printer: Printer, panel: str, distance_cm: float) -> Use:
     """The panel of a stock in a printer, in mm as it will be seen. Raises NotFound."""
-    card, machine = bench.stocks.get(stock), bench.printers.get(printer)
     named: dict[str, Panel] = {}
     for side in SIDES:
         named |= {
-            each.name: each for each in fit_stock(card, machine, side=side).panels if each.name not in named
+            each.name: each for each in fit_stock(stock, printer, side=side).panels if each.name not in named
         }
     chosen = named.get(panel)
     if chosen is None:
-        raise not_found(f"panel of {card.name} called", panel, named, f"its panels are {', '.join(named)}")
+        raise not_found(
+            "choose.no-panel",
+            panel,
+            named,
+            Message("choose.panels", panels=tuple(named)),
+            stock=stock.name,
+        )
     width, height = chosen.trim.w, chosen.trim.h
     size = (height, width) if chosen.turn_deg in (90, 270) else (width, height)
-    return Use(size, f"the {panel} panel", machine.grid_ppi, distance_cm)
+    return Use(size, Message("picture.place.panel", panel=called(panel)), printer.grid_ppi, distance_cm)

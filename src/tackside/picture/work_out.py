@@ -3,20 +3,15 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Iterable
 from itertools import product
 from pathlib import Path
 
-from tackside.bench.store import Bench
 from tackside.errors import TacksideError
 from tackside.picture.choose.cards import CardReading
 from tackside.picture.choose.samples import sampled
 from tackside.picture.choose.workshop import KNOWN_SPACES
 from tackside.picture.proof.ways import ways_of
-from tackside.picture.read_cards import newest_readings
 from tackside.records import Reading
-
-CACHE = "cache"  # in the bench's folder
 
 
 def work_out(reading: Reading, cache: Path) -> bool:
@@ -30,16 +25,3 @@ def work_out(reading: Reading, cache: Path) -> bool:
             sampled(way, space, cache)
         return bool(ways)
     return False
-
-
-def work_out_trials(bench: Bench, trials: Iterable[str]) -> int:
-    """The same for each of these trials that is its card's newest; how many were."""
-    wanted = set(trials)
-    cards = {(trial.stock, trial.printer) for trial in map(bench.trials.get, wanted)}
-    newest = [
-        reading
-        for stock, printer in sorted(cards)
-        for trial, reading in newest_readings(bench, printer, stock=stock)
-        if trial.id in wanted
-    ]
-    return sum(work_out(reading, bench.folder / CACHE) for reading in newest)

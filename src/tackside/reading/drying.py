@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from tackside.reading.scan.fitness import Fault, with_faults
+from tackside.messages.message import Message
+from tackside.reading.scan.fitness import ScanFlaw, with_faults
 from tackside.records import Reading
 
 # Touch-dry after 5 to 30 minutes, to be measured after 24 hours (docs/sources.md, S58). What a print may
@@ -15,17 +16,9 @@ def dried(reading: Reading, hours: float | None) -> Reading:
     if hours is None or hours >= DRY_HOURS:
         return reading
     if hours < TOUCH_DRY_HOURS:
-        fault = Fault(
-            f"The print was still half wet when it was read, after {hours:g} hours: black and colours "
-            "change until it is dry. "
-            "Read it again after 24 hours.",
-            0.5,
-            2.5,
-        )
-        return with_faults(
-            reading.model_copy(update={"notices": (fault.sentence, *reading.notices)}), [fault]
-        )
-    note = f"The print had dried for {hours:g} hours only: read it again after 24 to be sure of its colours."
+        fault = ScanFlaw(Message("reading.half-wet", hours=hours), 0.5, 2.5)
+        return with_faults(reading.model_copy(update={"notices": (fault.message, *reading.notices)}), [fault])
+    note = Message("reading.not-yet-dry", hours=hours)
     trust = reading.uncertainty
     wider = trust.model_copy(update={"de00": round((trust.de00**2 + 0.7**2) ** 0.5, 2)})
     return reading.model_copy(update={"uncertainty": wider, "notices": (*reading.notices, note)})

@@ -18,9 +18,11 @@ from pydantic import Field
 from tackside.cautions import DAMP_FINGERTIP
 from tackside.errors import BadRequest
 from tackside.messages.message import Message
-from tackside.reading.eye_checks import Contradiction, contradictions
+from tackside.messages.place import Place
+from tackside.reading.eye_checks import contradictions
 from tackside.records import Attribute, Patch, PatchReading, Placement, Reading, SheetPlan, Uncertainty
 from tackside.records.base import Record
+from tackside.records.reading import TINT_HUES, Flaw
 
 Some = Literal["no", "slightly", "much"]
 Drag = Literal["yes", "unsure", "no"]
@@ -28,13 +30,14 @@ Tint = Literal["none", "red", "yellow", "green", "cyan", "blue", "magenta"]
 Beside = Literal["more", "same", "less", "much-less"]
 RulerMm = tuple[Annotated[float, Field(gt=0)], Annotated[float, Field(gt=0)]]
 
+HALF_WET = Message("eye.half-wet")
+TOUCH_DRY_HOURS = 1.0  # as in ``drying``
 # One standard uncertainty, in ΔE00, of a colour told by eye without a measure: it is remembered, not seen
 # beside another.
 ANSWERED_DE00, ANSWERED_BESIDE_DE00 = 8.0, 5.0
 # A ruler read to half a millimetre, a rectangular distribution at each end.
 RULER_SD_MM = 0.5 / np.sqrt(3.0)
 # CIELAB hue angles, degrees, of what people call these colours, rounded (docs/sources.md, S39).
-HUES = {"red": 30.0, "yellow": 95.0, "green": 150.0, "cyan": 220.0, "blue": 285.0, "magenta": 345.0}
 DEGREES = {"no": 0.0, "slightly": 0.5, "much": 1.0}
 DRAGS = {"no": 0.0, "unsure": 0.5, "yes": 1.0}
 LINES = {"none": 0.0, "few": 0.5, "many": 1.0}
@@ -80,57 +83,42 @@ class Answers(Record):
 
 @dataclass(frozen=True)
 class Question:
-    """One question of the form: the field it fills, its words, and the answers that it takes (empty: a number).
+    """One question of the form: the field it fills, and the answers that it takes (empty: a number).
 
     ``caution`` is said before it is asked.
     """
 
     field: str
-    words: str
     choices: tuple[str, ...] = ()
     caution: Message | None = None
 
+    @property
+    def words(self) -> Message:
+        return Message(f"eye.ask-{self.field.replace('_', '-')}")
+
 
 QUESTIONS = (
-    Question("dark_steps_alike", "How many grey steps next to black look as black as black? (0 if none)"),
-    Question("light_steps_alike", "How many grey steps next to white look as white as the card? (0 if none)"),
-    Question("smallest_type_pt", "What is the smallest size of black type that you can read, in pt?"),
-    Question("smallest_reversed_type_pt", "And of white type on black, in pt?"),
-    Question("creep", "Does ink creep out of the solids, so that their edges look furred?", tuple(DEGREES)),
-    Question(
-        "drag_this_side",
-        "Does a damp fingertip drag on a clear corner of the printed side?",
-        tuple(DRAGS),
-        DAMP_FINGERTIP,
-    ),
-    Question("drag_other_side", "And on the other side of the card?", tuple(DRAGS)),
-    Question("beside_screen", "Beside the screen, how strong are the scene's colours?", tuple(VIVID)),
-    Question("greys_tint", "Which way are the greys tinted?", ("none", *HUES)),
-    Question("tint_strength", "How much?", ("slight", "strong")),
-    Question("light_lines", "Are there fine light lines across the solids?", tuple(LINES)),
-    Question("doubled_lines", "Are thin lines doubled?", ("none", "vertical", "horizontal", "both")),
-    Question(
-        "ruler_across_mm",
-        "The ruler across the sheet: its last figure and its true length in mm, as 100 99.5",
-    ),
-    Question("ruler_along_mm", "The ruler along the feed, likewise"),
-    Question(
-        "black_beside_good", "Beside a good print: how deep is the black?", ("same", "less", "much-less")
-    ),
-    Question("colour_beside_good", "Beside a good print: how strong are the colours?", tuple(VIVID)),
-    Question("middle_beside_good", "Beside a good print: how dark are the middle greys?", tuple(TONES)),
-    Question(
-        "light_greens_beside_good",
-        "Beside a good print: how strong are the light greens and cyans?",
-        tuple(VIVID),
-    ),
-    Question(
-        "hues_off",
-        "Of the six full colours (cyan, magenta, yellow, red, green, blue), how many are plainly another colour or "
-        "none? (0 if each is its own)",
-    ),
-    Question("missing_inks", "Which inks print nothing, or only stripes? (c, m, y, k; none if all print)"),
-    Question("drying_hours", "For how many hours has it dried?"),
+    Question("dark_steps_alike"),
+    Question("light_steps_alike"),
+    Question("smallest_type_pt"),
+    Question("smallest_reversed_type_pt"),
+    Question("creep", tuple(DEGREES)),
+    Question("drag_this_side", tuple(DRAGS), DAMP_FINGERTIP),
+    Question("drag_other_side", tuple(DRAGS)),
+    Question("beside_screen", tuple(VIVID)),
+    Question("greys_tint", ("none", *TINT_HUES)),
+    Question("tint_strength", ("slight", "strong")),
+    Question("light_lines", tuple(LINES)),
+    Question("doubled_lines", ("none", "vertical", "horizontal", "both")),
+    Question("ruler_across_mm"),
+    Question("ruler_along_mm"),
+    Question("black_beside_good", ("same", "less", "much-less")),
+    Question("colour_beside_good", tuple(VIVID)),
+    Question("middle_beside_good", tuple(TONES)),
+    Question("light_greens_beside_good", tuple(VIVID)),
+    Question("hues_off"),
+    Question("missing_inks"),
+    Question("drying_hours"),
 )
 
 
@@ -141,16 +129,17 @@ def read_answers(answers: Answers, plan: SheetPlan, *, trial: str, source_name: 
     """
     given = answers.model_dump(exclude_none=True)
     if not given:
-        raise BadRequest(
-            "no question was answered", "answer one at least; leave out only what you cannot tell"
-        )
+        raise BadRequest("eye.nothing-answered")
     text = answers.model_dump_json(exclude_none=True)
     found = contradictions(given)
     attributes = _attributes(answers, plan)
     attributes |= _ends(answers, plan)
+    flaws = [Flaw(code=one.code, degree=min(0.5 * len(found), 1.0)) for one in found]
     if found:
         attributes = {name: _wider(one, found) for name, one in attributes.items()}
-        attributes["unfit"] = Attribute(value=min(0.5 * len(found), 1.0), unit="1")
+        attributes["unfit"] = Attribute(value=flaws[0].degree, unit="1")
+    if answers.drying_hours is not None and answers.drying_hours < TOUCH_DRY_HOURS:
+        flaws.append(Flaw(code=HALF_WET.code, degree=0.5))
     beside = answers.black_beside_good is not None or answers.colour_beside_good is not None
     de00 = (ANSWERED_BESIDE_DE00 if beside else ANSWERED_DE00) * (1.5 if found else 1.0)
     return Reading(
@@ -164,12 +153,11 @@ def read_answers(answers: Answers, plan: SheetPlan, *, trial: str, source_name: 
         attributes=attributes,
         uncertainty=Uncertainty(
             de00=de00,
-            basis="answers by eye"
-            + (", a good print beside it" if beside else ", with no other print beside it")
-            + ": an estimate, good for telling plain faults only",
+            basis=Message("uncertainty.eye-beside" if beside else "uncertainty.eye-alone"),
             comparable_with="eye",
         ),
-        notices=(*(one.sentence for one in found), *_notices(answers, beside)),
+        notices=(*found, *_notices(answers, beside)),
+        flaws=tuple(flaws),
     )
 
 
@@ -197,7 +185,7 @@ def _attributes(answers: Answers, plan: SheetPlan) -> dict[str, Attribute]:
     if answers.greys_tint is not None:
         length = {None: 1.0, "slight": 1.0, "strong": 2.0}[answers.tint_strength]
         length = 0.0 if answers.greys_tint == "none" else length
-        hue = np.radians(HUES.get(answers.greys_tint, 0.0))
+        hue = np.radians(TINT_HUES.get(answers.greys_tint, 0.0))
         code("eye_tint_a", float(length * np.cos(hue)), 0.5)
         code("eye_tint_b", float(length * np.sin(hue)), 0.5)
     if answers.doubled_lines is not None:
@@ -280,22 +268,18 @@ def _placement(answers: Answers) -> Placement | None:
     )
 
 
-def _wider(one: Attribute, found: list[Contradiction]) -> Attribute:
+def _wider(one: Attribute, found: list[Message]) -> Attribute:
     return one.model_copy(update={"sd": None if one.sd is None else one.sd * (1.0 + 0.5 * len(found))})
 
 
-def _notices(answers: Answers, beside: bool) -> tuple[str, ...]:
+def _notices(answers: Answers, beside: bool) -> tuple[Message, ...]:
     said = []
     if not beside:
-        said.append(
-            "No good print lay beside it: how deep the black and how rich the colours are is not known by eye."
-        )
-    if answers.drying_hours is not None and answers.drying_hours < 1.0:
-        said.append(
-            "The print is still half wet: black and colours change until it is dry. Answer again after 24 hours."
-        )
+        said.append(Message("eye.nothing-beside"))
+    if answers.drying_hours is not None and answers.drying_hours < TOUCH_DRY_HOURS:
+        said.append(HALF_WET)
     if (answers.ruler_across_mm is None) != (answers.ruler_along_mm is None):
-        said.append("One ruler alone does not tell whether the sheet or only its feed is off: measure both.")
+        said.append(Message("eye.one-ruler"))
     return tuple(said)
 
 
@@ -334,9 +318,12 @@ def answers_from(given: dict[str, object]) -> Answers:
         known = next((one for one in QUESTIONS if one.field == field), None)
         if known is None and field not in Answers.model_fields:
             raise BadRequest(
-                f"there is no question {field!r}", f"the questions are {', '.join(Answers.model_fields)}"
+                "eye.unknown-question", question=field, questions=tuple(Answers.model_fields)
             ) from error
-        choices = (
-            " or ".join(known.choices) if known is not None and known.choices else "a number that can be"
-        )
-        raise BadRequest(f"{field} = {given.get(field)!r:.40} is no answer", f"give {choices}") from error
+        said = str(given.get(field))[:40]
+        place = Place("answers", (field,))
+        if known is not None and known.choices:
+            raise BadRequest(
+                "eye.no-answer", place=place, question=field, answer=said, choices=known.choices
+            ) from error
+        raise BadRequest("eye.no-number", place=place, question=field, answer=said) from error

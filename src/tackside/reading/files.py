@@ -14,6 +14,7 @@ import numpy as np
 
 from tackside.colour.difference import delta_e_2000
 from tackside.errors import BadRequest, BadScan
+from tackside.messages.message import Message
 from tackside.reading.instrument.file import read_instrument_file
 from tackside.reading.recognise import kind_of
 from tackside.reading.scan.read import (
@@ -50,14 +51,12 @@ def read_files(
     BadInstrumentFile.
     """
     if not paths:
-        raise BadRequest("there is no file to read", "name a scan or an instrument file")
+        raise BadRequest("reading.no-file")
     trial = trial or trial_of(plan)
     kinds = {path: kind_of(path) for path in paths}
     measured = [path for path, kind in kinds.items() if kind == "instrument"]
     if len(measured) > 1:
-        raise BadRequest(
-            f"{measured[0].name} and {measured[1].name} are both instrument files", "read them one at a time"
-        )
+        raise BadRequest("reading.two-instrument-files", file=measured[0].name, other=measured[1].name)
     sharpness = () if scanner is None else scanner.scanner.sharpness
     scans = [
         read_one_scan(path, plan, trial, device, sharpness) for path, kind in kinds.items() if kind == "scan"
@@ -77,9 +76,11 @@ def joined(
     for other in scans[1:]:
         if other.settings != scans[0].settings:
             raise BadScan(
-                f"{scans[0].name} and {other.name} were made with different settings "
-                f"({scans[0].settings}, and {other.settings})",
-                "scan all parts of a sheet alike, or read one of them",
+                "reading.unlike-settings",
+                file=scans[0].name,
+                other=other.name,
+                settings=scans[0].settings.message,
+                other_settings=other.settings.message,
             )
     ranked = _ranked(scans)
     _refuse_mixed(ranked)
@@ -99,6 +100,7 @@ def joined(
             ),
             "further_sources": _sources(ranked[1:]),
             "notices": _once([*notices, *unseen_edges(placement), *left_out(plan, patches)]),
+            "flaws": tuple(dict.fromkeys(flaw for scan in ranked for flaw in scan.reading.flaws)),
         }
     )
     faults = list(dict.fromkeys(fault for scan in ranked for fault in scan.faults))
@@ -117,9 +119,7 @@ def _refuse_mixed(ranked: Sequence[ScanReading]) -> None:
         )
         if float(np.median(gap)) > SAME_PRINT:
             raise BadScan(
-                f"{ranked[0].name} and {other.name} show mixed prints: the patches that both hold differ by "
-                f"{np.median(gap):.1f} ΔE00",
-                "read the scans of one print at a time, all made with the same settings",
+                "reading.mixed-prints", file=ranked[0].name, other=other.name, de00=float(np.median(gap))
             )
 
 
@@ -128,7 +128,7 @@ def _measured_and_placed(measured: Reading, ranked: Sequence[ScanReading]) -> Re
     placement = _placement(ranked)
     notices = [
         *measured.notices,
-        "Colours are the instrument's; placement and lines were read from the scan.",
+        Message("reading.colours-by-instrument"),
         *(notice for scan in ranked for notice in scan.place_notices),
         *unseen_edges(placement),
     ]
@@ -162,5 +162,5 @@ def _sources(scans: Iterable[ScanReading]) -> tuple[Source, ...]:
     return tuple(Source(name=scan.name, sha256=scan.reading.source_sha256) for scan in scans)
 
 
-def _once(notices: Iterable[str]) -> tuple[str, ...]:
+def _once(notices: Iterable[Message]) -> tuple[Message, ...]:
     return tuple(dict.fromkeys(notices))

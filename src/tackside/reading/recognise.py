@@ -20,23 +20,20 @@ def kind_of(path: Path) -> FileKind:
         return "scan"
     if looks_like_instrument_file(head) or head.lstrip(b"\xef\xbb\xbf\xff\xfe\0 \t\r\n").startswith(b"<"):
         return "instrument"
-    raise BadImage(
-        f"{path.name} is {'empty' if not head else 'neither a scan nor an instrument file'}",
-        "give a scan as TIFF, PNG or JPEG, or an instrument file as CGATS text or CxF",
-    )
+    raise BadImage("reading.unknown-file" if head else "reading.empty-file", file=path.name)
 
 
 def _head(path: Path) -> bytes:
     if path.is_dir():
-        raise BadImage(f"{path} is a folder", "name the file itself")
+        raise BadImage("reading.folder", file=str(path))
     if path.exists() and not path.is_file():  # a pipe or a device, which may have no end
-        raise BadImage(f"{path} is no ordinary file", "save it to the disk first")
+        raise BadImage("reading.no-ordinary-file", file=str(path))
     try:
         with path.open("rb") as stream:
             return stream.read(HEAD_BYTES)
     except FileNotFoundError as error:
-        raise BadImage(f"there is no file {path}", "check the name and the folder") from error
+        raise BadImage("reading.file-missing", file=str(path)) from error
     except OSError as error:
         raise BadImage(
-            f"{path} cannot be read: {error.strerror or error}", "check its permissions and the disk"
+            "reading.cannot-be-read", file=str(path), reason=error.strerror or str(error)
         ) from error

@@ -6,6 +6,7 @@ from typing import Annotated
 
 from pydantic import Field, StringConstraints
 
+from tackside.messages.message import Message
 from tackside.records.base import Record
 from tackside.records.stock import Name
 
@@ -17,7 +18,7 @@ class CardImage(Record):
     """A picture of a card. ``name`` is what the card file calls it, ``sha256`` the kept file itself.
 
     ``shown_sha256`` is a smaller JPEG of it in sRGB, upright, for the screen, ``small_sha256`` one for lists.
-    ``size_px`` is that of the picture itself, upright; ``warnings`` are what opening it told, without a full stop.
+    ``size_px`` is that of the picture itself, upright; ``warnings`` are what opening it told.
     """
 
     name: Annotated[str, StringConstraints(min_length=1, max_length=200)]
@@ -25,7 +26,7 @@ class CardImage(Record):
     shown_sha256: Sha256
     small_sha256: Sha256
     size_px: tuple[Pixels, Pixels]
-    warnings: tuple[str, ...] = ()
+    warnings: tuple[Message, ...] = ()
 
 
 class KeptCard(Record):

@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, StringConstraints, model_validator
 
+from tackside.files.record_faults import Inconsistent
 from tackside.records.base import Record
 from tackside.records.stock import Name, SizeMm
 
@@ -42,11 +43,10 @@ class Feed(Record):
 
     @model_validator(mode="after")
     def _largest_is_not_below_smallest(self) -> Self:
-        for least, most, edge in zip(self.min_size_mm, self.max_size_mm, ("width", "height"), strict=True):
+        codes = ("record.widest-below-narrowest", "record.longest-below-shortest")
+        for axis, (least, most) in enumerate(zip(self.min_size_mm, self.max_size_mm, strict=True)):
             if most < least:
-                raise ValueError(
-                    f"max_size_mm: the largest {edge}, {most:g} mm, is below the smallest, {least:g} mm"
-                )
+                raise Inconsistent(codes[axis], at=("max_size_mm", axis), most_mm=most, least_mm=least)
         return self
 
 
@@ -75,7 +75,9 @@ class Printer(Record):
 
     @model_validator(mode="after")
     def _feed_names_differ(self) -> Self:
-        names = [feed.name for feed in self.feeds]
-        if len(set(names)) != len(names):
-            raise ValueError("feeds: two feeds have the same name")
+        names: set[str] = set()
+        for number, feed in enumerate(self.feeds):
+            if feed.name in names:
+                raise Inconsistent("record.feeds-alike", at=("feeds", number, "name"), name=feed.name)
+            names.add(feed.name)
         return self

@@ -7,10 +7,13 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from tackside.messages.message import Message
 from tackside.records.base import Record
 from tackside.records.sheet_plan import Rgb
 
 Lab = tuple[float, float, float]
+# The hue angle in CIELAB, in degrees, by which an answer by eye names a tint.
+TINT_HUES = {"red": 30.0, "yellow": 95.0, "green": 150.0, "cyan": 220.0, "blue": 285.0, "magenta": 345.0}
 ReadingKind = Literal["scan", "instrument", "eye"]
 MeasurementCondition = Literal["M0", "M1", "M2", "M3"]
 
@@ -59,14 +62,14 @@ class Attribute(Record):
 
 
 class Uncertainty(Record):
-    """How far to trust the colours: ``de00`` is one standard uncertainty in ΔE00, ``basis`` says why in a sentence.
+    """How far to trust the colours: ``de00`` is one standard uncertainty in ΔE00, ``basis`` says on what that rests.
 
     ``comparable_with`` is a key: two readings may be ranked against each other only when their keys are equal
     (the same scanner and settings), or both are ``"colorimetric"`` (instruments).
     """
 
     de00: Annotated[float, Field(ge=0)]
-    basis: str
+    basis: Message
     comparable_with: str
 
 
@@ -77,9 +80,24 @@ class Source(Record):
     sha256: str
 
 
+class Flaw(Record):
+    """One thing that makes a reading's evidence unfit, or only weaker.
+
+    ``code`` is that of the notice which tells of it. ``degree``, 0 to 1: 0.5 for evidence to be trusted less, 1 for
+    evidence that nothing can be concluded from. With ``weakens_only`` the colours tell causes apart less, yet what
+    they do tell may be sure: a scanner that cuts off a saturated solid.
+    """
+
+    code: str
+    degree: Annotated[float, Field(ge=0, le=1)]
+    weakens_only: bool = False
+
+
 class Reading(Record):
     """What came back. ``id`` and ``trial`` are None for a bare file that no bench holds.
 
+    ``flaws`` say by how much, and why, the evidence is unfit; nothing is read out of ``notices``, which are for
+    people. Readings kept before there were flaws have none: of these, the attribute ``unfit`` alone is gone by.
     ``further_sources`` are the other files that it was joined from: more scans of the sheet, or the scan beside an
     instrument file.
     """
@@ -97,5 +115,6 @@ class Reading(Record):
     placement: Placement | None = None
     attributes: dict[str, Attribute] = Field(default_factory=dict)
     uncertainty: Uncertainty
-    notices: tuple[str, ...] = ()
+    notices: tuple[Message, ...] = ()
+    flaws: tuple[Flaw, ...] = ()
     further_sources: tuple[Source, ...] = ()

@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, StringConstraints
 
+from tackside.messages.message import Message
 from tackside.records.base import Record
 from tackside.records.stock import Name
 from tackside.records.trial import ShortText
@@ -68,7 +69,8 @@ class Tally(Record):
 
 class PrintJob(Record):
     """A job sent to a printer that speaks IPP. ``asked`` are the attributes as they were really asked for; ``ignored``
-    those that the printer said it did not follow."""
+    those that the printer said it did not follow; ``reasons`` its own keywords for the job's state (RFC 8011, 5.3.8);
+    ``trouble`` why the job was refused or is lost."""
 
     run: str | None = None
     batch: int | None = None
@@ -82,6 +84,7 @@ class PrintJob(Record):
     job_id: int | None = None
     state: JobState
     reasons: tuple[str, ...] = ()
+    trouble: Message | None = None
     sheets_done: int | None = None
     made_at: datetime
 

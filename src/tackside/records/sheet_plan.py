@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Literal
 
+from tackside.messages.message import Message
 from tackside.records.base import Record
 from tackside.records.stock import Crease, SizeMm
 from tackside.units import Box
@@ -121,4 +122,4 @@ class SheetPlan(Record):
     targets: tuple[Target, ...]
     captions: tuple[Caption, ...] = ()
     bars: tuple[Bar, ...] = ()
-    notices: tuple[str, ...] = ()
+    notices: tuple[Message, ...] = ()

@@ -7,6 +7,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, StringConstraints, model_validator
 
+from tackside.files.record_faults import Inconsistent
 from tackside.records.base import Record
 
 Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=80)]
@@ -42,8 +43,10 @@ class Pack(Record):
 
     @model_validator(mode="after")
     def _price_has_a_currency(self) -> Self:
-        if (self.price is None) != (self.currency is None):
-            raise ValueError('give price and currency together, as price = "14.50" and currency = "GBP"')
+        if self.price is not None and self.currency is None:
+            raise Inconsistent("record.price-without-currency", at=("currency",))
+        if self.currency is not None and self.price is None:
+            raise Inconsistent("record.currency-without-price", at=("price",))
         return self
 
 
@@ -71,11 +74,11 @@ class Stock(Record):
     @model_validator(mode="after")
     def _creases_cross_the_sheet(self) -> Self:
         width, height = self.open_size_mm
-        for crease in self.creases:
-            limit, edge = (height, "height") if crease.direction == "horizontal" else (width, "width")
+        for number, crease in enumerate(self.creases):
+            limit = height if crease.direction == "horizontal" else width
             if crease.at_mm >= limit:
-                raise ValueError(
-                    f"creases: a {crease.direction} crease at {crease.at_mm:g} mm lies outside the sheet, "
-                    f"whose {edge} is {limit:g} mm"
-                )
+                raise Inconsistent(
+                    f"record.{crease.direction}-crease-outside",
+                    at=("creases", number, "at_mm"), at_mm=crease.at_mm, limit_mm=limit,
+                )  # fmt: skip
         return self

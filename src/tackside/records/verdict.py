@@ -1,10 +1,13 @@
-"""Verdict: grade, causes with probabilities, measures with uncertainty, reasons in sentences."""
+"""Verdict: grade, causes with probabilities, measures with uncertainty, reasons as messages."""
 
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Literal
+from typing import Any, Literal
 
+from pydantic import field_validator, model_validator
+
+from tackside.messages.message import KEPT, Message
 from tackside.records.base import Record
 
 Grade = Literal["sell", "send", "draft", "reject"]
@@ -30,34 +33,61 @@ Value = float | tuple[float, float, float]
 
 
 class Measure(Record):
-    """One measure: value, unit, one standard uncertainty, and by which method where methods differ."""
+    """One measure: value, unit, one standard uncertainty, and by which method where methods differ.
+
+    ``of``: of how many, where it counts some of them.
+    """
 
     value: Value
     unit: str
+    of: int | None = None
     sd: float | None = None
     method: str | None = None
 
 
 class RuleOutcome(Record):
-    """What one grading rule said: the grade it allows at best, in a sentence with its figure, and its source."""
+    """What one grading rule said: the grade it allows at best, in words with its figure, and the limits' source.
+
+    ``close_call``: that the figure's uncertainty could change the print's grade; None where it could not.
+    """
 
     rule: str
     grade: Grade
-    sentence: str
-    source: str
+    sentence: Message
+    close_call: Message | None = None
+    source: Message
+
+
+# What figures were called when they were kept as words.
+_FIGURES_KEPT = {
+    "black": "black",
+    "the middle grey's lightness": "middle-grey-lightness",
+    "the middle grey's a*": "middle-grey-a",
+    "the middle grey's b*": "middle-grey-b",
+    "the solids' chroma": "solids-chroma",
+    "the growth of lines": "line-growth",
+    "the doubling of vertical edges": "doubled-edges",
+    "the error of size": "size-error",
+}
 
 
 class Evidence(Record):
-    """What one figure says of one cause.
+    """What one figure, or one answer by eye, says of one cause.
 
     ``weight`` is log10 of how much likelier the figure is under this cause than under the others together
     (positive speaks for it); ``sentence`` has the figure and what the cause would lead one to expect.
     """
 
     cause: Cause
-    figure: str
+    figure: Message
     weight: float
-    sentence: str
+    sentence: Message
+
+    @field_validator("figure", mode="before")
+    @classmethod
+    def _figure_kept_as_words(cls, figure: Any) -> Any:
+        known = _FIGURES_KEPT.get(figure) if isinstance(figure, str) else None
+        return figure if known is None else Message(f"evidence.figure.{known}")
 
 
 class NextStep(Record):
@@ -66,7 +96,7 @@ class NextStep(Record):
     step: str
     gain_bits: float
     sheets: float
-    sentence: str
+    sentence: Message
 
 
 class Combination(Record):
@@ -79,8 +109,9 @@ class Combination(Record):
 class Verdict(Record):
     """The verdict on one reading. ``causes`` sum to 1; ``cause`` is the likeliest.
 
-    ``evidence`` speaks for and against the likeliest causes, the weightiest first; ``next_steps`` come with the
-    most informative first; ``combined`` are pairs of faults worth naming.
+    The first of ``reasons`` is the grade; one that a rule gave has the rule's id as its value ``rule``. ``evidence``
+    speaks for and against the likeliest causes, the weightiest first; ``next_steps`` come with the most informative
+    first; ``combined`` are pairs of faults worth naming.
     """
 
     id: str | None = None
@@ -94,8 +125,24 @@ class Verdict(Record):
     causes: dict[Cause, float]
     measures: dict[str, Measure]
     rules: tuple[RuleOutcome, ...]
-    reasons: tuple[str, ...]
-    notices: tuple[str, ...] = ()
+    reasons: tuple[Message, ...]
+    notices: tuple[Message, ...] = ()
     evidence: tuple[Evidence, ...] = ()
     next_steps: tuple[NextStep, ...] = ()
     combined: tuple[Combination, ...] = ()
+
+    @model_validator(mode="before")
+    @classmethod
+    def _reasons_kept_as_words(cls, held: Any) -> Any:
+        """Verdicts kept before reasons were messages: a reason that is a rule's own sentence belongs to that rule."""
+        if not isinstance(held, dict) or not any(isinstance(each, str) for each in held.get("reasons", ())):
+            return held
+        rules = [rule for rule in held.get("rules", ()) if isinstance(rule, dict)]
+        rule_of = {rule["sentence"]: rule["rule"] for rule in rules if isinstance(rule.get("sentence"), str)}
+        reasons = [
+            {"code": KEPT, "values": {"text": each, "rule": rule_of[each]}}
+            if isinstance(each, str) and each in rule_of
+            else each
+            for each in held["reasons"]
+        ]
+        return {**held, "reasons": reasons}

@@ -20,7 +20,8 @@ from tackside.records import Measure, Reading
 from tackside.report import facts
 from tackside.report.entry import Entry
 from tackside.report.figures import figure
-from tackside.report.words import MEASURE_SAYS, measure_label
+from tackside.report.labels import MEASURES, measure_label
+from tackside.report.published import published
 
 SURE = 3.0
 PERHAPS = 2.0
@@ -116,7 +117,7 @@ def _finding(sigmas: float) -> Finding:
 
 def _figures(before: Entry, after: Entry) -> tuple[FigureChange, ...]:
     found = []
-    for name in MEASURE_SAYS:
+    for name in MEASURES:
         then, now = before.verdict.measures.get(name), after.verdict.measures.get(name)
         if not _plain(then) or not _plain(now) or then is None or now is None or then.method != now.method:
             continue
@@ -125,7 +126,9 @@ def _figures(before: Entry, after: Entry) -> tuple[FigureChange, ...]:
         joint = math.hypot(then.sd or 0, now.sd or 0)
         sigmas = (now.value - then.value) / joint
         shown = [" ± ".join(filter(None, figure(each.value, each.sd))) for each in (then, now)]  # type: ignore[arg-type]
-        found.append(FigureChange(measure_label(name), shown[0], shown[1], sigmas, _finding(sigmas)))
+        found.append(
+            FigureChange(published(measure_label(name)), shown[0], shown[1], sigmas, _finding(sigmas))
+        )
     return tuple(found)
 
 

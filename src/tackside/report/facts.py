@@ -6,10 +6,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from decimal import ROUND_HALF_UP, Decimal
 
 from tackside.records import Placement, Stock
+from tackside.records.money import price_a_sheet
 from tackside.report.entry import Entry
+from tackside.report.published import published
 from tackside.report.words import (
     BASE_SAYS,
     COATED_SAYS,
@@ -51,7 +52,7 @@ def card(entry: Entry) -> tuple[Fact, ...]:
         Fact("Open size", f"{width:g} × {height:g} mm"),
         Fact("Crease", _creases(stock)),
         Fact("Pack", f"{stock.pack.count} sheets" if stock.pack else NOT_NOTED),
-        Fact("Price a sheet", price_a_sheet(stock) or NOT_NOTED),
+        Fact("Price a sheet", str(price_a_sheet(stock.pack) or NOT_NOTED)),
         Fact("Sold for inkjet", {True: "yes", False: "no", None: NOT_NOTED}[stock.sold_for_inkjet]),
         *([Fact("Notes", stock.notes)] if stock.notes else []),
     )
@@ -95,19 +96,10 @@ def reading(entry: Entry) -> tuple[Fact, ...]:
         Fact("Patches", str(len(read.patches))),
         Fact(
             "Uncertainty",
-            f"ΔE00 {read.uncertainty.de00:.1f}, one standard deviation: {read.uncertainty.basis}",
+            f"ΔE00 {read.uncertainty.de00:.1f}, one standard deviation: {published(read.uncertainty.basis)}",
         ),
         *([Fact("Placement", placed(read.placement))] if read.placement else []),
     )
-
-
-def price_a_sheet(stock: Stock) -> str | None:
-    """Pack price over pack count, to three places and without idle zeros: 0.58 GBP."""
-    if stock.pack is None or stock.pack.price is None:
-        return None
-    each = (stock.pack.price / stock.pack.count).quantize(Decimal("0.001"), ROUND_HALF_UP)
-    text = f"{each:f}"
-    return f"{text.removesuffix('0')} {stock.pack.currency}"
 
 
 def placed(placement: Placement) -> str:

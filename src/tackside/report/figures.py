@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tackside.records import Attribute, Measure
+from tackside.report.labels import MAIN_MEASURES, MEASURES, UNIT_IN_LABEL, measure_label
+from tackside.report.published import published
 from tackside.report.ranking import Ranked
-from tackside.report.words import MAIN_MEASURES, MEASURE_SAYS, measure_label
 
 ABSENT = "not measured"
 COLUMNS_A_TABLE = 5  # what a sheet of A4 takes
@@ -16,7 +17,7 @@ SHARES = ("share", "device")
 
 
 @dataclass(frozen=True)
-class Cell:
+class FigureCell:
     """One figure: value and uncertainty as text, and the method where methods differ."""
 
     value: str
@@ -25,10 +26,10 @@ class Cell:
 
 
 @dataclass(frozen=True)
-class Row:
+class FigureRow:
     label: str
     unit: str
-    cells: tuple[Cell, ...]
+    cells: tuple[FigureCell, ...]
 
 
 @dataclass(frozen=True)
@@ -37,7 +38,7 @@ class FigureTable:
 
     caption: str
     columns: tuple[str, ...]
-    rows: tuple[Row, ...]
+    rows: tuple[FigureRow, ...]
 
 
 def measure_tables(ranked: Sequence[Ranked]) -> tuple[FigureTable, ...]:
@@ -45,7 +46,7 @@ def measure_tables(ranked: Sequence[Ranked]) -> tuple[FigureTable, ...]:
     figures = [r.entry.verdict.measures for r in ranked]
     main = [{name: one for name, one in found.items() if name in MAIN_MEASURES} for found in figures]
     rest = [{name: one for name, one in found.items() if name not in MAIN_MEASURES} for found in figures]
-    order = list(MEASURE_SAYS)
+    order = list(MEASURES)
     return (*_tables(ranked, "Main measures", main, order), *_tables(ranked, "Further measures", rest, order))
 
 
@@ -103,14 +104,13 @@ def _tables(
     return tuple(tables)
 
 
-def _row(name: str, figures: Sequence[dict[str, Measure] | dict[str, Attribute]]) -> Row:
+def _row(name: str, figures: Sequence[dict[str, Measure] | dict[str, Attribute]]) -> FigureRow:
     found = [_in_percent(column.get(name)) for column in figures]
     units = list(dict.fromkeys(one.unit for one in found if one is not None and one.unit))
     methods = {getattr(one, "method", None) for one in found if one is not None}
     cells = tuple(_cell(one, say_method=len(methods) > 1) for one in found)
-    label = measure_label(name)
-    shown = [unit for unit in units if unit not in ("CIELAB", "1") and unit not in label]
-    return Row(label, " / ".join(shown), cells)
+    shown = [unit for unit in units if unit not in ("CIELAB", "1") and name not in UNIT_IN_LABEL]
+    return FigureRow(published(measure_label(name)), " / ".join(shown), cells)
 
 
 def _in_percent(one: Measure | Attribute | None) -> Measure | Attribute | None:
@@ -121,11 +121,11 @@ def _in_percent(one: Measure | Attribute | None) -> Measure | Attribute | None:
     return one.model_copy(update={"value": 100 * one.value, "sd": sd, "unit": "%"})
 
 
-def _cell(one: Measure | Attribute | None, *, say_method: bool) -> Cell:
+def _cell(one: Measure | Attribute | None, *, say_method: bool) -> FigureCell:
     if one is None:
-        return Cell(ABSENT)
+        return FigureCell(ABSENT)
     method = (getattr(one, "method", None) or "") if say_method else ""
     if isinstance(one.value, tuple):
         parts = [figure(part, one.sd) for part in one.value]
-        return Cell(" \u00a0".join(value for value, _ in parts), parts[0][1], method)
-    return Cell(*figure(one.value, one.sd), method)
+        return FigureCell(" \u00a0".join(value for value, _ in parts), parts[0][1], method)
+    return FigureCell(*figure(one.value, one.sd), method)

@@ -34,6 +34,6 @@ def methods(entries: Sequence[Entry]) -> tuple[str, ...]:
             "Some were judged against a print on a card that is known to be good; then shares of it are given."
         )
     said.append(
-        "To do it again: the same card, side, printer and settings, the sheet made anew, dried as long, read alike."
+        "To do it again: the same card, side, printer and settings, the sheet made again, dried as long, read alike."
     )
     return tuple(said)

@@ -35,7 +35,7 @@ class PatchPair:
 
 
 @dataclass(frozen=True)
-class PatchTable:
+class PatchPairs:
     """All patches with device numbers, in rows for the eye; ``outside`` counts the prints beyond sRGB."""
 
     pairs: tuple[PatchPair, ...]
@@ -44,7 +44,7 @@ class PatchTable:
     de00_p95: float | None
 
 
-def patch_table(entry: Entry) -> PatchTable:
+def patch_table(entry: Entry) -> PatchPairs:
     """Pair aim and print. The aim is the file's colour on this card's own white (media-relative
     colorimetric).
 
@@ -52,7 +52,7 @@ def patch_table(entry: Entry) -> PatchTable:
     """
     read = [patch for patch in entry.reading.patches if patch.rgb is not None]
     if not read:
-        return PatchTable((), 0, None, None)
+        return PatchPairs((), 0, None, None)
     rgb = np.array([patch.rgb for patch in read])
     lab = np.array([patch.lab for patch in read])
     shown, outside = to_screen(lab)
@@ -73,8 +73,8 @@ def patch_table(entry: Entry) -> PatchTable:
         for i, patch in enumerate(read)
     )
     if difference is None:
-        return PatchTable(pairs, outside, None, None)
-    return PatchTable(pairs, outside, float(np.median(difference)), float(np.percentile(difference, 95)))
+        return PatchPairs(pairs, outside, None, None)
+    return PatchPairs(pairs, outside, float(np.median(difference)), float(np.percentile(difference, 95)))
 
 
 def to_screen(lab: Floats) -> tuple[list[str], int]:

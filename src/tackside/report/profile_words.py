@@ -1,105 +1,145 @@
-"""A profile's summary in words, the same on the terminal and on the page."""
+"""A profile's summary as messages, the same on the terminal and on pages."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tackside.colour.gamut import CMYK_METHOD, RGB_METHOD
 from tackside.colour.spaces import Floats
+from tackside.messages.message import Message
 from tackside.profile.icc.intents import IntentUse, TableUse
-from tackside.profile.icc.ramps import Neutral, Ramp
-from tackside.profile.icc.summary import Colours, ProfileSummary
+from tackside.profile.icc.ramps import Neutral, ProfileRamp
+from tackside.profile.icc.summary import NO_VOLUME, EndTone, ProfileColours, ProfileSummary
 
-INTENT_HEADS = ("intent", "to colours", "from colours", "round trip ΔE00", "95 % within")
-CLASS_SAYS = {
-    "input": "a scanner or camera",
-    "display": "a display or a working space",
-    "output": "a printer",
-    "colour space": "a colour space",
-    "device link": "a link from one device to another",
-    "abstract": "an abstract change of colours",
-    "named colour": "a list of named colours",
-    "unknown": "an unknown class",
+INTENT_HEADS = (
+    Message("profile.intent"),
+    Message("profile.to-colours"),
+    Message("profile.from-colours"),
+    Message("profile.round-trip"),
+    Message("profile.within-95"),
+)
+METHODS = {
+    RGB_METHOD: Message("gamut.method.rgb"),
+    CMYK_METHOD: Message("gamut.method.cmyk"),
+    NO_VOLUME: Message("profile.gamut-method-greys"),
 }
+Fact = tuple[Message, Message | str | None]
 
 
-def identity(summary: ProfileSummary) -> list[tuple[str, str | None]]:
-    header = summary.header
-    made = None if summary.created is None else f"{summary.created:%Y-%m-%d %H:%M} UTC"
+def identity(summary: ProfileSummary) -> list[Fact]:
+    """Label and value of what the header says; None where it says nothing."""
+    header, created = summary.header, summary.created
+    made = None if created is None else Message("profile.made", moment=f"{created:%Y-%m-%d %H:%M}")
     return [
-        ("Profile of", f"{CLASS_SAYS[header.profile_class]} (class {header.profile_class})"),
-        ("Spaces", f"{header.colour_space} to {header.connection_space}"),
-        ("Version", ".".join(map(str, header.version))),
-        ("Made", made),
-        ("Size", f"{summary.size:,} bytes".replace(",", "\u202f")),
-        ("Intent in the header", summary.header_intent),
+        (
+            Message("profile.label.of"),
+            Message("profile.of", whose=class_of(summary), kind=header.profile_class),
+        ),
+        (
+            Message("profile.label.spaces"),
+            Message("profile.spaces", device=header.colour_space, connection=header.connection_space),
+        ),
+        (Message("profile.label.version"), ".".join(map(str, header.version))),
+        (Message("profile.label.made"), made),
+        (Message("profile.label.size"), Message("profile.size", bytes=summary.size)),
+        (Message("profile.label.intent"), _intent(summary.header_intent)),
     ]
 
 
-def intent_rows(intents: Sequence[IntentUse]) -> list[tuple[str, ...]]:
+def class_of(summary: ProfileSummary) -> Message:
+    """Of what a profile of its class is."""
+    return Message(f"profile.class.{summary.header.profile_class.replace(' ', '-')}")
+
+
+def intent_rows(intents: Sequence[IntentUse]) -> list[tuple[Message | str, ...]]:
+    """One row an intent, in the order of INTENT_HEADS."""
     return [
         (
-            use.intent,
+            _intent(use.intent),
             _table(use.to_colours, use.intent),
-            "no way back" if use.to_device is None else _table(use.to_device, use.intent),
-            "–" if use.round_trip_median is None else f"{use.round_trip_median:.2f}",
-            "–" if use.round_trip_p95 is None else f"{use.round_trip_p95:.2f}",
+            Message("profile.table-none-back")
+            if use.to_device is None
+            else _table(use.to_device, use.intent),
+            _figure(use.round_trip_median),
+            _figure(use.round_trip_p95),
         )
         for use in intents
     ]
 
 
-def _table(use: TableUse, intent: str) -> str:
+def _figure(value: float | None) -> Message | str:
+    return "–" if value is None else Message("profile.de00", value=value)
+
+
+def _intent(intent: str) -> Message:
+    return Message(f"profile.intent.{intent}")
+
+
+def _table(use: TableUse, intent: str) -> Message:
     if intent == "absolute":
-        return "relative, on the medium's white"
+        return Message("profile.table-on-white")
     if use.repeats is not None:
-        return f"repeats {use.repeats}" if use.exact else f"as {use.repeats}, to within what can be seen"
-    return "primaries and curves" if use.tag is None else f"table {use.tag}"
+        return Message(
+            "profile.table-repeats" if use.exact else "profile.table-as", intent=_intent(use.repeats)
+        )
+    return Message("profile.table-primaries") if use.tag is None else Message("profile.table", tag=use.tag)
 
 
-def gamut(colours: Colours) -> str:
+def gamut(colours: ProfileColours) -> Message:
     if colours.solid is None:
-        return "none: greys alone"
-    volume = f"{round(colours.gamut_volume, -3):,.0f}".replace(",", "\u202f")
-    return f"{volume} cubic CIELAB units ({colours.gamut_method})"
+        return Message("profile.gamut-of-greys")
+    method = METHODS[colours.gamut_method]
+    return Message("profile.gamut", volume=round(colours.gamut_volume, -3), method=method)
 
 
-def greys(neutral: Neutral) -> str:
-    kind = "neutrals asked for" if neutral.asked else "equal numbers"
-    return f"largest cast a*, b* {neutral.largest_cast:.1f} among {kind}"
+def greys(neutral: Neutral) -> Message:
+    return Message(
+        "profile.greys-asked" if neutral.asked else "profile.greys-equal", cast=neutral.largest_cast
+    )
 
 
-def smoothness(ramps: Sequence[Ramp]) -> str:
+def smoothness(ramps: Sequence[ProfileRamp]) -> Message:
     """The worst ramp, and the greys, which come first."""
-    worst = max(ramps, key=lambda ramp: ramp.largest)
-    first = f"greys bend by {ramps[0].largest:.2f} ΔE at most (RMS {ramps[0].rms:.2f})"
-    if worst is ramps[0]:
-        return f"{first} from one of 64 steps to the next"
-    return f"{first}, {worst.name} by {worst.largest:.2f} (RMS {worst.rms:.2f})"
+    worst, first = max(ramps, key=lambda ramp: ramp.largest), ramps[0]
+    if worst is first:
+        return Message("profile.smooth-greys", greys=first.largest, greys_rms=first.rms)
+    return Message(
+        "profile.smooth-worst",
+        greys=first.largest,
+        greys_rms=first.rms,
+        ramp=ramp_name(worst),
+        worst=worst.largest,
+        worst_rms=worst.rms,
+    )
 
 
-def lab(values: Floats) -> str:
-    return " ".join(f"{value + 0.0:.1f}".replace("-0.0", "0.0").replace("-", "\u2212") for value in values)
+def ramp_name(ramp: ProfileRamp) -> Message:
+    return Message(f"profile.ramp.{ramp.name}")
 
 
-def lead(summary: ProfileSummary) -> str:
+def lab(values: Floats) -> Message:
+    """To the tenth that is shown."""
+    lightness, a, b = (round(float(value), 1) for value in values)
+    return Message("profile.lab", lightness=lightness, a=a, b=b)
+
+
+def tone(seen: EndTone) -> Message:
+    """A white or a black as an instrument sees it, and beside the medium's white where that differs."""
+    absolute, relative = lab(seen.absolute), lab(seen.media_relative)
+    if absolute == relative:
+        return Message("profile.tone", absolute=absolute)
+    return Message("profile.tone-beside", absolute=absolute, relative=relative)
+
+
+def lead(summary: ProfileSummary) -> Message:
     """What matters most, in one or two sentences."""
     wrong = sum(fault.severity == "wrong" for fault in summary.faults)
     doubtful = sum(fault.severity == "doubtful" for fault in summary.faults)
-    kind = CLASS_SAYS[summary.header.profile_class]
-    first = f"A profile of {kind}, for {summary.header.colour_space} numbers."
+    told = {"whose": class_of(summary), "space": summary.header.colour_space}
     if summary.unusable is not None:
-        return f"{first} It shows no colours: {summary.unusable}."
+        return Message("profile.lead-no-colours", **told, reason=summary.unusable)
     if wrong:
-        return f"{first} {_counted(wrong, 'thing')} in it {_is(wrong)} against the standard."
+        return Message("profile.lead-wrong", **told, count=wrong)
     if doubtful:
-        return f"{first} {_counted(doubtful, 'thing')} in it {_is(doubtful)} doubtful, none plainly wrong."
-    return f"{first} No fault was found in it."
-
-
-def _counted(count: int, what: str) -> str:
-    names = {1: "One", 2: "Two", 3: "Three", 4: "Four", 5: "Five", 6: "Six"}
-    return f"{names.get(count, count)} {what}{'' if count == 1 else 's'}"
-
-
-def _is(count: int) -> str:
-    return "is" if count == 1 else "are"
+        return Message("profile.lead-doubtful", **told, count=doubtful)
+    return Message("profile.lead-sound", **told)

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 
 from tackside.records import GRADES, Grade, Verdict
 from tackside.report.entry import Entry
+from tackside.report.published import published
 from tackside.report.words import GRADE_SAYS, NOT_THE_CARD, listed, percent
-from tackside.verdict.explain.words import CAUSE_WORDS
+from tackside.verdict.explain.words import cause_named
 
 
 @dataclass(frozen=True)
@@ -26,14 +27,14 @@ class Ranked:
 
 
 @dataclass(frozen=True)
-class Group:
+class ComparableTrials:
     """Entries that may be compared, best first."""
 
     key: tuple[str, str, str]
     ranked: tuple[Ranked, ...]
 
 
-def groups_of(entries: Sequence[Entry]) -> tuple[Group, ...]:
+def groups_of(entries: Sequence[Entry]) -> tuple[ComparableTrials, ...]:
     """The entries by what may be compared, in the order in which each group first appears."""
     labels = labels_of(entries)
     by_key: dict[tuple[str, str, str], list[int]] = {}
@@ -44,7 +45,7 @@ def groups_of(entries: Sequence[Entry]) -> tuple[Group, ...]:
         order = sorted(indices, key=lambda i: (_grade_index(entries[i]), -_volume(entries[i]), labels[i]))
         grades = [entries[i].verdict.grade for i in order]
         ranked = tuple(Ranked(entries[i], labels[i], _place(grades, n)) for n, i in enumerate(order))
-        found.append(Group(key, ranked))
+        found.append(ComparableTrials(key, ranked))
     return tuple(found)
 
 
@@ -68,7 +69,7 @@ def labels_of(entries: Sequence[Entry]) -> list[str]:
     return [stock if not more else f"{stock} ({', '.join(more)})" for stock, *more in names]
 
 
-def answer(group: Group) -> tuple[str, ...]:
+def answer(group: ComparableTrials) -> tuple[str, ...]:
     """What the reader wants to know first: which card to use and which not, in plain sentences."""
     sound = [ranked for ranked in group.ranked if not clears_the_card(ranked.entry.verdict)]
     by_grade = {grade: [r.label for r in sound if r.entry.verdict.grade == grade] for grade in GRADES}
@@ -80,7 +81,7 @@ def answer(group: Group) -> tuple[str, ...]:
         verdict = ranked.entry.verdict
         if not clears_the_card(verdict):
             continue
-        cause = CAUSE_WORDS[verdict.cause]
+        cause = published(cause_named(verdict.cause))
         if verdict.cause == "side" and verdict.grade != "sell":
             sentences.append(
                 f"Turn {ranked.label} over and print again: this side is most likely the one with no coating."
@@ -109,7 +110,7 @@ def predicate(ranked: Ranked) -> str:
         return f"{said}."
     chance = verdict.causes.get(verdict.cause)
     sure = f" ({percent(chance)})" if chance is not None else ""
-    return f"{said}. The likeliest cause is {CAUSE_WORDS[verdict.cause]}{sure}."
+    return f"{said}. The likeliest cause is {published(cause_named(verdict.cause))}{sure}."
 
 
 def _evidence(verdict: Verdict) -> str:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE
+from tackside.messages.message import Message
 from tackside.records import Cause, Grade
-from tackside.verdict.explain.words import CAUSE_WORDS
+from tackside.report.published import published
+from tackside.verdict.explain.words import CAUSES
 
 GRADE_SAYS: dict[Grade, str] = {
     "sell": "is fit to sell",
@@ -19,54 +21,8 @@ GRADE_MEANS: dict[Grade, str] = {
     "reject": "this combination of card, side and settings does not hold a print",
 }
 # Causes that say nothing against the card: the print must be made again before the card is judged.
-NOT_THE_CARD: frozenset[Cause] = frozenset(CAUSE_WORDS) - {"none", "stock", "unknown"}
+NOT_THE_CARD: frozenset[Cause] = frozenset(CAUSES) - {"none", "stock", "unknown"}
 
-# Measures in the order in which they are shown; any other follows under its own name.
-MEASURE_SAYS: dict[str, str] = {
-    "paper_lab": "Paper white, L* a* b*",
-    "black_l": "Black, L*",
-    "black_lab": "Black, L* a* b*",
-    "dmax": "Deepest black, density",
-    "l_range": "Range from white to black, L*",
-    "gamut_volume": "Colours it can hold, gamut volume",
-    "gamut_hull": "Gamut volume, convex hull",
-    "gamut_corners": "Gamut volume, paper, black and solids",
-    "chroma_c": "Chroma of the cyan solid",
-    "chroma_m": "Chroma of the magenta solid",
-    "chroma_y": "Chroma of the yellow solid",
-    "chroma_r": "Chroma of the red solid",
-    "chroma_g": "Chroma of the green solid",
-    "chroma_b": "Chroma of the blue solid",
-    "weakest_solid": "Weakest solid, share of uncoated offset",
-    "grey_balance_mean": "Grey balance, mean off",
-    "grey_balance_max": "Grey balance, worst off",
-    "shadow_steps": "Steps told apart near black",
-    "shadow_opens_at": "First step told from black, grey in the file",
-    "highlight_steps": "Steps told apart near white",
-    "highlight_opens_at": "First step told from white, grey off white",
-    "reversals": "Grey steps out of order",
-    "share_l_range": "Lightness range, share of the reference",
-    "share_chroma": "Chroma, share of the reference",
-    "share_gamut_volume": "Gamut volume, share of the reference",
-    "size_error": "Size error, worse of both ways",
-}
-MAIN_MEASURES = frozenset(
-    {
-        "paper_lab",
-        "black_l",
-        "dmax",
-        "l_range",
-        "gamut_volume",
-        "weakest_solid",
-        "grey_balance_mean",
-        "shadow_steps",
-        "highlight_steps",
-        "size_error",
-        "share_l_range",
-        "share_chroma",
-        "share_gamut_volume",
-    }
-)
 BASE_SAYS = {
     "photo": "photo base",
     "matt": "matt coated",
@@ -117,14 +73,9 @@ def listed(names: list[str]) -> str:
     return f"{', '.join(names[:-1])} and {names[-1]}"
 
 
-def measure_label(name: str) -> str:
-    """A measure's name for people; unknown ones are their own name with spaces."""
-    return MEASURE_SAYS.get(name) or name.replace("_", " ").replace("-", " ").capitalize()
-
-
-def full_sentence(text: str) -> str:
+def full_sentence(said: str | Message) -> str:
     """A remark with a capital and a full stop, whoever wrote it."""
-    text = text.strip()
+    text = published(said).strip()
     return f"{text[:1].upper()}{text[1:]}{'' if text.endswith(('.', '!', '?')) else '.'}"
 
 

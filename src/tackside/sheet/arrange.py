@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from tackside.sheet.block import Block
 from tackside.sheet.page.headings import Look
-from tackside.sheet.placed import Block
 from tackside.units import Box, Size
 
 
@@ -23,11 +23,11 @@ class Leaf:
 
 
 @dataclass(frozen=True)
-class Run:
+class BlockRun:
     """Children side by side (``across``) or one below the other."""
 
     across: bool
-    children: tuple[Leaf | Run, ...]
+    children: tuple[Leaf | BlockRun, ...]
     weight: float = 1.0
 
     def least(self, look: Look) -> Size:
@@ -69,14 +69,14 @@ def _shared(length: float, needs: list[float], weights: list[float]) -> list[flo
     return shares
 
 
-def row(*children: Leaf | Run, weight: float = 1.0) -> Run:
-    return Run(True, children, weight)
+def row(*children: Leaf | BlockRun, weight: float = 1.0) -> BlockRun:
+    return BlockRun(True, children, weight)
 
 
-def column(*children: Leaf | Run, weight: float = 1.0) -> Run:
-    return Run(False, children, weight)
+def column(*children: Leaf | BlockRun, weight: float = 1.0) -> BlockRun:
+    return BlockRun(False, children, weight)
 
 
-def fits(tree: Leaf | Run, box: Box, look: Look) -> bool:
+def fits(tree: Leaf | BlockRun, box: Box, look: Look) -> bool:
     least = tree.least(look)
     return least.w <= box.w + 1e-6 and least.h <= box.h + 1e-6

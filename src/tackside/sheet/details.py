@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from tackside.sheet.arrange import Leaf, Run, column, fits, row
+from tackside.sheet.arrange import BlockRun, Leaf, column, fits, row
+from tackside.sheet.block import Block
 from tackside.sheet.blocks.bleed import Bleed
 from tackside.sheet.blocks.edges import Edges
 from tackside.sheet.blocks.lines import Lines
@@ -12,7 +13,6 @@ from tackside.sheet.blocks.scene import Scene
 from tackside.sheet.blocks.smudge import Smudge
 from tackside.sheet.blocks.specimen import Specimen
 from tackside.sheet.page.headings import Look
-from tackside.sheet.placed import Block
 from tackside.units import Box
 
 LINES, EDGES, TYPE, SMUDGE, SCENE = Lines(), Edges(), Specimen(), Smudge(), Scene()
@@ -21,7 +21,7 @@ BY_PRIORITY = (LINES, EDGES, TYPE, SMUDGE, SCENE)
 BLEED = Bleed()
 
 
-def arrangements(wide: bool) -> Iterator[tuple[int, Leaf | Run]]:
+def arrangements(wide: bool) -> Iterator[tuple[int, Leaf | BlockRun]]:
     """How many blocks of ``BY_PRIORITY`` stand, and how: the fullest and finest first.
 
     ``wide`` says that the room is so wide that the scene had better stand beside the others than above them.

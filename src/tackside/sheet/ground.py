@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from tackside.errors import DoesNotFit
 from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Fit
+from tackside.fit.refusal import refused
 from tackside.records import Feed, Printer, SheetPanel, Stock
 from tackside.records.sheet_plan import Side
 
@@ -13,11 +13,7 @@ def fitted(stock: Stock, printer: Printer, side: Side, feed: Feed | None) -> Fit
     """The fit of the stock; DoesNotFit with fit's own reasons where no feed takes the card."""
     fit = fit_stock(stock, printer, feed.name if feed else None, side)
     if fit.feed is None:
-        reasons = "; ".join(warning.rstrip(".") for warning in fit.warnings[:2])
-        raise DoesNotFit(
-            reasons or f"{printer.name} cannot be fed with {stock.name}",
-            "choose another feed or printer, or mend the sizes in their files",
-        )
+        raise refused(fit)
     return fit
 
 

@@ -14,9 +14,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from tackside.fit.fold.panels import called
+from tackside.messages.message import Message
 from tackside.records import Mark, SheetPanel, Tag
 from tackside.sheet import details
-from tackside.sheet.arrange import Leaf, Run, fits
+from tackside.sheet.arrange import BlockRun, Leaf, fits
 from tackside.sheet.blocks.field import FieldPlan, best_field, place_field
 from tackside.sheet.grid import Grid
 from tackside.sheet.page import frame, marks
@@ -44,7 +46,7 @@ class Layout:
     placed: Placed = NOTHING
     marks: list[Mark] = field(default_factory=list)
     tags: list[Tag] = field(default_factory=list)
-    notices: list[str] = field(default_factory=list)
+    notices: list[Message] = field(default_factory=list)
 
 
 def lay_out(panels: Sequence[SheetPanel], size: Size, grid: Grid, tag_text: str, heads: Heads) -> Layout:
@@ -54,7 +56,7 @@ def lay_out(panels: Sequence[SheetPanel], size: Size, grid: Grid, tag_text: str,
     _place_marks(layout, grounds, grid)
     bodies = _free_bodies(layout, grounds, grid, tag_text, heads)
     if not bodies:
-        layout.notices.append("no panel has room for patches; the sheet holds marks only")
+        layout.notices.append(Message("sheet.marks-only"))
         return layout
     if len(bodies) == 1:
         _share(layout, *bodies[0], grid)
@@ -72,11 +74,11 @@ def _in_reading_order(panels: Sequence[SheetPanel]) -> list[SheetPanel]:
     return sorted(panels, key=lambda panel: (panel.trim.y, panel.trim.x))
 
 
-def _place_marks(layout: Layout, grounds: Sequence[frame.Ground], grid: Grid) -> None:
+def _place_marks(layout: Layout, grounds: Sequence[frame.PanelGround], grid: Grid) -> None:
     used = 0
     for number, on in enumerate(grounds):
         if min(on.usable.w, on.usable.h) < 2 * on.band_mm:
-            layout.notices.append(f"panel {on.panel.name} is too small for marks and blocks; it stays empty")
+            layout.notices.append(Message("sheet.panel-empty", panel=called(on.panel.name)))
             continue
         spare = marks.IDS - used - 4 * (len(grounds) - number)
         found = frame.place_marks(on, used, max(spare, 0), grid)
@@ -86,14 +88,14 @@ def _place_marks(layout: Layout, grounds: Sequence[frame.Ground], grid: Grid) ->
         layout.placed += Placed(targets=rulers)
         with_ruler = {target.name.rsplit("-", 2)[1] for target in rulers}
         layout.notices += [
-            f"no room for a ruler at the {edge} of panel {on.panel.name}"
+            Message("sheet.no-ruler", edge=Message(f"sheet.edge-{edge}"), panel=called(on.panel.name))
             for edge in on.outer
             if edge not in with_ruler
         ]
 
 
 def _free_bodies(
-    layout: Layout, grounds: Sequence[frame.Ground], grid: Grid, tag_text: str, heads: Heads
+    layout: Layout, grounds: Sequence[frame.PanelGround], grid: Grid, tag_text: str, heads: Heads
 ) -> list[tuple[Box, str]]:
     """Heads and tags are set; what is left of each panel comes back: colour panel, detail panel, the rest."""
     marked = {mark.panel for mark in layout.marks}
@@ -114,14 +116,14 @@ def _free_bodies(
 
 
 def _set_head(
-    layout: Layout, on: frame.Ground, grid: Grid, tag_text: str, head: Head, *, tagged: bool
+    layout: Layout, on: frame.PanelGround, grid: Grid, tag_text: str, head: Head, *, tagged: bool
 ) -> Box:
     """The tag at the right, the words at the left or below, and the box that is left under them."""
     inner, name = on.inner, on.panel.name
     module = 0.6 if inner.w > 100 else 0.5
     room = tag_room_mm(tag_text, module, grid)
     if not tagged or room > inner.w or room > inner.h:
-        layout.notices.append(f"panel {name} has no room for a tag")
+        layout.notices.append(Message("sheet.no-tag", panel=called(name)))
         return inner
     layout.tags.append(place_tag(inner, tag_text, module, name, grid))
     words = Box(inner.x, inner.y, inner.w - room - 1.0, room)
@@ -172,12 +174,12 @@ def _fair_field(body: Box, look: Look) -> FieldPlan | None:
 def _colour(layout: Layout, box: Box, panel: str, grid: Grid) -> None:
     plan = best_field(box.w, box.h, _look(box))
     if plan is None:
-        layout.notices.append(f"panel {panel} has no room for grey, ink and colour patches")
+        layout.notices.append(Message("sheet.no-patches", panel=called(panel)))
         return
     if plan.steps == 0:
-        layout.notices.append(f"panel {panel} has no room for the colour cube")
+        layout.notices.append(Message("sheet.no-cube", panel=called(panel)))
     if not plan.with_ramps:
-        layout.notices.append(f"panel {panel} has no room for the ink ramps")
+        layout.notices.append(Message("sheet.no-ramps", panel=called(panel)))
     layout.placed += place_field(plan, box, panel, grid)
 
 
@@ -188,7 +190,7 @@ def _picture(layout: Layout, box: Box, panel: str, grid: Grid) -> None:
         for block, cell in details.with_bleed([(details.SCENE, box)], look):
             layout.placed += block.place(cell, panel, grid, look)
     else:
-        layout.notices.append(f"no room for the {details.SCENE.name} block on panel {panel}")
+        layout.notices.append(_without(details.SCENE.name, panel))
 
 
 def _details(layout: Layout, box: Box, panel: str, grid: Grid, *, with_scene: bool = True) -> None:
@@ -204,19 +206,25 @@ def _details(layout: Layout, box: Box, panel: str, grid: Grid, *, with_scene: bo
             layout.placed += block.place(cell, panel, grid, look)
         lines_shown = {target.name.split("-")[1] for target in layout.placed.targets if target.kind == "line"}
         if "magenta" not in lines_shown:
-            kept = " and ".join(name for name in ("black", "reversed") if name in lines_shown)
-            layout.notices.append(f"no room for more than {kept} lines on panel {panel}")
+            code = "sheet.black-lines-only" if "reversed" not in lines_shown else "sheet.no-coloured-lines"
+            layout.notices.append(Message(code, panel=called(panel)))
     missing = [block.name for block in wanted[count:]]
     if not _has_bleed(layout):
         missing.append(details.BLEED.name)
-    layout.notices += [f"no room for the {name} block on panel {panel}" for name in missing]
+    layout.notices += [_without(name, panel) for name in missing]
+
+
+def _without(block: str, panel: str) -> Message:
+    return Message(
+        "sheet.no-block", block=Message(f"sheet.block-{block.replace(' ', '-')}"), panel=called(panel)
+    )
 
 
 def _has_bleed(layout: Layout) -> bool:
     return any(target.kind == "bleed" for target in layout.placed.targets)
 
 
-def _fullest(box: Box, look: Look, most: int) -> tuple[int, Leaf | Run | None, Look]:
+def _fullest(box: Box, look: Look, most: int) -> tuple[int, Leaf | BlockRun | None, Look]:
     for count, tree in details.arrangements(box.w > 1.6 * box.h):
         if count <= most and fits(tree, box, look):
             return count, tree, look

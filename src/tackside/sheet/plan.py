@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tackside.errors import BadRequest, DoesNotFit
 from tackside.fit.model import Fit
+from tackside.messages.place import Place
 from tackside.records import Feed, Printer, SheetPlan, Stock
 from tackside.records.sheet_plan import Purpose, Side, Space
 from tackside.sheet.grid import Grid
@@ -42,16 +43,10 @@ def plan_sheet(
     _check_size(size)
     resolution = ppi if ppi is not None else native_ppi(printer.grid_ppi)
     if not LEAST_PPI <= resolution <= MOST_PPI:
-        raise BadRequest(
-            f"a sheet at {resolution:g} ppi cannot be made",
-            f"choose {LEAST_PPI:g} to {MOST_PPI:g} ppi with --ppi; 600 serves most printers",
-        )
+        raise BadRequest("sheet.ppi", ppi=resolution, least=LEAST_PPI, most=MOST_PPI)
     grid = Grid(resolution)
     if grid.dots(size.w) * grid.dots(size.h) > MOST_PIXELS:
-        raise BadRequest(
-            f"a sheet of {size.w:g} × {size.h:g} mm at {resolution:g} ppi has too many pixels",
-            "choose fewer with --ppi; 600 serves most printers",
-        )
+        raise BadRequest("sheet.too-many-pixels", size_mm=size, ppi=resolution)
     fit = fitted(stock, printer, side, feed)
     panels = sheet_panels(fit)
     text = tags.tag_text(trial_id)
@@ -94,9 +89,11 @@ def _check_size(size: Size) -> None:
     if short >= LEAST_MM and short <= MOST_SHORT_MM and long <= MOST_LONG_MM:
         return
     raise DoesNotFit(
-        f"a test sheet of {size.w:g} × {size.h:g} mm cannot be made",
-        f"give an open size from {LEAST_MM:g} × {LEAST_MM:g} to {MOST_SHORT_MM:g} × {MOST_LONG_MM:g} mm "
-        "as the stock's open_size_mm",
+        "sheet.size",
+        place=Place("stock", ("open_size_mm",)),
+        size_mm=size,
+        least_mm=(LEAST_MM, LEAST_MM),
+        most_mm=(MOST_SHORT_MM, MOST_LONG_MM),
     )
 
 

@@ -36,7 +36,7 @@ def write_sheet(plan: SheetPlan, image: Image, path: Path) -> None:
 def check_suffix(path: Path) -> None:
     """Raises BadRequest for a file that a sheet is not written as."""
     if path.suffix.lower() not in TIFF_SUFFIXES + PDF_SUFFIXES:
-        raise BadRequest(f"a sheet cannot be written as {path.name}", "name a file that ends in .tif or .pdf")
+        raise BadRequest("sheet.suffix", file=path.name)
 
 
 def write_tiff(plan: SheetPlan, image: Image, path: Path) -> None:
@@ -57,10 +57,7 @@ def write_tiff(plan: SheetPlan, image: Image, path: Path) -> None:
                 keep="icc" if plan.space else "none",
             )  # fmt: skip
         except pyvips.Error as error:
-            raise StorageTrouble(
-                f"cannot write {path}: the image library gave up part of the way",
-                "check that the disk has room, then run this again",
-            ) from error
+            raise StorageTrouble("sheet.not-written", file=str(path)) from error
 
 
 def write_pdf(plan: SheetPlan, image: Image, path: Path) -> None:

@@ -27,11 +27,11 @@ _PRUNED = ".pruned"
 _GONE = ".gone-"
 _WORK = "work-"  # a worker's own folder, which its keeper removes
 _PART = ".part"
-_KEPT_BY_OTHERS = frozenset({"rejudge"})  # ``bench.spread`` clears it by itself
+_KEPT_BY_OTHERS = frozenset({"rejudge"})  # ``tasks.parallel`` clears it by itself
 
 
 @dataclass(frozen=True)
-class Entry:
+class CacheEntry:
     """``used`` is the time of its last use, in seconds since 1970."""
 
     path: Path
@@ -96,7 +96,7 @@ def prune(
     return Pruned(removed, removed_bytes, len(entries) - removed, left)
 
 
-def entries_of(cache: Path) -> Iterator[Entry]:
+def entries_of(cache: Path) -> Iterator[CacheEntry]:
     """All entries, except what is being made and what a worker works in."""
     for room in _inside(cache):
         if room.name.startswith((".", _WORK)) or room.name in _KEPT_BY_OTHERS:
@@ -109,10 +109,10 @@ def entries_of(cache: Path) -> Iterator[Entry]:
                 yield from _entry(each)
 
 
-def _entry(found: os.DirEntry[str]) -> Iterator[Entry]:
+def _entry(found: os.DirEntry[str]) -> Iterator[CacheEntry]:
     with contextlib.suppress(OSError):  # removed by another meanwhile
         used = found.stat(follow_symlinks=False).st_mtime
-        yield Entry(Path(found.path), _size(found), used)
+        yield CacheEntry(Path(found.path), _size(found), used)
 
 
 def _size(found: os.DirEntry[str]) -> int:
@@ -133,7 +133,7 @@ def _inside(folder: Path) -> list[os.DirEntry[str]]:
         return []
 
 
-def _remove(entry: Entry, latest: float) -> bool:
+def _remove(entry: CacheEntry, latest: float) -> bool:
     """Whether it is gone; by another's hand as well."""
     gone = entry.path.with_name(f"{_GONE}{secrets.token_hex(6)}")
     try:

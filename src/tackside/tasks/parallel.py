@@ -1,7 +1,7 @@
 """Many pieces of work spread over processes: of this machine by default, or of a cluster by its address.
 
 Work is a function of a module's top level from plain data to plain data, and gives the same for the same: so it may be
-done twice, anywhere, and what was finished is kept and not done again. Where it is done is ``bench.workers``' part.
+done twice, anywhere, and what was finished is kept and not done again. Where it is done is up to ``tasks.workers``.
 """
 
 from __future__ import annotations
@@ -134,7 +134,7 @@ def _again(name: str, finished: Path | None) -> Plain:
     try:
         found: Plain = json.loads(_file(finished, name).read_bytes())
     except (OSError, ValueError) as error:
-        raise StorageTrouble(f"{finished} was emptied while it was in use", "run this again") from error
+        raise StorageTrouble("file.emptied-in-use", folder=str(finished)) from error
     return found
 
 

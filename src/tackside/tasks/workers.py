@@ -78,10 +78,7 @@ def in_processes(pieces: dict[str, Piece], workers: int | None) -> Done:
             except BrokenProcessPool as error:  # what the lost worker held is still in ``left``
                 attempts = attempts + 1 if len(left) == before else 1
                 if attempts >= MOST_ATTEMPTS:
-                    raise StorageTrouble(
-                        f"workers died {MOST_ATTEMPTS} times over the same work",
-                        "close other programs, or use fewer --workers; what was finished is kept",
-                    ) from error
+                    raise StorageTrouble("task.workers-died", times=MOST_ATTEMPTS) from error
 
 
 def _in_a_pool(left: dict[str, Piece], count: int) -> Done:
@@ -162,15 +159,11 @@ def on_cluster(pieces: dict[str, Piece], address: str) -> Done:
     try:
         library: Any = importlib.import_module("distributed")
     except ImportError as error:
-        raise BadRequest(
-            "a cluster needs the package distributed", "install it: pip install 'tackside[cluster]'"
-        ) from error
+        raise BadRequest("task.no-cluster-package") from error
     try:
         client = library.Client(address, timeout=CONNECT_SECONDS, set_as_default=False)
     except (OSError, ValueError) as error:  # TimeoutError is an OSError
-        raise BadRequest(
-            f"no cluster answers at {address}", "check the address, and that its scheduler runs"
-        ) from error
+        raise BadRequest("task.no-cluster", address=address) from error
     try:
         workers = _require_same_version(client, address)
         first = next(iter(pieces.values()))
@@ -186,10 +179,7 @@ def on_cluster(pieces: dict[str, Piece], address: str) -> Done:
         for future in library.as_completed(waiting, loop=client.loop):
             yield from zip(waiting[future], future.result(), strict=True)
     except (library.scheduler.KilledWorker, CancelledError, OSError) as error:
-        raise StorageTrouble(
-            f"the cluster at {address} went away, or its workers died over the same work",
-            "look at their logs, then run this again; what was finished is kept",
-        ) from error
+        raise StorageTrouble("task.cluster-lost", address=address) from error
     finally:
         client.close()
 
@@ -224,14 +214,12 @@ def _require_same_version(client: Any, address: str) -> int:
         told = client.run(version_here)
         versions = set(told.values())
     except (ImportError, AttributeError, OSError) as error:
-        raise BadRequest(
-            f"workers at {address} do not have Tackside", f"install {__version__} there"
-        ) from error
+        raise BadRequest("task.workers-without-tackside", address=address, version=__version__) from error
     if not versions:
-        raise BadRequest(f"the cluster at {address} has no workers", "start some, then run this again")
+        raise BadRequest("task.no-workers", address=address)
     if versions != {__version__}:
-        others = ", ".join(sorted(versions - {__version__}))
-        raise BadRequest(f"workers at {address} run Tackside {others}", f"bring all to {__version__}")
+        others = sorted(versions - {__version__})
+        raise BadRequest("task.other-versions", address=address, others=others, version=__version__)
     return len(told)
 
 

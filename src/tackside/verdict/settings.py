@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
+from tackside.messages.message import Message
 from tackside.records import Trial
 from tackside.records.verdict import Measure
 from tackside.verdict.measures.all import number, spread
 
-_WORDS = {
-    "media_setting": "the media setting",
-    "quality": "the quality setting",
-    "colour_managed_by": "who manages colour",
-    "profile": "the profile",
-    "intent": "the rendering intent",
-    "black_point_compensation": "black point compensation",
-    "source_space": "the file's colour space",
+# Settings compared, and the family of messages that names their values, where those are not the user's own words.
+_SETTINGS: dict[str, str | None] = {
+    "media_setting": None,
+    "quality": None,
+    "colour_managed_by": "managed-by",
+    "profile": None,
+    "intent": "intent",
+    "black_point_compensation": "compensation",
+    "source_space": "space",
 }
-# Figures told, with their unit and the smallest change worth telling.
+# Measures shown, as ``verdict.changed.…`` has them, with the smallest change worth telling.
 _FIGURES = (
-    ("black_l", "black", "L*", 1.0),
-    ("grey_balance_mean", "the greys' cast", "ΔCh", 0.7),
-    ("line_gain", "the growth of lines", "µm", 8.0),
+    ("black_l", "black", 1.0),
+    ("grey_balance_mean", "greys", 0.7),
+    ("line_gain", "lines", 8.0),
 )
 
 
@@ -27,7 +29,7 @@ def differing(one: Trial, other: Trial) -> tuple[str, ...]:
     """Names of the settings, known of both, that differ; ``side`` and ``stock`` too."""
     names = [
         name
-        for name in _WORDS
+        for name in _SETTINGS
         if None not in (getattr(one.settings, name), getattr(other.settings, name))
         and getattr(one.settings, name) != getattr(other.settings, name)
     ]
@@ -37,23 +39,34 @@ def differing(one: Trial, other: Trial) -> tuple[str, ...]:
 
 def compared(
     one: Trial, other: Trial, measures: dict[str, Measure], reference: dict[str, Measure]
-) -> tuple[str, ...]:
-    """A sentence where just one setting differs between two trials of the same side of the same card."""
+) -> tuple[Message, ...]:
+    """What one setting did, where just one differs between two trials of the same side of the same card."""
     names = differing(one, other)
-    if len(names) != 1 or names[0] not in _WORDS:
+    if len(names) != 1 or names[0] not in _SETTINGS:
         return ()
     name = names[0]
     changes = []
-    for measure, words, unit, least in _FIGURES:
+    for measure, changed, least in _FIGURES:
         here, there = number(measures, measure), number(reference, measure)
         if here is None or there is None:
             continue
-        change = here - there
         sd = max(spread(measures, measure), 0.1) if measure != "black_l" else 0.5
-        if abs(change) >= max(least, 2 * sd):
-            changes.append(f"{words} went from {there:.1f} to {here:.1f} {unit}")
-    did = "; ".join(changes) if changes else "nothing changed that can be told from chance"
-    return (
-        f"Only {_WORDS[name]} differs from the trial beside it ({getattr(other.settings, name)} there, "
-        f"{getattr(one.settings, name)} here), so this is its doing: {did}.",
-    )
+        if abs(here - there) >= max(least, 2 * sd):
+            changes.append(Message(f"verdict.changed.{changed}", there=there, here=here))
+    differs = {
+        "setting": Message(f"verdict.setting.{name.replace('_', '-')}"),
+        "there": _value(other, name),
+        "here": _value(one, name),
+    }
+    if not changes:
+        return (Message("verdict.only-setting-changed-nothing", **differs),)
+    return (Message("verdict.only-setting", **differs, changes=changes),)
+
+
+def _value(trial: Trial, name: str) -> str | Message:
+    value, family = getattr(trial.settings, name), _SETTINGS[name]
+    if family is None:
+        return str(value)
+    if isinstance(value, bool):
+        value = "on" if value else "off"
+    return Message(f"verdict.{family}.{value}")

@@ -13,6 +13,7 @@ from typing import Literal
 
 import numpy as np
 
+from tackside.messages.message import Message
 from tackside.records.reading import Reading
 from tackside.verdict.causes.answers import drag_odds
 from tackside.verdict.causes.finding import fitness, unfit_notice
@@ -38,21 +39,16 @@ _COATED: dict[Printable, tuple[bool, bool]] = {
 _DRAGS: dict[Drag, tuple[float, float]] = {"yes": (1.0, 0.1), "no": (0.0, 0.1), "unsure": (0.5, 0.3)}
 # One sd of a scanner's L* of black, shared by both sides where they are read alike.
 _SHARED_OFF = (-4.0, -2.0, 0.0, 2.0, 4.0)
-_UNFIT = "A reading is not sound enough to be sure by: {why}."
-_NOT_ALIKE = (
-    "The two sides were not read alike, so their blacks are not set against each other: scan both on one scanner with "
-    "the same settings, at best in one scan."
-)
 
 
 @dataclass(frozen=True)
 class SideFinding:
-    """``printable``: the likeliest; ``probabilities`` over all four sum to 1; ``reasons`` in sentences."""
+    """``printable``: the likeliest; ``probabilities`` over all four sum to 1."""
 
     printable: Printable
     probabilities: dict[Printable, float]
     sure: bool
-    reasons: tuple[str, ...]
+    reasons: tuple[Message, ...]
 
 
 def find_side(
@@ -70,15 +66,14 @@ def find_side(
     readings = [None if one is None or one.kind == "eye" else one for one in (front, back)]
     blacks = [_black(reading) if reading else None for reading in readings]
     gains = [line_gain(reading) if reading else None for reading in readings]
-    trusts = [fitness(reading) if reading else 1.0 for reading in readings]
+    fits = [fitness(reading) if reading else 1.0 for reading in readings]
     alike = readings[0] is None or readings[1] is None or comparable(readings[0], readings[1])
     drags = [drag_odds(_DRAGS[drag]) if drag else 0.0 for drag in (drag_front, drag_back)]
     logs = {
         printable: float(np.log(BEFOREHAND[printable]))
-        + _of_blacks(blacks, coated, trusts, alike)
+        + _of_blacks(blacks, coated, fits, alike)
         + sum(
-            trust * _of_gain(gain, is_coated)
-            for trust, gain, is_coated in zip(trusts, gains, coated, strict=True)
+            fit * _of_gain(gain, is_coated) for fit, gain, is_coated in zip(fits, gains, coated, strict=True)
         )
         + sum(odds for odds, is_coated in zip(drags, coated, strict=True) if is_coated)
         for printable, coated in _COATED.items()
@@ -90,14 +85,14 @@ def find_side(
     }
     best = max(chances, key=lambda name: chances[name])
     against = any(_contradict(*each) for each in zip((drag_front, drag_back), blacks, strict=True))
-    sure = chances[best] >= SURE and min(trusts) == 1.0 and alike and not against
+    sure = chances[best] >= SURE and min(fits) == 1.0 and alike and not against
     reasons = _reasons(best, chances, blacks, (drag_front, drag_back), sure)
-    doubts = [_UNFIT.format(why=_why(reading)) for reading in readings if reading and fitness(reading) < 1.0]
-    doubts += [] if alike else [_NOT_ALIKE]
+    doubts = [_unfit(reading) for reading in readings if reading and fitness(reading) < 1.0]
+    doubts += [] if alike else [Message("side.not-alike")]
     return SideFinding(best, chances, sure, (*reasons, *dict.fromkeys(doubts)))
 
 
-def drags_told(front: Reading | None, back: Reading | None) -> tuple[Drag | None, Drag | None]:
+def drags_answered(front: Reading | None, back: Reading | None) -> tuple[Drag | None, Drag | None]:
     """What answers by eye say of a damp finger on the front and on the back, whichever side they were printed on."""
     told: list[Drag | None] = [None, None]
     for side, reading in enumerate((front, back)):
@@ -114,9 +109,11 @@ def drags_told(front: Reading | None, back: Reading | None) -> tuple[Drag | None
     return told[0], told[1]
 
 
-def _why(reading: Reading) -> str:
+def _unfit(reading: Reading) -> Message:
     notice = unfit_notice(reading)
-    return "it says so itself" if notice is None else notice[0].lower() + notice[1:].rstrip(".")
+    return (
+        Message("side.unfit-itself") if notice is None else Message("side.unfit", why=Message.of_data(notice))
+    )
 
 
 def _black(reading: Reading) -> tuple[float, float] | None:
@@ -129,13 +126,13 @@ def _black(reading: Reading) -> tuple[float, float] | None:
 
 
 def _of_blacks(
-    blacks: list[tuple[float, float] | None], coated: tuple[bool, bool], trusts: list[float], alike: bool
+    blacks: list[tuple[float, float] | None], coated: tuple[bool, bool], fits: list[float], alike: bool
 ) -> float:
     """Log likelihood of both blacks, the scanner's own error of black left open: one for both where read alike."""
     each = np.array(
         [
-            [trust * _of_black(black, is_coated, off) for off in _SHARED_OFF]
-            for black, is_coated, trust in zip(blacks, coated, trusts, strict=True)
+            [fit * _of_black(black, is_coated, off) for off in _SHARED_OFF]
+            for black, is_coated, fit in zip(blacks, coated, fits, strict=True)
         ]
     )
     if alike:
@@ -160,34 +157,21 @@ def _reasons(
     blacks: list[tuple[float, float] | None],
     drags: tuple[Drag | None, Drag | None],
     sure: bool,
-) -> tuple[str, ...]:
-    told = {
-        "front": "Print on the front: it is coated, and the back is not",
-        "back": "Print on the back: it is coated, and the front is not",
-        "both": "Both sides are coated",
-        "neither": "Neither side has an inkjet coating, and no setting gives depth that the card can't hold",
-    }[best]
-    opening = told if sure else f"Not sure, but likeliest: {told[0].lower()}{told[1:]}"
-    said = [f"{opening} ({100 * chances[best]:.0f} %)."]
+) -> tuple[Message, ...]:
+    said = [Message(f"side.{'' if sure else 'likeliest-'}{best}", chance=chances[best])]
     for side, black, drag in zip(("front", "back"), blacks, drags, strict=True):
         if black is not None:
-            said.append(
-                f"On the {side} black reaches L* {black[0]:.1f}; coated card reaches 19 or lower, bare card 27."
-            )
+            said.append(Message(f"side.black-on-{side}", value=black[0]))
         if drag is not None:
-            said.append(
-                {
-                    "yes": f"A damp finger drags on the {side}.",
-                    "no": f"A damp finger glides on the {side}.",
-                }.get(drag, f"The finger was not sure of the {side}.")
-            )
+            said.append(Message(f"side.{_FINGER[drag]}-{side}"))
     if any(_contradict(drag, black) for drag, black in zip(drags, blacks, strict=True)):
-        said.append(
-            "The finger and the prints contradict each other: try the finger again on a dry, clean corner."
-        )
+        said.append(Message("side.contradiction"))
     if not sure and None in blacks:
-        said.append("To be sure, print half a sheet on each side and scan both at once.")
+        said.append(Message("side.print-both-halves"))
     return tuple(said)
+
+
+_FINGER: dict[Drag, str] = {"yes": "drags-on", "no": "glides-on", "unsure": "unsure-of"}
 
 
 def _contradict(drag: Drag | None, black: tuple[float, float] | None) -> bool:

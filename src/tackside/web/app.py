@@ -19,6 +19,7 @@ from tackside.web.safety.guard import Guard
 from tackside.web.shell import error_pages as trouble
 from tackside.web.shell.static_files import Shipped
 from tackside.web.workbench import Options, Workbench
+from tackside.workflow.cards.known_path import KnownPaths
 
 DESCRIPTION = (
     "Pages for people, and the same records as JSON under /api. A request that changes something needs the token of "
@@ -33,7 +34,9 @@ def create_app(folder: str | os.PathLike[str], options: Options | None = None) -
     """
     given = options or Options()
     bench = Bench.open(folder)
-    workbench = Workbench(bench, given, Gate(given.password), Runner(bench, warm=given.warm))
+    workbench = Workbench(
+        bench, given, Gate(given.password), Runner(bench, warm=given.warm), KnownPaths(bench)
+    )
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:

@@ -15,6 +15,7 @@ from tackside.files.atomic import explain
 if TYPE_CHECKING:
     from tackside.web.jobs.engine.runner import Runner
     from tackside.web.safety.gate import Gate
+    from tackside.workflow.cards.known_path import KnownPaths
 
 MEGABYTE = 1024 * 1024
 
@@ -39,12 +40,16 @@ class Options:
 
 @dataclass
 class Workbench:
-    """One bench being served. ``secret`` lives as long as the program and is written nowhere."""
+    """One bench being served; ``paths`` are those of its cards.
+
+    ``secret`` lives as long as the program and is written nowhere.
+    """
 
     bench: Bench
     options: Options
     gate: Gate
     runner: Runner
+    paths: KnownPaths
     secret: bytes = field(default_factory=lambda: secrets.token_bytes(32), repr=False)
 
     @property

@@ -8,6 +8,7 @@ from scipy import stats
 
 from tackside.fit.placement.measured import UNMEASURED, MeasuredPlacement, measure
 from tackside.fit.placement.residual import COMMON_SD_MM, student_95
+from tackside.messages.message import Message
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.records import Placement
 
@@ -42,7 +43,7 @@ def test_one_trial_is_corrected_in_full_and_its_spread_is_the_common_one() -> No
     # the next print.
     assert one.within_95_mm == pytest.approx(1.5 * np.sqrt(2))
     assert one.safe_border_mm == pytest.approx(2 * one.residual_mm)
-    assert "One print tells no spread" in one.basis
+    assert one.basis.code == "placement.one-print"
 
 
 def test_repeats_tell_their_own_spread() -> None:
@@ -56,7 +57,7 @@ def test_repeats_tell_their_own_spread() -> None:
     low, high = stats.t.interval(0.95, df=3, loc=0, scale=scale)
     assert (-four.within_95_mm, four.within_95_mm) == pytest.approx((low, high))
     assert four.residual_mm == pytest.approx(scale)
-    assert "measured over 4 prints" in four.basis
+    assert four.basis == Message("placement.measured", prints=4)
 
 
 def test_a_turn_counts_by_what_it_moves_at_the_far_corner() -> None:
@@ -68,7 +69,7 @@ def test_a_turn_counts_by_what_it_moves_at_the_far_corner() -> None:
 def test_two_prints_that_agree_by_luck_do_not_make_a_thin_border_safe() -> None:
     two = found(placement(1.0), placement(1.001))
     assert two.residual_mm == pytest.approx(COMMON_SD_MM * np.sqrt(1.5))
-    assert "by luck" in two.basis
+    assert two.basis.code == "placement.two-prints"
     apart = found(placement(0.0), placement(3.0))
     assert apart.residual_mm > two.residual_mm
 
@@ -103,7 +104,7 @@ def test_a_path_that_scales_is_to_be_mended_rather_than_corrected() -> None:
     scaled = Placement(
         scale_x=0.97, scale_y=0.97, rotation_deg=0, offset_mm=(2, 3), residual_um=5, marks_found=12
     )
-    assert any("switch off any fitting" in notice for notice in found(scaled).notices)
+    assert [each.code for each in found(scaled).notices] == ["placement.scaled"]
     assert found(placement(scale_y=0.985)).notices == ()  # slip along the feed only is the printer's own
 
 
@@ -112,6 +113,6 @@ def test_trials_that_tell_nothing_are_left_out_and_named() -> None:
     astray = placement(40.0)
     measured = found(edgeless, placement(1.0), astray)
     assert measured.trials == ("T1",)
-    assert any("T0 tells no offset" in notice and "edges" in notice for notice in measured.notices)
-    assert any("T2 is left out" in notice and "100 %" in notice for notice in measured.notices)
+    assert Message("placement.no-offset", trial="T0") in measured.notices
+    assert Message("placement.left-out", trial="T2") in measured.notices
     assert measure([("T0", edgeless)], A5) is None

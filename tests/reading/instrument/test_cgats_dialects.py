@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tackside.colour.spectral import spectra_to_lab
+from tackside.messages.message import Message
 from tackside.reading.instrument.file import parse_instrument
 from tests.reading.instrument.dialects import (
     CHART_LAB,
@@ -70,7 +71,7 @@ def test_every_dialect_gives_the_same_chart(dialect: Dialect) -> None:
 @pytest.mark.parametrize("full_scale", [1.0, 100.0, 255.0])
 def test_the_range_of_rgb_is_inferred_and_told(full_scale: float) -> None:
     measured = parse_instrument(write_cgats(Dialect(full_scale=full_scale)), "chart.txt")
-    assert f"RGB numbers are taken as 0 to {full_scale:g}, going by the largest of them." in measured.notices
+    assert Message("instrument.range-inferred", colours="RGB", top=full_scale) in measured.notices
 
 
 def test_names_with_spaces_are_kept_apart_by_tabs() -> None:
@@ -96,7 +97,8 @@ def test_spectra_are_preferred_to_lab_of_another_light() -> None:
     text = text.replace("BEGIN_DATA_FORMAT", 'ILLUMINANT "D65"\nBEGIN_DATA_FORMAT')
     measured = parse_instrument(text.encode(), "chart.txt")
     np.testing.assert_allclose(measured.lab, spectra_to_lab(spectra_of(CHART_LAB), WAVELENGTHS), atol=0.01)
-    assert any("illuminant D65" in notice for notice in measured.notices)
+    light = Message("instrument.illuminant", illuminant="D65")
+    assert Message("instrument.computed-again", foreign=(light,)) in measured.notices
 
 
 @pytest.mark.parametrize(("unit", "scale"), [("PCT", 100), ("DEC", 1)])
@@ -119,7 +121,7 @@ def test_lab_and_xyz_that_disagree_are_remarked_on() -> None:
         f"BEGIN_DATA\n{rows}\nEND_DATA\n"
     )
     measured = parse_instrument(text.encode(), "chart.txt")
-    assert any("Lab and XYZ columns differ" in notice for notice in measured.notices)
+    assert "instrument.lab-and-xyz-differ" in [notice.code for notice in measured.notices]
     np.testing.assert_allclose(measured.lab[:, 0], 5 * np.arange(1, 10))
 
 
@@ -155,4 +157,4 @@ def test_the_measurement_condition_is_recorded(line: str, condition: str | None)
 )
 def test_d50_and_2_degrees_pass_without_a_word(line: str) -> None:
     measured = parse_instrument(write_cgats(Dialect(identifier=f"CGATS.17\n{line}")), "chart.txt")
-    assert all("says" not in notice for notice in measured.notices)
+    assert {notice.code for notice in measured.notices} == {"instrument.range-inferred"}

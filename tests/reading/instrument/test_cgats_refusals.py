@@ -39,7 +39,7 @@ def refusal(text: str | bytes) -> str:
         ("95.100000", "1.234,5", "is no number"),
         ("95.100000", "", "line 9: 6 values for 7 columns"),
         ("95.100000", "95 1", "line 9: 8 values for 7 columns"),
-        ("95.100000", "112", "line 9: L*a*b* 112/0.2/-2.4 is not the colour of any print"),
+        ("95.100000", "112", "line 9: L*a*b* 112/0.2/−2.4 is not the colour of any print"),
         ("95.100000", "-3", "is not the colour of any print"),
         ("0.200000 -2.400000", "0.2 -240", "is not the colour of any print"),
         ("255.000000", "256", "the RGB value 256 is above 255"),

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from tackside.colour.spectral import spectra_to_lab
 from tackside.errors import BadInstrumentFile
+from tackside.messages.message import Message
 from tackside.reading.instrument.file import parse_instrument
 from tests.reading.instrument.dialects import CHART_LAB, CHART_RGB, NAMES, WAVELENGTHS, spectra_of, write_cxf
 
@@ -55,7 +56,7 @@ def test_lab_of_another_light_is_refused_and_spectra_are_computed_anew(
     spectra = write_cxf(colour="spectral", illuminant=illuminant, observer=observer)
     measured = parse_instrument(spectra, "chart.cxf")
     np.testing.assert_allclose(measured.lab, spectra_to_lab(spectra_of(CHART_LAB), WAVELENGTHS), atol=0.01)
-    assert any("computed anew" in notice for notice in measured.notices)
+    assert "instrument.computed-again" in [notice.code for notice in measured.notices]
 
 
 BOMBS = {
@@ -103,7 +104,7 @@ def test_a_document_cut_off_anywhere_is_refused(length: int) -> None:
         (
             "<cc:L>95.1</cc:L>",
             "<cc:L>951</cc:L>",
-            "line 5: L*a*b* 951/0.2/-2.4 is not the colour of any print",
+            "line 5: L*a*b* 951/0.2/−2.4 is not the colour of any print",
         ),
         ("<cc:R>255.0</cc:R>", "", "line 6: ColorRGB lacks a part"),
         ("<cc:R>255.0</cc:R>", "<cc:R>300</cc:R>", "line 5: the RGB value is beyond its range"),
@@ -128,4 +129,5 @@ def test_device_numbers_that_some_objects_lack_are_not_used() -> None:
     ends = GOOD.index("</cc:DeviceColorValues>") + len("</cc:DeviceColorValues>")
     measured = parse_instrument((GOOD[:begins] + GOOD[ends:]).encode(), "chart.cxf")
     assert measured.rgb is None
-    assert any("Only 11 of 12 objects have RGB numbers" in notice for notice in measured.notices)
+    told = Message("instrument.some-without-numbers", count=11, objects=12, colours="RGB")
+    assert told in measured.notices

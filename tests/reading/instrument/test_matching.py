@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from tackside.errors import BadInstrumentFile
+from tackside.messages.message import Message
 from tackside.reading.instrument.file import INSTRUMENT_DE00, read_instrument_file
 from tackside.records import Patch, SheetPanel, SheetPlan
 from tackside.units import Box
@@ -68,17 +69,19 @@ def test_names_that_rgb_contradicts_are_not_believed(tmp_path: Path) -> None:
 
 def test_another_charts_file_is_refused(tmp_path: Path) -> None:
     data = write_cgats(Dialect(), CHART_RGB * 0.9 + 0.04, CHART_LAB, [f"X{i}" for i in range(len(NAMES))])
-    with pytest.raises(BadInstrumentFile, match="holds 0 of the 12 patches of this sheet"):
+    with pytest.raises(BadInstrumentFile) as refusal:
         read_instrument_file(saved(tmp_path, data), plan())
+    told = Message("instrument.another-chart", file="chart.txt", found=0, patches=12)
+    assert refusal.value.message == told
 
 
 def test_missing_and_surplus_rows_are_told(tmp_path: Path) -> None:
     rgb = np.vstack([CHART_RGB[:10], [(0.35, 0.35, 0.1)]])
     lab = np.vstack([CHART_LAB[:10], [(40, 0, 20)]])
     data = write_cgats(Dialect(), rgb, lab, [*NAMES[:10], "extra"])
-    notices = " / ".join(read_instrument_file(saved(tmp_path, data), plan()).notices)
-    assert "2 of the sheet's 12 patches are not in the file" in notices
-    assert "Rows of the file that belong to no patch of the sheet and are left out: 1." in notices
+    notices = read_instrument_file(saved(tmp_path, data), plan()).notices
+    assert Message("instrument.patches-missing", count=2, patches=12) in notices
+    assert Message("instrument.rows-left-out", count=1) in notices
 
 
 @pytest.mark.parametrize("with_plan", [True, False])

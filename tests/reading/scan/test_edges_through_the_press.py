@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from tackside.messages.message import Message
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.printing import Print
 from tackside.press.printer.stock_model import craft_card
@@ -64,5 +65,5 @@ def test_a_scan_without_edges_has_neither_turn_nor_offset_and_says_so(tmp_path: 
     assert reading.placement is not None
     assert reading.placement.rotation_deg is None
     assert reading.placement.offset_mm is None
-    assert any("edges show" in notice for notice in reading.notices)
+    assert Message("reading.edges-unseen") in reading.notices
     assert reading.placement.scale_x == pytest.approx(A_LITTLE_OFF.scale_x, rel=5e-4)

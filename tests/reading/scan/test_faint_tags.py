@@ -32,6 +32,9 @@ def test_a_faded_print_is_still_known_for_its_trial(tmp_path: Path) -> None:
     assert see(open_scan(path)).tags == ()  # so that the second look is what finds it
     reading = read_scan(path, planned())
     assert reading.trial == TRIAL
-    assert not any("taken on your word" in notice for notice in reading.notices)
-    with pytest.raises(BadScan, match=f"shows the sheet of trial {TRIAL}, not of {OTHER}"):
+    assert "scan.tag-unread" not in [notice.code for notice in reading.notices]
+    with pytest.raises(BadScan) as refusal:
         read_scan(path, planned(), trial=OTHER)
+    assert refusal.value.message.code == "scan.another-trial"
+    assert refusal.value.message.value("shown") == (TRIAL,)
+    assert refusal.value.message.value("trial") == OTHER

@@ -17,6 +17,7 @@ import pyvips
 from PIL import Image
 
 from tackside.errors import BadImage, BadScan
+from tackside.messages.message import Message
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.stock_model import craft_card
 from tackside.press.scanner.scanner_model import ScannerModel
@@ -42,13 +43,19 @@ def read(pixels: np.ndarray, path: Path, **how: object) -> Reading:
     return read_scan(scans.save(pixels, path, **how), prints.planned())  # type: ignore[arg-type]
 
 
+def stated(reading: Reading) -> dict[str, float]:
+    """The flaws by which a reading is unfit: code and degree. Each is told in a notice of the same code."""
+    unfit = {flaw.code: flaw.degree for flaw in reading.flaws if not flaw.weakens_only}
+    assert unfit.keys() <= {notice.code for notice in reading.notices}
+    return unfit
+
+
 def test_a_plain_scan_is_fit(pixels: np.ndarray, tmp_path: Path) -> None:
     reading = read(pixels, tmp_path / "scan.png")
     assert "unfit" not in reading.attributes
-    words = ("sharpen", "automatic", "JPEG", "photograph", "screen", "wet", "uneven")
-    # Saturated inks lie outside sRGB, which is told in words of its own.
-    others = [notice for notice in reading.notices if "end of its numbers" not in notice]
-    assert not any(word in notice for notice in others for word in words)
+    # Saturated inks lie outside sRGB: weaker evidence, and no unfit one.
+    assert [flaw.code for flaw in reading.flaws if not flaw.weakens_only] == []
+    assert {notice.code for notice in reading.notices} <= {"scan.clipped", "scan.own-sharpness-unknown"}
 
 
 def test_automatic_sharpening_is_told(pixels: np.ndarray, tmp_path: Path) -> None:
@@ -57,7 +64,7 @@ def test_automatic_sharpening_is_told(pixels: np.ndarray, tmp_path: Path) -> Non
     plain = read(pixels, tmp_path / "a.png")
     reading = read(keen, tmp_path / "scan.png")
     assert reading.attributes["unfit"].value == 0.5
-    assert any("sharpen" in notice for notice in reading.notices)
+    assert stated(reading) == {"scan.sharpened": 0.5}
     assert reading.uncertainty.de00 > plain.uncertainty.de00
 
 
@@ -65,7 +72,7 @@ def test_automatic_tone_is_told(pixels: np.ndarray, tmp_path: Path) -> None:
     stretched = np.clip((pixels.astype(float) - 70) * 255 / 140, 0, 255).astype(np.uint8)
     reading = read(stretched, tmp_path / "scan.png")
     assert reading.attributes["unfit"].value == 0.5
-    assert any("automatic" in notice.lower() and "cut off" in notice for notice in reading.notices)
+    assert "scan.both-ends-cut-off" in stated(reading)
 
 
 @pytest.mark.parametrize("quality", [20, 50])
@@ -74,10 +81,12 @@ def test_a_heavy_jpeg_is_told_and_so_is_one_saved_anew(
 ) -> None:
     jpeg = scans.save(pixels, tmp_path / "scan.jpg", Q=quality)
     reading = read_scan(jpeg, prints.planned())
-    assert any("JPEG" in notice and str(quality) in notice for notice in reading.notices)
+    assert stated(reading)["scan.heavy-jpeg"] == 0.5
+    told = Message("scan.heavy-jpeg", file="scan.jpg", quality=quality)
+    assert told in reading.notices
     again = np.asarray(Image.open(jpeg))
     saved = read(again, tmp_path / "again.png")
-    assert any("once a heavily squeezed JPEG" in notice for notice in saved.notices)
+    assert stated(saved)["scan.once-heavy-jpeg"] == 0.5
     fine = read_scan(scans.save(pixels, tmp_path / "fine.jpg", Q=92), prints.planned())
     assert "unfit" not in fine.attributes
 
@@ -102,7 +111,7 @@ def test_a_photograph_is_told_by_its_lens(pixels: np.ndarray, tmp_path: Path) ->
     assert reading.attributes["unfit"].value == 1.0
     assert reading.uncertainty.de00 >= 8
     assert reading.uncertainty.comparable_with.startswith("unfit")
-    assert any("photograph" in notice for notice in reading.notices)
+    assert stated(reading) == {"scan.photograph-by-tags": 1.0}
 
 
 def test_a_picture_taken_askew_gives_no_confident_colour(pixels: np.ndarray, tmp_path: Path) -> None:
@@ -110,8 +119,9 @@ def test_a_picture_taken_askew_gives_no_confident_colour(pixels: np.ndarray, tmp
     square = np.array([[0, 0], [width, 0], [width, height], [0, height]], np.float32)
     leant = square + np.array([[0, 0], [0, 0], [-60, 0], [60, 0]], np.float32)
     turned = cv2.warpPerspective(pixels, cv2.getPerspectiveTransform(square, leant), (width, height))
-    with pytest.raises(BadScan, match="a photograph will not do"):
+    with pytest.raises(BadScan) as refusal:
         read(np.asarray(turned), tmp_path / "askew.png")
+    assert refusal.value.message.code == "scan.not-flat"
     # Leaning so little that the marks still lie near a plane, it is read, but no colour is concluded from it.
     little = square + np.array([[0, 0], [0, 0], [-9, 0], [9, 0]], np.float32)
     turned = cv2.warpPerspective(pixels, cv2.getPerspectiveTransform(square, little), (width, height))
@@ -122,7 +132,7 @@ def test_a_picture_taken_askew_gives_no_confident_colour(pixels: np.ndarray, tmp
 def test_uneven_light_is_told(pixels: np.ndarray, tmp_path: Path) -> None:
     fall = np.linspace(1.0, 0.75, pixels.shape[1])[None, :, None]
     reading = read((pixels * fall).astype(np.uint8), tmp_path / "scan.png")
-    assert any("uneven" in notice for notice in reading.notices)
+    assert "scan.uneven-light" in stated(reading)
     assert reading.attributes["unfit"].value >= 0.5
 
 
@@ -131,7 +141,7 @@ def test_a_screens_grid_is_told(pixels: np.ndarray, tmp_path: Path) -> None:
     grid = 1.0 + 0.06 * np.sin(2 * np.pi * (columns / 5.3 + rows / 41.0))
     reading = read(np.clip(pixels * grid[..., None] * 0.94, 0, 255).astype(np.uint8), tmp_path / "scan.png")
     assert reading.attributes["unfit"].value == 1.0
-    assert any("screen" in notice for notice in reading.notices)
+    assert stated(reading)["scan.screen-pattern"] == 1.0
 
 
 def test_a_pattern_is_a_wave_and_not_noise() -> None:
@@ -146,8 +156,9 @@ def test_a_pattern_is_a_wave_and_not_noise() -> None:
 def test_scans_of_two_prints_are_not_joined(tmp_path: Path) -> None:
     one = prints.scanned(tmp_path / "one.tif", prints.printed())
     other = prints.scanned(tmp_path / "other.tif", prints.printed(stock=craft_card()))
-    with pytest.raises(BadScan, match="mixed"):
+    with pytest.raises(BadScan) as refusal:
         read_files([one, other], prints.planned())
+    assert refusal.value.message.code == "reading.mixed-prints"
     again = prints.scanned(tmp_path / "again.tif", prints.printed())
     assert read_files([one, again], prints.planned()).patches
 
@@ -156,7 +167,8 @@ def test_a_print_that_is_not_dry_is_trusted_less(tmp_path: Path) -> None:
     reading = read_scan(prints.scanned(tmp_path / "scan.tif", prints.printed()), prints.planned())
     # Touch-dry after 5 to 30 minutes, measured after 24 hours (docs/sources.md, S58); how much less is our own (S48).
     wet, young = dried(reading, 0.25), dried(reading, 5.0)
-    assert "wet" in wet.notices[0]
+    assert wet.notices[0] == Message("reading.half-wet", hours=0.25)
+    assert stated(wet) == {"reading.half-wet": 0.5}
     assert wet.attributes["unfit"].value == 0.5
     assert wet.uncertainty.de00 > young.uncertainty.de00 > reading.uncertainty.de00
     assert dried(reading, None) == dried(reading, 48.0) == reading
@@ -165,14 +177,15 @@ def test_a_print_that_is_not_dry_is_trusted_less(tmp_path: Path) -> None:
 def test_a_perfect_scan_in_srgb_has_nothing_to_say(tmp_path: Path) -> None:
     laid = scans.lay("a6")
     reading = read_scan(scans.save(laid.pixels, tmp_path / "scan.png"), sheets.plan("a6"), trial=scans.TRIAL)
-    assert not any("end of its numbers" in notice for notice in reading.notices)
+    assert "scan.clipped" not in [notice.code for notice in reading.notices]
 
 
 def test_a_tiff_of_luma_and_chroma_is_refused(tmp_path: Path) -> None:
     image = Image.new("YCbCr", (300, 300), (120, 90, 180))
     image.save(tmp_path / "ycc.tif", compression=None)
-    with pytest.raises(BadScan, match="YCbCr"):
+    with pytest.raises(BadScan) as refusal:
         read_scan(tmp_path / "ycc.tif", prints.planned())
+    assert refusal.value.message == Message("scan.ycbcr", file="ycc.tif")
     # A directory that points beyond the file is the decoder's business, and never a traceback.
     (tmp_path / "torn.tif").write_bytes(b"II*\0" + struct.pack("<I", 1 << 31) + bytes(64))
     with pytest.raises(BadImage):
@@ -190,7 +203,7 @@ def test_a_cockled_sheet_gives_no_rotation_or_offset(tmp_path: Path) -> None:
     assert reading.placement.residual_um > 60
     assert reading.placement.rotation_deg is None
     assert reading.placement.offset_mm is None
-    assert any("did not lie flat" in notice for notice in reading.notices)
+    assert "reading.not-flat" in [notice.code for notice in reading.notices]
     plain = read(flat, tmp_path / "flat.png")
     assert plain.placement is not None
     assert plain.placement.offset_mm is not None

@@ -12,6 +12,7 @@ import pytest
 from PIL import Image
 
 from tackside.errors import BadScan
+from tackside.messages.message import Message
 from tackside.reading.files import read_files
 from tackside.reading.scan.read import read_scan
 from tests.reading.scan.scans import TRIAL, errors, lay, lay_pixels, save, side_by_side
@@ -22,7 +23,7 @@ FOLDED = sheets.plan("small-folded")
 RNG = np.random.default_rng(11)
 
 
-def read_well(path: Path, plan: Any = PLAN, *, p95: float = 0.5) -> tuple[str, ...]:
+def read_well(path: Path, plan: Any = PLAN, *, p95: float = 0.5) -> tuple[Message, ...]:
     """Read a scan, hold its colours and size to the sheet's own, and hand back its notices."""
     reading = read_scan(path, plan, trial=TRIAL)
     assert len(reading.patches) == len(plan.patches)
@@ -71,7 +72,9 @@ def test_any_kind_of_sheet_is_read(options: dict[str, Any], profile: str | None,
 @pytest.mark.parametrize("stated", [None, 72, 96, 150, 600, 1200])
 def test_a_wrong_or_missing_resolution_is_made_good_and_told(stated: float | None, tmp_path: Path) -> None:
     notices = read_well(save(lay(tilt_deg=2).pixels, tmp_path / "scan.png", ppi=stated))
-    assert any("300 ppi is taken" in one or "300 is taken" in one for one in notices)
+    code = "scan.no-resolution" if stated is None else "scan.resolution-differs"
+    taken = [notice.value("ppi") for notice in notices if notice.code == code]
+    assert taken == [pytest.approx(300, abs=0.5)]
 
 
 def sixteen_bits(pixels: np.ndarray, path: Path) -> Path:
@@ -121,7 +124,7 @@ def test_a_washed_out_print_is_found(black: int, ppi: float, tmp_path: Path) -> 
     path = save(np.clip(faint, 0, 255).astype(np.uint8), tmp_path / "faint.tif", ppi=ppi)
     reading = read_scan(path, PLAN, trial=TRIAL)
     assert len(reading.patches) == len(PLAN.patches)
-    assert not any("No tag" in notice for notice in reading.notices)
+    assert "scan.tag-unread" not in [notice.code for notice in reading.notices]
 
 
 @pytest.mark.parametrize("cast", [(1.0, 0.8, 0.6), (0.4, 0.8, 1.0)])
@@ -154,13 +157,14 @@ def test_the_right_one_of_several_sheets_is_read(tmp_path: Path) -> None:
     third = lay("small-folded", tilt_deg=-2).pixels
     bed = side_by_side(there, third, lay(tilt_deg=2).pixels)
     path = save(bed, tmp_path / "bed.tif")
-    assert not any("No tag" in one or "sheets" in one for one in read_well(path))
+    codes = {notice.code for notice in read_well(path)}
+    assert not codes & {"scan.tag-unread", "scan.several-of-this-trial"}
     assert np.median(errors(read_scan(path, other, trial="ABCDEFGH"), other)) <= 0.1
 
 
 def test_of_two_copies_one_is_read_and_that_is_told(tmp_path: Path) -> None:
     path = save(side_by_side(lay(tilt_deg=1).pixels, lay(turn=180).pixels), tmp_path / "copies.tif")
-    assert any("2 sheets of this trial" in one for one in read_well(path))
+    assert Message("scan.several-of-this-trial", file="copies.tif", count=2) in read_well(path)
 
 
 def without_tags(pixels: np.ndarray) -> np.ndarray:
@@ -173,9 +177,11 @@ def without_tags(pixels: np.ndarray) -> np.ndarray:
 
 def test_a_sheet_without_its_tag_is_taken_on_trust_but_not_two(tmp_path: Path) -> None:
     alone = lay_pixels(without_tags(sheets.image("a6")), PLAN, 300, 1.0).pixels
-    assert any("on your word" in one for one in read_well(save(alone, tmp_path / "one.tif")))
-    with pytest.raises(BadScan, match="scan its sheet alone"):
+    told = read_well(save(alone, tmp_path / "one.tif"))
+    assert Message("scan.tag-unread", file="one.tif", trial=TRIAL) in told
+    with pytest.raises(BadScan) as refusal:
         read_scan(save(side_by_side(alone, alone), tmp_path / "two.tif"), PLAN, trial=TRIAL)
+    assert refusal.value.message == Message("scan.tag-not-read", file="two.tif", trial=TRIAL, count=2)
 
 
 def test_a_folded_sheet_scanned_panel_by_panel_is_one_reading(tmp_path: Path) -> None:
@@ -195,7 +201,7 @@ def test_a_folded_sheet_scanned_panel_by_panel_is_one_reading(tmp_path: Path) ->
 
 def test_without_a_profile_srgb_is_assumed_and_told(tmp_path: Path) -> None:
     path = save(lay().pixels, tmp_path / "scan.tif", profile=None)
-    assert "The scan has no colour profile: its numbers are taken for sRGB." in read_well(path)
+    assert Message("scan.no-profile") in read_well(path)
     assert read_scan(path, PLAN, trial=TRIAL).profile is None
 
 

@@ -7,6 +7,7 @@ import pytest
 from scipy.stats import norm
 
 from tackside.colour.rgb_spaces import SRGB
+from tackside.messages.message import Message
 from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.lines import line_attributes
@@ -84,7 +85,7 @@ def test_lines_are_not_judged_below_290_ppi() -> None:
     target = Target(kind="line", name="a", box_mm=box, panel="front", direction="vertical", width_mm=0.5)
     attributes, notices = line_attributes(scan, sheet_map, [target], 200.0)
     assert attributes == {}
-    assert "200 ppi" in notices[0]
+    assert notices == (Message("scan.lines-too-coarse", ppi=200),)
 
 
 @pytest.mark.parametrize("width_mm", [0.3, 0.5, 1.0])

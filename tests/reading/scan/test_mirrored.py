@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from tackside.errors import BadScan
+from tackside.messages.message import Message
 from tackside.reading.scan.read import read_scan
 from tackside.records import SheetPlan
 from tackside.sheet.render import render
@@ -35,5 +36,6 @@ def test_mirrored_is_the_reason_given(tmp_path: Path, symmetric: bool, axis: int
         plan.patches
     )
     flipped = save(np.ascontiguousarray(np.flip(straight, axis)), tmp_path / "flipped.png", ppi=200)
-    with pytest.raises(BadScan, match=r"flipped\.png is mirrored"):
+    with pytest.raises(BadScan) as refusal:
         read_scan(flipped, plan)
+    assert refusal.value.message == Message("scan.mirrored", file="flipped.png")

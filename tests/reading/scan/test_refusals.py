@@ -1,4 +1,4 @@
-"""What is no scan of this sheet is refused in one sentence with its mend."""
+"""What is no scan of this sheet is refused in one sentence with its fix."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ import pytest
 from PIL import Image
 
 from tackside.errors import BadImage, BadScan, TacksideError
+from tackside.messages.message import Message
 from tackside.reading.files import read_files
 from tackside.reading.scan.read import read_scan
 from tests.reading.scan.scans import LID, TRIAL, lay, lay_pixels, save
@@ -68,25 +69,29 @@ def bent(pixels: np.ndarray, folder: Path) -> Path:
 
 
 @pytest.mark.parametrize(
-    ("spoil", "reason"),
+    ("spoil", "code", "values"),
     [
-        (grey, "is a grey scan"),
-        (grey_as_rgb, "was scanned in grey"),
-        (cmyk, "is a CMYK image"),
-        (mirrored, "is mirrored"),
-        (negative, "of a test sheet"),
-        (blank, "no marks"),
-        (noise, "no marks"),
-        (two_marks, "shows 2 marks"),
-        (tiny, "only 120 × 90 pixels"),
-        (bent, "off a flat sheet's"),
+        (grey, "scan.grey", {}),
+        (grey_as_rgb, "scan.grey-saved-as-rgb", {}),
+        (cmyk, "scan.cmyk", {}),
+        (mirrored, "scan.mirrored", {}),
+        (negative, "scan.no-marks", {}),
+        (blank, "scan.no-marks", {}),
+        (noise, "scan.no-marks", {}),
+        (two_marks, "scan.few-marks", {"count": 2}),
+        (tiny, "scan.too-few-pixels", {"width": 120, "height": 90}),
+        (bent, "scan.not-flat", {}),
     ],
 )
 def test_an_image_that_cannot_be_read_is_refused_with_its_reason(
-    spoil: Spoil, reason: str, tmp_path: Path
+    spoil: Spoil, code: str, values: dict[str, int], tmp_path: Path
 ) -> None:
-    with pytest.raises((BadScan, BadImage), match=reason) as refusal:
-        read_scan(spoil(lay(tilt_deg=1).pixels, tmp_path), PLAN, trial=TRIAL)
+    path = spoil(lay(tilt_deg=1).pixels, tmp_path)
+    with pytest.raises((BadScan, BadImage)) as refusal:
+        read_scan(path, PLAN, trial=TRIAL)
+    said = refusal.value.message
+    assert said.code == code
+    assert {"file": path.name, **values}.items() <= said.values.items()
     assert_plain(refusal.value)
 
 
@@ -169,29 +174,30 @@ def pipe(path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("make", "reason"),
+    ("make", "code"),
     [
-        (nothing, "there is no file"),
-        (Path.mkdir, "is a folder"),
-        (Path.touch, "is empty"),
-        (pipe, "is no ordinary file"),
-        (lambda path: path.write_text("good morning"), "neither a scan nor an instrument file"),
-        (lambda path: path.write_bytes(bytes(range(256)) * 400), "neither a scan nor an instrument file"),
-        (lambda path: path.write_bytes(b"\x89PNG\r\n\x1a\n"), "cannot be opened"),
-        (lambda path: path.write_text('<svg xmlns="http://www.w3.org/2000/svg"/>'), "CxF"),
-        (lambda path: path.write_bytes(b"GIF89a" + bytes(500)), "neither a scan nor an instrument file"),
+        (nothing, "reading.file-missing"),
+        (Path.mkdir, "reading.folder"),
+        (Path.touch, "reading.empty-file"),
+        (pipe, "reading.no-ordinary-file"),
+        (lambda path: path.write_text("good morning"), "reading.unknown-file"),
+        (lambda path: path.write_bytes(bytes(range(256)) * 400), "reading.unknown-file"),
+        (lambda path: path.write_bytes(b"\x89PNG\r\n\x1a\n"), "scan.cannot-be-opened"),
+        (lambda path: path.write_text('<svg xmlns="http://www.w3.org/2000/svg"/>'), "instrument.not-cxf"),
+        (lambda path: path.write_bytes(b"GIF89a" + bytes(500)), "reading.unknown-file"),
     ],
 )
-def test_what_is_no_image_is_refused(make: Callable[[Path], object], reason: str, tmp_path: Path) -> None:
+def test_what_is_no_image_is_refused(make: Callable[[Path], object], code: str, tmp_path: Path) -> None:
     path = tmp_path / "scan.tif"
     make(path)
-    with pytest.raises(TacksideError, match=reason) as refusal:
+    with pytest.raises(TacksideError) as refusal:
         read_files([path], PLAN, trial=TRIAL)
+    assert refusal.value.message.code == code
     assert_plain(refusal.value)
 
 
 def assert_plain(error: TacksideError) -> None:
-    """One line, what and mend, no full stop, nothing of the machinery."""
+    """One line, what and fix, no full stop, nothing of the machinery."""
     for part in (error.what, error.fix):
         assert part
         assert "\n" not in part
@@ -201,5 +207,6 @@ def assert_plain(error: TacksideError) -> None:
 
 def test_the_grey_lid_is_no_sheet(tmp_path: Path) -> None:
     path = save(np.full((1500, 1200, 3), LID, np.uint8), tmp_path / "lid.tif")
-    with pytest.raises(BadScan, match="no marks"):
+    with pytest.raises(BadScan) as refusal:
         read_scan(path, PLAN, trial=TRIAL)
+    assert refusal.value.message == Message("scan.no-marks", file="lid.tif")

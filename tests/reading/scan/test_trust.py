@@ -23,8 +23,10 @@ def test_a_scaled_print_does_not_shake_the_files_word(scale: float) -> None:
 def test_a_missing_or_wrong_word_gives_way_to_the_marks_and_is_told(stated: float | None) -> None:
     ppi, notices = resolution(image(stated), 300.0 / 25.4)
     assert ppi == pytest.approx(300.0)
-    assert len(notices) == 1
-    assert "300 ppi" in notices[0] or "300 is taken" in notices[0]
+    assert [notice.code for notice in notices] == [
+        "scan.no-resolution" if stated is None else "scan.resolution-differs"
+    ]
+    assert notices[0].value("ppi") == pytest.approx(300.0)
 
 
 def test_the_prints_own_scale_does_not_part_scans_of_one_scanner() -> None:
@@ -50,5 +52,7 @@ def test_a_scan_without_a_profile_is_trusted_less() -> None:
     with_profile = uncertainty_of(ScanSettings(300, 16, "Flatbed"), None, ["1"])
     without = uncertainty_of(ScanSettings(300, 16, None), None, ["1"])
     assert without.de00 > with_profile.de00 >= 2.0
-    assert "estimate" in without.basis
-    assert "estimate" in with_profile.basis
+    assert without.basis.code == "uncertainty.scan-no-profile"
+    assert with_profile.basis.code == "uncertainty.scan-profile"
+    assert "estimate" in str(without.basis)
+    assert "estimate" in str(with_profile.basis)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import pyvips
 
 from tackside.bench.repositories.scanners import Scanners, file_name
 from tackside.bench.store import Bench
@@ -16,6 +17,7 @@ from tackside.colour.difference import delta_e_2000
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab, xyz_d50_to_rgb
 from tackside.colour.spaces import lab_to_xyz
 from tackside.errors import BadRequest, BadScan, NotFound
+from tackside.messages.message import Message
 from tackside.press.instrument import measure
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.printing import print_sheet
@@ -63,8 +65,8 @@ def test_readings_come_right_and_say_by_what(files: tuple[Path, Path], known: Ch
     before, after = (prints.off_by(one, prints.printed()) for one in (plain, right))
     assert np.median(after) < 0.5 * np.median(before)
     assert np.mean(after <= 2 * right.uncertainty.de00) >= 0.95
-    assert "characterised on your own inks" in right.uncertainty.basis
-    assert plain.uncertainty.basis.startswith("relative")
+    assert right.uncertainty.basis.code == "uncertainty.scanner-own-inks"
+    assert plain.uncertainty.basis.code == "uncertainty.scan-profile"
     assert right.device == "Desk"
     assert known.de00_median < 1.5
     assert len(known.others) >= 5
@@ -76,14 +78,16 @@ def test_other_inks_and_surfaces_are_trusted_less(files: tuple[Path, Path], know
         for changes in ({}, {"stock": "Quay Gloss"}, {"inks": "Knot 4"}, {"surface": "matt"})
     )
     assert mine.uncertainty.de00 < stock.uncertainty.de00 < surface.uncertainty.de00 < inks.uncertainty.de00
-    assert any("inks of Tern 8, not of Knot 4" in notice for notice in inks.notices)
-    assert any("semi-gloss surface, not matt" in notice for notice in surface.notices)
+    assert Message("scanner.other-inks", known="Tern 8", inks="Knot 4") in inks.notices
+    assert Message("scanner.other-surface", known="semi-gloss", surface="matt") in surface.notices
 
 
 def test_other_settings_are_refused(known: Characterisation, tmp_path: Path) -> None:
     path = prints.scanned(tmp_path / "scan.tif", prints.printed())  # 16 bits and the scanner's own profile
-    with pytest.raises(BadRequest, match="was learnt with"):
+    with pytest.raises(BadRequest) as refusal:
         read_scan(path, prints.planned(), scanner=use_of(known))
+    assert refusal.value.message.code == "scanner.other-settings"
+    assert refusal.value.message.value("known") == known.settings
 
 
 def test_drift_shows_in_the_strip(files: tuple[Path, Path], known: Characterisation, tmp_path: Path) -> None:
@@ -96,7 +100,7 @@ def test_drift_shows_in_the_strip(files: tuple[Path, Path], known: Characterisat
     assert steady < 0.2
     assert moved > 2.0
     told = read_scan(aged, prints.planned(), scanner=use_of(known))
-    assert any("control strip" in notice for notice in told.notices)
+    assert "scanner.strip-moved" in [notice.code for notice in told.notices]
     assert (
         told.uncertainty.de00 > read_scan(files[0], prints.planned(), scanner=use_of(known)).uncertainty.de00
     )
@@ -115,8 +119,20 @@ def test_a_scan_and_a_measurement_of_two_prints_teach_nothing(
     ]
     assert len(mixed) > first
     (tmp_path / "other.txt").write_text("\n".join(mixed) + "\n")
-    with pytest.raises(BadRequest, match="do not agree"):
+    with pytest.raises(BadRequest) as refusal:
         learn_from_sheet(files[0], tmp_path / "other.txt", prints.planned(), prints.TRIAL, stock="x", **ON)
+    assert refusal.value.message.code == "scanner.no-agreement"
+
+
+def test_an_unfit_scan_teaches_nothing(files: tuple[Path, Path], tmp_path: Path) -> None:
+    squeezed = tmp_path / "scan.jpg"
+    pyvips.Image.new_from_file(str(files[0])).cast("uchar").write_to_file(str(squeezed), Q=20)
+    with pytest.raises(BadScan) as refusal:
+        learn_from_sheet(squeezed, files[1], prints.planned(), prints.TRIAL, stock="x", **ON)
+    assert refusal.value.message.code == "scanner.scan-not-fit"
+    why = refusal.value.message.value("why")
+    assert isinstance(why, Message)
+    assert why.code == "scan.heavy-jpeg"
 
 
 def target_files(folder: Path) -> tuple[Path, Path, np.ndarray]:
@@ -150,16 +166,18 @@ def test_a_target_teaches_with_a_warning(tmp_path: Path) -> None:
     assert known.way == "target"
     assert known.patches == len(ROWS) * COLUMNS
     assert known.de00_median < 0.5
-    with pytest.raises(BadScan, match="do not run"):
+    with pytest.raises(BadScan) as unlike:
         learn_from_target(image, data, corners[[1, 2, 3, 0]])
-    with pytest.raises(BadRequest, match="corners"):
+    assert unlike.value.message == Message("scanner.target-unlike", file=image.name, data=data.name)
+    with pytest.raises(BadRequest) as outside:
         learn_from_target(image, data, corners * 50)
+    assert outside.value.message.code == "scanner.corners-outside"
     scan_ = prints.scanned(tmp_path / "scan.tif", prints.printed(), OFFICE)
     of_target = known.model_copy(update={"settings": "8 bits, sRGB IEC 61966-2-1"})
     reading = read_scan(scan_, prints.planned(), scanner=use_of(of_target))
-    assert "ISO 12641" in reading.uncertainty.basis
+    assert reading.uncertainty.basis.code == "uncertainty.scanner-target"
     assert reading.uncertainty.de00 >= OF_A_TARGET
-    assert any("photographic target" in notice for notice in reading.notices)
+    assert Message("scanner.learnt-on-target") in reading.notices
 
 
 def test_scanners_are_kept_by_name(known: Characterisation, tmp_path: Path) -> None:

@@ -13,15 +13,15 @@ from hypothesis import strategies as st
 from tackside.errors import PrinterTrouble
 from tackside.run.ipp.codec import decode, encode
 from tackside.run.ipp.values import (
-    Attribute,
+    AttributeGroup,
     Collection,
-    Group,
-    Message,
+    IppAttribute,
+    IppMessage,
+    IppTag,
+    IppValue,
     Range,
     Resolution,
-    Tag,
-    Value,
-    Worded,
+    TextWithLanguage,
     attribute,
     collection,
 )
@@ -33,25 +33,25 @@ def field(tag: int, name: str, value: bytes) -> bytes:
 
 def test_the_print_job_request_of_the_standard() -> None:
     # RFC 8010 appendix A.1, "Print-Job Request" (docs/sources.md, S90).
-    message = Message(
+    message = IppMessage(
         0x0002,
         1,
         (
-            Group(
-                Tag.OPERATION,
+            AttributeGroup(
+                IppTag.OPERATION,
                 (
-                    attribute("attributes-charset", Tag.CHARSET, "utf-8"),
-                    attribute("attributes-natural-language", Tag.NATURAL_LANGUAGE, "en-us"),
-                    attribute("printer-uri", Tag.URI, "ipp://printer.example.com/ipp/print/pinetree"),
-                    attribute("job-name", Tag.NAME, "foobar"),
-                    attribute("ipp-attribute-fidelity", Tag.BOOLEAN, True),
+                    attribute("attributes-charset", IppTag.CHARSET, "utf-8"),
+                    attribute("attributes-natural-language", IppTag.NATURAL_LANGUAGE, "en-us"),
+                    attribute("printer-uri", IppTag.URI, "ipp://printer.example.com/ipp/print/pinetree"),
+                    attribute("job-name", IppTag.NAME, "foobar"),
+                    attribute("ipp-attribute-fidelity", IppTag.BOOLEAN, True),
                 ),
             ),
-            Group(
-                Tag.JOB,
+            AttributeGroup(
+                IppTag.JOB,
                 (
-                    attribute("copies", Tag.INTEGER, 20),
-                    attribute("sides", Tag.KEYWORD, "two-sided-long-edge"),
+                    attribute("copies", IppTag.INTEGER, 20),
+                    attribute("sides", IppTag.KEYWORD, "two-sided-long-edge"),
                 ),
             ),
         ),
@@ -75,11 +75,15 @@ def test_the_print_job_request_of_the_standard() -> None:
 
 def test_a_collection_is_coded_as_the_standard_says() -> None:
     # RFC 8010 section 3.1.6 and appendix A.4: begin, then memberAttrName and value in turn, end (docs/sources.md, S90).
-    size = collection(attribute("x-dimension", Tag.INTEGER, 6), attribute("y-dimension", Tag.INTEGER, 4))
-    media = collection(
-        attribute("media-color", Tag.KEYWORD, "blue"), attribute("media-size", Tag.COLLECTION, size)
+    size = collection(
+        attribute("x-dimension", IppTag.INTEGER, 6), attribute("y-dimension", IppTag.INTEGER, 4)
     )
-    coded = encode(Message(2, 1, (Group(Tag.JOB, (attribute("media-col", Tag.COLLECTION, media),)),)))
+    media = collection(
+        attribute("media-color", IppTag.KEYWORD, "blue"), attribute("media-size", IppTag.COLLECTION, size)
+    )
+    coded = encode(
+        IppMessage(2, 1, (AttributeGroup(IppTag.JOB, (attribute("media-col", IppTag.COLLECTION, media),)),))
+    )
     assert coded[8:] == (
         b"\x02"
         + field(0x34, "media-col", b"")
@@ -101,42 +105,46 @@ words = st.text(max_size=40)
 names = st.from_regex(r"[a-z][a-z0-9-]{0,30}", fullmatch=True)
 numbers = st.integers(-(2**31), 2**31 - 1)
 simple = st.one_of(
-    st.builds(Value, st.sampled_from([Tag.INTEGER, Tag.ENUM]), numbers),
-    st.builds(Value, st.just(Tag.BOOLEAN), st.booleans()),
+    st.builds(IppValue, st.sampled_from([IppTag.INTEGER, IppTag.ENUM]), numbers),
+    st.builds(IppValue, st.just(IppTag.BOOLEAN), st.booleans()),
     st.builds(
-        Value, st.just(Tag.RESOLUTION), st.builds(Resolution, numbers, numbers, st.integers(-128, 127))
+        IppValue, st.just(IppTag.RESOLUTION), st.builds(Resolution, numbers, numbers, st.integers(-128, 127))
     ),
-    st.builds(Value, st.just(Tag.RANGE), st.builds(Range, numbers, numbers)),
+    st.builds(IppValue, st.just(IppTag.RANGE), st.builds(Range, numbers, numbers)),
     st.builds(
-        Value,
-        st.sampled_from([Tag.TEXT_WITH_LANGUAGE, Tag.NAME_WITH_LANGUAGE]),
-        st.builds(Worded, words, words),
+        IppValue,
+        st.sampled_from([IppTag.TEXT_WITH_LANGUAGE, IppTag.NAME_WITH_LANGUAGE]),
+        st.builds(TextWithLanguage, words, words),
     ),
     st.builds(
-        Value, st.sampled_from([Tag.TEXT, Tag.NAME, Tag.KEYWORD, Tag.URI, Tag.MIME_TYPE, Tag.CHARSET]), words
+        IppValue,
+        st.sampled_from(
+            [IppTag.TEXT, IppTag.NAME, IppTag.KEYWORD, IppTag.URI, IppTag.MIME_TYPE, IppTag.CHARSET]
+        ),
+        words,
     ),
-    st.builds(Value, st.just(Tag.OCTETS), st.binary(max_size=40)),
-    st.builds(Value, st.just(Tag.DATE_TIME), st.binary(min_size=11, max_size=11)),
-    st.builds(Value, st.sampled_from([Tag.UNSUPPORTED, Tag.UNKNOWN, Tag.NO_VALUE]), st.none()),
-    st.builds(Value, st.integers(0x50, 0x7E), st.binary(max_size=40)),  # tags of times to come
+    st.builds(IppValue, st.just(IppTag.OCTETS), st.binary(max_size=40)),
+    st.builds(IppValue, st.just(IppTag.DATE_TIME), st.binary(min_size=11, max_size=11)),
+    st.builds(IppValue, st.sampled_from([IppTag.UNSUPPORTED, IppTag.UNKNOWN, IppTag.NO_VALUE]), st.none()),
+    st.builds(IppValue, st.integers(0x50, 0x7E), st.binary(max_size=40)),  # tags of times to come
 )
 
 
-def grown(inner: st.SearchStrategy[Value]) -> st.SearchStrategy[Value]:
+def grown(inner: st.SearchStrategy[IppValue]) -> st.SearchStrategy[IppValue]:
     member = st.tuples(names, st.lists(inner, min_size=1, max_size=3).map(tuple))
     held = st.lists(member, max_size=4).map(lambda members: Collection(tuple(members)))
-    return st.builds(Value, st.just(Tag.COLLECTION), held)
+    return st.builds(IppValue, st.just(IppTag.COLLECTION), held)
 
 
-values: st.SearchStrategy[Value] = st.recursive(simple, grown, max_leaves=5)
-attributes = st.builds(Attribute, names, st.lists(values, min_size=1, max_size=4).map(tuple))
+values: st.SearchStrategy[IppValue] = st.recursive(simple, grown, max_leaves=5)
+attributes = st.builds(IppAttribute, names, st.lists(values, min_size=1, max_size=4).map(tuple))
 groups = st.builds(
-    Group,
-    st.sampled_from([Tag.OPERATION, Tag.JOB, Tag.PRINTER, Tag.UNSUPPORTED_GROUP]),
+    AttributeGroup,
+    st.sampled_from([IppTag.OPERATION, IppTag.JOB, IppTag.PRINTER, IppTag.UNSUPPORTED_GROUP]),
     st.lists(attributes, max_size=4).map(tuple),
 )
 messages = st.builds(
-    Message,
+    IppMessage,
     st.integers(0, 0xFFFF),
     st.integers(0, 2**32 - 1),
     st.lists(groups, max_size=4).map(tuple),
@@ -146,7 +154,7 @@ messages = st.builds(
 
 @settings(max_examples=50)
 @given(messages, st.binary(max_size=30))
-def test_every_message_comes_back_as_it_went(message: Message, document: bytes) -> None:
+def test_every_message_comes_back_as_it_went(message: IppMessage, document: bytes) -> None:
     assert decode(encode(message) + document) == (message, document)
 
 
@@ -158,7 +166,7 @@ def test_any_bytes_give_a_message_or_printer_trouble(data: bytes) -> None:
 
 @settings(max_examples=50)
 @given(messages, st.data())
-def test_a_message_cut_short_is_told(message: Message, data: st.DataObject) -> None:
+def test_a_message_cut_short_is_told(message: IppMessage, data: st.DataObject) -> None:
     whole = encode(message)
     cut = data.draw(st.integers(0, len(whole) - 1))
     with pytest.raises(PrinterTrouble, match="makes no sense"):
@@ -167,7 +175,7 @@ def test_a_message_cut_short_is_told(message: Message, data: st.DataObject) -> N
 
 @settings(max_examples=50)
 @given(messages, st.data())
-def test_a_bent_message_gives_a_message_or_printer_trouble(message: Message, data: st.DataObject) -> None:
+def test_a_bent_message_gives_a_message_or_printer_trouble(message: IppMessage, data: st.DataObject) -> None:
     bent = bytearray(encode(message))
     for _ in range(data.draw(st.integers(1, 4))):
         bent[data.draw(st.integers(0, len(bent) - 1))] = data.draw(st.integers(0, 255))
@@ -212,10 +220,10 @@ def test_lies_are_told_for_what_they_are(body: bytes, said: str) -> None:
 @pytest.mark.parametrize("held", [2**31, -(2**31) - 1])
 def test_a_number_too_large_is_never_sent(held: int) -> None:
     with pytest.raises(ValueError, match="32 bits"):
-        encode(Message(2, 1, (Group(Tag.JOB, (attribute("copies", Tag.INTEGER, held),)),)))
+        encode(IppMessage(2, 1, (AttributeGroup(IppTag.JOB, (attribute("copies", IppTag.INTEGER, held),)),)))
 
 
 def test_a_text_too_long_is_never_sent() -> None:
     long: Any = "x" * 40_000
     with pytest.raises(ValueError, match="32,767"):
-        encode(Message(2, 1, (Group(Tag.JOB, (attribute("job-name", Tag.NAME, long),)),)))
+        encode(IppMessage(2, 1, (AttributeGroup(IppTag.JOB, (attribute("job-name", IppTag.NAME, long),)),)))

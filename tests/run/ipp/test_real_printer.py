@@ -12,20 +12,21 @@ from pathlib import Path
 import pytest
 
 from tackside.errors import DoesNotFit, PrinterTrouble
+from tackside.messages.message import Message
 from tackside.records import Margins
 from tackside.run.ipp.client import Connection
 from tackside.run.ipp.codec import decode, encode
 from tackside.run.ipp.discovery import find_printers
 from tackside.run.ipp.job import JobNews, Operation, ask_printer, cancel, follow, look, send
 from tackside.run.ipp.printer_record import gaps, merged, printer_record
-from tackside.run.ipp.ticket import Ticket, Wanted, ticket
-from tackside.run.ipp.values import Collection, Tag, attribute
+from tackside.run.ipp.ticket import PrintRequest, Ticket, ticket
+from tackside.run.ipp.values import Collection, IppTag, attribute
 from tests import services
 from tests.run.ipp.real_printer import RealPrinter, real_printer, tool
 
 pytestmark = pytest.mark.skipif(not services.printer_tools(), reason="no IPP test printer is installed")
 
-A4 = Wanted((210, 297), Margins(), "photographic-semi-gloss", "rear")
+A4 = PrintRequest((210, 297), Margins(), "photographic-semi-gloss", "rear")
 QUICK = {"every_seconds": 0.1, "patience_seconds": 1.0}
 
 
@@ -65,7 +66,7 @@ def test_the_record_is_what_the_printer_says(printer: RealPrinter) -> None:
     assert record.grid_ppi == 600
     assert record.inks.count == 4
     assert "photographic-semi-gloss" in record.media_settings
-    assert any("max_caliper_mm" in gap for gap in gaps(told, record))
+    assert Message("ipp.gap-caliper") in gaps(told, record)
 
 
 def test_what_a_person_noted_before_is_kept(printer: RealPrinter) -> None:
@@ -86,8 +87,8 @@ def test_attributes_are_heard_as_debians_tool_hears_them(printer: RealPrinter) -
         check=False,
     )
     theirs = plistlib.loads(shown.stdout)["Tests"][0]["ResponseAttributes"][1]
-    asked = attribute("requested-attributes", Tag.KEYWORD, "all", "media-col-database")
-    ours = Connection(printer.uri).ask(Operation.GET_PRINTER_ATTRIBUTES, (asked,)).group(Tag.PRINTER)
+    asked = attribute("requested-attributes", IppTag.KEYWORD, "all", "media-col-database")
+    ours = Connection(printer.uri).ask(Operation.GET_PRINTER_ATTRIBUTES, (asked,)).group(IppTag.PRINTER)
     assert {each.name for each in ours.attributes} == set(theirs)
     plain = {
         each.name: list(each.plain) if len(each.plain) > 1 else each.plain[0]
@@ -99,7 +100,7 @@ def test_attributes_are_heard_as_debians_tool_hears_them(printer: RealPrinter) -
 
 
 def test_an_answer_survives_our_own_coding(printer: RealPrinter) -> None:
-    asked = attribute("requested-attributes", Tag.KEYWORD, "all", "media-col-database")
+    asked = attribute("requested-attributes", IppTag.KEYWORD, "all", "media-col-database")
     answer = Connection(printer.uri).ask(Operation.GET_PRINTER_ATTRIBUTES, (asked,))
     assert decode(encode(answer)) == (answer, b"")
 
@@ -135,17 +136,17 @@ def test_a_sheet_goes_out_with_exact_media_and_no_scaling(printer: RealPrinter, 
 
 def test_a_size_that_the_printer_does_not_list_is_never_sent(printer: RealPrinter) -> None:
     told = ask_printer(Connection(printer.uri))
-    with pytest.raises(DoesNotFit, match="does not list a sheet of 60 × 90"):
-        ticket(told, Wanted((60, 90), Margins(top=3, bottom=5, left=3.4, right=3.4)))
+    with pytest.raises(DoesNotFit, match="does not list a sheet of 60 × 90 mm"):
+        ticket(told, PrintRequest((60, 90), Margins(top=3, bottom=5, left=3.4, right=3.4)))
     with pytest.raises(DoesNotFit, match="borderless"):
-        ticket(told, Wanted((200, 250), Margins()))
+        ticket(told, PrintRequest((200, 250), Margins()))
     with pytest.raises(DoesNotFit, match='no paper type "velvet"'):
-        ticket(told, Wanted((210, 297), Margins(), "velvet"))
+        ticket(told, PrintRequest((210, 297), Margins(), "velvet"))
 
 
 def test_a_custom_size_is_asked_for_in_hundredths_of_a_millimetre(printer: RealPrinter) -> None:
     told = ask_printer(Connection(printer.uri))
-    asked = ticket(told, Wanted((177.8, 254), Margins(top=3, bottom=5, left=3.4, right=3.4)))
+    asked = ticket(told, PrintRequest((177.8, 254), Margins(top=3, bottom=5, left=3.4, right=3.4)))
     media = asked.attributes[0].plain[0]
     assert isinstance(media, Collection)
     (size,) = media.get("media-size")
@@ -157,7 +158,7 @@ def test_a_custom_size_is_asked_for_in_hundredths_of_a_millimetre(printer: RealP
 def test_the_printer_refuses_what_it_cannot_do_and_says_what(printer: RealPrinter, file: Path) -> None:
     connection = Connection(printer.uri)
     told = ask_printer(connection)
-    strange = Ticket((attribute("print-quality", Tag.ENUM, 99),), ())
+    strange = Ticket((attribute("print-quality", IppTag.ENUM, 99),), ())
     with pytest.raises(PrinterTrouble, match=r"cannot do what was asked \(print-quality\)"):
         send(connection, told, strange, file, "application/pdf", "Boats")
     with pytest.raises(PrinterTrouble, match=r"\(document-format\)"):
@@ -185,7 +186,8 @@ def test_a_printer_that_vanishes_in_mid_job_leaves_it_lost_and_says_so(tmp_path:
         found.vanish()
         last = follow(connection, news, lambda _: None, **QUICK)
     assert last.state == "lost"
-    assert "cannot reach the printer" in last.reasons[0]
+    assert last.trouble is not None
+    assert last.trouble.code == "ipp.not-reached"
 
 
 @pytest.mark.slow

@@ -12,19 +12,16 @@ from typing import Any
 from sqlalchemy import DateTime, MetaData, Table, func, insert, select, text
 from sqlalchemy.engine import Connection
 
-from tackside.bench.database import run_tables
-from tackside.bench.database.tables import Table as Declared
+from tackside.bench.database.all_tables import all_tables
 from tackside.bench.database.tables import UtcDateTime
 
 Row = dict[str, Any]
 # Rows hold whole sheets and readings: a few at a time.
 _BATCH = 100
 
-assert run_tables.RunRow.metadata is Declared.metadata  # its tables are among the declared ones
-
 
 @dataclass
-class Tally:
+class RowTally:
     """How many rows went by, and a digest of them that does not depend on their order."""
 
     rows: int = 0
@@ -42,11 +39,6 @@ class Tally:
     @property
     def told(self) -> tuple[int, str]:
         return self.rows, self.digest
-
-
-def tables() -> tuple[Table, ...]:
-    """The tables that this version knows, those that others point at first."""
-    return tuple(Declared.metadata.sorted_tables)
 
 
 def tables_in(connection: Connection) -> tuple[Table, ...]:
@@ -69,8 +61,8 @@ def rows_of(connection: Connection, table: Table) -> Iterator[Row]:
             yield {name: _plain(value) for name, value in row.items()}
 
 
-def tally_of(connection: Connection, table: Table) -> Tally:
-    tally = Tally()
+def tally_of(connection: Connection, table: Table) -> RowTally:
+    tally = RowTally()
     for row in rows_of(connection, table):
         tally.add(line_of(row))
     return tally
@@ -96,7 +88,7 @@ def fill(connection: Connection, table: Table, rows: Iterable[Row]) -> None:
 
 
 def is_empty(connection: Connection) -> bool:
-    return all(connection.execute(select(table).limit(1)).first() is None for table in tables())
+    return all(connection.execute(select(table).limit(1)).first() is None for table in all_tables())
 
 
 def _plain(value: Any) -> Any:

@@ -18,26 +18,18 @@ from tackside.errors import StorageTrouble
 WRITERS_LOCK = int.from_bytes(b"tackside", "big")
 CONNECT_SECONDS = 10
 
-_AGAIN = "nothing was changed; run this again when it is back"
-_ASK = "ask whoever keeps the server"
-# The class or code of an SQLSTATE (PostgreSQL manual, appendix A) → what is wrong, and the mend. The longest wins.
-_REFUSALS: dict[str, tuple[str, str]] = {
-    "08": ("cannot be reached", _AGAIN),
-    "28": ("refuses this user or password", "check both; a password may stand in ~/.pgpass or PGPASSWORD"),
-    "3D": (
-        "does not exist on that server",
-        "make it first: createdb --template=template0 --encoding=UTF8 NAME",
-    ),
-    "25006": ("can only be read", "name the server that takes writes"),
-    "42501": ("does not give this user the rights", f"{_ASK} for the right to read and write in it"),
-    "53": ("has no room or no free connection", f"nothing was changed; {_ASK}"),
-    "55P03": (
-        "is in use by another program",
-        "wait until the other program has finished, then run this again",
-    ),
-    "57": ("is being stopped or started", _AGAIN),
-    "58": ("cannot be read or written: the server's disk refuses", _ASK),
-    "XX": ("is damaged", f"{_ASK}, and restore the last backup: tackside bench restore"),
+# The class or code of an SQLSTATE (PostgreSQL manual, appendix A) → the code of what is wrong. The longest wins.
+_REFUSALS: dict[str, str] = {
+    "08": "database.out-of-reach",
+    "28": "database.wrong-password",
+    "3D": "database.not-on-server",
+    "25006": "database.server-read-only",
+    "42501": "database.no-rights",
+    "53": "database.server-full",
+    "55P03": "database.in-use",
+    "57": "database.server-stopping",
+    "58": "database.server-disk",
+    "XX": "database.server-damaged",
 }
 
 
@@ -49,9 +41,7 @@ def connect_to_server(url: URL, wait_seconds: float, writes: str) -> Engine:
     try:
         engine = create_engine(url, poolclass=NullPool, connect_args={"connect_timeout": CONNECT_SECONDS})
     except (ModuleNotFoundError, NoSuchModuleError, ImportError) as error:
-        raise StorageTrouble(
-            "a bench on PostgreSQL needs the driver psycopg", "install it: pip install 'tackside[postgres]'"
-        ) from error
+        raise StorageTrouble("database.no-driver") from error
 
     def begin(connection: Connection) -> None:
         options: dict[str, Any] = dict(connection.get_execution_options())
@@ -71,21 +61,17 @@ def connect_to_server(url: URL, wait_seconds: float, writes: str) -> Engine:
 def refusal_of_server(error: BaseException | None, database: object) -> StorageTrouble:
     """What the driver's error means. ``database`` is how the message names it."""
     state = getattr(error, "sqlstate", None) or ""
-    reason = " ".join(str(error).split())[:300]
+    said = " ".join(str(error).split())[:300]
     for length in (5, 2):
         if state[:length] in _REFUSALS:
-            what, mend = _REFUSALS[state[:length]]
-            return StorageTrouble(f"the bench {database} {what}", mend)
+            return StorageTrouble(_REFUSALS[state[:length]], bench=str(database))
     if not state:  # the connection failed, or was lost: there is no answer that could have a code
-        return StorageTrouble(f"the bench {database} cannot be reached ({reason})", _AGAIN)
-    return StorageTrouble(f"the bench {database} refuses: {reason}", _ASK)
+        return StorageTrouble("database.connection-lost", bench=str(database), said=said)
+    return StorageTrouble("database.server-refuses", bench=str(database), said=said)
 
 
 def require_unicode(connection: Connection, database: object) -> None:
     """Raise StorageTrouble where the database cannot hold every letter."""
     encoding = connection.execute(text("SHOW server_encoding")).scalar_one()
     if encoding != "UTF8":
-        raise StorageTrouble(
-            f"the database {database} is in {encoding} and cannot hold every letter",
-            "make a new one: createdb --template=template0 --encoding=UTF8 NAME",
-        )
+        raise StorageTrouble("database.not-unicode", bench=str(database), encoding=encoding)

@@ -16,7 +16,6 @@ from sqlalchemy.orm import Session
 from tackside import __version__
 from tackside.bench.database.migrations import require_same_form
 from tackside.bench.database.storage import WRITES, translated
-from tackside.bench.database.tables import Table
 from tackside.errors import StorageTrouble
 from tackside.records import Record
 
@@ -54,10 +53,12 @@ class Vault:
 
     def counts(self) -> dict[str, int]:
         """How many rows each table holds."""
+        from tackside.bench.database.all_tables import all_tables  # few calls need them all
+
         with self.reading() as session:
             return {
                 table.name: session.scalar(select(func.count()).select_from(table)) or 0
-                for table in Table.metadata.sorted_tables
+                for table in all_tables()
             }
 
     def revive(self, kind: type[AnyRecord], body: dict[str, Any]) -> AnyRecord:
@@ -66,10 +67,9 @@ class Vault:
             return kind.model_validate(body)
         except ValidationError as error:
             raise StorageTrouble(
-                f"the bench {self.database} holds a {kind.__name__.lower()} that does not hold together "
-                f"({error.error_count()} faults)",
-                "restore the records from your last copy of them, or install the version that wrote it",
-            ) from error
+                "bench.record-damaged",
+                bench=str(self.database), record=kind.__name__.lower(), count=error.error_count(),
+            ) from error  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -26,21 +26,17 @@ WAIT_SECONDS = 20.0
 # An option of a connection: the transaction will write, so take the lock at once instead of half-way.
 WRITES = "tackside_writes"
 
-_LATER = "wait until the other program has finished, then run this again"
-_RESTORE = "keep the folder as it is, and restore bench.sqlite from your last copy of it"
-_ALLOW = "allow writing in that folder, or name another one with --bench"
-_SPACE = "free some space, then run this again; the records are as they were"
-# SQLite's primary result code → what is wrong, and the mend.
-_REFUSALS: dict[int, tuple[str, str]] = {
-    sqlite3.SQLITE_BUSY: ("is in use by another program", _LATER),
-    sqlite3.SQLITE_LOCKED: ("is in use by another program", _LATER),
-    sqlite3.SQLITE_CORRUPT: ("is damaged", _RESTORE),
-    sqlite3.SQLITE_NOTADB: ("is damaged, or no bench at all", _RESTORE),
-    sqlite3.SQLITE_READONLY: ("can only be read", _ALLOW),
-    sqlite3.SQLITE_PERM: ("can only be read", _ALLOW),
-    sqlite3.SQLITE_CANTOPEN: ("cannot be opened", _ALLOW),
-    sqlite3.SQLITE_FULL: ("has no room to grow: the disk is full", _SPACE),
-    sqlite3.SQLITE_IOERR: ("cannot be read or written: the disk refuses or is full", _SPACE),
+# SQLite's primary result code → the code of what is wrong.
+_REFUSALS: dict[int, str] = {
+    sqlite3.SQLITE_BUSY: "database.in-use",
+    sqlite3.SQLITE_LOCKED: "database.in-use",
+    sqlite3.SQLITE_CORRUPT: "database.damaged",
+    sqlite3.SQLITE_NOTADB: "database.damaged-or-none",
+    sqlite3.SQLITE_READONLY: "database.read-only",
+    sqlite3.SQLITE_PERM: "database.read-only",
+    sqlite3.SQLITE_CANTOPEN: "database.cannot-be-opened",
+    sqlite3.SQLITE_FULL: "database.full",
+    sqlite3.SQLITE_IOERR: "database.disk-refuses",
 }
 
 
@@ -73,7 +69,7 @@ def translated(database: Path | str) -> Iterator[None]:
     except (SQLAlchemyError, sqlite3.Error) as error:
         raise _refusal(error, database) from error
     except json.JSONDecodeError as error:  # a row's body, read by SQLAlchemy
-        raise StorageTrouble(f"the bench {database} is damaged", _RESTORE) from error
+        raise StorageTrouble("database.damaged", bench=str(database)) from error
     except OSError as error:
         raise explain(error, Path(database), "write") from error
 
@@ -83,10 +79,9 @@ def _refusal(error: BaseException | None, database: Path | str) -> StorageTroubl
         return refusal_of_server(error, database)
     code = getattr(error, "sqlite_errorcode", None)
     if isinstance(code, int) and code & 0xFF in _REFUSALS:  # the low byte is the primary code
-        what, mend = _REFUSALS[code & 0xFF]
-        return StorageTrouble(f"the bench {database} {what}", mend)
-    reason = " ".join(str(error).split())[:200]
-    return StorageTrouble(f"the bench {database} refuses: {reason}", _RESTORE)
+        return StorageTrouble(_REFUSALS[code & 0xFF], bench=str(database))
+    said = " ".join(str(error).split())[:200]
+    return StorageTrouble("database.refuses", bench=str(database), said=said)
 
 
 def _prepare_sqlite(connection: sqlite3.Connection, _: object) -> None:

@@ -244,8 +244,8 @@ class JobRow(Table):
     said: Mapped[str] = mapped_column(String(400))
     # Plain NULL where there is none: JSON would keep the word null.
     result: Mapped[dict[str, Any] | None] = mapped_column(JSON(none_as_null=True))
-    what: Mapped[str | None] = mapped_column(Text)
-    mend: Mapped[str | None] = mapped_column(Text)
+    # Code, values and place of what made it fail.
+    fault: Mapped[dict[str, Any] | None] = mapped_column(JSON(none_as_null=True))
     attempts: Mapped[int]
     keeper: Mapped[str | None] = mapped_column(String(40))
     made_at: Mapped[datetime]

@@ -11,7 +11,7 @@ from sqlalchemy import ColumnElement, func, or_, select
 from tackside.bench.database.asset_tables import ArtRow, PictureRow, ProfileRow
 from tackside.bench.database.listing import archived, holds
 from tackside.bench.database.session import Vault, kept
-from tackside.bench.repositories.catalogue import MOST_WORDS, Asked
+from tackside.bench.repositories.catalogue import MOST_WORDS, ListAsked
 from tackside.errors import NotFound
 from tackside.records.assets import ArtFile
 
@@ -52,15 +52,13 @@ class Artwork(Generic[Art]):
         """Raises NotFound."""
         found = self._found(sha256)
         if found is None:
-            raise NotFound(
-                f"the bench holds no such {self._kind}", f"take it in on the page of all {self._kind}s"
-            )
+            raise NotFound(f"bench.no-{self._kind}")
         return found
 
     def holds(self, sha256: str) -> bool:
         return self._found(sha256) is not None
 
-    def list(self, asked: Asked) -> tuple[tuple[ArtLine[Art], ...], int]:
+    def list(self, asked: ListAsked) -> tuple[tuple[ArtLine[Art], ...], int]:
         """One page, and how many there are in all. Of ``asked`` words, order, shelf and page count."""
         rows = self._rows
         found = select(rows).where(archived(self._kind, rows.sha256).is_(asked.archived))

@@ -49,10 +49,7 @@ class Shelf:
                 copy.flush()
                 os.fsync(copy.fileno())
             if expected not in (None, digest.hexdigest()):
-                raise StorageTrouble(
-                    f"a file is damaged: its hash is not {str(expected)[:64]}",
-                    "fetch it anew from where it came",
-                )
+                raise StorageTrouble("bench.file-damaged", sha256=str(expected)[:64])
             place = self.place(digest.hexdigest())
             place.parent.mkdir(exist_ok=True)
             temporary.replace(place)

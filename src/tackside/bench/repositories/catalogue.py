@@ -89,7 +89,7 @@ class CardLine:
 
 
 @dataclass(frozen=True)
-class Asked:
+class ListAsked:
     """What a list is asked for. ``words`` must all be found; ``start`` and ``count`` cut the page.
 
     ``grades`` are those of which one is wanted; none for all. Without ``total`` nothing is counted, and 0 is given.
@@ -115,7 +115,7 @@ class Catalogue:
     def __init__(self, vault: Vault) -> None:
         self._vault = vault
 
-    def trials(self, asked: Asked) -> tuple[tuple[TrialLine, ...], int]:
+    def trials(self, asked: ListAsked) -> tuple[tuple[TrialLine, ...], int]:
         """One page of trials, and how many there are in all."""
         grade, media = newest_verdict(VerdictRow.grade), newest_settings(SettingsRow.media_setting)
         is_read = select(ReadingRow.seq).where(ReadingRow.trial == TrialRow.id).exists()
@@ -165,7 +165,7 @@ class Catalogue:
             for row in rows
         ), total  # fmt: skip
 
-    def stocks(self, asked: Asked) -> tuple[tuple[StockLine, ...], int]:
+    def stocks(self, asked: ListAsked) -> tuple[tuple[StockLine, ...], int]:
         """One page of stocks, the newest revision of each."""
         found = _newest(StockRow, "stock", asked)
         if asked.coated is not None:
@@ -194,7 +194,7 @@ class Catalogue:
             )
         return tuple(lines), total
 
-    def printers(self, asked: Asked) -> tuple[tuple[PrinterLine, ...], int]:
+    def printers(self, asked: ListAsked) -> tuple[tuple[PrinterLine, ...], int]:
         """One page of printers, the newest revision of each."""
         found = _newest(PrinterRow, "printer", asked)
         with self._vault.reading() as session:
@@ -214,7 +214,7 @@ class Catalogue:
             for row in rows
         ), total  # fmt: skip
 
-    def cards(self, asked: Asked) -> tuple[tuple[CardLine, ...], int]:
+    def cards(self, asked: ListAsked) -> tuple[tuple[CardLine, ...], int]:
         """One page of cards, the newest revision of each."""
         found = _newest(CardRow, "card", asked)
         if asked.stock is not None:
@@ -261,7 +261,7 @@ class Catalogue:
             )
 
 
-def _newest(rows: type[NamedRow], kind: Kind, asked: Asked) -> Select[Any]:
+def _newest(rows: type[NamedRow], kind: Kind, asked: ListAsked) -> Select[Any]:
     newest = select(rows.name, func.max(rows.revision).label("revision")).group_by(rows.name).subquery()
     found: Select[Any] = (
         select(rows)
@@ -274,7 +274,7 @@ def _newest(rows: type[NamedRow], kind: Kind, asked: Asked) -> Select[Any]:
     return found
 
 
-def _page(found: Select[Any], rows: type[NamedRow], asked: Asked) -> Select[Any]:
+def _page(found: Select[Any], rows: type[NamedRow], asked: ListAsked) -> Select[Any]:
     order: tuple[ColumnElement[Any], ...] = (func.lower(rows.name), rows.seq.desc())
     if asked.sort in ("newest", "oldest"):
         order = (rows.seq.desc() if asked.sort == "newest" else rows.seq.asc(),)

@@ -16,12 +16,6 @@ from tackside.records import Reading, Trial, Verdict
 
 Found = TypeVar("Found", Reading, Verdict)
 
-# What to do where there is none yet.
-_MENDS = {
-    "reading": "read what you printed: tackside read {trial} FILE",
-    "verdict": "judge it first: tackside judge {trial}",
-}
-
 
 class Findings(Generic[Found]):
     """The shelf of one kind of finding."""
@@ -55,9 +49,7 @@ class Findings(Generic[Found]):
         with self._vault.reading() as session:
             row = session.scalars(select(rows).where(rows.id == finding)).first()
             if row is None:
-                raise NotFound(
-                    f"there is no {self._word} {finding!r}", "see the trial with tackside trial show"
-                )
+                raise NotFound(f"bench.no-{self._word}", id=finding)
             return self._vault.revive(self._kind, row.body)
 
     def latest(self, trial: str) -> Found:
@@ -68,8 +60,7 @@ class Findings(Generic[Found]):
             row = session.scalars(newest).first()
             if row is not None:
                 return self._vault.revive(self._kind, row.body)
-        mend = _MENDS[self._word].format(trial=trial)
-        raise NotFound(f"trial {trial} has no {self._word} yet", mend)
+        raise NotFound(f"bench.no-{self._word}-yet", trial=trial)
 
     def list(self, trial: str | None = None) -> tuple[Found, ...]:
         """All findings of a trial (or of all trials and bare files), oldest first."""
@@ -111,4 +102,4 @@ class Findings(Generic[Found]):
 
 def _require(session: Session, rows: type[TrialRow] | type[ReadingRow], word: str, id_: str | None) -> None:
     if id_ is not None and session.scalars(select(rows.seq).where(rows.id == id_)).first() is None:
-        raise NotFound(f"the bench holds no {word} {id_!r}", f"keep the {word} first")
+        raise NotFound(f"bench.{word}-not-kept", id=id_)

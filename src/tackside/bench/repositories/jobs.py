@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import secrets
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -15,6 +16,8 @@ from tackside import __version__
 from tackside.bench.database.session import Vault
 from tackside.bench.database.tables import JobRow
 from tackside.errors import NotFound, StorageTrouble
+from tackside.messages.message import KEPT, Message, place_of_data, plain_data
+from tackside.messages.place import Place
 
 State = Literal["queued", "running", "stopping", "done", "failed", "cancelled"]
 OPEN: tuple[State, ...] = ("queued", "running", "stopping")
@@ -22,11 +25,14 @@ OPEN: tuple[State, ...] = ("queued", "running", "stopping")
 SILENCE = timedelta(seconds=20)
 # A job that took its keeper down twice is not begun a third time.
 MOST_ATTEMPTS = 2
+MOST_SAID = 400
 
 
 @dataclass(frozen=True)
 class Job:
-    """One piece of work. ``share`` is 0 to 1, ``said`` what it is doing; ``what`` and ``mend`` tell why it failed."""
+    """One piece of work. ``share`` is 0 to 1, ``doing`` what it does now; ``fault`` tells why it failed,
+    and ``place`` which field of what was asked for is at fault.
+    """
 
     id: str
     kind: str
@@ -34,10 +40,10 @@ class Job:
     asked: dict[str, Any]
     state: State
     share: float
-    said: str
+    doing: Message | None
     result: dict[str, Any] | None
-    what: str | None
-    mend: str | None
+    fault: Message | None
+    place: Place | None
     attempts: int
     made_at: datetime
     ended_at: datetime | None
@@ -104,11 +110,13 @@ class Jobs:
             session.flush()
             return _job(row)
 
-    def tell(self, job: str, share: float, said: str) -> None:
-        """How far a running job is."""
+    def tell(self, job: str, share: float, doing: Message) -> None:
+        """How far a running job is. A message too long to be kept leaves the one before."""
+        kept = json.dumps(doing.as_data(), ensure_ascii=False)
         with self._vault.writing() as session:
             row = _found(session, job)
-            row.share, row.said = min(1.0, max(0.0, share)), said[:400]
+            row.share = min(1.0, max(0.0, share))
+            row.said = kept if len(kept) <= MOST_SAID else row.said
 
     def beat(self, keeper: str) -> None:
         """Say that the keeper is alive, for all that it runs."""
@@ -119,8 +127,8 @@ class Jobs:
     def finish(self, job: str, result: dict[str, Any]) -> None:
         self._end(job, "done", result=result)
 
-    def fail(self, job: str, what: str, mend: str) -> None:
-        self._end(job, "failed", what=what, mend=mend)
+    def fail(self, job: str, fault: Message, place: Place | None = None) -> None:
+        self._end(job, "failed", fault=_kept_fault(fault, place))
 
     def stopped(self, job: str) -> None:
         self._end(job, "cancelled")
@@ -191,23 +199,39 @@ def _settle(row: JobRow) -> None:
         row.state, row.share, row.said, row.keeper = "queued", 0.0, "", None
     else:
         row.state, row.ended_at = "failed", datetime.now(UTC)
-        row.what = "the program stopped while it worked on this, twice"
-        row.mend = "ask for it again; if it stops again, try a smaller file"
+        row.fault = _kept_fault(Message("job.stopped-twice"), None)
 
 
 def _found(session: Session, job: str) -> JobRow:
     row = session.scalars(select(JobRow).where(JobRow.id == job)).first()
     if row is None:
-        raise NotFound(f"there is no job {job[:40]!r}", "see the list of jobs")
+        raise NotFound("job.unknown", job=job[:40])
     return row
+
+
+def _kept_fault(fault: Message, place: Place | None) -> dict[str, Any]:
+    return {**fault.as_data(), "place": plain_data(place)}
+
+
+def _doing(kept: str) -> Message | None:
+    """The message that ``tell`` kept; earlier versions kept a sentence."""
+    if not kept:
+        return None
+    try:
+        return Message.of_data(json.loads(kept))
+    except ValueError:
+        return Message(KEPT, text=kept)
 
 
 def _job(row: JobRow) -> Job:
     state = next((each for each in (*OPEN, "done", "failed", "cancelled") if each == row.state), None)
     if state is None:
-        raise StorageTrouble(f"the bench holds a job in the state {row.state!r}", "install the newer version")
+        raise StorageTrouble("job.unknown-state", state=row.state)
+    fault = row.fault or {}
     return Job(
-        id=row.id, kind=row.kind, subject=row.subject, asked=row.asked, state=state, share=row.share, said=row.said,
-        result=row.result, what=row.what, mend=row.mend, attempts=row.attempts, made_at=row.made_at,
+        id=row.id, kind=row.kind, subject=row.subject, asked=row.asked, state=state, share=row.share,
+        doing=_doing(row.said),
+        result=row.result, fault=Message.of_data(fault) if fault else None,
+        place=place_of_data(fault.get("place")), attempts=row.attempts, made_at=row.made_at,
         ended_at=row.ended_at,
     )  # fmt: skip

@@ -15,6 +15,7 @@ from tackside.bench.database.tables import FileRow
 from tackside.bench.repositories.blob_store import Shelf
 from tackside.errors import NotFound, StorageTrouble
 from tackside.files.atomic import explain
+from tackside.messages.message import Message
 
 
 class KeptFiles:
@@ -51,16 +52,14 @@ class KeptFiles:
         """Where a kept file lies. Raises NotFound."""
         if self._shelf.holds(sha256):
             return self._shelf.place(sha256)
-        raise NotFound(
-            f"the bench holds no file {sha256[:64]!r}", "read the file in again, or restore the files folder"
-        )
+        raise NotFound("bench.no-file", sha256=sha256[:64])
 
     def name(self, sha256: str) -> str:
         """What a kept file was called when it came. Raises NotFound."""
         with self._vault.reading() as session:
             row = session.get(FileRow, sha256)
             if row is None:
-                raise NotFound(f"the bench holds no file {sha256[:64]!r}", "read the file in again")
+                raise NotFound("bench.no-file", sha256=sha256[:64])
             return row.name
 
 
@@ -68,7 +67,7 @@ class KeptFiles:
 def _opened(source: Path) -> Iterator[BinaryIO]:
     try:
         if source.exists() and not source.is_file():
-            raise StorageTrouble(f"cannot read {source}: it is not a file", "name a file")
+            raise StorageTrouble("file.cannot-read", file=str(source), reason=Message("file.is-no-file"))
         stream = source.open("rb")
     except OSError as error:
         raise explain(error, source, "read") from error

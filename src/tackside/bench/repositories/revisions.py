@@ -16,6 +16,7 @@ from tackside.bench.database.tables import CardRow, NamedRow, PrinterRow, StockR
 from tackside.bench.repositories.kept_files import KeptFiles
 from tackside.errors import NotFound, Overtaken
 from tackside.files.suggest import not_found
+from tackside.messages.message import Message
 from tackside.records import Printer, Stock
 from tackside.records.card import KeptCard
 
@@ -147,26 +148,13 @@ class Revisions(Generic[Revised]):
 
     def _overtaken(self, name: str, after: int, newest: int) -> Overtaken:
         if after == 0:
-            return Overtaken(
-                f"there is a {self._word} {name!r} already", f"give this {self._word} a name of its own"
-            )
-        return Overtaken(
-            f"the {self._word} {name!r} was changed elsewhere meanwhile (revision {newest}; you edited {after})",
-            "look at what was changed, then save again if yours is to hold",
-        )
+            return Overtaken(f"bench.{self._word}-there-already", name=name)
+        return Overtaken(f"bench.{self._word}-overtaken", name=name, newest=newest, edited=after)
 
     def _missing(self, session: Session, name: str, revision: int | None) -> NotFound:
         known: Sequence[str] = session.scalars(select(self._rows.name).distinct()).all()
-        if self._rows is CardRow:  # made in the workbench alone
-            return not_found("card", name, known, "see the cards in the workbench")
-        if revision is not None and name.strip() in known:
-            return NotFound(
-                f"the {self._word} {name!r} has no revision {revision}",
-                f"see its revisions with tackside {self._word} show",
-            )
-        otherwise = (
-            f"see the names with tackside {self._word} list"
-            if known
-            else f"add one first: tackside {self._word} add FILE.toml"
-        )
-        return not_found(self._word, name, known, otherwise)
+        if revision is not None and name.strip() in known and self._rows is not CardRow:
+            return NotFound(f"bench.no-{self._word}-revision", name=name, revision=revision)
+        has_any = known or self._rows is CardRow  # cards are made in the workbench alone
+        otherwise = Message(f"bench.see-{self._word}s" if has_any else f"bench.add-{self._word}")
+        return not_found(f"bench.no-{self._word}", name, known, otherwise)

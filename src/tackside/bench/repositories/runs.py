@@ -13,6 +13,7 @@ from tackside.bench.database.session import Vault, kept
 from tackside.bench.ids import canonical, id_of, typed
 from tackside.errors import Overtaken
 from tackside.files.suggest import not_found
+from tackside.messages.message import Message
 from tackside.records.run import InkChange, KeptRun, PrintJob, Tally
 
 
@@ -151,20 +152,15 @@ class Runs:
             return
         there = session.scalar(select(func.count()).select_from(TallyRow).where(TallyRow.run == run)) or 0
         if there != after:
-            raise Overtaken(
-                "sheets of this run were counted in another window meanwhile; yours are not counted yet",
-                "look at what was counted, and count again what is missing",
-            )
+            raise Overtaken("bench.run-overtaken")
 
     def _found(self, session: Session, run: str) -> RunRow:
         row = _row(session, run) or _row(session, typed(run))
         if row is not None:
             return row
         known = session.scalars(select(RunRow.id)).all()
-        otherwise = (
-            "see the ids with tackside run list" if known else "keep one first: tackside run keep FILE.toml"
-        )
-        raise not_found("run", run, known, otherwise)
+        otherwise = Message("bench.see-runs" if known else "bench.keep-run")
+        raise not_found("bench.no-run", run, known, otherwise)
 
 
 def _row(session: Session, run: str) -> RunRow | None:

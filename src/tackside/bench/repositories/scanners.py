@@ -11,6 +11,7 @@ from pydantic import ValidationError
 from tackside.errors import StorageTrouble
 from tackside.files.atomic import explain, write_atomically
 from tackside.files.suggest import not_found
+from tackside.messages.message import Message
 from tackside.records.scanner import Scanner
 
 FOLDER = "scanners"
@@ -35,12 +36,7 @@ class Scanners:
         known = {one.name: one for one in self.list()}
         if name.strip() in known:
             return known[name.strip()]
-        raise not_found(
-            "scanner",
-            name,
-            list(known),
-            "learn one first: tackside scanner learn NAME TRIAL --scan FILE --data FILE",
-        )
+        raise not_found("bench.no-scanner", name, list(known), Message("bench.learn-scanner"))
 
     def find(self, name: str) -> Scanner:
         """One scanner, or a new one that knows nothing yet."""
@@ -67,7 +63,4 @@ def _revived(file: Path) -> Scanner:
     except OSError as error:
         raise explain(error, file, "read") from error
     except ValidationError as error:
-        raise StorageTrouble(
-            f"{file} holds no scanner that this version knows ({error.error_count()} faults)",
-            "learn the scanner anew, or restore the file from your last copy",
-        ) from error
+        raise StorageTrouble("bench.scanner-damaged", file=str(file), count=error.error_count()) from error

@@ -62,6 +62,4 @@ def _read(bench_folder: Path) -> tuple[SecondSide, ...]:
     except OSError as error:
         raise explain(error, path, "read") from error
     except ValidationError as error:
-        raise StorageTrouble(
-            f"{path} is damaged", "remove it, and answer the second-side guide again"
-        ) from error
+        raise StorageTrouble("bench.second-sides-damaged", file=str(path)) from error

@@ -14,6 +14,7 @@ from tackside.bench.database.tables import PrinterRow, SettingsRow, StockRow, Tr
 from tackside.bench.ids import combination_of, id_of, typed
 from tackside.errors import BadRequest, NotFound, Overtaken
 from tackside.files.suggest import not_found
+from tackside.messages.message import Message
 from tackside.records import Printer, Settings, Stock, Trial
 from tackside.records.sheet_plan import Purpose, Side, Space
 
@@ -64,7 +65,7 @@ class Trials:
         """
         with self._vault.writing() as session:
             if _row(session, trial.id) is not None:
-                raise BadRequest(f"a trial {trial.id} is already on the bench", "run the command once more")
+                raise BadRequest("bench.trial-there-already", trial=trial.id)
             session.add(
                 TrialRow(
                     id=trial.id,
@@ -112,10 +113,7 @@ class Trials:
                 return last.revision
             revision = 1 if last is None else last.revision + 1
             if after is not None and after != revision - 1:
-                raise Overtaken(
-                    f"the settings of trial {row.id} were changed elsewhere meanwhile",
-                    "look at what was changed, then save again if yours is to hold",
-                )
+                raise Overtaken("bench.settings-overtaken", trial=row.id)
             session.add(_settings_row(row.id, revision, settings))
         return revision
 
@@ -145,12 +143,8 @@ class Trials:
         if row is not None:
             return row
         known: Sequence[str] = session.scalars(select(TrialRow.id)).all()
-        otherwise = (
-            "see the ids with tackside trial list"
-            if known
-            else "make one first: tackside sheet STOCK PRINTER --out FILE.tif"
-        )
-        raise not_found("trial", trial, known, otherwise)
+        otherwise = Message("bench.see-trials" if known else "bench.make-trial")
+        raise not_found("bench.no-trial", trial, known, otherwise)
 
     def _combination(self, session: Session, trial: Trial) -> str:
         stock = session.scalars(
@@ -168,10 +162,7 @@ class Trials:
                 if stock is None
                 else (trial.printer, trial.printer_revision)
             )
-            raise NotFound(
-                f"the bench holds no {kind} {name!r} in revision {revision}",
-                f"add it first: tackside {kind} add FILE.toml",
-            )
+            raise NotFound(f"bench.{kind}-revision-not-kept", name=name, revision=revision)
         return combination_of(
             self._vault.revive(Stock, stock.body),
             self._vault.revive(Printer, printer.body),

@@ -21,20 +21,20 @@ from sqlalchemy import Engine, Table
 from sqlalchemy.engine import Connection
 
 from tackside import __version__
+from tackside.bench.database.all_tables import all_tables
 from tackside.bench.database.migrations import HEAD, bring_up_to_date, knows, make_form, upgrade_form
 from tackside.bench.database.rows import (
     Row,
-    Tally,
+    RowTally,
     fill,
     is_empty,
     line_of,
     rows_of,
-    tables,
     tables_in,
     tally_of,
 )
 from tackside.bench.database.storage import WRITES, connect, sqlite_url, translated
-from tackside.bench.location import DATABASE, Place, point_to
+from tackside.bench.location import DATABASE, BenchLocation, point_to
 from tackside.bench.repositories.blob_store import Shelf
 from tackside.bench.transfer.sidecar_files import FILES, is_safe, kept_hashes, small_files
 from tackside.errors import NotFound, StorageTrouble
@@ -83,7 +83,7 @@ class Backed:
     beside: int
 
 
-def back_up(place: Place, out: str | os.PathLike[str], say: Say = lambda _: None) -> Backed:
+def back_up(place: BenchLocation, out: str | os.PathLike[str], say: Say = lambda _: None) -> Backed:
     """Write a bench as it is at this moment into one archive; others may go on working meanwhile.
 
     Raises NotFound where there is no bench, StorageTrouble where disk or database refuse.
@@ -94,7 +94,7 @@ def back_up(place: Place, out: str | os.PathLike[str], say: Say = lambda _: None
         zipfile.ZipFile(temporary, "w", zipfile.ZIP_DEFLATED, compresslevel=1) as archive,
     ):
         with translated(place.database), engine.connect() as connection:
-            counted = {table.name: _write_table(archive, connection, table, say) for table in tables()}
+            counted = {table.name: _write_table(archive, connection, table, say) for table in all_tables()}
         files = tuple(kept_hashes(place.folder))  # after the rows: every file that they name is there
         for number, sha256 in enumerate(files, 1):
             say(f"file {number} of {len(files)}")
@@ -112,7 +112,7 @@ def back_up(place: Place, out: str | os.PathLike[str], say: Say = lambda _: None
     return Backed(sum(tally.rows for tally in counted.values()), len(files), len(beside))
 
 
-def restore(archive_file: str | os.PathLike[str], target: Place, say: Say = lambda _: None) -> Backed:
+def restore(archive_file: str | os.PathLike[str], target: BenchLocation, say: Say = lambda _: None) -> Backed:
     """Bring a backup back to a place that holds no records yet, every count and hash verified.
 
     A backup of an earlier form is brought to this version's. Raises StorageTrouble where the archive is damaged,
@@ -129,12 +129,10 @@ def restore(archive_file: str | os.PathLike[str], target: Place, say: Say = lamb
 
 
 def damaged(path: Path) -> StorageTrouble:
-    return StorageTrouble(
-        f"{path} is damaged, or no backup of a bench", "take another copy; nothing was written"
-    )
+    return StorageTrouble("transfer.backup-damaged", file=str(path))
 
 
-def _restored(archive: zipfile.ZipFile, path: Path, target: Place, say: Say) -> Backed:
+def _restored(archive: zipfile.ZipFile, path: Path, target: BenchLocation, say: Say) -> Backed:
     manifest = _manifest(archive, path)
     try:
         target.folder.mkdir(parents=True, exist_ok=True)
@@ -160,25 +158,25 @@ def _restored(archive: zipfile.ZipFile, path: Path, target: Place, say: Say) -> 
     return Backed(rows, len(manifest.files), len(manifest.beside))
 
 
-def _make_room(connection: Connection, form: str, target: Place) -> None:
+def _make_room(connection: Connection, form: str, target: BenchLocation) -> None:
     found = tables_in(connection)
     if not found:
         return make_form(connection, form)
     if (
         form != HEAD
-        or {table.name for table in found} != {table.name for table in tables()}
+        or {table.name for table in found} != {table.name for table in all_tables()}
         or not is_empty(connection)
     ):
-        raise StorageTrouble(
-            f"the bench {target.database} holds records already", "name an empty folder or database"
-        )
+        raise StorageTrouble("transfer.records-there-already", bench=str(target.database))
     return None
 
 
 def _fill_tables(
     connection: Connection, archive: zipfile.ZipFile, manifest: Manifest, path: Path, say: Say
 ) -> None:
-    known = {table.name: table for table in (tables() if manifest.form == HEAD else tables_in(connection))}
+    known = {
+        table.name: table for table in (all_tables() if manifest.form == HEAD else tables_in(connection))
+    }
     if set(known) != set(manifest.tables):
         raise damaged(path)
     for name, table in known.items():  # those that others point at first
@@ -186,9 +184,7 @@ def _fill_tables(
         fill(connection, table, _lines(archive, name, set(table.columns.keys()), path))
         asked = manifest.tables[name]
         if tally_of(connection, table).told != (asked.rows, asked.digest):
-            raise StorageTrouble(
-                f"{path} is damaged: the rows of {name} are not those that were kept", "take another copy"
-            )
+            raise StorageTrouble("transfer.backup-rows-differ", file=str(path), table=name)
 
 
 def _manifest(archive: zipfile.ZipFile, path: Path) -> Manifest:
@@ -198,21 +194,18 @@ def _manifest(archive: zipfile.ZipFile, path: Path) -> Manifest:
     if not isinstance(data, dict) or data.get("kind") != "tackside-bench":
         raise damaged(path)
     if not isinstance(data.get("layout"), int) or data["layout"] > LAYOUT or not knows(str(data.get("form"))):
-        raise StorageTrouble(
-            f"{path} was made by a newer Tackside ({str(data.get('version'))[:40]})",
-            "install that version or a newer one",
-        )
+        raise StorageTrouble("transfer.backup-newer", file=str(path), version=str(data.get("version"))[:40])
     try:
         manifest = Manifest.model_validate(data)
     except ValidationError as error:
         raise damaged(path) from error
     if not all(is_safe(small.path) for small in manifest.beside):
-        raise StorageTrouble(f"{path} would write outside the bench", "do not trust it; nothing was written")
+        raise StorageTrouble("transfer.backup-writes-outside", file=str(path))
     return manifest
 
 
-def _write_table(archive: zipfile.ZipFile, connection: Connection, table: Table, say: Say) -> Tally:
-    tally = Tally()
+def _write_table(archive: zipfile.ZipFile, connection: Connection, table: Table, say: Say) -> RowTally:
+    tally = RowTally()
     with archive.open(f"tables/{table.name}.jsonl", "w", force_zip64=True) as stream:
         for row in rows_of(connection, table):
             line = line_of(row)
@@ -234,10 +227,7 @@ def _write_file(archive: zipfile.ZipFile, source: Path, name: str, sha256: str) 
     except OSError as error:
         raise explain(error, source, "read") from error
     if digest.hexdigest() != sha256:
-        raise StorageTrouble(
-            f"{source} is damaged: its bytes are not those that were kept",
-            "take this file from an earlier backup, then back up again",
-        )
+        raise StorageTrouble("transfer.kept-file-damaged", file=str(source))
 
 
 def _small(archive: zipfile.ZipFile, folder: Path, path: str) -> Small:
@@ -251,9 +241,7 @@ def _unpack_small(archive: zipfile.ZipFile, small: Small, folder: Path, path: Pa
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         if not target.parent.resolve().is_relative_to(folder.resolve()):
-            raise StorageTrouble(
-                f"{target.parent} leads out of the bench", "remove that link, then restore again"
-            )
+            raise StorageTrouble("transfer.link-outside", folder=str(target.parent))
     except OSError as error:
         raise explain(error, target, "write") from error
     with _entry(archive, f"beside/{small.path}", path) as stream, atomic_path(target) as temporary:
@@ -283,9 +271,9 @@ def _entry(archive: zipfile.ZipFile, name: str, path: Path) -> IO[bytes]:
         raise damaged(path) from error
 
 
-def _opened(place: Place) -> Engine:
+def _opened(place: BenchLocation) -> Engine:
     if place.url is None and not (place.folder / DATABASE).is_file():
-        raise NotFound(f"there is no bench in {place.folder}", "name the right folder with --bench")
+        raise NotFound("transfer.nothing-to-back-up", folder=str(place.folder))
     engine = connect(sqlite_url(place.folder / DATABASE) if place.url is None else place.url)
     with translated(place.database):
         bring_up_to_date(engine, place.database, create=False)

@@ -30,7 +30,7 @@ Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 Held = TypeVar("Held", bound=Record)
 
 
-class Kept(Record, Generic[Held]):
+class DatedRecord(Record, Generic[Held]):
     """A record, with when it came to the bench that it comes from, by which version, and from which file."""
 
     record: Held
@@ -39,7 +39,7 @@ class Kept(Record, Generic[Held]):
     source_sha256: Sha256 | None = None
 
 
-class Numbered(Kept[Held], Generic[Held]):
+class Numbered(DatedRecord[Held], Generic[Held]):
     """One revision of a record."""
 
     revision: Annotated[int, Field(ge=1)]
@@ -177,7 +177,4 @@ def _write_file(bench: Bench, archive: zipfile.ZipFile, file: ExchangedFile) -> 
     except OSError as error:
         raise explain(error, place, "read") from error
     if digest.hexdigest() != file.sha256:
-        raise StorageTrouble(
-            f"the file {file.name} on the bench is damaged: its bytes are not those that were kept",
-            "restore it from a backup, then export again",
-        )
+        raise StorageTrouble("transfer.file-damaged", file=file.name)

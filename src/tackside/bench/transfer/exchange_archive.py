@@ -21,7 +21,8 @@ from tackside.bench.repositories.blob_store import Shelf
 from tackside.bench.transfer.exchange import DOCUMENT, KIND, LARGEST_FILES, SCHEMA, Exchange, ExchangedFile
 from tackside.errors import BadRecord
 from tackside.files.atomic import explain
-from tackside.files.record_faults import named
+from tackside.files.record_faults import fault_of
+from tackside.messages.message import Message
 
 LARGEST_DOCUMENT_BYTES = 256 << 20
 # All files of one archive together.
@@ -29,8 +30,6 @@ LARGEST_TOTAL_BYTES = 64 << 30
 # A zip packs 1000 to 1 at the very best; scans and readings pack far less.
 LARGEST_RATIO = 200.0
 _FREE_BYTES = 1 << 20  # below this, a ratio says nothing
-
-_DISTRUST = "ask for another copy of it; nothing was kept"
 
 
 class Opened:
@@ -45,21 +44,22 @@ class Opened:
         found = set(self._entries) - {DOCUMENT}
         if len(listed) != len(self.exchange.files) or listed != found:
             missing, more = sorted(listed - found), sorted(found - listed)
-            which = (
-                f"{missing[0][:80]} is missing"
-                if missing
-                else f"{(more or ['a file'])[0][:80]!r} is not listed"
-            )
-            raise BadRecord(f"{path} does not hold the files that it lists: {which}", _DISTRUST)
+            if missing:
+                raise BadRecord("transfer.file-missing", archive=str(path), file=missing[0][:80])
+            if more:
+                raise BadRecord("transfer.file-not-listed", archive=str(path), file=more[0][:80])
+            raise BadRecord("transfer.file-listed-twice", archive=str(path))
         if sum(file.size_bytes for file in self.exchange.files) > LARGEST_TOTAL_BYTES:
-            raise BadRecord(f"{path} holds more than {LARGEST_TOTAL_BYTES >> 30} GB", _DISTRUST)
+            raise BadRecord(
+                "transfer.archive-too-large", archive=str(path), gigabytes=LARGEST_TOTAL_BYTES >> 30
+            )
         _check_references(self.exchange, path)
 
     def shelve(self, file: ExchangedFile, shelf: Shelf) -> None:
         """Put one file's bytes on the shelf, by its hash. Raises BadRecord where size or hash differ."""
         info = self._entries[f"files/{file.sha256}"]
         if info.file_size != file.size_bytes:
-            raise BadRecord(f"{self._path}: {file.name[:80]} has another size than listed", _DISTRUST)
+            raise BadRecord("transfer.file-of-another-size", archive=str(self._path), file=file.name[:80])
         with self._archive.open(info) as stream:
             shelf.put(_AtMost(stream, file.size_bytes, self._path), file.sha256)  # type: ignore[arg-type]
 
@@ -74,7 +74,7 @@ class _AtMost:
         data = self._stream.read(count)
         self._left -= len(data)
         if self._left < 0:
-            raise BadRecord(f"{self._path} unpacks to more than it says", _DISTRUST)
+            raise BadRecord("transfer.unpacks-to-more", archive=str(self._path))
         return data
 
 
@@ -89,51 +89,53 @@ def opened(path: str | os.PathLike[str]) -> Iterator[Opened]:
         raise explain(error, file, "read") from error
     except (zipfile.BadZipFile, NotImplementedError, EOFError, RuntimeError, UnicodeError) as error:
         # RuntimeError: zipfile's word for an entry that wants a password
-        raise BadRecord(f"{file} is damaged, or no archive of a stock", _DISTRUST) from error
+        raise BadRecord("transfer.archive-damaged", archive=str(file)) from error
 
 
 def _entries(archive: zipfile.ZipFile, path: Path) -> dict[str, zipfile.ZipInfo]:
     infos = archive.infolist()
     if len(infos) > LARGEST_FILES + 1:
-        raise BadRecord(f"{path} holds {len(infos)} files, more than an archive of a stock can", _DISTRUST)
+        raise BadRecord("transfer.too-many-files", archive=str(path), count=len(infos))
     found: dict[str, zipfile.ZipInfo] = {}
     for info in infos:
         mode = info.external_attr >> 16
         plain = info.filename == DOCUMENT or re.fullmatch(r"files/[0-9a-f]{64}", info.filename)
         if not plain or (mode and not stat.S_ISREG(mode) and stat.S_IFMT(mode)):
-            raise BadRecord(f"{path} holds {info.filename[:80]!r}, which has no place in it", _DISTRUST)
+            raise BadRecord("transfer.file-out-of-place", archive=str(path), file=info.filename[:80])
         if info.filename in found:
-            raise BadRecord(f"{path} holds {info.filename[:80]} twice", _DISTRUST)
+            raise BadRecord("transfer.file-twice", archive=str(path), file=info.filename[:80])
         if info.file_size > _FREE_BYTES and info.file_size > LARGEST_RATIO * max(1, info.compress_size):
-            raise BadRecord(f"{path} unpacks to far more than an archive of a stock does", _DISTRUST)
+            raise BadRecord("transfer.unpacks-to-far-more", archive=str(path))
         found[info.filename] = info
     return found
 
 
 def _document(archive: zipfile.ZipFile, entries: dict[str, zipfile.ZipInfo], path: Path) -> Exchange:
     if DOCUMENT not in entries:
-        raise BadRecord(f"{path} is no archive of a stock: it has no {DOCUMENT}", "name another file")
+        raise BadRecord("transfer.no-document", archive=str(path), document=DOCUMENT)
     if entries[DOCUMENT].file_size > LARGEST_DOCUMENT_BYTES:
-        raise BadRecord(f"{path} has a {DOCUMENT} larger than any record", _DISTRUST)
+        raise BadRecord("transfer.document-too-large", archive=str(path), document=DOCUMENT)
     with archive.open(DOCUMENT) as stream:
         text = stream.read(LARGEST_DOCUMENT_BYTES + 1)
     try:
         data: Any = from_json(text)
     except ValueError as error:
-        raise BadRecord(f"{path}: its {DOCUMENT} is no JSON", _DISTRUST) from error
+        raise BadRecord("transfer.document-no-json", archive=str(path), document=DOCUMENT) from error
     if not isinstance(data, dict) or data.get("kind") != KIND:
-        raise BadRecord(f"{path} is no archive of a stock", "name another file")
+        raise BadRecord("transfer.no-archive", archive=str(path))
     schema = data.get("schema_version")
     if isinstance(schema, int) and schema > SCHEMA:
         raise BadRecord(
-            f"{path} comes from Tackside {str(data.get('version'))[:40]} (schema {schema}, this one knows {SCHEMA})",
-            "install the newer version; nothing was kept",
-        )
+            "transfer.archive-newer",
+            archive=str(path), version=str(data.get("version"))[:40], schema=schema, known=SCHEMA,
+        )  # fmt: skip
     try:
         return Exchange.model_validate_json(text)
     except ValidationError as error:
-        first = error.errors(include_url=False)[0]
-        raise BadRecord(f"{path}: {named(tuple(first['loc']))}: {first['msg']}"[:300], _DISTRUST) from error
+        fault = fault_of(error, Exchange)
+        raise BadRecord(
+            "transfer.record-damaged", place=fault.place, archive=str(path), fault=fault.message
+        ) from error
 
 
 def _check_references(exchange: Exchange, path: Path) -> None:
@@ -142,28 +144,24 @@ def _check_references(exchange: Exchange, path: Path) -> None:
     stocks = {each.revision for each in exchange.stock}
     printers = {(each.record.name, each.revision) for each in exchange.printers}
 
-    def require(holds: bool, what: str) -> None:
+    def require(holds: bool, code: str, **values: str) -> None:
         if not holds:
-            raise BadRecord(f"{path} does not hold together: {what}", _DISTRUST)
+            why = Message(f"transfer.{code}", **values)
+            raise BadRecord("transfer.does-not-hold-together", archive=str(path), why=why)
 
-    require(
-        len(names) == 1 and len(stocks) == len(exchange.stock), "its stock has several names or numbers twice"
-    )
-    require(len(printers) == len(exchange.printers), "a printer is in it twice")
+    require(len(names) == 1 and len(stocks) == len(exchange.stock), "stock-of-several-names")
+    require(len(printers) == len(exchange.printers), "printer-twice")
     trials = [each.trial.id for each in exchange.trials]
-    require(len(set(trials)) == len(trials), "a trial is in it twice")
+    require(len(set(trials)) == len(trials), "trial-twice")
     for each in exchange.trials:
         trial, readings = each.trial, {reading.id for reading in each.readings}
-        require(
-            trial.stock in names and trial.stock_revision in stocks, f"trial {trial.id} is of another stock"
-        )
+        known = trial.stock in names and trial.stock_revision in stocks
+        require(known, "trial-of-another-stock", trial=trial.id)
         known = (trial.printer, trial.printer_revision) in printers
-        require(known, f"the printer of trial {trial.id} is not in it")
-        require(bool(re.fullmatch(r"[0-9A-Z]{8}", trial.id)), "a trial's id is none")
+        require(known, "printer-not-in-it", trial=trial.id)
+        require(bool(re.fullmatch(r"[0-9A-Z]{8}", trial.id)), "id-is-none")
         for owner in [*(found.trial for found in each.readings), *(found.trial for found in each.verdicts)]:
-            require(owner == trial.id, f"a finding in trial {trial.id} belongs to another")
+            require(owner == trial.id, "finding-of-another", trial=trial.id)
         for verdict in each.verdicts:
-            require(
-                verdict.reading is None or verdict.reading in readings,
-                f"a verdict of {trial.id} lacks its reading",
-            )
+            there = verdict.reading is None or verdict.reading in readings
+            require(there, "reading-not-in-it", trial=trial.id)

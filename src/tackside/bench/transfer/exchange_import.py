@@ -210,10 +210,7 @@ def _name_for(bench: Bench, exchange: Exchange, keep: Keep | None) -> tuple[str,
     if mine[-1] in theirs:  # they went on from where we are
         return name, False
     if keep is None:
-        raise BadRequest(
-            f"you have another {name!r}, edited in its own way",
-            "choose with --keep mine, --keep theirs, or --keep both (theirs then gets another name)",
-        )
+        raise BadRequest("transfer.both-edited", name=name)
     if keep != "both":
         return name, keep == "mine"
     known = {stock.name: stock for stock in bench.stocks.list()}
@@ -221,4 +218,4 @@ def _name_for(bench: Bench, exchange: Exchange, keep: Keep | None) -> tuple[str,
         other = f"{name[:70]} ({number})"
         if other not in known or known[other] == theirs[-1].model_copy(update={"name": other}):
             return other, False
-    raise BadRequest(f"there are too many stocks called {name!r}", "import it under --keep mine or theirs")
+    raise BadRequest("transfer.too-many-of-a-name", name=name)

@@ -14,11 +14,12 @@ from pathlib import Path
 from sqlalchemy import URL
 from sqlalchemy.engine import Connection
 
+from tackside.bench.database.all_tables import all_tables
 from tackside.bench.database.migrations import bring_up_to_date, require_same_form, seal
-from tackside.bench.database.rows import fill, is_empty, rows_of, tables, tally_of
+from tackside.bench.database.rows import fill, is_empty, rows_of, tally_of
 from tackside.bench.database.server import require_unicode
 from tackside.bench.database.storage import WRITES, connect, sqlite_url, translated
-from tackside.bench.location import DATABASE, POINTER, Place, point_to
+from tackside.bench.location import DATABASE, POINTER, BenchLocation, point_to
 from tackside.bench.repositories.blob_store import Shelf
 from tackside.bench.transfer.sidecar_files import FILES, kept_hashes, small_files
 from tackside.errors import BadRequest, NotFound, StorageTrouble
@@ -36,17 +37,17 @@ class Moved:
     beside: int
 
 
-def move_bench(source: Place, target: Place, say: Say = lambda _: None) -> Moved:
+def move_bench(source: BenchLocation, target: BenchLocation, say: Say = lambda _: None) -> Moved:
     """Move all records and files to a place that holds none yet. The old rows and files stay, sealed.
 
     Raises BadRequest where both places are one, NotFound where there is no bench, StorageTrouble where the target
     already holds other records, or a count or hash differs: then nothing has moved.
     """
     if _same(source, target):
-        raise BadRequest("both places are the same bench", "name another folder or database to move it to")
+        raise BadRequest("transfer.same-place")
     old = connect(_url(source))
     if source.url is None and not (source.folder / DATABASE).is_file():
-        raise NotFound(f"there is no bench in {source.folder}", "name the bench that is to move")
+        raise NotFound("transfer.nothing-to-move", folder=str(source.folder))
     with translated(source.database):
         bring_up_to_date(old, source.database, create=False)
     _make(target)
@@ -95,44 +96,42 @@ def _copy_files(source: Path, target: Path, say: Say, *, check: bool) -> tuple[i
         with atomic_path(target / path) as temporary:
             shutil.copyfile(source / path, temporary)
         if sha256_of(source / path) != sha256_of(target / path):
-            raise StorageTrouble(f"{target / path} is not what was copied", "check the disk, then move again")
+            raise StorageTrouble("transfer.copy-differs", file=str(target / path))
     return files, beside
 
 
-def _copy_rows(here: Connection, there: Connection, target: Place, say: Say) -> dict[str, int]:
+def _copy_rows(here: Connection, there: Connection, target: BenchLocation, say: Say) -> dict[str, int]:
     """All rows from one transaction to the other, then read back and compared. A target that has them all is left."""
     new = is_empty(there)
     counted: dict[str, int] = {}
-    for table in tables():
+    for table in all_tables():
         if new:
             fill(there, table, rows_of(here, table))
         counts = tally_of(here, table), tally_of(there, table)
         if counts[0].told != counts[1].told:
             raise StorageTrouble(
-                f"the bench {target.database} "
-                + ("did not take every row" if new else "already holds other records")
-                + f" ({table.name}: {counts[1].rows}, not {counts[0].rows})",
-                "nothing was moved; name an empty place",
-            )
+                "transfer.rows-missing" if new else "transfer.other-records-there",
+                bench=str(target.database), table=table.name, there=counts[1].rows, here=counts[0].rows,
+            )  # fmt: skip
         counted[table.name] = counts[0].rows
         say(f"{table.name}: {counts[0].rows} rows")
     return counted
 
 
-def _url(place: Place) -> URL:
+def _url(place: BenchLocation) -> URL:
     return sqlite_url(place.folder / DATABASE) if place.url is None else place.url
 
 
-def _same(one: Place, other: Place) -> bool:
+def _same(one: BenchLocation, other: BenchLocation) -> bool:
     if one.url is None or other.url is None:
         return one.url is other.url and one.folder.resolve() == other.folder.resolve()
     return one.url.set(password=None) == other.url.set(password=None)
 
 
-def _make(target: Place) -> None:
+def _make(target: BenchLocation) -> None:
     try:
         target.folder.mkdir(parents=True, exist_ok=True)
         if target.url is None and (target.folder / POINTER).exists():
-            raise StorageTrouble(f"{target.folder} belongs to another bench", "name an empty folder")
+            raise StorageTrouble("transfer.folder-of-another", folder=str(target.folder))
     except OSError as error:
         raise explain(error, target.folder, "write") from error

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tackside.card.checks.rounding import tenths_up
+from tackside.card.checks.rounding import up_to_tenth
 from tackside.card.layout.layout import CardFace
 from tackside.card.layout.pictures import PlacedPicture
+from tackside.card.layout.texts import PlacedText
+from tackside.fit.fold.panels import called
 from tackside.fit.model import Panel
+from tackside.messages.message import Message
 from tackside.units import Box
 
 # Safe zone inside the trim: docs/sources.md, S18.
@@ -15,67 +18,75 @@ SAFE_ZONE_MM = 3.0
 SLACK_MM = 0.05
 
 
-def on_nearness(face: CardFace, residual_mm: float, *, measured: bool) -> Iterator[str]:
+def on_clearance(face: CardFace, residual_mm: float, *, measured: bool) -> Iterator[Message]:
     """Borders and contents nearer than twice the residual to an edge or a crease, or nearer than the safe zone to
     an edge; each with its figure and the smallest safe value.
     """
     safe = 2 * residual_mm
-    why = (
-        f"prints of this printer still land up to ±{safe:.1f} mm off"
-        if measured
-        else f"prints land up to ±{safe:.1f} mm off (unmeasured here, as the trade sees it)"
-    )
-    zones = face.zones
+    why = Message("card-remark.lands-off" if measured else "card-remark.lands-off-unmeasured", off_mm=safe)
     for placed in face.pictures:
-        yield from _picture(placed, zones[placed.asked.panel], face, safe, why)
+        yield from _picture(placed, face.zones[placed.asked.panel], face, safe, why)
     for text in face.texts:
-        what = f'The text "{_start(text.asked.text)}" on the {text.asked.panel} panel'
-        yield from _content(what, text.box_mm, zones[text.asked.panel], face.trim, safe, why)
+        yield from _text(text, face.zones[text.asked.panel], face.trim, safe, why)
 
 
-def _picture(placed: PlacedPicture, zone: Panel, face: CardFace, safe: float, why: str) -> Iterator[str]:
+def start_of(text: PlacedText, length: int) -> str:
+    """The first words of a text, which tell it from others."""
+    words = " ".join(text.asked.text.split())
+    return words if len(words) <= length else f"{words[: length - 1]}…"
+
+
+def _picture(
+    placed: PlacedPicture, zone: Panel, face: CardFace, safe: float, why: Message
+) -> Iterator[Message]:
     """A border is one by design; a picture that runs to the crease shows every shift on the next panel."""
     asked = placed.asked
+    about = {"panel": called(zone.name), "why": why, "smallest_mm": up_to_tenth(safe), "part": placed.part}
     if 0 < asked.border_mm < safe - SLACK_MM:
-        yield (
-            f"The border of {asked.border_mm:g} mm on the {zone.name} panel may look uneven, as {why}; the smallest "
-            f"safe one is border_mm = {tenths_up(safe)}."
-        )
+        yield Message("card-remark.border-uneven", border_mm=asked.border_mm, **about)
         return
     if asked.placed_mm is not None:
         edge = min(
             (gap for gap in _edge_gaps(placed.box_mm, zone.trim, face.trim) if gap > -SLACK_MM), default=safe
         )
         if edge < safe - SLACK_MM:
-            yield (
-                f"{asked.file} ends {max(edge, 0):.1f} mm from the card's edge on the {zone.name} panel, and {why}, so "
-                f"the strip there may come out uneven; let it run past the edge, or end {tenths_up(safe)} mm or more "
-                "from it."
-            )
+            yield Message("card-remark.strip-uneven", file=asked.file, gap_mm=max(edge, 0.0), **about)
     gaps = [gap for gap in _crease_gaps(placed.box_mm, zone.trim, face.trim) if gap < safe - SLACK_MM]
     if gaps and asked.border_mm == 0:
-        yield (
-            f"{asked.file} stands {max(min(gaps), 0):.1f} mm from the crease on the {zone.name} panel, and {why}, so "
-            f"it may stop short of the crease or run past it; border_mm = {tenths_up(safe)} is the smallest safe "
-            "border, or let the picture run on over the crease with panel = "
-            f'"{"outside" if face.side == "front" else "inside"}".'
+        yield Message(
+            "card-remark.picture-near-crease",
+            file=asked.file,
+            gap_mm=max(min(gaps), 0.0),
+            face="outside" if face.side == "front" else "inside",
+            **about,
         )
 
 
-def _content(what: str, box: Box, zone: Panel, trim: Box, safe: float, why: str) -> Iterator[str]:
+def _text(text: PlacedText, zone: Panel, trim: Box, safe: float, why: Message) -> Iterator[Message]:
+    box = text.box_mm
+    about = {"start": start_of(text, 30), "panel": called(zone.name), "part": text.part}
     past = max(-gap for gap in _gaps(box, zone.trim))
     if past > SLACK_MM:
-        yield f"{what} stands {past:.1f} mm out of the panel; move its box_mm inwards."
+        yield Message("card-remark.text-out-of-panel", past_mm=past, **about)
         return
     if not zone.printable.contains(box, SLACK_MM):
-        yield f"{what} stands in the printer's margin and will be cut; keep to {_inner(zone)}."
+        reached = zone.printable
+        yield Message(
+            "card-remark.text-in-margin",
+            reached_mm=(reached.w, reached.h),
+            left_mm=reached.x - zone.trim.x,
+            top_mm=reached.y - zone.trim.y,
+            **about,
+        )
     crease = min(_crease_gaps(box, zone.trim, trim), default=safe)
     if crease < safe - SLACK_MM:
-        yield f"{what} is {crease:.1f} mm from the crease, and {why}; keep {tenths_up(safe)} mm or more."
+        yield Message(
+            "card-remark.text-near-crease", gap_mm=crease, why=why, smallest_mm=up_to_tenth(safe), **about
+        )
     edge = min(_edge_gaps(box, zone.trim, trim), default=SAFE_ZONE_MM)
     wanted = max(SAFE_ZONE_MM, safe)
     if edge < wanted - SLACK_MM:
-        yield f"{what} is {edge:.1f} mm from the card's edge; keep {tenths_up(wanted)} mm or more."
+        yield Message("card-remark.text-near-edge", gap_mm=edge, smallest_mm=up_to_tenth(wanted), **about)
 
 
 def _gaps(box: Box, trim: Box) -> tuple[float, float, float, float]:
@@ -98,16 +109,3 @@ def _crease_gaps(box: Box, zone: Box, trim: Box) -> list[float]:
 
 def _edge_gaps(box: Box, zone: Box, trim: Box) -> list[float]:
     return [gap for gap, outer in zip(_gaps(box, zone), _outer(zone, trim), strict=True) if outer]
-
-
-def _inner(zone: Panel) -> str:
-    x, y = zone.printable.x - zone.trim.x, zone.printable.y - zone.trim.y
-    return (
-        f"the {zone.printable.w:.1f} × {zone.printable.h:.1f} mm that it reaches, {x:.1f} mm from the panel's left "
-        f"and {y:.1f} mm from its top as fed"
-    )
-
-
-def _start(text: str) -> str:
-    words = " ".join(text.split())
-    return words if len(words) <= 30 else f"{words[:29]}…"

@@ -1,10 +1,10 @@
-"""Lengths said to the next tenth of a millimetre."""
+"""Lengths that people are to set, rounded so that they are surely enough."""
 
 from __future__ import annotations
 
 import math
 
 
-def tenths_up(mm: float) -> str:
-    """A length that is surely enough: the next tenth of a mm."""
-    return f"{math.ceil(mm * 10 - 1e-6) / 10:g}"
+def up_to_tenth(mm: float) -> float:
+    """The next tenth of a mm."""
+    return math.ceil(mm * 10 - 1e-6) / 10

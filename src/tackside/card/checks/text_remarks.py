@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from itertools import combinations
 
-from tackside.card.checks.rounding import tenths_up
+from tackside.card.checks.clearance import start_of
+from tackside.card.checks.rounding import up_to_tenth
 from tackside.card.file.colours import contrast, luminance_of
+from tackside.card.file.design import BLACK, CREDIT
 from tackside.card.file.variables import plain, variables_in
 from tackside.card.layout.layout import CardFace
 from tackside.card.layout.placed import PlacedCode, Rgb
 from tackside.card.layout.texts import PlacedText
-from tackside.card.type.typeface import typeface
+from tackside.card.type.typeface import Typeface, typeface
+from tackside.fit.fold.panels import called
+from tackside.messages.message import Message
 from tackside.sheet.page.text import FACES
 from tackside.units import Box
 
@@ -22,53 +26,65 @@ MODULE_MM = 0.4
 # ISO/IEC 18004 wants dark modules on a light ground; this much contrast is common practice (docs/sources.md, S24).
 CODE_CONTRAST = 4.0
 SHARED_MM = 0.1
+MOST_LETTERS = 12
+START = 24  # characters that tell a text from others
 
 
-def on_texts(face: CardFace) -> Iterator[str]:
+def on_texts(face: CardFace) -> Iterator[Message]:
     for text in face.texts:
+        about = {"panel": called(text.asked.panel), "part": text.part}
         for placed in face.pictures:
             if text.box_mm.intersection(placed.box_mm):
-                colour = "black" if text.asked.colour == "#000000" else text.asked.colour
-                yield (
-                    f"The text on the {text.asked.panel} panel stands on {placed.asked.file}, in {colour}; "
-                    "look whether it can be read there."
-                )
+                if text.asked.colour == BLACK:
+                    yield Message("card-remark.black-text-on-picture", file=placed.asked.file, **about)
+                else:
+                    yield Message(
+                        "card-remark.text-on-picture",
+                        file=placed.asked.file,
+                        colour=text.asked.colour,
+                        **about,
+                    )
         yield from _ground(text, face)
         yield from _borrowed(text)
         yield from _mixed(text)
         names = variables_in(text.asked.text)
         if names:
-            yield (
-                f"The text on the {text.asked.panel} panel prints {{{names[0]}}} as it stands: fill it from rows with "
-                "--csv, or double its braces."
-            )
+            yield Message("card-remark.variable-not-filled", name=names[0], **about)
     for one, other in combinations(face.texts, 2):
         if _overlap(one.box_mm, other.box_mm):
-            yield (
-                f'Two texts on the {one.asked.panel} panel, "{_start(one)}" and "{_start(other)}", overlap; move one '
-                "with place or box_mm."
+            yield Message(
+                "card-remark.texts-overlap",
+                panel=called(one.asked.panel),
+                start=start_of(one, START),
+                other=start_of(other, START),
+                part=one.part,
             )
 
 
-def on_codes(face: CardFace) -> Iterator[str]:
+def on_codes(face: CardFace) -> Iterator[Message]:
     for code in face.codes:
         module = code.box_mm.w / len(code.modules)
         if module < MODULE_MM - 1e-6:
-            yield (
-                f"The QR code's modules are {module:.2f} mm wide, which some telephones miss; qr_mm = "
-                f"{tenths_up(MODULE_MM * len(code.modules))} makes them {MODULE_MM:g} mm, or shorten what it says."
+            yield Message(
+                "card-remark.code-too-fine",
+                module_mm=module,
+                code_mm=up_to_tenth(MODULE_MM * len(code.modules)),
+                wanted_mm=MODULE_MM,
+                part=CREDIT,
             )
         if contrast(luminance_of(code.rgb), _luminance_under(code, face)) < CODE_CONTRAST:
-            yield "The QR code is too pale to be read; give the credit a darker colour."
+            yield Message("card-remark.code-too-pale", part=CREDIT)
         for text in face.texts:
             if _overlap(code.box_mm, text.box_mm):
-                yield (
-                    f'The QR code and the text "{_start(text)}" overlap on the {text.asked.panel} panel; move the text '
-                    "with place or box_mm."
+                yield Message(
+                    "card-remark.code-on-text",
+                    start=start_of(text, START),
+                    panel=called(text.asked.panel),
+                    part=text.part,
                 )
 
 
-def _ground(text: PlacedText, face: CardFace) -> Iterator[str]:
+def _ground(text: PlacedText, face: CardFace) -> Iterator[Message]:
     """How the text stands out from the flat colour under it; over pictures the eye must judge."""
     if any(text.box_mm.intersection(placed.box_mm) for placed in face.pictures):
         return
@@ -76,9 +92,12 @@ def _ground(text: PlacedText, face: CardFace) -> Iterator[str]:
     found = contrast(luminance_of(text.runs[0].rgb), luminance_of(under)) if text.runs else READABLE
     wanted = READABLE_LARGE if text.asked.size_pt >= LARGE_PT else READABLE
     if found < wanted:
-        yield (
-            f'The text "{_start(text)}" stands out from its ground by only {found:.1f} : 1, under {wanted:g} : 1; '
-            "choose a darker or a lighter colour."
+        yield Message(
+            "card-remark.low-contrast",
+            start=start_of(text, START),
+            contrast=found,
+            wanted=wanted,
+            part=text.part,
         )
 
 
@@ -92,17 +111,19 @@ def _under(box: Box, face: CardFace) -> Rgb:
     return grounds[-1] if grounds else (1.0, 1.0, 1.0)
 
 
-def _borrowed(text: PlacedText) -> Iterator[str]:
+def _borrowed(text: PlacedText) -> Iterator[Message]:
     """Fonts of this computer: elsewhere the card may look otherwise."""
     for font in dict.fromkeys(run.font for run in text.runs if not run.font.own):
-        letters = "".join(dict.fromkeys(run.text for run in text.runs if run.font == font)).strip()
-        yield (
-            f'"{letters[:12]}{"…" if len(letters) > 12 else ""}" on the {text.asked.panel} panel is set in '
-            f"{font.family}, a font of this computer; name a font file as [[fonts]] to have it the same everywhere."
+        yield Message(
+            "card-remark.font-of-this-computer",
+            letters=_letters(text, {font}),
+            panel=called(text.asked.panel),
+            font=font.family,
+            part=text.part,
         )
 
 
-def _mixed(text: PlacedText) -> Iterator[str]:
+def _mixed(text: PlacedText) -> Iterator[Message]:
     """A letter of another face in the middle of a word catches the eye."""
     asked = text.asked.face
     if asked not in FACES:
@@ -110,24 +131,30 @@ def _mixed(text: PlacedText) -> Iterator[str]:
     others = {run.font for run in text.runs if run.font.own} - {typeface(asked)}
     if not others:
         return
-    letters = "".join(dict.fromkeys("".join(run.text for run in text.runs if run.font in others))).strip()
     whole = [
         name
         for name in FACES
         if all(typeface(name).has(each) or each.isspace() for each in plain(text.asked.text))
     ]
-    mend = f'face = "{whole[0]}" has all of the text' if whole else "look whether they go together"
-    yield (
-        f'"{letters[:12]}{"…" if len(letters) > 12 else ""}" on the {text.asked.panel} panel is set in '
-        f"{' and '.join(sorted(font.family for font in others))}, as the face {asked} lacks it; {mend}."
-    )
+    about = {
+        "letters": _letters(text, others),
+        "panel": called(text.asked.panel),
+        "fonts": sorted(font.family for font in others),
+        "face": asked,
+        "part": text.part,
+    }
+    if whole:
+        yield Message("card-remark.mixed-faces-avoidable", whole=whole[0], **about)
+    else:
+        yield Message("card-remark.mixed-faces", **about)
+
+
+def _letters(text: PlacedText, fonts: Set[Typeface]) -> str:
+    """The letters that these fonts set, each once, and not more than a few."""
+    found = "".join(dict.fromkeys("".join(run.text for run in text.runs if run.font in fonts))).strip()
+    return found if len(found) <= MOST_LETTERS else f"{found[:MOST_LETTERS]}…"
 
 
 def _overlap(one: Box, other: Box) -> bool:
     shared = one.intersection(other)
     return shared is not None and min(shared.w, shared.h) > SHARED_MM
-
-
-def _start(text: PlacedText) -> str:
-    words = " ".join(text.asked.text.split())
-    return words if len(words) <= 24 else f"{words[:23]}…"

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import contextlib
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, StringConstraints, field_validator, model_validator
 
+from tackside.errors import TacksideError
+from tackside.files.record_faults import Inconsistent
 from tackside.fit.model import Fold, TurnDeg
+from tackside.messages.place import Place
 from tackside.records import Record
 from tackside.records.sheet_plan import Space
 from tackside.records.stock import LengthMm, Name, SizeMm
@@ -27,6 +32,44 @@ BoxMm = tuple[PlaceMm, PlaceMm, LengthMm, LengthMm]
 OffsetMm = Annotated[float, Field(ge=-2000, le=2000)]
 
 BLACK = "#000000"
+
+# The parts of a card, as messages and errors name them: by their place in the card file.
+WHOLE, CREDIT = Place("card", ()), Place("card", ("credit",))
+
+
+def picture_part(number: int) -> Place:
+    """A picture by its number in the card file, counted from 0."""
+    return Place("card", ("pictures", number))
+
+
+def text_part(number: int) -> Place:
+    """A text by its number in the card file, counted from 0."""
+    return Place("card", ("texts", number))
+
+
+def own_field(name: str) -> Place:
+    """A field of a part that does not know its own number; ``within`` says which part it is of."""
+    return Place("part", (name,))
+
+
+def all_parts(card: CardParts) -> tuple[Place, ...]:
+    """All parts of a card that stand on its panels: pictures, texts, the credit."""
+    return (
+        *(picture_part(number) for number in range(len(card.pictures))),
+        *(text_part(number) for number in range(len(card.texts))),
+        *((CREDIT,) if card.credit else ()),
+    )
+
+
+@contextlib.contextmanager
+def within(part: Place) -> Iterator[None]:
+    """Errors say which part of the card they come from, and which of its fields where they name one."""
+    try:
+        yield
+    except TacksideError as error:
+        if error.place is None or error.place.kind == "part":
+            error.place = Place(part.kind, (*part.path, *(error.place.path if error.place else ())))
+        raise
 
 
 class CardPicture(Record):
@@ -100,7 +143,7 @@ class CardCredit(Record):
     @model_validator(mode="after")
     def _something_said(self) -> Self:
         if not self.text and not self.qr:
-            raise ValueError("give the credit a text, a qr, or both")
+            raise Inconsistent("card-file.credit-says-nothing", at=("text",))
         return self
 
 
@@ -133,23 +176,24 @@ class CardParts(Record):
     @field_validator("pictures")
     @classmethod
     def _one_picture_a_panel(cls, pictures: tuple[CardPicture, ...]) -> tuple[CardPicture, ...]:
-        twice = _twice([picture.panel for picture in pictures])
-        if twice:
-            raise ValueError(f"the panel {twice} has two pictures, keep one of them")
+        number = _second([picture.panel for picture in pictures])
+        if number is not None:
+            panel = pictures[number].panel
+            raise Inconsistent("card-file.two-pictures-on-a-panel", at=(number, "panel"), panel=panel)
         return pictures
 
     @field_validator("fonts")
     @classmethod
     def _one_file_a_font(cls, fonts: tuple[CardFont, ...]) -> tuple[CardFont, ...]:
-        twice = _twice([font.name for font in fonts])
-        if twice:
-            raise ValueError(f'two fonts are called "{twice}", rename one of them')
+        number = _second([font.name for font in fonts])
+        if number is not None:
+            raise Inconsistent("card-file.fonts-alike", at=(number, "name"), name=fonts[number].name)
         return fonts
 
     @model_validator(mode="after")
     def _ticks_have_room(self) -> Self:
         if self.ticks and self.cut_to_mm is None:
-            raise ValueError("give cut_to_mm with ticks: they are drawn outside the card that is cut out")
+            raise Inconsistent("card-file.ticks-without-cut", at=("ticks",))
         return self
 
 
@@ -159,7 +203,7 @@ class CardFile(CardParts):
     @model_validator(mode="after")
     def _something_to_print(self) -> Self:
         if not self.holds_something:
-            raise ValueError("the card holds neither a picture nor a text; add [[pictures]] or [[texts]]")
+            raise Inconsistent("card-file.holds-nothing")
         return self
 
 
@@ -169,5 +213,6 @@ class Card(CardFile):
     folder: Path = Path()
 
 
-def _twice(names: list[str]) -> str | None:
-    return next((name for name in names if names.count(name) > 1), None)
+def _second(names: list[str]) -> int | None:
+    """The place of the first name that stood there before."""
+    return next((number for number, name in enumerate(names) if name in names[:number]), None)

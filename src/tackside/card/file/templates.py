@@ -6,8 +6,9 @@ import json
 from importlib import resources
 
 from tackside.files.suggest import not_found
+from tackside.messages.message import Message
 
-# name → what it is, in the order they are told.
+# name → what it is, in the order they are listed.
 TEMPLATES = {
     "mount": "a picture in an even border",
     "brimful": "a picture to every edge of the front, the credit with a code",
@@ -20,7 +21,8 @@ TEMPLATES = {
 def template(name: str, stock: str, printer: str) -> str:
     """A template's card file for a stock and a printer, as text. Raises NotFound."""
     if name not in TEMPLATES:
-        raise not_found("card template called", name, TEMPLATES, f"there are {', '.join(TEMPLATES)}")
+        known = Message("card.templates", templates=tuple(TEMPLATES))
+        raise not_found("card.no-template", name, TEMPLATES, known)
     file = resources.files("tackside.card.file") / "template_files" / f"{name}.toml"
     text = file.read_text(encoding="utf-8")
     return text.replace('"STOCK"', _quoted(stock)).replace('"PRINTER"', _quoted(printer))

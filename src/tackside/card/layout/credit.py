@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from tackside.card.file.colours import rgb_in
-from tackside.card.file.design import CardCredit, CardText
+from tackside.card.file.design import CREDIT, CardCredit, CardText, own_field
 from tackside.card.file.variables import plain
 from tackside.card.layout.frame import frame_of
 from tackside.card.layout.placed import PlacedCode
 from tackside.card.layout.texts import SAFE_MM, PlacedText, place_text
-from tackside.card.type.fonts import FontShelf
+from tackside.card.type.fonts import Fonts
 from tackside.errors import BadRecord, DoesNotFit
+from tackside.fit.fold.panels import called
 from tackside.fit.model import Panel
 from tackside.records.sheet_plan import Space
 from tackside.units import Box
@@ -19,13 +20,13 @@ GAP_MM = 1.5
 
 
 def place_credit(
-    asked: CardCredit, panel: Panel, margin_mm: float, shelf: FontShelf, space: Space
+    asked: CardCredit, panel: Panel, margin_mm: float, fonts: Fonts, space: Space
 ) -> tuple[PlacedText | None, PlacedCode | None]:
     """The credit's text at the foot of its panel, and its code over it, both in the middle of the width.
 
     Raises DoesNotFit where they have no room, BadRecord for more than a code can hold.
     """
-    text = _text(asked, panel, margin_mm, shelf, space) if asked.text else None
+    text = _text(asked, panel, margin_mm, fonts, space) if asked.text else None
     if not asked.qr:
         return text, None
     modules = _modules(plain(asked.qr))
@@ -41,9 +42,11 @@ def place_credit(
     clear = margin_mm + SAFE_MM
     if box.y < clear or box.x < clear:
         raise DoesNotFit(
-            f"credit: a QR code of {asked.qr_mm:g} mm has no room on the {asked.panel} panel "
-            f"({width:g} × {height:g} mm)",
-            "make qr_mm smaller, or leave the code out",
+            "card.code-without-room",
+            place=own_field("qr_mm"),
+            code_mm=asked.qr_mm,
+            panel=called(asked.panel),
+            panel_mm=frame.size,
         )
     code = PlacedCode(
         frame.box_on_sheet(box), modules, frame.turn_deg, rgb_in(space, asked.colour), ground=None
@@ -51,7 +54,7 @@ def place_credit(
     return text, code
 
 
-def _text(asked: CardCredit, panel: Panel, margin_mm: float, shelf: FontShelf, space: Space) -> PlacedText:
+def _text(asked: CardCredit, panel: Panel, margin_mm: float, fonts: Fonts, space: Space) -> PlacedText:
     words = CardText(
         panel=asked.panel,
         text=asked.text,
@@ -60,7 +63,7 @@ def _text(asked: CardCredit, panel: Panel, margin_mm: float, shelf: FontShelf, s
         colour=asked.colour,
         place="foot",
     )
-    return place_text(words, panel, margin_mm, shelf, space)
+    return place_text(words, panel, margin_mm, fonts, space, CREDIT)
 
 
 def _modules(content: str) -> tuple[tuple[bool, ...], ...]:
@@ -69,5 +72,5 @@ def _modules(content: str) -> tuple[tuple[bool, ...], ...]:
     try:
         code = segno.make(content, error="m", micro=False)
     except (segno.DataOverflowError, ValueError) as error:
-        raise BadRecord("credit: qr is more than a QR code can hold", "shorten it") from error
+        raise BadRecord("card.code-too-long", place=own_field("qr")) from error
     return tuple(tuple(bool(module) for module in row) for row in code.matrix)

@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from tackside.card.file.colours import rgb_in
-from tackside.card.file.design import Card, CardParts, CardPicture
+from tackside.card.file.design import (
+    CREDIT,
+    Card,
+    CardParts,
+    CardPicture,
+    CardText,
+    picture_part,
+    text_part,
+    within,
+)
 from tackside.card.file.load import refuse_outside
 from tackside.card.layout.credit import place_credit
 from tackside.card.layout.pictures import PlacedPicture, place_picture
@@ -14,17 +23,19 @@ from tackside.card.layout.placed import PlacedCode, PlacedFill, PlacedRule
 from tackside.card.layout.texts import PlacedText, place_text
 from tackside.card.layout.ticks import ticks
 from tackside.card.layout.zones import cut_panels, trim_of, whole_face, with_bleed
-from tackside.card.type.fonts import FontShelf, shelf_of
+from tackside.card.type.fonts import Fonts, fonts_of
 from tackside.errors import BadRecord
 from tackside.fit.fold.panels import panels
 from tackside.fit.model import Fit, Panel
+from tackside.messages.place import Place
 from tackside.picture.file.open import Picture, open_picture
 from tackside.records import Stock
-from tackside.records.sheet_plan import Side
+from tackside.records.sheet_plan import Side, Space
 from tackside.units import Box
 
 SIDES: tuple[Side, Side] = ("front", "back")
 WHITE = (1.0, 1.0, 1.0)
+WHOLE_FACES = ("outside", "inside")
 Opener = Callable[[CardPicture], Picture]
 
 
@@ -66,19 +77,19 @@ class CardFace:
 
 
 def lay_out(
-    card: Card, stock: Stock, fits: Mapping[Side, Fit], shelf: FontShelf | None = None
+    card: Card, stock: Stock, fits: Mapping[Side, Fit], fonts: Fonts | None = None
 ) -> tuple[CardFace, ...]:
     """The faces that hold something, outside first. Opens the pictures (their headers only).
 
-    ``shelf`` holds the fonts at hand, by default the shipped ones, the card's and this computer's.
+    ``fonts`` are those at hand, by default the shipped ones, the card's and this computer's.
     Raises BadRecord for a panel that the stock does not have, DoesNotFit, BadImage.
     """
 
     def opened(asked: CardPicture) -> Picture:
-        refuse_outside(asked.file, card.folder, f"the picture on the {asked.panel} panel")
+        refuse_outside(asked.file, card.folder)
         return open_picture(card.folder / asked.file)
 
-    faces = every_face(card, stock, fits, shelf or shelf_of(card), opened)
+    faces = every_face(card, stock, fits, fonts or fonts_of(card), opened)
     found = [face for face in faces if not face.is_empty]
     if card.ticks:
         found[0] = replace(found[0], rules=ticks(found[0].trim, found[0].fit, found[0].fit.creases))
@@ -86,13 +97,22 @@ def lay_out(
 
 
 def every_face(
-    card: CardParts, stock: Stock, fits: Mapping[Side, Fit], shelf: FontShelf, opened: Opener
+    card: CardParts,
+    stock: Stock,
+    fits: Mapping[Side, Fit],
+    fonts: Fonts,
+    opened: Opener,
+    without: Collection[Place] = (),
 ) -> tuple[CardFace, CardFace]:
-    """Both faces, whatever they hold, the outside first. ``opened`` gives each picture. Raises as ``lay_out``."""
+    """Both faces, whatever they hold, the outside first. ``opened`` gives each picture, ``without`` are parts to leave
+    out. Raises as ``lay_out``.
+    """
     trim = trim_of(stock.open_size_mm, card.cut_to_mm)
     parts = {side: cut_panels(_turned(card, stock, fits[side]), trim) for side in SIDES}
-    _refuse_unknown_panels(card, parts)
-    outside, inside = (_face(card, side, fits[side], parts[side], trim, shelf, opened) for side in SIDES)
+    _refuse_unknown_panels(card, parts, without)
+    outside, inside = (
+        _face(card, side, fits[side], parts[side], trim, fonts, opened, without) for side in SIDES
+    )
     return outside, inside
 
 
@@ -127,37 +147,49 @@ def _face(
     fit: Fit,
     parts: tuple[Panel, ...],
     trim: Box,
-    shelf: FontShelf,
+    fonts: Fonts,
     opened: Opener,
+    without: Collection[Place],
 ) -> CardFace:
     zones = _zones(parts, side)
     pictures = tuple(
-        _picture(asked, zones[asked.panel], trim, fit, opened)
-        for asked in sorted(card.pictures, key=lambda asked: asked.panel not in ("outside", "inside"))
-        if asked.panel in zones
+        _picture(asked, picture_part(number), zones[asked.panel], trim, fit, opened)
+        for number, asked in sorted(
+            enumerate(card.pictures), key=lambda each: each[1].panel not in WHOLE_FACES
+        )
+        if asked.panel in zones and picture_part(number) not in without
     )
     texts = [
-        place_text(asked, zones[asked.panel], edge_margin(zones[asked.panel]), shelf, card.space)
-        for asked in card.texts
-        if asked.panel in zones
+        _text(asked, text_part(number), zones[asked.panel], fonts, card.space)
+        for number, asked in enumerate(card.texts)
+        if asked.panel in zones and text_part(number) not in without
     ]
     fills = tuple(_fills(card, zones, trim, fit))
     codes: tuple[PlacedCode, ...] = ()
-    if card.credit and card.credit.panel in zones:
+    if card.credit and card.credit.panel in zones and CREDIT not in without:
         panel = zones[card.credit.panel]
-        text, code = place_credit(card.credit, panel, edge_margin(panel), shelf, card.space)
+        with within(CREDIT):
+            text, code = place_credit(card.credit, panel, edge_margin(panel), fonts, card.space)
         texts += [text] if text else []
         codes = (_grounded(code, fills, pictures),) if code else ()
     bleed = with_bleed(trim, trim, fit).intersection(Box(0, 0, *fit.size_mm)) or trim
     return CardFace(side, fit, parts, pictures, tuple(texts), trim, bleed, fills, codes)
 
 
-def _picture(asked: CardPicture, zone: Panel, trim: Box, fit: Fit, opened: Opener) -> PlacedPicture:
+def _picture(
+    asked: CardPicture, part: Place, zone: Panel, trim: Box, fit: Fit, opened: Opener
+) -> PlacedPicture:
     """A picture that fills its panel to the edges gets its bleed; borders are measured from the trim."""
     bleed = with_bleed(zone.trim, trim, fit) if asked.border_mm == 0 else None
     if asked.placed_mm is None and asked.fit == "fill" and bleed is not None:
         zone = zone.model_copy(update={"trim": bleed})
-    return place_picture(asked, opened(asked), zone, bleed)
+    with within(part):
+        return place_picture(asked, opened(asked), zone, bleed, part)
+
+
+def _text(asked: CardText, part: Place, zone: Panel, fonts: Fonts, space: Space) -> PlacedText:
+    with within(part):
+        return place_text(asked, zone, edge_margin(zone), fonts, space, part)
 
 
 def _fills(card: CardParts, zones: Mapping[str, Panel], trim: Box, fit: Fit) -> Iterator[PlacedFill]:
@@ -165,7 +197,7 @@ def _fills(card: CardParts, zones: Mapping[str, Panel], trim: Box, fit: Fit) -> 
     asked = [(ground.panel, ground.colour) for ground in card.backgrounds]
     if card.background:
         asked.insert(0, ("outside", card.background))
-    for name, colour in sorted(asked, key=lambda ground: ground[0] not in ("outside", "inside")):
+    for name, colour in sorted(asked, key=lambda ground: ground[0] not in WHOLE_FACES):
         if name in zones:
             yield PlacedFill(with_bleed(zones[name].trim, trim, fit), rgb_in(card.space, colour))
 
@@ -179,18 +211,26 @@ def _grounded(
     return replace(code, ground=WHITE) if covered else code
 
 
-def _refuse_unknown_panels(card: CardParts, parts: Mapping[Side, tuple[Panel, ...]]) -> None:
+def _refuse_unknown_panels(
+    card: CardParts, parts: Mapping[Side, tuple[Panel, ...]], without: Collection[Place]
+) -> None:
     known = [panel.name for side in SIDES for panel in parts[side]]
     whole = [name for side in SIDES for name in _zones(parts[side], side) if name not in known]
-    on_panels = [*(part.panel for part in card.texts), *([card.credit.panel] if card.credit else [])]
-    anywhere = [*(part.panel for part in card.pictures), *(part.panel for part in card.backgrounds)]
-    for asked in [*anywhere, *on_panels]:
-        if asked in known or (asked in whole and asked not in on_panels):
+    on_panels = [(text_part(number), part.panel) for number, part in enumerate(card.texts)]
+    on_panels += [(CREDIT, card.credit.panel)] if card.credit else []
+    anywhere = [(picture_part(number), part.panel) for number, part in enumerate(card.pictures)]
+    anywhere += [
+        (Place("card", ("backgrounds", number)), part.panel) for number, part in enumerate(card.backgrounds)
+    ]
+    for part, asked, choices in (
+        *((part, asked, [*known, *whole]) for part, asked in anywhere),
+        *((part, asked, known) for part, asked in on_panels),
+    ):
+        if asked in choices or part in without:
             continue
-        choices = known if asked in on_panels else [*known, *whole]
+        place = Place(part.kind, (*part.path, "panel"))
+        if asked in whole:
+            raise BadRecord("card.text-on-a-face", place=place, name=asked, panels=tuple(choices))
         raise BadRecord(
-            f'the card names a panel "{asked}", which {card.stock} does not have'
-            if asked not in whole
-            else f'a text stands on "{asked}", but texts stand on a panel',
-            f"choose one of {', '.join(choices)}",
+            "card.unknown-panel", place=place, name=asked, stock=card.stock, panels=tuple(choices)
         )

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tackside.card.file.design import CardPicture
+from tackside.card.file.design import WHOLE, CardPicture, own_field
 from tackside.card.layout.frame import Frame, frame_of
 from tackside.errors import DoesNotFit
+from tackside.fit.fold.panels import called
 from tackside.fit.model import Panel
+from tackside.messages.place import Place
 from tackside.picture.file.open import Picture
 from tackside.units import MM_PER_INCH, Box
 
@@ -17,7 +19,8 @@ SMALLEST_MM = 1.0
 @dataclass(frozen=True)
 class PlacedPicture:
     """A picture on its panel. ``box_mm`` lies on the sheet; ``part_px`` is what shows, in the upright
-    picture's pixels; ``ppi`` is its true resolution there, pixels of the picture an inch."""
+    picture's pixels; ``ppi`` is its true resolution there, pixels of the picture an inch. ``part`` is which picture of
+    the card it is."""
 
     asked: CardPicture
     picture: Picture
@@ -25,6 +28,7 @@ class PlacedPicture:
     box_mm: Box
     part_px: Box
     ppi: float
+    part: Place = WHOLE
 
     @property
     def place(self) -> tuple[Box, Box, int]:
@@ -33,7 +37,7 @@ class PlacedPicture:
 
 
 def place_picture(
-    asked: CardPicture, picture: Picture, panel: Panel, bleed: Box | None = None
+    asked: CardPicture, picture: Picture, panel: Panel, bleed: Box | None = None, part: Place = WHOLE
 ) -> PlacedPicture:
     """Lay a picture on its panel. ``bleed``, on the sheet, is how far one with ``placed_mm`` may reach.
 
@@ -42,27 +46,31 @@ def place_picture(
     frame = frame_of(panel, asked.turn)
     room = Box(0, 0, *frame.size).shrunk(asked.border_mm)
     if room.w < SMALLEST_MM or room.h < SMALLEST_MM:
-        most = min(frame.size) / 2
         raise DoesNotFit(
-            f"a border of {asked.border_mm:g} mm leaves no room for a picture on the {asked.panel} panel "
-            f"({frame.size[0]:g} × {frame.size[1]:g} mm)",
-            f"choose border_mm well under {most:g}",
+            "card.border-leaves-no-room",
+            place=own_field("border_mm"),
+            border_mm=asked.border_mm,
+            panel=called(asked.panel),
+            panel_mm=frame.size,
+            most_mm=min(frame.size) / 2,
         )
     if asked.placed_mm is not None:
         reach = room if bleed is None else frame.box_on_panel(bleed)
-        box, part = placed_part(asked, picture, reach, panel.name)
+        box, shown = placed_part(asked, picture, reach, panel.name)
     elif asked.fit == "fill":
-        box, part = room, filling_part(picture.size_px, room.w / room.h, asked.focus)
+        box, shown = room, filling_part(picture.size_px, room.w / room.h, asked.focus)
     else:
-        box, part = fitting_box(room, picture.size_px), Box(0, 0, *picture.size_px)
+        box, shown = fitting_box(room, picture.size_px), Box(0, 0, *picture.size_px)
     if min(box.w, box.h) < SMALLEST_MM:
         raise DoesNotFit(
-            f"{asked.file} is so narrow that it would be {min(box.w, box.h):.1f} mm wide on the "
-            f"{asked.panel} panel",
-            'crop it first, or choose fit = "fill"',
+            "card.picture-too-narrow",
+            place=own_field("fit"),
+            file=asked.file,
+            width_mm=min(box.w, box.h),
+            panel=called(asked.panel),
         )
-    ppi = part.w / (box.w / MM_PER_INCH)
-    return PlacedPicture(asked, picture, frame, frame.box_on_sheet(box), part, ppi)
+    ppi = shown.w / (box.w / MM_PER_INCH)
+    return PlacedPicture(asked, picture, frame, frame.box_on_sheet(box), shown, ppi, part)
 
 
 def placed_part(asked: CardPicture, picture: Picture, room: Box, panel: str) -> tuple[Box, Box]:
@@ -72,8 +80,7 @@ def placed_part(asked: CardPicture, picture: Picture, room: Box, panel: str) -> 
     seen = Box(x, y, w, picture.size_px[1] / px_per_mm).intersection(room)
     if seen is None or min(seen.w, seen.h) < SMALLEST_MM:
         raise DoesNotFit(
-            f"{asked.file} lies outside the {panel} panel",
-            "move it inwards with placed_mm, or leave placed_mm out",
+            "card.picture-outside-panel", place=own_field("placed_mm"), file=asked.file, panel=called(panel)
         )
     return seen, Box(
         (seen.x - x) * px_per_mm, (seen.y - y) * px_per_mm, seen.w * px_per_mm, seen.h * px_per_mm

@@ -8,15 +8,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tackside.card.file.colours import rgb_in
-from tackside.card.file.design import CardText
+from tackside.card.file.design import WHOLE, CardText, own_field
 from tackside.card.file.variables import plain
 from tackside.card.layout.frame import Frame, frame_of
 from tackside.card.layout.placed import GlyphRun, PlacedGlyph, Rgb
-from tackside.card.type.fonts import FontShelf, Missing
+from tackside.card.type.fonts import Fonts, Missing
 from tackside.card.type.lines import ShapedLine, broken
 from tackside.card.type.shaping import Paragraph, paragraph
 from tackside.errors import DoesNotFit
+from tackside.fit.fold.panels import called
 from tackside.fit.model import Panel
+from tackside.messages.message import Message
+from tackside.messages.place import Place
 from tackside.records.sheet_plan import Space
 from tackside.units import MM_PER_POINT, Box
 
@@ -24,12 +27,13 @@ from tackside.units import MM_PER_POINT, Box
 SAFE_MM = 6.4
 SPACES = (" ", "\u00a0")
 SLACK_MM = 1e-6
+SMALLEST_PT = 3.0  # of a card file's size_pt
 # All that ends a line by Unicode's newline guidelines (Unicode 15, 5.8).
 _LINE_ENDS = re.compile("\r\n|[\r\v\f\x85\u2028\u2029]")
 
 
 @dataclass(frozen=True)
-class Line:
+class TextLine:
     """One line as it is read; ``x_mm`` and ``baseline_mm`` place its left end on the upright panel."""
 
     text: str
@@ -39,81 +43,84 @@ class Line:
 
 @dataclass(frozen=True)
 class PlacedText:
-    """A text on its panel. ``box_mm``, on the sheet, holds its lines from ascender to descender."""
+    """A text on its panel. ``box_mm``, on the sheet, holds its lines from ascender to descender; ``part`` is which text
+    of the card it is, or the credit."""
 
     asked: CardText
     frame: Frame
-    lines: tuple[Line, ...]
+    lines: tuple[TextLine, ...]
     runs: tuple[GlyphRun, ...]
     box_mm: Box
+    part: Place = WHOLE
 
 
 def place_text(
     asked: CardText,
     panel: Panel,
     margin_mm: float,
-    shelf: FontShelf | None = None,
+    fonts: Fonts | None = None,
     space: Space = "srgb",
+    part: Place = WHOLE,
 ) -> PlacedText:
     """Set a text on its panel, ``margin_mm`` being the widest strip along an edge that the printer cannot
     reach.
 
     Raises DoesNotFit where no font has a character or the lines have no room, BadRecord for an unknown face.
     """
-    shelf = shelf or FontShelf()
+    fonts = fonts or Fonts()
     frame = frame_of(panel, asked.turn)
     em = asked.size_pt * MM_PER_POINT
     room = Box(*asked.box_mm) if asked.box_mm else Box(0, 0, *frame.size).shrunk(margin_mm + SAFE_MM)
-    lines = [line for part in _paragraphs(asked, shelf) for line in broken(part, (room.w + SLACK_MM) / em)]
+    lines = [line for each in _paragraphs(asked, fonts) for line in broken(each, (room.w + SLACK_MM) / em)]
     leading = asked.leading * em
-    ascent, descent = (extent * em for extent in _extents(lines, shelf, asked.face))
+    ascent, descent = (extent * em for extent in _extents(lines, fonts, asked.face))
     wide = max(line.width for line in lines) * em
     tall = ascent + descent + leading * (len(lines) - 1)
     if wide > room.w + SLACK_MM or tall > room.h + SLACK_MM:
         _refuse_too_large(asked, wide, tall, room)
-    first = _first_baseline(asked, room, len(lines), leading, ascent, descent, shelf)
+    first = _first_baseline(asked, room, len(lines), leading, ascent, descent, fonts)
     rgb = rgb_in(space, asked.colour)
-    placed: list[Line] = []
+    placed: list[TextLine] = []
     runs: list[GlyphRun] = []
     for number, line in enumerate(lines):
         x, baseline = _start(asked, line, room, em), first + leading * number
-        placed.append(Line(line.text.replace(SPACES[1], " "), x, baseline))
+        placed.append(TextLine(line.text.replace(SPACES[1], " "), x, baseline))
         runs += _runs(asked, line, x, baseline, room.w, rgb)
     left = min(line.x_mm for line in placed)
     right = max(
         line.x_mm + _width(asked, shaped, room, em) for line, shaped in zip(placed, lines, strict=True)
     )
     block = Box(left, first - ascent, right - left, tall)
-    return PlacedText(asked, frame, tuple(placed), tuple(runs), frame.box_on_sheet(block))
+    return PlacedText(asked, frame, tuple(placed), tuple(runs), frame.box_on_sheet(block), part)
 
 
-def _paragraphs(asked: CardText, shelf: FontShelf) -> list[Paragraph]:
+def _paragraphs(asked: CardText, fonts: Fonts) -> list[Paragraph]:
     """Each line as it was typed, composed, its runs of spaces made one."""
     typed = unicodedata.normalize("NFC", _LINE_ENDS.sub("\n", plain(asked.text))).replace("\t", " ")
     found: list[Paragraph] = []
     lacking: list[tuple[int, Missing]] = []
     for number, words in enumerate(typed.split("\n"), start=1):
         tidy = re.sub(" +", " ", words).strip(" ")
-        part, missing = paragraph(tidy, shelf, asked.face, direction=asked.direction, language=asked.language)
+        part, missing = paragraph(tidy, fonts, asked.face, direction=asked.direction, language=asked.language)
         if missing:
-            lacking += [(number, each) for each in shelf.fonts_for(words, asked.face)[1]]
+            lacking += [(number, each) for each in fonts.fonts_for(words, asked.face)[1]]
         found.append(part)
     if lacking:
         _refuse_missing(asked, lacking)
     return found
 
 
-def _extents(lines: Sequence[ShapedLine], shelf: FontShelf, face: str) -> tuple[float, float]:
+def _extents(lines: Sequence[ShapedLine], fonts: Fonts, face: str) -> tuple[float, float]:
     """How far the fonts reach above and below a baseline, in ems."""
-    fonts = [shelf.face(face), *(run.font for line in lines for run in line.runs)]
+    used = [fonts.face(face), *(run.font for line in lines for run in line.runs)]
     return (
-        max(font.ascent / font.per_em for font in fonts),
-        max(-font.descent / font.per_em for font in fonts),
+        max(font.ascent / font.per_em for font in used),
+        max(-font.descent / font.per_em for font in used),
     )
 
 
 def _first_baseline(
-    asked: CardText, room: Box, lines: int, leading: float, ascent: float, descent: float, shelf: FontShelf
+    asked: CardText, room: Box, lines: int, leading: float, ascent: float, descent: float, fonts: Fonts
 ) -> float:
     """Where the first baseline stands. In the middle, what is centred is the span from capitals to last
     baseline, as far as the room lets it.
@@ -123,7 +130,7 @@ def _first_baseline(
     last = room.bottom - descent - leading * (lines - 1)
     if asked.place == "foot":
         return last
-    font = shelf.face(asked.face)
+    font = fonts.face(asked.face)
     capitals = font.capitals / font.per_em * asked.size_pt * MM_PER_POINT
     middle = room.y + room.h / 2 + capitals / 2 - leading * (lines - 1) / 2
     return min(max(middle, room.y + ascent), last)
@@ -174,30 +181,31 @@ def _runs(
 
 def _refuse_missing(asked: CardText, lacking: Sequence[tuple[int, Missing]]) -> None:
     line, first = lacking[0]
-    code = f"U+{ord(first.character):04X}"
-    name = unicodedata.name(first.character, "without a name")
-    shown = f'"{first.character}" ' if first.character.isprintable() else ""
-    others = len(lacking) - 1
-    more = f" (and {others} more character{'s' if others > 1 else ''})" if others else ""
-    raise DoesNotFit(
-        f"the text on the {asked.panel} panel, line {line}, column {first.place + 1}: no font at hand has "
-        f"{shown}({name}, {code}){more}",
-        "name a font file that has it as [[fonts]] with name and file, or write it otherwise",
+    point, name = f"U+{ord(first.character):04X}", unicodedata.name(first.character, "without a name")
+    character = (
+        Message("type.character", character=first.character, name=name, point=point)
+        if first.character.isprintable()
+        else Message("type.character-unseen", name=name, point=point)
     )
+    where = {"panel": called(asked.panel), "line": line, "column": first.place + 1, "character": character}
+    others = len(lacking) - 1
+    if others:
+        raise DoesNotFit("type.characters-missing", place=own_field("text"), others=others, **where)
+    raise DoesNotFit("type.character-missing", place=own_field("text"), **where)
 
 
 def _refuse_too_large(asked: CardText, wide: float, tall: float, room: Box) -> None:
     width, height = max(room.w, 0.0), max(room.h, 0.0)
     share = min(width / wide, height / tall)
-    start = " ".join(plain(asked.text).split())[:30]
-    mend = (
-        "shorten it"
-        if asked.size_pt * share < 3
-        else f"try size_pt = {asked.size_pt * share * 0.98:.1f}, or shorten it"
-    )
-    where = f"its box on the {asked.panel} panel" if asked.box_mm else f"the {asked.panel} panel"
     raise DoesNotFit(
-        f'the text "{start}" takes {wide:.1f} × {tall:.1f} mm at {asked.size_pt:g} pt, but '
-        f"{where} has room for {width:.1f} × {height:.1f} mm",
-        mend,
+        "type.no-room-in-box" if asked.box_mm else "type.no-room-on-panel",
+        place=own_field("text"),
+        start=" ".join(plain(asked.text).split())[:30],
+        needed_mm=(wide, tall),
+        size=asked.size_pt,
+        panel=called(asked.panel),
+        room_mm=(width, height),
+        remedy=Message("type.shorten")
+        if asked.size_pt * share < SMALLEST_PT
+        else Message("type.try-smaller", size=asked.size_pt * share * 0.98),
     )

@@ -8,6 +8,8 @@ from tackside.card.layout.placed import PlacedRule
 from tackside.card.layout.zones import BLEED_MM
 from tackside.errors import DoesNotFit
 from tackside.fit.model import Fit
+from tackside.messages.message import Message
+from tackside.messages.place import Place
 from tackside.records import Crease
 from tackside.units import Box
 
@@ -15,6 +17,12 @@ LENGTH_MM = 5.0
 SHORTEST_MM = 1.0
 HAIRLINE_MM = 0.09  # a quarter of a point
 BLACK = (0.0, 0.0, 0.0)
+EDGES = {
+    "left": Message("card.at-left"),
+    "top": Message("card.at-top"),
+    "right": Message("card.at-right"),
+    "bottom": Message("card.at-bottom"),
+}
 
 
 def ticks(trim: Box, fit: Fit, creases: Sequence[Crease]) -> tuple[PlacedRule, ...]:
@@ -33,9 +41,11 @@ def ticks(trim: Box, fit: Fit, creases: Sequence[Crease]) -> tuple[PlacedRule, .
     for edge, there in room.items():
         if there < BLEED_MM + SHORTEST_MM:
             raise DoesNotFit(
-                f"the ticks need {BLEED_MM + SHORTEST_MM:g} mm that the printer reaches outside the card, but at the "
-                f"{edge} there are {max(there, 0):.1f} mm",
-                "make cut_to_mm smaller, or write ticks = false",
+                "card.ticks-without-room",
+                place=Place("card", ("ticks",)),
+                needed_mm=BLEED_MM + SHORTEST_MM,
+                there_mm=max(there, 0.0),
+                edge=EDGES[edge],
             )
     across = [crease.at_mm for crease in creases if crease.direction == "horizontal"]
     along = [crease.at_mm for crease in creases if crease.direction == "vertical"]

@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tackside.errors import BadRecord
+from tackside.fit.fold.panels import called
 from tackside.fit.model import Fit, Panel
+from tackside.messages.place import Place
 from tackside.records.sheet_plan import Side
 from tackside.units import Box
 
 # docs/sources.md, S18.
 BLEED_MM = 3.0
 SAME_MM = 1e-6
+CUT_TO = Place("card", ("cut_to_mm",))
 
 
 def trim_of(sheet_mm: tuple[float, float], cut_to_mm: tuple[float, float] | None) -> Box:
@@ -22,8 +25,7 @@ def trim_of(sheet_mm: tuple[float, float], cut_to_mm: tuple[float, float] | None
     w, h = cut_to_mm
     if w > width + SAME_MM or h > height + SAME_MM:
         raise BadRecord(
-            f"cut_to_mm: {w:g} × {h:g} mm cannot be cut from a sheet of {width:g} × {height:g} mm",
-            "give the width and height of the open card as it lies on the sheet",
+            "card.cut-larger-than-sheet", place=CUT_TO, cut_mm=cut_to_mm, sheet_mm=(width, height)
         )
     return Box((width - w) / 2, (height - h) / 2, w, h)
 
@@ -34,10 +36,7 @@ def cut_panels(panels: Sequence[Panel], trim: Box) -> tuple[Panel, ...]:
     for panel in panels:
         left = panel.trim.intersection(trim)
         if left is None:
-            raise BadRecord(
-                f"cut_to_mm: nothing is left of the {panel.name} panel: its crease lies outside the card",
-                "give a larger size, or a stock whose crease lies within it",
-            )
+            raise BadRecord("card.panel-cut-away", place=CUT_TO, panel=called(panel.name))
         reached = panel.printable.intersection(trim) or Box(left.x, left.y, 0.0, 0.0)
         found.append(panel.model_copy(update={"trim": left, "printable": reached}))
     return tuple(found)

@@ -177,9 +177,7 @@ def _cut_down(font: Typeface, glyphs: Iterable[int]) -> bytes:
             read.save(written, reorderTables=False)
             return written.getvalue()
     except Exception as error:  # a broken font makes the library raise almost anything
-        raise BadRecord(
-            f"the font {font.name} is damaged and cannot be embedded", "fetch it again, or choose another"
-        ) from error
+        raise BadRecord("type.not-embedded", font=font.name) from error
 
 
 def _options(subset: ModuleType) -> object:

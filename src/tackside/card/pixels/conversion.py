@@ -84,9 +84,7 @@ def output_colour(output: Output, own: Space, pictures: Sequence[Picture]) -> Ou
     """The colours of the file; ``own`` is the space of the card's flat colours. Raises BadProfile, BadRequest."""
     if output.profile is not None:
         if output.space is not None:
-            raise BadRequest(
-                "the output cannot have a space and a printer profile at once", "choose one of them"
-            )
+            raise BadRequest("card.space-and-profile")
         _refuse_unfit(output.profile)
         profile = output.profile
     elif output.space == "picture":
@@ -108,29 +106,20 @@ def start_of(picture: Picture, image: pyvips.Image) -> tuple[pyvips.Image, bytes
 
 def _refuse_unfit(profile: bytes) -> None:
     if require_usable(profile) != "RGB":
-        raise BadProfile(
-            f'the profile "{describe(profile)}" is not for RGB numbers, which a printer\'s driver takes',
-            "choose the RGB profile of your printer and card",
-        )
+        raise BadProfile("card.profile-not-rgb", profile=describe(profile))
     if not can_export(profile):
-        raise BadProfile(
-            f'the profile "{describe(profile)}" leads to colours, but not back to a printer',
-            "choose the profile of a printer",
-        )
+        raise BadProfile("card.profile-one-way", profile=describe(profile))
 
 
 def _shared_profile(pictures: Sequence[Picture]) -> bytes:
     """The one profile of all the card's pictures; sRGB where they have none."""
     found = list(dict.fromkeys(picture.profile or working_space_profile("srgb") for picture in pictures))
     if len(found) > 1:
-        names = " and ".join(f'"{describe(each)}"' for each in found[:2])
-        raise BadRequest(f"the card's pictures are in different spaces, {names}", "choose srgb or adobe-rgb")
+        first, second = (describe(each) for each in found[:2])
+        raise BadRequest("card.pictures-in-two-spaces", first=first, second=second)
     profile = found[0] if found else working_space_profile("srgb")
     if require_usable(profile) != "RGB":
-        raise BadRequest(
-            f'the card\'s picture is in "{describe(profile)}", which is no RGB space',
-            "choose srgb or adobe-rgb",
-        )
+        raise BadRequest("card.picture-not-rgb", profile=describe(profile))
     return profile
 
 

@@ -16,7 +16,7 @@ import numpy as np
 import pyvips
 from numpy.typing import NDArray
 
-from tackside.card.pixels.raster import Drawn, Ground
+from tackside.card.pixels.raster import DrawnPart, FaceGround
 from tackside.profile.link.convert import with_profile
 from tackside.units import MM_PER_INCH
 
@@ -26,7 +26,7 @@ BLOCK = 8  # pixels; T.81, A.1.1 and A.2.3: of three channels alike, a coded uni
 START_OF_SCAN, RESTART = 0xDA, 0xD0  # T.81, table B.1: the second bytes of markers
 
 
-def save_jpeg(sheet: Drawn, profile: bytes, path: Path, quality: int) -> None:
+def save_jpeg(sheet: DrawnPart, profile: bytes, path: Path, quality: int) -> None:
     """Write a sheet, whose ``xres`` and ``yres`` say its resolution. Same input, same bytes.
 
     libvips puts the resolution into Exif; it is said in the JFIF header too, where most programs look. Raises
@@ -61,17 +61,18 @@ class _Rows:
         return int(self.starts[following] if following < len(self.starts) else len(self.data)) - 2
 
 
-def _of_ground(ground: Ground, sheet: pyvips.Image, profile: bytes, quality: int) -> _Rows:
+def _of_ground(ground: FaceGround, sheet: pyvips.Image, profile: bytes, quality: int) -> _Rows:
     """The ground encoded, once; the resolution is that of ``sheet``."""
-    how = (profile, quality, sheet.xres, sheet.yres)
-    if how not in ground.kept:
+
+    def encoded() -> _Rows:
         image = with_profile(ground.image.copy(xres=sheet.xres, yres=sheet.yres), profile)
-        ground.kept[how] = _by_rows(_encoded(image, quality, EXIF | ICC))
-    return cast(_Rows, ground.kept[how])
+        return _by_rows(_encoded(image, quality, EXIF | ICC))
+
+    return ground.once((profile, quality, sheet.xres, sheet.yres), encoded)
 
 
-def _with_changes(whole: _Rows, sheet: Drawn, quality: int) -> Iterator[bytes | memoryview]:
-    """``whole`` from its third byte on, rows of blocks that have changed encoded anew."""
+def _with_changes(whole: _Rows, sheet: DrawnPart, quality: int) -> Iterator[bytes | memoryview]:
+    """``whole`` from its third byte on, rows of blocks that have changed encoded again."""
     image, at = sheet.image, 2
     for first, past in _rows_of(sheet.changed):
         yield whole.data[at : whole.starts[first]]

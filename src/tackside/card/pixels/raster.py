@@ -3,9 +3,9 @@ run shows on card after card."""
 
 from __future__ import annotations
 
-from collections.abc import Hashable
-from dataclasses import dataclass, field
-from typing import Any
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass
+from typing import Any, TypeVar
 
 import numpy as np
 import pyvips
@@ -22,23 +22,30 @@ from tackside.fit.placement.correction import IDENTITY, Correction
 from tackside.units import MM_PER_INCH, Box, mm_to_px
 
 Window = tuple[int, int, int, int]
+Made = TypeVar("Made")
+
+
+class FaceGround:
+    """Bare card with a face's fills and pictures, in memory, and what was made of it for files."""
+
+    def __init__(self, image: pyvips.Image) -> None:
+        self.image = image
+        self._made: dict[Hashable, Any] = {}
+
+    def once(self, how: Hashable, make: Callable[[], Made]) -> Made:
+        """What ``make`` gives of the ground; made again only where it was not made that way before."""
+        if how not in self._made:
+            self._made[how] = make()
+        return self._made[how]  # type: ignore[no-any-return]  # ``how`` leads to what its own ``make`` gave
 
 
 @dataclass(frozen=True, eq=False)
-class Ground:
-    """Bare card with a face's fills and pictures, in memory; ``kept`` is what was made of it for files, by how."""
-
-    image: pyvips.Image
-    kept: dict[Hashable, Any] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, eq=False)
-class Drawn:
+class DrawnPart:
     """``image`` is the sheet. Where it was laid on a ``ground`` that is kept, it differs from it only in the rows of
     pixels ``changed``, each (first, past the last), in no order."""
 
     image: pyvips.Image
-    ground: Ground | None
+    ground: FaceGround | None
     changed: tuple[tuple[int, int], ...]
 
 
@@ -49,7 +56,7 @@ def render(
     *,
     sharpening: Sharpening | None = None,
     correction: Correction = IDENTITY,
-) -> Drawn:
+) -> DrawnPart:
     """The whole open sheet, RGB of 8 bits, in the output's numbers; bare card where nothing stands.
 
     ``correction`` takes wanted places on the sheet to those that the file must have. libvips computes when
@@ -62,12 +69,12 @@ def render(
     for cover in laid_over(face, to_px, (sheet.width, sheet.height)):
         sheet = inked(sheet, cover, colour)
         changed.append((cover.top, cover.top + cover.share.shape[0]))
-    return Drawn(sheet.copy(xres=ppi / MM_PER_INCH, yres=ppi / MM_PER_INCH), ground, tuple(changed))
+    return DrawnPart(sheet.copy(xres=ppi / MM_PER_INCH, yres=ppi / MM_PER_INCH), ground, tuple(changed))
 
 
 def _ground_once(
     face: CardFace, ppi: float, colour: OutputColour, sharpening: Sharpening | None, correction: Correction
-) -> Ground | None:
+) -> FaceGround | None:
     """The ground where a run lays its words on the same one card after card."""
     pictures = [placed.picture.path for placed in face.pictures]
     if not are_expected(pictures):
@@ -78,7 +85,7 @@ def _ground_once(
     return made_once(
         pictures,
         how,
-        lambda: Ground(_ground(face, ppi, colour, sharpening, correction, keep=False).copy_memory()),
+        lambda: FaceGround(_ground(face, ppi, colour, sharpening, correction, keep=False).copy_memory()),
     )
 
 

@@ -14,7 +14,7 @@ from tackside.card.file.variables import variables_in
 from tackside.card.make import PrintPath, make_card
 from tackside.card.output import Output
 from tackside.card.pixels.shared_ground import expect
-from tackside.card.series.rows import Row, Rows, naming, personalised
+from tackside.card.series.rows import ListRow, Rows, naming, personalised
 from tackside.files.atomic import explain, sha256_of
 from tackside.fit.placement.measured import MeasuredPlacement
 from tackside.records import Printer, Stock
@@ -38,7 +38,7 @@ def asked_of_all(
     }
 
 
-def asked_of_row(row: Row, card: Card, file: Path) -> Plain:
+def asked_of_row(row: ListRow, card: Card, file: Path) -> Plain:
     """What a row alone says: ``card`` is the card that it fills, ``file`` the one to make."""
     return {
         "row": row.number,
@@ -52,7 +52,7 @@ def asked_of_row(row: Row, card: Card, file: Path) -> Plain:
 def make_row(asked: Plain, common: Plain) -> Plain:
     """Make a row's card: ``files`` is the SHA-256 of each file made. Raises as ``make_card``, the row named."""
     listed = common["list"]
-    row = Row(asked["row"], asked["line"], asked["values"])
+    row = ListRow(asked["row"], asked["line"], asked["values"])
     design = Card.model_validate(common["card"])
     expect(design.folder / part.file for part in design.pictures if not variables_in(part.file))
     with naming(listed["file"], row.number):

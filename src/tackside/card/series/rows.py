@@ -8,6 +8,7 @@ import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from tackside.card.file.design import Card
 from tackside.card.file.load import refuse_outside
@@ -20,7 +21,7 @@ MOST_ROWS = 10_000
 
 
 @dataclass(frozen=True)
-class Row:
+class ListRow:
     """One row: its number (the first after the header is 1), the line it ends on, and its fields by name."""
 
     number: int
@@ -34,7 +35,7 @@ class Rows:
 
     file: str
     names: tuple[str, ...]
-    rows: tuple[Row, ...]
+    rows: tuple[ListRow, ...]
 
 
 def read_rows(path: Path | str) -> Rows:
@@ -44,23 +45,30 @@ def read_rows(path: Path | str) -> Rows:
     try:
         names = tuple(name.strip() for name in next(reader, []))
         _refuse_header(names, path)
-        rows: list[Row] = []
+        rows: list[ListRow] = []
         for fields in reader:
             if not any(field.strip() for field in fields):
                 continue
             number = len(rows) + 1
-            _refuse_count(fields, names, f"{path}, row {number} (line {reader.line_num})")
+            if len(fields) > len(names):
+                raise BadRecord(
+                    "card-rows.too-many-fields",
+                    file=str(path),
+                    row=number,
+                    line=reader.line_num,
+                    count=len(fields),
+                    columns=len(names),
+                )
             values = dict(zip(names, (field.strip() for field in fields), strict=False))
-            rows.append(Row(number, reader.line_num, values))
+            rows.append(ListRow(number, reader.line_num, values))
     except csv.Error as error:
         raise BadRecord(
-            f"{path}, line {reader.line_num}: not valid CSV ({error})",
-            "save it again as CSV, with double quotes round fields that hold commas or quotes",
+            "card-rows.not-csv", file=str(path), line=reader.line_num, reason=str(error)
         ) from error
     if not rows:
-        raise BadRecord(f"{path} has no rows under its first line", "add a row for each card")
+        raise BadRecord("card-rows.no-rows", file=str(path))
     if len(rows) > MOST_ROWS:
-        raise BadRecord(f"{path} has {len(rows)} rows", f"split it into files of {MOST_ROWS} rows at most")
+        raise BadRecord("card-rows.too-many-rows", file=str(path), count=len(rows), most=MOST_ROWS)
     return Rows(str(path), names, tuple(rows))
 
 
@@ -71,18 +79,14 @@ def personalised(card: Card, rows: Rows) -> tuple[Card, ...]:
     """
     wanted = card_variables(card)
     if not wanted:
-        raise BadRecord(
-            "the card has no {name} to fill from the rows",
-            f"write {{{rows.names[0]}}} where a row's {rows.names[0]} should stand, or leave the rows out",
-        )
+        raise BadRecord("card-rows.nothing-to-fill", column=rows.names[0])
     for name in wanted:
         if name not in rows.names:
             near = nearest(name, rows.names)
-            meant = f"did you mean {{{near}}}? " if near else ""
-            raise BadRecord(
-                f"the card asks for {{{name}}}, which {rows.file} does not have",
-                f"{meant}Its fields are {', '.join(rows.names)}; {{{{ and }}}} print braces",
-            )
+            asked: dict[str, Any] = {"name": name, "file": rows.file, "columns": rows.names}
+            if near is not None:
+                raise BadRecord("card-rows.unknown-field-near", near=near, **asked)
+            raise BadRecord("card-rows.unknown-field", **asked)
     _refuse_empty(rows, wanted)
     return tuple(_filled(card, row, rows.file) for row in rows.rows)
 
@@ -93,7 +97,7 @@ def naming(file: str, row: int) -> Iterator[None]:
     try:
         yield
     except TacksideError as error:
-        raise type(error)(f"{file}, row {row}: {error.what}", error.fix) from error
+        raise type(error)("card-rows.in-row", file=file, row=row, fault=error.message) from error
 
 
 def card_variables(card: Card) -> tuple[str, ...]:
@@ -104,15 +108,16 @@ def card_variables(card: Card) -> tuple[str, ...]:
     return tuple(dict.fromkeys(name for word in words for name in variables_in(word)))
 
 
-def _filled(card: Card, row: Row, file: str) -> Card:
+def _filled(card: Card, row: ListRow, file: str) -> Card:
     pictures = tuple(
         part.model_copy(update={"file": plain(filled(part.file, row.values))})
         if variables_in(part.file)
         else part
         for part in card.pictures
     )
-    for part in pictures:
-        refuse_outside(part.file, card.folder, f"{file}, row {row.number}")
+    with naming(file, row.number):
+        for part in pictures:
+            refuse_outside(part.file, card.folder)
     texts = tuple(part.model_copy(update={"text": filled(part.text, row.values)}) for part in card.texts)
     credit = card.credit and card.credit.model_copy(
         update={"text": filled(card.credit.text, row.values), "qr": filled(card.credit.qr, row.values)}
@@ -124,37 +129,27 @@ def _text(path: Path) -> str:
     try:
         size = path.stat().st_size
         if size > LARGEST_BYTES:
-            raise BadRecord(f"{path} is larger than a list of rows can be (20 MB)", "name a CSV file")
+            raise BadRecord("card-rows.too-large", file=str(path))
         return path.read_bytes().decode("utf-8-sig")
     except FileNotFoundError as error:
-        raise BadRecord(f"there is no file {path}", "check the name and the folder") from error
+        raise BadRecord("card-rows.no-file", file=str(path)) from error
     except UnicodeDecodeError as error:
-        raise BadRecord(f"{path} is not UTF-8 text", "save it as CSV UTF-8") from error
+        raise BadRecord("card-rows.not-utf-8", file=str(path)) from error
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise BadRecord(f"cannot read {path}: {reason.lower()}", "check its name and permissions") from error
+        raise BadRecord("card-rows.not-read", file=str(path), reason=reason.lower()) from error
 
 
 def _refuse_header(names: Sequence[str], path: Path) -> None:
     if not any(names):
-        raise BadRecord(
-            f"{path} is empty", "write the fields' names in the first line, then a row for each card"
-        )
+        raise BadRecord("card-rows.empty", file=str(path))
     if len(names) == 1 and ";" in names[0]:
-        raise BadRecord(f"{path} has semicolons between its fields", "save it with commas (RFC 4180)")
+        raise BadRecord("card-rows.semicolons", file=str(path))
     for column, name in enumerate(names, start=1):
         if not name:
-            raise BadRecord(f"{path}, line 1: column {column} has no name", "give every column a name")
+            raise BadRecord("card-rows.unnamed-column", file=str(path), column=column)
         if names.index(name) != column - 1:
-            raise BadRecord(f'{path}, line 1: two columns are called "{name}"', "rename one of them")
-
-
-def _refuse_count(fields: Sequence[str], names: Sequence[str], where: str) -> None:
-    if len(fields) > len(names):
-        raise BadRecord(
-            f"{where} has {len(fields)} fields, the first line has {len(names)}",
-            "put double quotes round a field that holds a comma",
-        )
+            raise BadRecord("card-rows.column-twice", file=str(path), column=name)
 
 
 def _refuse_empty(rows: Rows, wanted: Sequence[str]) -> None:
@@ -163,8 +158,12 @@ def _refuse_empty(rows: Rows, wanted: Sequence[str]) -> None:
     if not lacking:
         return
     row, name = lacking[0]
-    more = f" (and {len(lacking) - 1} more)" if len(lacking) > 1 else ""
-    raise BadRecord(
-        f'{rows.file}, row {row.number} (line {row.line}), column {rows.names.index(name) + 1}: no "{name}"{more}',
-        "fill it in, or take the row out",
-    )
+    where: dict[str, Any] = {
+        "row": row.number,
+        "line": row.line,
+        "column": rows.names.index(name) + 1,
+        "name": name,
+    }
+    if len(lacking) > 1:
+        raise BadRecord("card-rows.fields-empty", file=rows.file, others=len(lacking) - 1, **where)
+    raise BadRecord("card-rows.field-empty", file=rows.file, **where)

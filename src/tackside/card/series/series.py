@@ -19,7 +19,7 @@ from tackside.card.make import (
 from tackside.card.output import Output
 from tackside.card.pixels.shared_ground import expect
 from tackside.card.series.row_work import asked_of_all, asked_of_row, make_row
-from tackside.card.series.rows import Row, Rows, naming, personalised
+from tackside.card.series.rows import ListRow, Rows, naming, personalised
 from tackside.errors import StorageTrouble
 from tackside.files.atomic import sha256_of
 from tackside.records import Printer, Stock
@@ -34,7 +34,7 @@ FEW = 16
 class RowSheet:
     """What was made of a row."""
 
-    row: Row
+    row: ListRow
     sheet: CardSheet
 
 
@@ -54,10 +54,10 @@ def make_series(
 ) -> tuple[RowSheet, ...]:
     """Make ``NAME-001.pdf``, ``NAME-002.pdf`` … beside ``out``, a file a row.
 
-    All rows are laid out before the first is written, so that a name too long for its place is told at once.
-    ``workers``, ``cluster``, ``finished`` and ``tell`` are as for ``bench.spread``; a file that is there as it was made
-    from the same row, pictures and fonts is not made again. Workers of a cluster must reach the card's folder and that
-    of ``out`` under the same paths as this process. Raises what ``make_card`` does, the row named.
+    All rows are laid out before the first is written, so that a name too long for its place is refused at once.
+    ``workers``, ``cluster``, ``finished`` and ``tell`` are as for ``tasks.parallel.spread``; a file that is there as it
+    was made from the same row, pictures and fonts is not made again. Workers of a cluster must reach the card's folder
+    and that of ``out`` under the same paths as this process. Raises what ``make_card`` does, the row named.
     """
     refuse_other_kinds(out)
     width = max(3, len(str(len(rows.rows))))
@@ -96,7 +96,4 @@ def _is_there(result: Plain) -> bool:
 def _refuse_elsewhere(result: Plain, sheet: RowSheet) -> None:
     for file in result["files"]:
         if not Path(file).is_file():
-            raise StorageTrouble(
-                f"row {sheet.row.number}: a worker made {file}, but it is not there for this machine",
-                "put the card's folder and that of --out where all workers reach them under the same path",
-            )
+            raise StorageTrouble("card-rows.not-here", row=sheet.row.number, file=file)

@@ -7,12 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from tackside.card.file.design import Card
+from tackside.card.file.design import Card, own_field
 from tackside.card.file.load import refuse_outside
 from tackside.card.type.system_fonts import font_folders, system_face
 from tackside.card.type.typeface import Typeface, typeface, typeface_from
 from tackside.errors import BadRecord
 from tackside.files.suggest import nearest
+from tackside.messages.place import Place
 from tackside.sheet.page.text import FACES
 
 # Characters that HarfBuzz sets with another one where a font lacks them (hb-ot-shape-normalize).
@@ -28,7 +29,7 @@ class Missing:
 
 
 @dataclass(frozen=True)
-class FontShelf:
+class Fonts:
     """The shipped fonts, those that a card names, and those of this computer, in the order they are asked.
 
     ``named`` are the card's own by name; ``folders`` are where this computer's fonts lie, none to do without.
@@ -45,12 +46,9 @@ class FontShelf:
             return typeface(name)
         known = [*FACES, *self.named]
         near = nearest(name, known)
-        raise BadRecord(
-            f'there is no face "{name}"',
-            f'did you mean "{near}"?'
-            if near
-            else f"the faces are {', '.join(known)}; add a font file as [[fonts]] with name and file",
-        )
+        if near is not None:
+            raise BadRecord("type.unknown-face-near", place=own_field("face"), name=name, near=near)
+        raise BadRecord("type.unknown-face", place=own_field("face"), name=name, faces=tuple(known))
 
     def fonts_for(self, text: str, face: str) -> tuple[tuple[Typeface, ...], tuple[Missing, ...]]:
         """A font for each character, the same for all that make one seen letter, and what none has."""
@@ -92,16 +90,17 @@ class FontShelf:
         return own or system_face(character, self.folders, serif=False) is not None
 
 
-def shelf_of(card: Card) -> FontShelf:
+def fonts_of(card: Card) -> Fonts:
     """The fonts at hand for a card. Raises BadRecord for a font file that cannot be used, naming it."""
     named: dict[str, Typeface] = {}
-    for number, font in enumerate(card.fonts, start=1):
-        refuse_outside(font.file, card.folder, f"fonts[{number}].file")
+    for number, font in enumerate(card.fonts):
         try:
+            refuse_outside(font.file, card.folder)
             named[font.name] = typeface_from(card.folder / font.file)
         except BadRecord as error:
-            raise BadRecord(f"fonts[{number}].file: {error.what}", error.fix) from error
-    return FontShelf(named)
+            place = Place("card", ("fonts", number, "file"))
+            raise BadRecord("card.in-field", place=place, field=place, fault=error.message) from error
+    return Fonts(named)
 
 
 def _covers(font: Typeface, character: str) -> bool:

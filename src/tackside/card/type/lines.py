@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from tackside.card.type.shaping import Paragraph, Run
+from tackside.card.type.shaping import Paragraph, TextRun
 
 
 @dataclass(frozen=True)
@@ -13,7 +13,7 @@ class ShapedLine:
     """One line of a paragraph. ``width`` in ems, without the spaces at its end; ``last`` of its paragraph."""
 
     text: str
-    runs: tuple[Run, ...]
+    runs: tuple[TextRun, ...]
     width: float
     from_right: bool
     last: bool

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from tackside.card.type.bidi_levels import base_level, levels, line_levels, visual_order
-from tackside.card.type.fonts import FontShelf, Missing, is_silent
+from tackside.card.type.fonts import Fonts, Missing, is_silent
 from tackside.card.type.typeface import Typeface
 
 SOFT_HYPHEN, HYPHEN = "\u00ad", "\u2010"
@@ -30,7 +30,7 @@ class Glyph:
 
 
 @dataclass(frozen=True)
-class Run:
+class TextRun:
     """Glyphs of one font in one direction, from left to right. ``text`` is in the order it is read."""
 
     font: Typeface
@@ -54,7 +54,7 @@ class Paragraph:
     fonts: tuple[Typeface, ...]
     language: str
 
-    def shaped(self, start: int, end: int) -> tuple[Run, ...]:
+    def shaped(self, start: int, end: int) -> tuple[TextRun, ...]:
         """The characters from ``start`` to ``end`` as a line of their own, its runs from left to right.
 
         A soft hyphen shows where it ends the line.
@@ -79,24 +79,24 @@ class Paragraph:
             and self.fonts[at] is self.fonts[begin]
         )
 
-    def _run(self, start: int, end: int, level: int) -> Run:
+    def _run(self, start: int, end: int, level: int) -> TextRun:
         text, font = self.text[start:end], self.fonts[start]
         shown = text
         if text.endswith(SOFT_HYPHEN):
             shown = text[:-1] + (HYPHEN if font.has(HYPHEN) else "-")
         glyphs = _shape(shown, font, self.scripts[start], self.language, right_to_left=bool(level % 2))
-        return Run(font, text, bool(level % 2), glyphs)
+        return TextRun(font, text, bool(level % 2), glyphs)
 
 
 def paragraph(
-    text: str, shelf: FontShelf, face: str, *, direction: str = "auto", language: str = ""
+    text: str, fonts: Fonts, face: str, *, direction: str = "auto", language: str = ""
 ) -> tuple[Paragraph, tuple[Missing, ...]]:
     """Take one paragraph (no line breaks in it) apart; what no font has is handed back with its place."""
     base = {"ltr": 0, "rtl": 1}.get(direction, -1)
     if base < 0:
         base = base_level(text)
-    fonts, missing = shelf.fonts_for(text, face)
-    return Paragraph(text, base, tuple(levels(text, base)), _scripts(text), fonts, language), missing
+    chosen, missing = fonts.fonts_for(text, face)
+    return Paragraph(text, base, tuple(levels(text, base)), _scripts(text), chosen, language), missing
 
 
 def _scripts(text: str) -> tuple[str, ...]:

@@ -71,9 +71,7 @@ def typeface_from(path: Path, *, own: bool = True) -> Typeface:
         data = path.read_bytes() if size <= LARGEST_BYTES else b""
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise BadRecord(
-            f"cannot read the font {path.name}: {reason.lower()}", "copy the font beside the card file"
-        ) from error
+        raise BadRecord("type.font-not-read", file=path.name, reason=reason.lower()) from error
     return read_typeface(data, path.name, own=own)
 
 
@@ -84,7 +82,7 @@ def read_typeface(
     import uharfbuzz as hb  # kept off the start-up path
 
     if data[:4] not in KINDS:
-        raise BadRecord(f"{file} is not a font that can be used", "name a .ttf, .otf or .ttc file")
+        raise BadRecord("type.not-a-font", file=file)
     face = hb.Face(data, face_index)
     try:
         tables = set(face.table_tags)
@@ -93,23 +91,18 @@ def read_typeface(
             for which in (hb.OTNameIdPredefined.POSTSCRIPT_NAME, hb.OTNameIdPredefined.FONT_FAMILY)
         )
     except UnicodeDecodeError as error:
-        raise BadRecord(f"{file} is damaged", "fetch the font again") from error
+        raise BadRecord("type.font-damaged", file=file) from error
     outlines = tables & {"glyf", "CFF "}
     if face.glyph_count == 0 or not outlines or not tables >= {"cmap", "head", "hhea", "hmtx", "maxp"}:
-        raise BadRecord(
-            f"{file} has no outlines that can be printed", "name a .ttf or .otf file with outlines"
-        )
+        raise BadRecord("type.font-without-outlines", file=file)
     font = hb.Font(face)
     font.scale = (face.upem, face.upem)
     head, hhea, os2 = (bytes(face.reference_table(tag).data) for tag in ("head", "hhea", "OS/2"))
     if len(head) < 54 or len(hhea) < 36:
-        raise BadRecord(f"{file} is damaged", "fetch the font again")
+        raise BadRecord("type.font-damaged", file=file)
     embedding = struct.unpack_from(">H", os2, 8)[0] if len(os2) >= 10 else 0
     if _forbids(embedding):
-        raise BadRecord(
-            f"the licence of {file} does not let it be put into other files (its fsType says so)",
-            "choose a font whose licence allows it",
-        )
+        raise BadRecord("type.licence-forbids", file=file)
     ascent, descent = struct.unpack_from(">2h", hhea, 4)
     name = _plain_name(name)
     return Typeface(

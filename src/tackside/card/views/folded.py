@@ -24,7 +24,7 @@ EDGE, GAP, HEAD, FOOT = 84, 78, 84, 92
 
 
 @dataclass(frozen=True)
-class View:
+class FoldedView:
     """One way of holding the card: its pixels upright, and where creases run across them, in pixels."""
 
     name: str
@@ -58,7 +58,7 @@ def _views(
     panels: Mapping[Side, Sequence[Panel]],
     size_mm: tuple[float, float],
     scale: float,
-) -> Iterator[View]:
+) -> Iterator[FoldedView]:
     named = {panel.name: (side, panel) for side in panels for panel in panels[side]}
     wings = [name for name in ("front-left", "front-upper", "front-right", "front-lower") if name in named]
     if wings:
@@ -67,21 +67,21 @@ def _views(
         seam = first.width if stands == "horizontal" else first.height
         image = first.join(second, stands)
         yield (
-            View("Front", image, down=(seam,))
+            FoldedView("Front", image, down=(seam,))
             if stands == "horizontal"
-            else View("Front", image, across=(seam,))
+            else FoldedView("Front", image, across=(seam,))
         )
     elif "front" in named:
-        yield View("Front", _panel(*named["front"], sheets, size_mm, scale))
+        yield FoldedView("Front", _panel(*named["front"], sheets, size_mm, scale))
     inside = [(side, panel) for side, panel in named.values() if panel.name.startswith("inside")]
     if inside:
         side, turn = inside[0][0], inside[0][1].turn_deg
         boxes = [panel.trim for _, panel in inside]
         whole = Panel(name="inside", trim=around(boxes), printable=around(boxes), turn_deg=turn)
         image = _panel(side, whole, sheets, size_mm, scale)
-        yield View("Inside", image, *_creases(boxes, whole, scale))
+        yield FoldedView("Inside", image, *_creases(boxes, whole, scale))
     if "back" in named:
-        yield View("Back", _panel(*named["back"], sheets, size_mm, scale))
+        yield FoldedView("Back", _panel(*named["back"], sheets, size_mm, scale))
 
 
 def _panel(
@@ -112,7 +112,7 @@ def _creases(boxes: Sequence[Box], whole: Panel, scale: float) -> tuple[tuple[fl
     return tuple(across), tuple(down)
 
 
-def _laid(view: View, x: float, y: float) -> Iterator[str]:
+def _laid(view: FoldedView, x: float, y: float) -> Iterator[str]:
     box = Box(x, y, view.image.width, view.image.height)
     yield paper(box, lift=18)
     yield picture(view.image, x, y)

@@ -65,7 +65,7 @@ def save_png(image: pyvips.Image, path: Path) -> None:
         try:
             image.pngsave(str(temporary), compression=7, keep="none")
         except pyvips.Error as error:
-            raise StorageTrouble(f"{path} cannot be written", "check that the disk has room") from error
+            raise StorageTrouble("card.not-written", file=str(path)) from error
 
 
 def _face(face: CardFace, x: float, y: float, scale: float, own: OutputColour | None) -> Iterator[str]:
@@ -109,7 +109,7 @@ def _is_cut(face: CardFace) -> bool:
 
 
 def _feed_arrow(sheet: Box) -> str:
-    """Which edge is the top one, as all places are told from it."""
+    """Which edge is the top one, as all places are measured from it."""
     text, x, y = "top edge", sheet.right, sheet.y - 30
     end = x - label_width(text, 17) - 16
     head = f'<path d="M{end - 6:.1f} {y - 7:.1f} l6 -9 l6 9 z" fill="{SOFT}"/>'

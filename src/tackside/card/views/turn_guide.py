@@ -22,6 +22,7 @@ from tackside.errors import DoesNotFit
 from tackside.files.atomic import atomic_path
 from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Panel
+from tackside.fit.refusal import refused
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.records import Printer, Stock
 from tackside.records.sheet_plan import Side
@@ -41,7 +42,7 @@ SECOND = (
 )
 NEITHER = (
     "If the A stands on the same side as the numbers, the sheet was not turned over: "
-    "put it in with its other side up, and begin anew."
+    "put it in with its other side up, and begin again."
 )
 
 
@@ -59,12 +60,9 @@ def guide(printer: Printer, feed: str | None, size_mm: tuple[float, float]) -> G
     sheet = Stock(name="plain paper", base="plain", open_size_mm=size_mm)
     fit = fit_stock(sheet, printer, feed=feed)
     if fit.feed is None:
-        raise DoesNotFit(" ".join(fit.warnings[:1]).rstrip("."), "choose another size with --size-mm")
+        raise refused(fit)
     if min(size_mm) < SMALLEST_MM:
-        raise DoesNotFit(
-            f"the guide has no room on {size_mm[0]:g} × {size_mm[1]:g} mm",
-            f"take paper of {SMALLEST_MM:g} mm or wider",
-        )
+        raise DoesNotFit("card.guide-without-room", size_mm=size_mm, smallest_mm=SMALLEST_MM)
     reach = fit.panels[0].printable.shrunk(CLEAR_MM)
     answer = f'tackside card second-side "{printer.name}" --feed "{fit.feed}" --behind NUMBER'
     first = _face(printer, sheet, fit.feed, "front", reach, _first(reach, printer.name, fit.feed))

@@ -23,7 +23,7 @@ app.command(
 
 @app.command
 def show() -> Outcome:
-    """Say where the records and files lie, and how many there are."""
+    """Show where the records and files are, and how many there are."""
     from tackside.bench.location import place_of
     from tackside.bench.store import Bench
     from tackside.bench.transfer.sidecar_files import kept_hashes
@@ -43,7 +43,7 @@ def show() -> Outcome:
 
 @app.command
 def backup(out: Annotated[Path, Parameter(help="The archive to write: FILE.zip.")]) -> Outcome:
-    """Write the whole bench, records and files, into one archive; work may go on meanwhile."""
+    """Write the whole bench, records and files, into one archive; you can keep working meanwhile."""
     from tackside.bench.location import place_of
     from tackside.bench.transfer.backup import back_up
 
@@ -56,7 +56,7 @@ def backup(out: Annotated[Path, Parameter(help="The archive to write: FILE.zip."
 
 @app.command
 def restore(file: Annotated[Path, Parameter(help="An archive that bench backup wrote.")]) -> Outcome:
-    """Bring a backup back to the bench that --bench names; it must hold no records yet."""
+    """Restore a backup to the bench that --bench names; it must hold no records yet."""
     from tackside.bench.location import place_of
     from tackside.bench.transfer.backup import restore as bring_back
 
@@ -74,7 +74,7 @@ def restore(file: Annotated[Path, Parameter(help="An archive that bench backup w
 
 @app.command
 def move(
-    source: Annotated[str, Parameter(help="The bench that moves: its folder or URL.")],
+    source: Annotated[str, Parameter(help="The bench to move: its folder or URL.")],
     target: Annotated[
         str, Parameter(help="Where to: an empty folder, or postgresql://user@host/name?files=FOLDER.")
     ],

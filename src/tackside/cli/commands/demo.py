@@ -27,7 +27,7 @@ def demo(
     *,
     out: Annotated[Path, Parameter(help="Folder for what the demo makes.")] = Path("tackside-demo"),
 ) -> Outcome:
-    """Run the whole job on an invented studio, through the virtual press.
+    """Run the whole job for an invented studio, on the virtual press.
 
     Four invented cards are printed, scanned, read and judged; a report compares them, and a card is laid
     out on the best. Nothing in it is real.
@@ -70,7 +70,7 @@ def _text(made: DemoOutcome) -> Group:
     for heading in ("Card", "Side", "Grade", "In words", "Because"):
         table.add_column(heading, overflow="fold")
     for trial, verdict in made.verdicts:
-        because = next((rule.sentence for rule in verdict.rules if rule.rule == "black"), "")
+        because = next((str(rule.sentence) for rule in verdict.rules if rule.rule == "black"), "")
         table.add_row(trial.stock, trial.side, verdict.grade, MEANING[verdict.grade], because)
     return Group(
         "",

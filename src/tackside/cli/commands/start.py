@@ -29,21 +29,21 @@ def start(
     browser: Annotated[bool, Parameter(help="Open the browser.")] = True,
     listen: Annotated[
         str | None,
-        Parameter(help="Let others in: the address to listen on. Asks for a password."),
+        Parameter(help="Give others access: the address to listen on. Asks for a password."),
     ] = None,
     name: Annotated[
         tuple[str, ...],
-        Parameter(help="With --listen: a host name that browsers may call it by.", negative=()),
+        Parameter(help="With --listen: a host name that browsers may use for it.", negative=()),
     ] = (),
     watch: Annotated[
         Path | None,
-        Parameter(help="A folder that your scanner saves into: new scans are read by themselves."),
+        Parameter(help="A folder that your scanner saves into: new scans are read automatically."),
     ] = None,
 ) -> Outcome:
-    """Open the workbench in the browser. It serves this machine alone; stop it with Ctrl-C.
+    """Open the workbench in the browser. It serves this machine only; stop it with Ctrl-C.
 
-    With --listen others may reach it. Then a password is asked for (or taken from TACKSIDE_PASSWORD), and a
-    server that speaks TLS should stand in front, as the password would cross the network in the clear.
+    With --listen others can reach it. It then asks for a password (or takes it from TACKSIDE_PASSWORD). Put a TLS
+    server in front, as otherwise the password crosses the network unencrypted.
     """
     if name and listen is None:
         raise BadRequest("--name goes with --listen", "leave it out, or name the address with --listen")

@@ -48,7 +48,7 @@ PRESS_SCANNER = ScannerModel(ppi=300, tilt_deg=0.7)
 
 
 @dataclass(frozen=True)
-class Print:
+class DemoPrint:
     """One sheet that the studio prints: stock, side, settings, and what the press prints it on."""
 
     stock: str
@@ -69,9 +69,9 @@ class Print:
 
 
 PRINTS = (
-    Print("Harbour Satin 300", "front", "Photo satin", semi_gloss),
-    Print("Fulmar Etching 310", "front", "Fine art", cotton_etching),
-    Print("Plover Matt 230", "front", "Matt", matt_coated),
-    Print("Plover Matt 230", "back", "Matt", matt_uncoated_back),
-    Print("Shingle Craft 250", "front", "Matt", craft_card),
+    DemoPrint("Harbour Satin 300", "front", "Photo satin", semi_gloss),
+    DemoPrint("Fulmar Etching 310", "front", "Fine art", cotton_etching),
+    DemoPrint("Plover Matt 230", "front", "Matt", matt_coated),
+    DemoPrint("Plover Matt 230", "back", "Matt", matt_uncoated_back),
+    DemoPrint("Shingle Craft 250", "front", "Matt", craft_card),
 )

@@ -9,32 +9,31 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from importlib.resources import as_file
 from multiprocessing import get_context
 from pathlib import Path
 
 from tackside.bench.store import Bench
-from tackside.card.file.load import load_card
-from tackside.card.make import CardSheet, make_card
+from tackside.card.make import CardSheet
+from tackside.card.output import Output
 from tackside.cli.demo import scenario, stages
 from tackside.cli.demo.picture import draw_picture
 from tackside.errors import BadRequest, StorageTrouble
 from tackside.files.atomic import write_atomically
-from tackside.files.toml_records import load_record
-from tackside.fit.fit_stock import fit_stock
 from tackside.records import Printer, Reading, Stock, Trial, Verdict
-from tackside.report.entry import Entry
-from tackside.report.gather import extras_of
-from tackside.report.pages.page import render_report
-from tackside.sheet.plan import plan_sheet
-from tackside.verdict.judge import judge
+from tackside.workflow.cards.make import make_card
+from tackside.workflow.judge import judge_print
+from tackside.workflow.read import keep_reading
+from tackside.workflow.report import HTML, ReportWishes, report_on
+from tackside.workflow.sent_files import SentFile
+from tackside.workflow.stocks.records import add_printer, add_stock
+from tackside.workflow.trials import make_trial
 
 MARKER = "tackside-demo.json"  # in a folder that a demo made: the next demo may clear it, and no other folder
-STAGES: tuple[tuple[str, Callable[[stages.Job], Reading | None]], ...] = (
+STAGES: tuple[tuple[str, Callable[[stages.PressJob], Reading | None]], ...] = (
     ("drawing", stages.make_sheet),
     ("printing and scanning", stages.print_and_scan),
-    ("reading", stages.read_back),
+    ("reading", stages.read_it),
 )
 
 Tell = Callable[[str, float], None]
@@ -63,17 +62,13 @@ def run_demo(folder: Path, tell: Tell) -> DemoOutcome:
         stocks, printer = _furnish(bench)
         jobs = [_job(bench, place, print_, stocks[print_.stock], printer) for print_ in scenario.PRINTS]
         readings = _print_all(jobs, tell)
-        verdicts = _judge_all(bench, jobs, readings, stocks, printer)
+        verdicts = _judge_all(bench, jobs, readings)
         tell("judged", 0.05)
-        entries = [
-            Entry(trial=trial, stock=stocks[trial.stock], printer=printer, reading=reading, verdict=verdict)
-            for trial, reading, verdict in verdicts
-        ]
-        extras = extras_of(bench, entries)
-        report = render_report(entries, title="Four cards on one printer", note=scenario.NOTE, extras=extras)
-        write_atomically(place / "report.html", report.encode())
+        wishes = ReportWishes("Four cards on one printer", scenario.NOTE)
+        report = report_on(bench, [trial.id for trial, _, _ in verdicts], HTML, wishes)
+        write_atomically(place / "report.html", report)
         best = _best(verdicts)
-        cards = _make_cards(place, stocks[best], printer)
+        cards = _make_cards(bench, place, best)
         tell("report and card", 0.05)
     return DemoOutcome(
         folder,
@@ -113,41 +108,31 @@ def _furnish(bench: Bench) -> tuple[dict[str, Stock], Printer]:
     stocks = {}
     with ExitStack() as opened:
         for file in scenario.STOCK_FILES:
-            path = opened.enter_context(as_file(scenario.DATA.joinpath(file)))
-            stock = load_record(path, Stock)
-            bench.stocks.add(stock, path)
+            stock, _ = add_stock(lambda: bench, opened.enter_context(as_file(scenario.DATA.joinpath(file))))
             stocks[stock.name] = stock
         path = opened.enter_context(as_file(scenario.DATA.joinpath(scenario.PRINTER_FILE)))
-        printer = load_record(path, Printer)
-        bench.printers.add(printer, path)
+        printer, _ = add_printer(lambda: bench, path)
     return stocks, printer
 
 
-def _job(bench: Bench, place: Path, print_: scenario.Print, stock: Stock, printer: Printer) -> stages.Job:
-    feed = fit_stock(stock, printer, side=print_.side).feed or printer.feeds[0].name
-    trial = bench.trials.next_id(stock, printer, purpose="path", space="srgb", side=print_.side, feed=feed)
-    plan = plan_sheet(stock, printer, trial_id=trial, side=print_.side)
-    bench.trials.add(
-        Trial(
-            id=trial,
-            stock=stock.name,
-            stock_revision=bench.stocks.revision(stock.name),
-            printer=printer.name,
-            printer_revision=bench.printers.revision(printer.name),
-            feed=feed,
-            side=print_.side,
-            settings=print_.settings,
-            sheet=plan,
-            made_at=datetime.now(UTC),
-        )
-    )
+def _job(
+    bench: Bench, place: Path, print_: scenario.DemoPrint, stock: Stock, printer: Printer
+) -> stages.PressJob:
+    trial = make_trial(bench, stock.name, printer.name, side=print_.side, settings=print_.settings).trial
     name = f"{stock.name.lower().replace(' ', '-')}-{print_.side}"
     for folder in ("sheets", "scans"):
         (place / folder).mkdir(exist_ok=True)
-    return stages.Job(print_, trial, plan, place / "sheets" / f"{name}.tif", place / "scans" / f"{name}.tif")
+    return stages.PressJob(
+        print_,
+        bench.folder,
+        trial.id,
+        trial.sheet,
+        place / "sheets" / f"{name}.tif",
+        place / "scans" / f"{name}.tif",
+    )
 
 
-def _print_all(jobs: list[stages.Job], tell: Tell) -> list[Reading]:
+def _print_all(jobs: list[stages.PressJob], tell: Tell) -> list[Reading]:
     """Each print goes through its stages in order; prints go side by side, one a core."""
     workers = min(len(jobs), os.cpu_count() or 1)
     readings: dict[str, Reading] = {}
@@ -166,25 +151,18 @@ def _print_all(jobs: list[stages.Job], tell: Tell) -> list[Reading]:
 
 
 def _judge_all(
-    bench: Bench, jobs: list[stages.Job], readings: list[Reading], stocks: dict[str, Stock], printer: Printer
+    bench: Bench, jobs: list[stages.PressJob], readings: list[Reading]
 ) -> list[tuple[Trial, Reading, Verdict]]:
-    for job in jobs:
-        bench.keep_file(job.scan_file)  # as `tackside read` does
-    kept = [bench.readings.add(reading) for reading in readings]
-    reference = next(
-        reading for job, reading in zip(jobs, kept, strict=True) if job.print.stock == scenario.REFERENCE
-    )
+    kept = [
+        keep_reading(bench, reading, [SentFile.at(job.scan_file)])
+        for job, reading in zip(jobs, readings, strict=True)
+    ]
+    good = next(job.trial for job in jobs if job.print.stock == scenario.REFERENCE)
     judged = []
     for job, reading in zip(jobs, kept, strict=True):
-        trial = bench.trials.get(job.trial)
-        verdict = judge(
-            reading,
-            trial=trial,
-            stock=stocks[trial.stock],
-            printer=printer,
-            reference=None if reading is reference else reference,
-        )
-        judged.append((trial, reading, bench.verdicts.add(verdict)))
+        against = None if job.trial == good else good
+        verdict = judge_print(bench, job.trial, reading=reading, against=against).verdict
+        judged.append((bench.trials.get(job.trial), reading, verdict))
     return judged
 
 
@@ -201,13 +179,15 @@ def _best(verdicts: list[tuple[Trial, Reading, Verdict]]) -> str:
     return min(verdicts, key=rank)[0].stock
 
 
-def _make_cards(place: Path, stock: Stock, printer: Printer) -> list[CardSheet]:
+def _make_cards(bench: Bench, place: Path, stock: str) -> list[CardSheet]:
     """The card on the best stock, as PDF and as TIFF; the program draws the picture."""
     folder = place / "card"
     folder.mkdir()
     draw_picture(folder / scenario.PICTURE_FILE)
     text = scenario.DATA.joinpath(scenario.CARD_FILE).read_text(encoding="utf-8")
     design = folder / scenario.CARD_FILE
-    write_atomically(design, text.replace(scenario.REFERENCE, stock.name).encode())
-    card = load_card(design)
-    return [make_card(card, stock, printer, folder / f"card{suffix}") for suffix in (".pdf", ".tif")]
+    write_atomically(design, text.replace(scenario.REFERENCE, stock).encode())
+    return [
+        make_card(bench, design, folder / f"card{suffix}", Output(), corrected=False).sheet
+        for suffix in (".pdf", ".tif")
+    ]

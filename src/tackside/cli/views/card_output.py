@@ -22,10 +22,11 @@ class OutputOptions:
 
     space: Annotated[
         Literal["srgb", "adobe-rgb", "picture"] | None,
-        Parameter(help="The numbers in the file: a working space, or that of the pictures."),
+        Parameter(help="Colour space of the file: a working space, or that of the pictures."),
     ] = None
     profile: Annotated[
-        Path | None, Parameter(help="Convert to this printer profile (ICC); then print without management.")
+        Path | None,
+        Parameter(help="Convert to this printer profile (ICC); then print without colour management."),
     ] = None
     intent: Annotated[
         Literal["perceptual", "relative", "saturation", "absolute"],
@@ -34,13 +35,16 @@ class OutputOptions:
     no_bpc: Annotated[bool, Parameter(negative=(), help="No black point compensation.")] = False
     surface: Annotated[
         Literal["semi-gloss", "matt", "cotton"] | None,
-        Parameter(help="Sharpen for this surface; by default as the stock is."),
+        Parameter(help="Sharpen for this surface; by default the stock's own."),
     ] = None
-    no_sharpening: Annotated[bool, Parameter(negative=(), help="Leave the sharpening out.")] = False
+    no_sharpening: Annotated[bool, Parameter(negative=(), help="No sharpening.")] = False
     quality: Annotated[int, Parameter(help="Quality of a JPEG, 1 to 100.")] = 95
     as_measured: Annotated[
         bool,
-        Parameter(negative="--no-correction", help="Correct for where earlier trials of this card fell."),
+        Parameter(
+            negative="--no-correction",
+            help="Correct for where earlier trials of this card landed on the sheet.",
+        ),
     ] = True
 
     def output(self) -> Output:
@@ -49,7 +53,7 @@ class OutputOptions:
         from tackside.profile.icc.files import read_profile_file
 
         if not 1 <= self.quality <= 100:
-            raise BadRequest(f"a JPEG has no quality of {self.quality}", "choose 1 to 100")
+            raise BadRequest("card.jpeg-quality", quality=self.quality)
         return Output(
             space=self.space,
             profile=None if self.profile is None else read_profile_file(self.profile),

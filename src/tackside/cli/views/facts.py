@@ -11,6 +11,8 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from tackside.messages.message import Message
+
 UNKNOWN = "not known"
 
 
@@ -40,13 +42,13 @@ def listing(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> Table:
     return table
 
 
-def sentences(said: Iterable[str], mark: str, style: str) -> Table:
+def sentences(said: Iterable[str | Message], mark: str, style: str) -> Table:
     """Sentences below each other, each with a mark before it."""
     table = Table.grid(padding=(0, 1))
     table.add_column(style=style, no_wrap=True)
     table.add_column(ratio=1)
     for sentence in said:
-        table.add_row(mark, Text(sentence))
+        table.add_row(mark, Text(str(sentence)))
     return table
 
 

@@ -27,7 +27,7 @@ def fit_page(found: Fit) -> RenderableType:
     rows = facts.facts(
         [
             ("Feed", found.feed or Text("none takes it", style="bold red")),
-            ("Way round", found.way_round),
+            ("Way round", str(found.way_round)),
             ("Open sheet", _named(facts.size(found.size_mm), found.size_name)),
             ("Page size", f"custom, {found.custom_size}" if found.custom_size else found.size_name),
             ("Print reaches", _reach(found)),
@@ -93,7 +93,7 @@ def _envelopes(envelopes: tuple[Envelope, ...]) -> RenderableType:
     for envelope in envelopes:
         lines.append(Text(f"{envelope.name}, {facts.size(envelope.size_mm)}"))
         if envelope.remark:
-            lines.append(Padding(Text(envelope.remark, style="dim"), (0, 0, 0, 2)))
+            lines.append(Padding(Text(str(envelope.remark), style="dim"), (0, 0, 0, 2)))
     return Group(*lines)
 
 
@@ -116,7 +116,7 @@ def _letters(found: Fit) -> list[RenderableType]:
 
 def _letter(check: PostCheck) -> str:
     verdict = "goes" if check.goes else "does not go"
-    why = "; ".join((*check.reasons, *([check.surcharge] if check.surcharge else [])))
+    why = "; ".join(map(str, (*check.reasons, *([check.surcharge] if check.surcharge else []))))
     unchecked = f"; its {' and '.join(check.unchecked)} could not be checked" if check.unchecked else ""
     said = f"{check.country}, {check.service}: {verdict}{': ' if why else ''}{why}{unchecked}"
     return f"{said} (noted {check.noted:%Y-%m-%d})"

@@ -2,26 +2,20 @@
 
 from __future__ import annotations
 
-import os
-import sys
 from pathlib import Path
 from typing import Any
 
 from tackside.cli.session import Outcome
 from tackside.cli.views import facts
-from tackside.errors import NotFound
-from tackside.profile.icc.system import FoundProfile, Skipped, find_profiles, profile_folders
+from tackside.messages.wording import TERMINAL
+from tackside.profile.icc.system import FoundProfile, SkippedFile
+from tackside.workflow.pictures.profiles import held_profiles
 
 
 def list_profiles(folder: Path | None) -> Outcome:
     """The profiles below ``folder`` first, then the system's. Raises NotFound where ``folder`` is none."""
-    if folder is not None and not folder.is_dir():
-        raise NotFound(f"there is no folder {folder}", "name a folder that holds profiles, or none")
-    system = map(Path, profile_folders(sys.platform, os.environ, Path.home()))
-    folders = [*([] if folder is None else [folder]), *system]
-    everything = list(find_profiles(folders))
-    found = [each for each in everything if isinstance(each, FoundProfile)]
-    skipped = [each for each in everything if isinstance(each, Skipped)]
+    held = held_profiles(folder)
+    found, skipped = held.found, held.skipped
     rows = [
         (each.description, _kind(each), each.header.colour_space, str(each.path))
         for each in sorted(found, key=lambda each: each.description.casefold())
@@ -33,8 +27,8 @@ def list_profiles(folder: Path | None) -> Outcome:
     )
     document = {
         "profiles": [_document(each) for each in found],
-        "skipped": [{"file": str(each.path), "why": each.why} for each in skipped],
-        "folders": [str(each) for each in folders],
+        "skipped": [_skipped(each) for each in skipped],
+        "folders": [str(each) for each in held.folders],
     }
     return Outcome(document, text, tuple(_notice(each) for each in skipped))
 
@@ -56,6 +50,11 @@ def _document(found: FoundProfile) -> dict[str, Any]:
     }
 
 
-def _notice(skipped: Skipped) -> str:
+def _skipped(skipped: SkippedFile) -> dict[str, Any]:
+    return {"file": str(skipped.path), "why": TERMINAL.what(skipped.why), **skipped.why.as_data()}
+
+
+def _notice(skipped: SkippedFile) -> str:
     """The path once, even where the reason names it too."""
-    return skipped.why if str(skipped.path) in skipped.why else f"{skipped.path}: {skipped.why}"
+    why = TERMINAL.what(skipped.why)
+    return why if str(skipped.path) in skipped.why.values.values() else f"{skipped.path}: {why}"

@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 from rich.console import RenderableType
 
-from tackside.cli.profile_source import profile_from
 from tackside.cli.session import Outcome
 from tackside.cli.views import facts
 from tackside.colour.spaces import Floats
 from tackside.errors import BadRequest
 from tackside.files.atomic import write_atomically
-from tackside.profile.faults.fault import Fault
+from tackside.messages.message import Message
+from tackside.profile.faults.fault import ProfileFault
 from tackside.profile.icc.intents import IntentUse, TableUse
-from tackside.profile.icc.summary import Colours, ProfileSummary, Tone, summarise
+from tackside.profile.icc.summary import ProfileColours, ProfileSummary
 from tackside.report import profile_words as words
 from tackside.report.pages.profile_page import render_profile
+from tackside.workflow.pictures.profiles import look_into
 
 MARKS = {"wrong": ("✗", "red"), "doubtful": ("!", "yellow"), "note": ("·", "dim")}
 
@@ -26,9 +26,9 @@ MARKS = {"wrong": ("✗", "red"), "doubtful": ("!", "yellow"), "note": ("·", "d
 def show(file: Path, page: Path | None) -> Outcome:
     """The outcome of the command; the page is written where one is asked for."""
     if page is not None and page.suffix.lower() not in (".html", ".htm"):
-        raise BadRequest(f"{page.name} does not say what it is to be", "end the name of --page in .html")
-    profile, embedded = profile_from(file)
-    summary = summarise(profile, datetime.now(UTC).date())
+        raise BadRequest("profile.page-name", file=page.name)
+    seen = look_into(file)
+    summary, embedded = seen.summary, seen.embedded
     if page is not None:
         write_atomically(page, render_profile(summary, source=file.name, embedded=embedded).encode("utf-8"))
     document = {
@@ -52,13 +52,15 @@ def _document(summary: ProfileSummary) -> dict[str, Any]:
         "created": None if summary.created is None else summary.created.isoformat() + "Z",
         "size": summary.size,
         "header_intent": summary.header_intent,
-        "unusable": summary.unusable,
+        "unusable": None if summary.unusable is None else str(summary.unusable),
+        "code": None if summary.unusable is None else summary.unusable.code,
+        "values": None if summary.unusable is None else summary.unusable.as_data()["values"],
         **_colours(colours),
         "faults": [_fault(fault) for fault in summary.faults],
     }
 
 
-def _colours(colours: Colours | None) -> dict[str, Any]:
+def _colours(colours: ProfileColours | None) -> dict[str, Any]:
     if colours is None:
         keys = (
             "white_lab", "white_lab_relative", "black_lab", "black_lab_relative", "black_l", "gamut_volume",
@@ -101,8 +103,8 @@ def _table(use: TableUse) -> dict[str, Any]:
     return {"tag": use.tag, "repeats": use.repeats, "same_data": use.exact}
 
 
-def _fault(fault: Fault) -> dict[str, str]:
-    return {"severity": fault.severity, "where": fault.where, "says": fault.says}
+def _fault(fault: ProfileFault) -> dict[str, Any]:
+    return {"severity": fault.severity, "where": fault.where, "says": str(fault.says), **fault.says.as_data()}
 
 
 def _lab(lab: Floats) -> list[float]:
@@ -110,15 +112,25 @@ def _lab(lab: Floats) -> list[float]:
 
 
 def _text(summary: ProfileSummary, page: Path | None) -> RenderableType:
-    rows: list[tuple[str, RenderableType | None]] = list(words.identity(summary))
+    rows: list[tuple[str, RenderableType | None]] = [
+        _worded(label, value) for label, value in words.identity(summary)
+    ]
     parts: list[RenderableType] = []
     if summary.colours is not None:
         rows += _colour_rows(summary.colours)
     elif summary.unusable is not None:
-        rows.append(("Colours", f"none to show: {summary.unusable}"))
+        rows.append(
+            _worded(Message("profile.label.colours"), Message("profile.no-colours", reason=summary.unusable))
+        )
     parts.append(facts.facts(rows))
     if summary.colours is not None:
-        parts += ["", facts.listing(words.INTENT_HEADS, words.intent_rows(summary.colours.intents))]
+        parts += [
+            "",
+            facts.listing(
+                [str(each) for each in words.INTENT_HEADS],
+                [[str(cell) for cell in row] for row in words.intent_rows(summary.colours.intents)],
+            ),
+        ]
     parts.append("")
     for severity, (mark, style) in MARKS.items():
         said = [f"{fault.says} ({fault.where})." for fault in summary.faults if fault.severity == severity]
@@ -131,17 +143,16 @@ def _text(summary: ProfileSummary, page: Path | None) -> RenderableType:
     return facts.page(summary.description, *parts)
 
 
-def _colour_rows(colours: Colours) -> list[tuple[str, RenderableType | None]]:
-    return [
-        ("White", _tone(colours.white)),
-        ("Black", _tone(colours.black)),
-        ("Gamut volume", words.gamut(colours)),
-        ("Greys", words.greys(colours.neutral)),
-        ("Smoothness", words.smoothness(colours.ramps)),
-    ]
+def _colour_rows(colours: ProfileColours) -> list[tuple[str, RenderableType | None]]:
+    told = {
+        "white": words.tone(colours.white),
+        "black": words.tone(colours.black),
+        "gamut": words.gamut(colours),
+        "greys": words.greys(colours.neutral),
+        "smoothness": words.smoothness(colours.ramps),
+    }
+    return [_worded(Message(f"profile.label.{name}"), said) for name, said in told.items()]
 
 
-def _tone(tone: Tone) -> str:
-    absolute, relative = words.lab(tone.absolute), words.lab(tone.media_relative)
-    seen = f"L*a*b* {absolute}"
-    return seen if relative == absolute else f"{seen}; beside the medium's white {relative}"
+def _worded(label: Message, value: Message | str | None) -> tuple[str, RenderableType | None]:
+    return str(label), None if value is None else str(value)

@@ -6,13 +6,14 @@ import numpy as np
 import pyvips
 from numpy.typing import NDArray
 
-from tackside.cli.views.proof_findings import HEADS, Proofed, rows_of
+from tackside.cli.views.proof_findings import HEADS, rows_of
 from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
 from tackside.colour.spaces import Floats
 from tackside.picture.proof.maps import FULL_DE00, FULL_LOST, FULL_OUTSIDE, HUES, painted, ramp
 from tackside.picture.proof.proof import maps_of
 from tackside.profile.link.link import Pixels, screen_link
 from tackside.report.pages.proof import ProofPage, ShownImage, ShownMap
+from tackside.workflow.pictures.proof import Proofed
 
 WAY_PX = 300  # width of a small print
 STEPS_SHOWN = 9  # colours that a browser blends into a scale
@@ -29,7 +30,7 @@ def page_of(found: Proofed, *, paper: bool) -> ProofPage:
     return ProofPage(
         title=found.picture.path.name,
         card=found.card.name,
-        lead=found.advice.why + ".",
+        lead=f"{found.advice.why}.",
         original=ShownImage(_jpeg(original), "The picture"),
         proof=ShownImage(_jpeg(proof), f"The print, {variant.name}; {shown}"),
         ways=_ways(found, original, white),

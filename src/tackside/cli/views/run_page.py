@@ -8,8 +8,8 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from tackside.cli.views import facts
+from tackside.records.money import said
 from tackside.records.run import KeptRun
-from tackside.run.money.money import said
 from tackside.run.plan.plan import RunPlan
 from tackside.run.plan.posting import Posting
 from tackside.run.plan.progress import Progress
@@ -24,7 +24,7 @@ def plan_page(plan: RunPlan) -> RenderableType:
         ("A card costs", Text(f"{said(plan.unit_cost, currency)}, between {low} and {high}", style="bold")),
         ("Ask a shop", said(plan.price.wholesale, currency)),
         ("Ask a person", said(plan.price.retail, currency)),
-        ("Paid back after", _paid_back(plan)),
+        ("Break-even", _break_even(plan)),
         ("Cards", f"{plan.quantity:,} on {plan.all_sheets:,} sheets"),
         ("Ink", f"{plan.ink_ml[1]:g} ml, between {plan.ink_ml[0]:g} and {plan.ink_ml[2]:g}"),
         ("All in all", f"{said(plan.total, currency)} used up; {said(plan.outlay, currency)} to lay out"),
@@ -65,14 +65,15 @@ def progress_page(run: KeptRun, progress: Sequence[Progress]) -> RenderableType:
     reasons = [
         f"{sheets} in batch {each.batch.number}: {why}."
         for each in progress
-        for why, sheets in each.reasons.items()
+        for why, sheets in (*each.reasons.items(), ("no reason given", each.unexplained))
+        if sheets
     ]
     if reasons:
         parts += ["Spoiled:", facts.sentences(reasons, "·", "dim")]
     return facts.page(f"{run.name} ({run.id})", *parts)
 
 
-def _paid_back(plan: RunPlan) -> str:
+def _break_even(plan: RunPlan) -> str:
     ends = [
         (f"{count:,} cards {how}" if count is not None else f"never {how}")
         for how, count in (
@@ -142,7 +143,7 @@ def _cards(plan: RunPlan) -> RenderableType:
 
 def _what_if(plan: RunPlan) -> RenderableType:
     currency = plan.run.currency
-    rows = [(each.what, said(each.unit_cost, currency), f"{each.more:+}") for each in plan.what_if]
+    rows = [(str(each.what), said(each.unit_cost, currency), f"{each.more:+}") for each in plan.what_if]
     return facts.listing(("what if", "a card costs", "more"), rows)
 
 
@@ -153,7 +154,7 @@ def _steps(plan: RunPlan) -> RenderableType:
             f"{step.start:%a %d %b %H:%M}",
             f"{step.end:%a %d %b %H:%M}",
             "all" if step.batch is None else f"batch {step.batch}",
-            step.what,
+            str(step.what),
         )
         for step in plan.time.steps
     ]

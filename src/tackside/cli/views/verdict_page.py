@@ -11,8 +11,9 @@ from rich.table import Table
 from rich.text import Text
 
 from tackside.cli.views import facts
+from tackside.messages.message import Message
 from tackside.records.verdict import Cause, Grade, Measure, Verdict
-from tackside.verdict.explain.words import CAUSE_WORDS
+from tackside.verdict.explain.words import cause_named
 
 GRADE_STYLES: dict[Grade, str] = {
     "sell": "bold black on green",
@@ -53,10 +54,10 @@ _LEAST_BAR = 0.02
 _STEPS = 3
 
 
-def verdict_page(verdict: Verdict, title: str, side: Sequence[str] = ()) -> Group:
+def verdict_page(verdict: Verdict, title: str, side: Sequence[Message] = ()) -> Group:
     """The whole verdict, ready to print; ``side``: what the side finder says."""
     opening, *reasons = verdict.reasons
-    grade = Text.assemble((f" {verdict.grade} ", GRADE_STYLES[verdict.grade]), "  ", (opening, "bold"))
+    grade = Text.assemble((f" {verdict.grade} ", GRADE_STYLES[verdict.grade]), "  ", (str(opening), "bold"))
     parts: list[RenderableType] = [
         grade,
         "",
@@ -126,7 +127,7 @@ def _unit(measure: Measure) -> str:
 
 
 def _digits(measure: Measure) -> int:
-    return 0 if measure.unit.startswith("of ") else _DIGITS.get(measure.unit, 1)
+    return 0 if measure.of is not None else _DIGITS.get(measure.unit, 1)
 
 
 def _causes(causes: dict[Cause, float]) -> Table:
@@ -138,5 +139,5 @@ def _causes(causes: dict[Cause, float]) -> Table:
     for cause, chance in sorted(causes.items(), key=lambda item: -item[1]):
         if chance >= _LEAST_BAR:
             bar = "█" * max(1, round(chance * _BAR_CELLS))
-            table.add_row(cause, Text(bar, style="cyan"), f"{100 * chance:.0f} %", CAUSE_WORDS[cause])
+            table.add_row(cause, Text(bar, style="cyan"), f"{100 * chance:.0f} %", str(cause_named(cause)))
     return table

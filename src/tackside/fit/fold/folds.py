@@ -12,6 +12,7 @@ from typing import Literal, NamedTuple
 from tackside.errors import BadRecord
 from tackside.fit.model import FoldName
 from tackside.fit.sizes.formats import SAME_MM
+from tackside.messages.place import Place
 from tackside.records import Crease
 
 FoldKind = FoldName
@@ -27,17 +28,17 @@ class OpenSheet(NamedTuple):
     creases: tuple[Crease, ...]
 
 
-class Grid(NamedTuple):
+class CreaseGrid(NamedTuple):
     """Start and length of each column and each row between the creases, in mm, from the top left."""
 
     columns: tuple[tuple[float, float], ...]
     rows: tuple[tuple[float, float], ...]
 
 
-def grid_of(size_mm: tuple[float, float], creases: Sequence[Crease]) -> Grid:
+def grid_of(size_mm: tuple[float, float], creases: Sequence[Crease]) -> CreaseGrid:
     """The sheet cut by its creases; two creases in one place count once. Raises BadRecord for one outside it."""
     width, height = size_mm
-    return Grid(_spans(width, creases, "vertical"), _spans(height, creases, "horizontal"))
+    return CreaseGrid(_spans(width, creases, "vertical"), _spans(height, creases, "horizontal"))
 
 
 def fold_of(size_mm: tuple[float, float], creases: Sequence[Crease]) -> FoldKind:
@@ -71,10 +72,7 @@ def opened(
     """
     w, h = folded_mm
     if short_mm < 0 or short_mm >= (h if kind == "top" else w):
-        raise BadRecord(
-            f"a front shorter by {short_mm:g} mm does not go with a card of {w:g} × {h:g} mm",
-            "shorten it by less",
-        )
+        raise BadRecord("fold.front-too-short", short_mm=short_mm, card_mm=(w, h))
     if kind == "flat":
         return OpenSheet(folded_mm, ())
     if kind == "side":
@@ -85,7 +83,7 @@ def opened(
         cross = Crease(direction="vertical", at_mm=w), Crease(direction="horizontal", at_mm=h)
         return OpenSheet((2 * w, 2 * h), cross)
     if kind == "other":
-        raise BadRecord("this fold has no one open sheet", "name its creases in the stock file")
+        raise BadRecord("fold.no-one-sheet")
     length = w if across else h
     first, second = _two_creases(length, kind)
     total = second + (length / 2 if kind == "gate" else length)
@@ -126,10 +124,11 @@ def _spans(
     cuts = {crease.at_mm for crease in creases if crease.direction == direction}
     outside = next((cut for cut in sorted(cuts) if not 0 < cut < length), None)
     if outside is not None:
-        edge = "width" if direction == "vertical" else "height"
         raise BadRecord(
-            f"a {direction} crease at {outside:g} mm lies outside the sheet, whose {edge} is {length:g} mm",
-            f"give an at_mm between 0 and {length:g}",
+            f"fold.{direction}-crease-outside",
+            place=Place("stock", ("creases",)),
+            at_mm=outside,
+            length_mm=length,
         )
     return tuple((start, end - start) for start, end in pairwise([0.0, *sorted(cuts), length]))
 
@@ -142,7 +141,4 @@ def _refuse_wrong_way(creases: Sequence[Crease], shape: tuple[int, int]) -> None
     ordered = sorted(creases, key=lambda crease: crease.at_mm)
     if sorted(shape) == [1, 3] and [crease.folds for crease in ordered] == ["out", "in"]:
         return
-    raise BadRecord(
-        f'the crease at {outward[0]:g} mm has folds = "out", as only the first crease of an accordion may',
-        "leave folds out, or give it to the left or upper one of two creases in one direction",
-    )
+    raise BadRecord("fold.folds-out", place=Place("stock", ("creases",)), at_mm=outward[0])

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from tackside.fit.fold.folds import fold_of
 from tackside.fit.fold.panels import panels
 from tackside.fit.model import Insert, InsideAdvice
-from tackside.fit.sizes.page_size import in_words
+from tackside.messages.message import Message
 from tackside.records import Crease, Stock
 
 # How far an insert stays inside the card at each free edge, so that it never peeps out (docs/sources.md, S9).
@@ -44,30 +46,22 @@ def inside_advice(stock: Stock) -> InsideAdvice:
         return InsideAdvice(
             outside_is_coated=coated,
             inside_takes="unknown" if coated is None else "print" if coated else "text",
-            sentence="The quarter fold prints all four panels on one face; the other face stays hidden and bare.",
+            sentence=Message("fit.quarter-prints-one-face"),
         )
-    added = f", or add an insert sheet of {_in_words(insert)}" if insert else ""
-    takes, sentence = {
-        "front": (
-            "text",
-            f"The {face} is not coated: leave it blank to write on, print text only on it{added}.",
-        ),
-        "both": (
-            "print",
-            f"The {face} is coated too and takes a picture. Some pens smear on a coating: try yours on a spot "
-            f"that nobody sees{added}.",
-        ),
-        "back": (
-            "print",
-            f"The coated face is the {face}: a picture on the outside would come out dull. Use the card the other way "
-            f"about where its crease allows, or keep the picture for the {face}.",
-        ),
-        "none": (
-            "text",
-            f"Neither face is coated: expect text at best on the {face}; leave it blank to write on{added}.",
-        ),
-        "unknown": ("unknown", f"Find out which face is coated before you plan the {face}{added}."),
-    }[stock.coated]
+    sheet = None if insert is None else _in_words(insert)
+    advice: dict[str, tuple[Literal["print", "text", "unknown"], str]] = {
+        "front": ("text", "fit.inside-bare"),
+        "both": ("print", "fit.inside-coated"),
+        "back": ("print", "fit.inside-alone-coated"),
+        "none": ("text", "fit.neither-coated"),
+        "unknown": ("unknown", "fit.inside-unknown"),
+    }
+    takes, code = advice[stock.coated]
+    named = Message(f"fit.face-{face}")
+    if sheet is None or stock.coated == "back":
+        sentence = Message(code, face=named)
+    else:
+        sentence = Message(f"{code}-or-insert", face=named, insert=sheet)
     return InsideAdvice(outside_is_coated=coated, inside_takes=takes, sentence=sentence)
 
 
@@ -87,7 +81,7 @@ def _insert(leaf: tuple[float, float], direction: str | None) -> Insert | None:
     return Insert(size_mm=(w, 2 * h), folded_mm=(w, h), crease=Crease(direction="horizontal", at_mm=h))
 
 
-def _in_words(insert: Insert) -> str:
+def _in_words(insert: Insert) -> Message:
     if insert.crease is None:
-        return in_words(insert.size_mm)
-    return f"{in_words(insert.size_mm)}, folded to {in_words(insert.folded_mm)}"
+        return Message("fit.insert-flat", size_mm=insert.size_mm)
+    return Message("fit.insert-folded", size_mm=insert.size_mm, folded_mm=insert.folded_mm)

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tackside.fit.fold.folds import FoldKind, Grid, fold_of, grid_of
+from tackside.fit.fold.folds import CreaseGrid, FoldKind, fold_of, grid_of
 from tackside.fit.fold.turns import turn_of
 from tackside.fit.model import Fold, Panel
 from tackside.messages.message import Message
@@ -89,7 +89,7 @@ def panels(
     )
 
 
-def _names(kind: FoldKind, grid: Grid) -> tuple[Sequence[str], Sequence[str]]:
+def _names(kind: FoldKind, grid: CreaseGrid) -> tuple[Sequence[str], Sequence[str]]:
     """Names on the outside and on the inside face, row by row from the top left. No two of a face are the same."""
     columns, rows = len(grid.columns), len(grid.rows)
     if kind != "other":

@@ -5,6 +5,7 @@ from __future__ import annotations
 from tackside.fit.model import Envelope
 from tackside.fit.sizes.format_tables import ENVELOPES, Family, Format
 from tackside.fit.sizes.formats import card_of, sheet_of
+from tackside.messages.message import Message
 
 # What is usually left in each direction beside the card and its thickness (3 to 6 mm; docs/sources.md, S5).
 LEAST_CLEARANCE_MM = 3.0
@@ -78,15 +79,15 @@ def _pair_of(card: Format) -> str | None:
     return f"C{card.name[1:]}" if card.name.startswith("A") else None
 
 
-def _remark(envelope: Format, clearance_mm: tuple[float, float], pair: str | None) -> str:
+def _remark(envelope: Format, clearance_mm: tuple[float, float], pair: str | None) -> Message | None:
     if min(clearance_mm) < LEAST_CLEARANCE_MM:
-        return (
-            f"snug: {min(clearance_mm):.1f} mm is left where 3 mm is usual; "
-            f"try one {envelope.name} envelope before you buy a box"
+        return Message(
+            "post.envelope-snug",
+            left_mm=min(clearance_mm),
+            usual_mm=LEAST_CLEARANCE_MM,
+            envelope=envelope.name,
         )
     if max(clearance_mm) <= USUAL_CLEARANCE_MM:
-        return ""
-    spare = f"{clearance_mm[0]:.0f} × {clearance_mm[1]:.0f} mm to spare"
-    if envelope.name == pair:
-        return f"made for this size, with {spare}"
-    return f"roomy, with {spare} (3 to 6 mm is usual)"
+        return None
+    code = "post.envelope-made-for-it" if envelope.name == pair else "post.envelope-roomy"
+    return Message(code, spare_mm=clearance_mm, least_mm=LEAST_CLEARANCE_MM, most_mm=USUAL_CLEARANCE_MM)

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field
 
 from tackside.fit.model import Envelope, Mailed, PostCheck
+from tackside.messages.message import Message
 from tackside.records import Record, Stock
 from tackside.records.stock import LengthMm, Name, SizeMm
 
@@ -96,7 +97,7 @@ def check(letter: Mailed, service: PostService) -> PostCheck:
     )
 
 
-def _against(letter: Mailed, service: PostService) -> Iterator[str]:
+def _against(letter: Mailed, service: PostService) -> Iterator[Message]:
     for edge, length, least, most in zip(
         ("long", "high"),
         letter.size_mm,
@@ -105,30 +106,30 @@ def _against(letter: Mailed, service: PostService) -> Iterator[str]:
         strict=True,
     ):
         if most is not None and length > most:
-            yield f"its envelope is {length:g} mm {edge}, over {most:g} mm"
+            yield Message(f"post.too-{edge}", length_mm=length, limit_mm=most)
         if least is not None and length < least:
-            yield f"its envelope is {length:g} mm {edge}, under {least:g} mm"
+            yield Message(f"post.too-little-{edge}", length_mm=length, limit_mm=least)
     thickness, mass = letter.thickness_mm, letter.mass_g
     if thickness is not None and service.max_thickness_mm and thickness > service.max_thickness_mm:
-        yield f"it is {thickness:g} mm thick, over {service.max_thickness_mm:g} mm"
+        yield Message("post.too-thick", thickness_mm=thickness, limit_mm=service.max_thickness_mm)
     if thickness is not None and service.min_thickness_mm and thickness < service.min_thickness_mm:
-        yield f"it is {thickness:g} mm thick, under {service.min_thickness_mm:g} mm"
+        yield Message("post.too-thin", thickness_mm=thickness, limit_mm=service.min_thickness_mm)
     if mass is not None and service.max_mass_g and mass > service.max_mass_g:
-        yield f"it weighs {mass:g} g, over {service.max_mass_g:g} g"
+        yield Message("post.too-heavy", mass=mass, limit=service.max_mass_g)
 
 
-def _surcharge(letter: Mailed, service: PostService) -> str | None:
+def _surcharge(letter: Mailed, service: PostService) -> Message | None:
     if service.surcharge_outside_ratio is None:
         return None
     least, most = service.surcharge_outside_ratio
     ratio = letter.size_mm[0] / letter.size_mm[1]
     if least <= ratio <= most:
         return None
-    shape = "square" if ratio < 1.01 else f"{ratio:.2f} times as long as high"
-    return f"it is {shape}, outside {least:g} to {most:g}, and costs more"
+    code = "post.square-costs-more" if ratio < 1.01 else "post.shape-costs-more"
+    return Message(code, ratio=ratio, least=least, most=most)
 
 
-def _unchecked(letter: Mailed, service: PostService) -> Iterator[str]:
+def _unchecked(letter: Mailed, service: PostService) -> Iterator[Literal["mass", "thickness"]]:
     if letter.mass_g is None and service.max_mass_g:
         yield "mass"
     if letter.thickness_mm is None and (service.max_thickness_mm or service.min_thickness_mm):

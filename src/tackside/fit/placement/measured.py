@@ -17,6 +17,7 @@ from tackside.fit.placement.correction import (
 )
 from tackside.fit.placement.residual import COMMON_SD_MM, COMMON_WITHIN_MM, Residual, residual_of
 from tackside.fit.sizes.formats import SAME_MM
+from tackside.messages.message import Message
 from tackside.records import Placement, Record
 from tackside.records.sheet_plan import Side
 
@@ -82,15 +83,15 @@ class MeasuredPlacement(Record):
     safe_border_mm: float
     enlargement_mm: tuple[float, float] | None = None
     correction: Correction = IDENTITY
-    basis: str
-    notices: tuple[str, ...] = ()
+    basis: Message
+    notices: tuple[Message, ...] = ()
 
 
 UNMEASURED = MeasuredPlacement(
     residual_mm=COMMON_SD_MM,
     within_95_mm=COMMON_WITHIN_MM,
     safe_border_mm=SAFE_RESIDUALS * COMMON_SD_MM,
-    basis=f"Nothing is measured yet: ±{COMMON_WITHIN_MM:g} mm is what the trade sees, and nothing is corrected.",
+    basis=Message("placement.unmeasured", within_mm=COMMON_WITHIN_MM),
 )
 
 
@@ -116,10 +117,7 @@ def measure(
     scale_x, scale_y, turn, skew, offset = placement_of(mean)
     left = residual_of(matrices, size_mm)
     if not borderless and _is_scaled(scale_x, scale_y):
-        notices.append(
-            f"The print path scales by about {(scale_x + scale_y) / 2:.3f} both ways: switch off any fitting to the "
-            "page and print a new test sheet, rather than correct it."
-        )
+        notices.append(Message("placement.scaled", scale=(scale_x + scale_y) / 2))
     return MeasuredPlacement(
         trials=tuple(trial for trial, _ in used),
         offset_mm=offset,
@@ -138,20 +136,15 @@ def measure(
     )
 
 
-def _usable(placements: Sequence[tuple[str, Placement]]) -> tuple[list[tuple[str, Matrix]], list[str]]:
+def _usable(placements: Sequence[tuple[str, Placement]]) -> tuple[list[tuple[str, Matrix]], list[Message]]:
     used: list[tuple[str, Matrix]] = []
-    notices: list[str] = []
+    notices: list[Message] = []
     for trial, placement in placements:
         matrix = matrix_of(placement)
         if matrix is None:
-            notices.append(
-                f"Trial {trial} tells no offset: scan it again with all four edges of the sheet in view."
-            )
+            notices.append(Message("placement.no-offset", trial=trial))
         elif not _is_believable(matrix):
-            notices.append(
-                f"Trial {trial} is left out: it lies so far off that its page size or scaling was wrong. "
-                "Print it again at 100 % on the page size that the fit names."
-            )
+            notices.append(Message("placement.left-out", trial=trial))
         else:
             used.append((trial, matrix))
     return used, notices
@@ -192,11 +185,8 @@ def _enlargement(scale_x: float, scale_y: float, size_mm: tuple[float, float]) -
     return (scale_x - 1.0) * size_mm[0] / 2, (scale_y - 1.0) * size_mm[1] / 2
 
 
-def _basis(left: Residual, count: int) -> str:
+def _basis(left: Residual, count: int) -> Message:
     if left.measured:
-        return f"The spread is measured over {count} prints."
-    prints = "One print tells no spread" if count == 1 else "Two prints may agree by luck"
-    return (
-        f"{prints}: the trade's ±{COMMON_WITHIN_MM:g} mm is taken for it. Print and read more test sheets on the same "
-        "way, three in all or more, to have your own."
-    )
+        return Message("placement.measured", prints=count)
+    code = "placement.one-print" if count == 1 else "placement.two-prints"
+    return Message(code, within_mm=COMMON_WITHIN_MM)

@@ -59,22 +59,19 @@ def mistakes(size_mm: tuple[float, float], folded_mm: tuple[float, float]) -> li
     return said
 
 
-def what_to_choose(stock: Stock, folded_mm: tuple[float, float]) -> str:
+def what_to_choose(stock: Stock, folded_mm: tuple[float, float]) -> Message:
     """A note on what goes into the driver: the open size, never the folded one."""
     size = stock.open_size_mm
     found, typed = sheet_of(size), custom_size(size)
     if typed is None and found is not None:
-        choose = f"In the driver choose {found.format.name}"
+        choose = Message("fit.choose-page-size", size=found.format.name)
     else:
-        choose = f"In the driver make a custom page size of {typed}, width × height"
+        choose = Message("fit.make-page-size", size=typed)
     if not stock.creases and card_of(size) and min(size) < LARGEST_FOLDED_MM:
-        return (
-            f"{choose}. Packs state the folded size: if this card folds, the open size and the crease belong "
-            "in the stock file."
-        )
+        return Message("fit.page-size-unless-it-folds", choose=choose)
     if not stock.creases:
-        return f"{choose}."
-    return f"{choose}: the feed takes the open sheet, not the folded {in_words(folded_mm)} that packs state."
+        return Message("fit.page-size", choose=choose)
+    return Message("fit.page-size-open", choose=choose, folded_mm=folded_mm)
 
 
 def _full(each: Format) -> str:

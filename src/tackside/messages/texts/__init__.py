@@ -1,1 +1,1 @@
-"""The texts, one module a subject: a code's first part names its module."""
+"""The texts, one module a subject, in rooms: a code's first part names its module."""

@@ -9,9 +9,9 @@ from pathlib import Path
 from tackside.errors import BadImage
 from tackside.picture.check.clipping import on_clipping
 from tackside.picture.check.file_findings import on_file, on_refusal, on_transparency
-from tackside.picture.check.finding import Finding, worst_first
+from tackside.picture.check.finding import PictureFinding, worst_first
 from tackside.picture.check.resolution import (
-    Resolution,
+    PrintResolution,
     Use,
     detail_share,
     on_detail,
@@ -34,9 +34,9 @@ class PictureCheck:
     path: Path
     picture: Picture | None
     survey: Survey | None
-    resolution: Resolution | None
+    resolution: PrintResolution | None
     detail: float | None
-    findings: tuple[Finding, ...]
+    findings: tuple[PictureFinding, ...]
 
 
 def check_picture(path: Path | str, use: Use | None = None, cards: Sequence[ReadCard] = ()) -> PictureCheck:
@@ -49,7 +49,7 @@ def check_picture(path: Path | str, use: Use | None = None, cards: Sequence[Read
         picture = open_picture(path)
         seen = survey(path)
     except BadImage as error:
-        return PictureCheck(path, None, None, None, None, (on_refusal(path, error),))
+        return PictureCheck(path, None, None, None, None, (on_refusal(error),))
     findings = [
         *on_file(picture),
         *on_transparency(seen.transparent),

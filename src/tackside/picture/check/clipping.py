@@ -8,37 +8,26 @@ from __future__ import annotations
 
 from typing import Literal
 
-from tackside.picture.check.finding import Finding, percent
+from tackside.messages.message import Message
+from tackside.picture.check.finding import PictureFinding, percent
 from tackside.picture.check.survey import Clipped
 
 ALL_CHANNELS = 0.01
 ONE_CHANNEL = 0.03
 CHANNEL_NAMES = ("red", "green", "blue")
-
-_SAYS = {
-    "highlights": (
-        "at the very top: that will be bare card",
-        "lower the highlights and export it anew from the original, unless they are a white ground or glints",
-    ),
-    "shadows": (
-        "at the very bottom: that will be one flat black",
-        "lift the shadows and export it anew from the original, unless they are a black ground",
-    ),
-}
+UNEVEN = 0.001  # the channels' shares differ by as much: then each is named
 
 
-def on_clipping(end: Literal["highlights", "shadows"], clipped: Clipped | None) -> list[Finding]:
+def on_clipping(end: Literal["highlights", "shadows"], clipped: Clipped | None) -> list[PictureFinding]:
     """At most one finding an end; its figure is the share of all channels at once, else of the worst channel."""
     if clipped is None:
         return []
-    what, mend = _SAYS[end]
     if clipped.all_channels >= ALL_CHANNELS:
         return [
-            Finding(
+            PictureFinding(
                 f"clipped-{end}",
                 "mend" if clipped.all_channels >= 2 * ALL_CHANNELS else "note",
-                f"{percent(clipped.all_channels)} of it is {what}{_by_channel(clipped)}",
-                mend,
+                _all_channels(end, clipped),
                 round(clipped.all_channels, 5),
                 "of the pixels",
             )
@@ -46,24 +35,23 @@ def on_clipping(end: Literal["highlights", "shadows"], clipped: Clipped | None) 
     if len(clipped.channels) < 3 or clipped.worst_channel < ONE_CHANNEL:
         return []
     worst = CHANNEL_NAMES[clipped.channels.index(clipped.worst_channel)]
-    where = "highest" if end == "highlights" else "lowest"
+    share = percent(clipped.worst_channel)
     return [
-        Finding(
+        PictureFinding(
             f"clipped-{end}-channel",
             "note",
-            f"{worst} is at its {where} number in {percent(clipped.worst_channel)} of it: strong colours there may lie "
-            "flat, without their finer tones",
-            "take some saturation back and export it anew from the original, or convert from a wider space",
+            Message(
+                f"picture.clipped-{end}-channel", channel=Message(f"picture.channel.{worst}"), share=share
+            ),
             round(clipped.worst_channel, 5),
             "of the pixels",
         )
     ]
 
 
-def _by_channel(clipped: Clipped) -> str:
-    if max(clipped.channels) - min(clipped.channels) < 0.001:
-        return ""
-    each = ", ".join(
-        f"{name} {percent(share)}" for name, share in zip(CHANNEL_NAMES, clipped.channels, strict=True)
-    )
-    return f" ({each})"
+def _all_channels(end: str, clipped: Clipped) -> Message:
+    share = percent(clipped.all_channels)
+    if max(clipped.channels) - min(clipped.channels) < UNEVEN:
+        return Message(f"picture.clipped-{end}", share=share)
+    each = {name: percent(part) for name, part in zip(CHANNEL_NAMES, clipped.channels, strict=True)}
+    return Message(f"picture.clipped-{end}-by-channel", share=share, **each)

@@ -12,9 +12,10 @@ import pyvips
 from tackside.colour.gamut import grid_volume
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
 from tackside.errors import BadImage, BadProfile
-from tackside.picture.check.finding import Finding, percent
-from tackside.picture.file.kinds import MEND, kind_of
-from tackside.picture.file.open import MOST_PIXELS, Picture
+from tackside.messages.message import Message
+from tackside.picture.check.finding import PictureFinding, Severity, percent
+from tackside.picture.file.kinds import kind_of
+from tackside.picture.file.open import Picture
 from tackside.profile.icc.inspect import describe, profile_class
 from tackside.profile.link.convert import embedded_profile, require_usable, rgb_to_lab_by_profile
 
@@ -24,29 +25,26 @@ TOO_WIDE_FOR_8_BITS = 1.75
 ENORMOUS_PIXELS = 200_000_000  # past any small printer's largest sheet at its own grid, A3 at 1100 ppi
 GRID_STEPS = 7
 SEEN_SHARE = 0.001
-EXPORT_SRGB = "export it anew as RGB in sRGB, with the profile embedded"
+# What ``open_picture`` says of a file that it does not take, and the finding's name that scripts rely on.
+REFUSALS = {
+    "picture.too-many-pixels": "enormous",
+    "picture.animation": "several-pictures",
+    "picture.several": "several-pictures",
+    "picture.cmyk-without-profile": "cmyk-without-profile",
+    "picture.cmyk-profile": "cmyk-without-profile",
+}
 
 
-def on_refusal(path: Path, error: BadImage) -> Finding:
-    """Why ``open_picture`` would not take the file, under a name that scripts can rely on."""
-    name = "broken"
-    header = _header_or_none(path)
-    if header is not None:
-        frames = header.get("n-pages") if header.get_typeof("n-pages") else 1
-        if header.width * header.height > MOST_PIXELS:
-            name = "enormous"
-        elif frames > 1:
-            name = "several-pictures"
-        elif header.interpretation == "cmyk":
-            name = "cmyk-without-profile"
-    return Finding(name, "stop", error.what, error.fix)
+def on_refusal(error: BadImage) -> PictureFinding:
+    """Why ``open_picture`` would not take the file."""
+    return PictureFinding(REFUSALS.get(error.message.code, "broken"), "stop", error.message)
 
 
-def on_file(picture: Picture) -> list[Finding]:
+def on_file(picture: Picture) -> list[PictureFinding]:
     """Findings that need the header only."""
     header = _header_or_none(picture.path)
     if header is None:
-        return [on_refusal(picture.path, BadImage(f"{picture.path} cannot be read", MEND))]
+        return [on_refusal(BadImage("picture.unreadable", file=str(picture.path)))]
     return [
         *_on_profile(picture, header),
         *_on_colour_model(header),
@@ -55,140 +53,68 @@ def on_file(picture: Picture) -> list[Finding]:
     ]
 
 
-def on_transparency(share: float) -> list[Finding]:
+def on_transparency(share: float) -> list[PictureFinding]:
     if share == 0:
         return []
-    return [
-        Finding(
-            "transparent",
-            "mend" if share >= SEEN_SHARE else "note",
-            f"{percent(share)} of it is transparent; it will be laid on white, and the card's own white is another",
-            "lay it on the ground that you want, and save it without transparency",
-            round(share, 5),
-            "of the pixels",
-        )
-    ]
+    severity: Severity = "mend" if share >= SEEN_SHARE else "note"
+    told = Message("picture.transparent", share=percent(share))
+    return [PictureFinding("transparent", severity, told, round(share, 5), "of the pixels")]
 
 
-def _on_profile(picture: Picture, header: pyvips.Image) -> list[Finding]:
+def _on_profile(picture: Picture, header: pyvips.Image) -> list[PictureFinding]:
     embedded = embedded_profile(header)
     if embedded is None:
         if header.interpretation in ("lab", "labs", "labq"):
             return []
-        return [
-            Finding(
-                "profile-missing",
-                "mend",
-                "it has no colour profile, so its colours are a guess; sRGB is assumed",
-                "save it anew with the profile of the space it was edited in embedded",
-            )
-        ]
+        return [PictureFinding("profile-missing", "mend", Message("picture.profile-missing"))]
     if picture.profile is None:
-        return [_damaged(embedded)]
+        return [PictureFinding("profile-damaged", "mend", _damaged(embedded))]
     kind = profile_class(embedded)
     if kind not in ("display", "colour space"):
-        return [
-            Finding(
-                "profile-odd",
-                "mend",
-                f'its profile "{describe(embedded)}" is of the class {kind}: its numbers are those of one device',
-                "convert it to sRGB in whatever made it" if kind == "input" else EXPORT_SRGB,
-            )
-        ]
+        code = "picture.profile-odd-input" if kind == "input" else "picture.profile-odd"
+        return [PictureFinding("profile-odd", "mend", Message(code, profile=describe(embedded), kind=kind))]
     return _on_wide_space(embedded, picture.bits)
 
 
-def _damaged(embedded: bytes) -> Finding:
+def _damaged(embedded: bytes) -> Message:
     try:
         require_usable(embedded)
-        reason = "its colour profile does not fit its colours"
+        reason = Message("picture.profile-does-not-fit")
     except BadProfile as error:
-        reason = error.what
-    return Finding(
-        "profile-damaged",
-        "mend",
-        f"{reason}; sRGB is assumed in its place",
-        "save it anew with its profile embedded",
-    )
+        reason = error.message
+    return Message("picture.profile-damaged", reason=reason)
 
 
-def _on_wide_space(profile: bytes, bits: int) -> list[Finding]:
+def _on_wide_space(profile: bytes, bits: int) -> list[PictureFinding]:
     size = _volume_over_srgb(profile)
     if size is None or size < WIDE:
         return []
-    name = describe(profile)
+    name: str = "profile-wide"
+    severity: Severity = "note"
     if size >= TOO_WIDE_FOR_8_BITS and bits == 8:
-        return [
-            Finding(
-                "profile-wide-8-bits",
-                "mend",
-                f'its space "{name}" is {size:.1f} times as large as sRGB, too large for 8 bits: soft tones may band',
-                "export it at 16 bits, or in sRGB from the original",
-                round(size, 2),
-                "times sRGB",
-            )
-        ]
-    return [
-        Finding(
-            "profile-wide",
-            "note",
-            f'its space "{name}" is {size:.1f} times as large as sRGB; read as sRGB it would print dull',
-            "print from a program that honours the embedded profile",
-            round(size, 2),
-            "times sRGB",
-        )
-    ]
+        name, severity = "profile-wide-8-bits", "mend"
+    told = Message(f"picture.{name}", profile=describe(profile), times=size)
+    return [PictureFinding(name, severity, told, round(size, 2), "times sRGB")]
 
 
-def _on_colour_model(header: pyvips.Image) -> list[Finding]:
+def _on_colour_model(header: pyvips.Image) -> list[PictureFinding]:
     if header.interpretation == "cmyk":
-        return [
-            Finding(
-                "cmyk",
-                "mend",
-                "it is a CMYK file, separated for another press; small inkjets take RGB, and what was lost stays lost",
-                "go back to the RGB original if there is one",
-            )
-        ]
+        return [PictureFinding("cmyk", "mend", Message("picture.cmyk"))]
     if header.bands - int(header.hasalpha()) == 1:
-        return [
-            Finding(
-                "grey",
-                "note",
-                "it is a grey file; a printer mixes greys from colours, so a cast will show more than in a picture",
-                "print the grey ramp of a test sheet first, and compare under daylight",
-            )
-        ]
+        return [PictureFinding("grey", "note", Message("picture.grey"))]
     return []
 
 
-def _on_turn(picture: Picture) -> list[Finding]:
-    if not picture.turned:
-        return []
-    return [
-        Finding(
-            "turned",
-            "note",
-            "its EXIF data ask for a turn, which some programs overlook; Tackside turns it upright",
-            "if it lies on its side anywhere, save it anew turned for good",
-        )
-    ]
+def _on_turn(picture: Picture) -> list[PictureFinding]:
+    return [PictureFinding("turned", "note", Message("picture.turned"))] if picture.turned else []
 
 
-def _on_size(picture: Picture) -> list[Finding]:
+def _on_size(picture: Picture) -> list[PictureFinding]:
     pixels = picture.size_px[0] * picture.size_px[1]
     if pixels <= ENORMOUS_PIXELS:
         return []
-    return [
-        Finding(
-            "enormous",
-            "note",
-            f"it has {pixels / 1e6:,.0f} million pixels, more than a card can show",
-            "reduce it to the size that the card needs",
-            round(pixels / 1e6, 1),
-            "million pixels",
-        )
-    ]
+    told = Message("picture.enormous", million=pixels / 1e6)
+    return [PictureFinding("enormous", "note", told, round(pixels / 1e6, 1), "million pixels")]
 
 
 @lru_cache(maxsize=32)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from tackside.picture.check.finding import Finding, percent
+from tackside.messages.message import Message
+from tackside.picture.check.finding import PictureFinding, Severity, percent
 from tackside.picture.check.spectrum import Detail
 from tackside.units import MM_PER_INCH
 
@@ -28,13 +29,13 @@ class Use:
     """
 
     size_mm: tuple[float, float]
-    place: str
+    place: Message
     grid_ppi: float | None = None
     distance_cm: float = 30.0
 
 
 @dataclass(frozen=True)
-class Resolution:
+class PrintResolution:
     """Pixels an inch in the place; ``eye_ppi`` is what the eye can tell at the distance; ``shown`` the share of
     the picture that is left once it fills the place (0 to 1)."""
 
@@ -43,11 +44,11 @@ class Resolution:
     shown: float
 
 
-def resolution_in(size_px: tuple[int, int], use: Use) -> Resolution:
+def resolution_in(size_px: tuple[int, int], use: Use) -> PrintResolution:
     """The true resolution of an upright picture that fills its place, its longer parts cropped."""
     along = [pixels / (mm / MM_PER_INCH) for pixels, mm in zip(size_px, use.size_mm, strict=True)]
     ppi = min(along)
-    return Resolution(ppi, eye_limit_ppi(use.distance_cm), ppi / max(along))
+    return PrintResolution(ppi, eye_limit_ppi(use.distance_cm), ppi / max(along))
 
 
 def eye_limit_ppi(distance_cm: float) -> float:
@@ -65,39 +66,23 @@ def detail_share(detail: Detail | None) -> float:
     return 1.0
 
 
-def on_detail(detail: Detail | None, size_px: tuple[int, int]) -> list[Finding]:
+def on_detail(detail: Detail | None, size_px: tuple[int, int]) -> list[PictureFinding]:
     """Enlarged, doubled or soft pictures: pixels that hold no detail."""
     share = detail_share(detail)
     if detail is None or share == 1.0:
         return []
     factor = 1 / share
     if detail.repeated >= REPEATED:
-        return [
-            Finding(
-                "pixels-repeated",
-                "mend",
-                f"rows and columns of pixels repeat their neighbours: it was enlarged about {factor:.1f} times "
-                "without smoothing, and its steps will show",
-                "find the picture as it was before it was enlarged",
-                round(factor, 2),
-                "times",
-            )
-        ]
-    held = " × ".join(f"{pixels * share:,.0f}".replace(",", " ") for pixels in size_px)
-    return [
-        Finding(
-            "detail-missing",
-            "mend",
-            f"its detail ends at {percent(share)} of what its pixels could hold, as if {held} pixels had been enlarged "
-            f"{factor:.1f} times; a lens out of focus or strong smoothing looks the same",
-            "find the original file; if this is it, print it smaller or live with the softness",
-            round(share, 3),
-            "of Nyquist",
-        )
-    ]
+        told = Message("picture.pixels-repeated", times=factor)
+        return [PictureFinding("pixels-repeated", "mend", told, round(factor, 2), "times")]
+    width, height = (round(pixels * share) for pixels in size_px)
+    told = Message(
+        "picture.detail-missing", share=percent(share), width_px=width, height_px=height, times=factor
+    )
+    return [PictureFinding("detail-missing", "mend", told, round(share, 3), "of Nyquist")]
 
 
-def on_resolution(size_px: tuple[int, int], detail: Detail | None, use: Use) -> list[Finding]:
+def on_resolution(size_px: tuple[int, int], detail: Detail | None, use: Use) -> list[PictureFinding]:
     found = resolution_in(size_px, use)
     share = detail_share(detail)
     true_ppi = found.ppi * share
@@ -105,45 +90,40 @@ def on_resolution(size_px: tuple[int, int], detail: Detail | None, use: Use) -> 
     if true_ppi < found.eye_ppi:
         findings.append(_too_coarse(size_px, found, share, use))
     elif use.grid_ppi is not None and found.ppi > use.grid_ppi * 1.05:
-        findings.append(
-            Finding(
-                "resolution-beyond-grid",
-                "note",
-                f"{found.ppi:.0f} ppi on {use.place} is finer than the printer's grid of {use.grid_ppi:g} ppi",
-                f"nothing to do; reduced to {use.grid_ppi:g} ppi the file would print the same and be smaller",
-                round(found.ppi, 1),
-                "ppi",
-            )
+        told = Message(
+            "picture.resolution-beyond-grid", ppi=found.ppi, place=use.place, grid_ppi=use.grid_ppi
         )
+        findings.append(PictureFinding("resolution-beyond-grid", "note", told, round(found.ppi, 1), "ppi"))
     if found.shown < 1 - MOST_CROPPED:
-        findings.append(
-            Finding(
-                "much-cropped",
-                "note",
-                f"filling {use.place} ({_size(use.size_mm)}) shows only {percent(found.shown)} of the picture",
-                "choose the crop yourself, or keep all of it with a border",
-                round(found.shown, 3),
-                "shown",
-            )
+        told = Message(
+            "picture.much-cropped", place=use.place, size_mm=use.size_mm, share=percent(found.shown)
         )
+        findings.append(PictureFinding("much-cropped", "note", told, round(found.shown, 3), "shown"))
     return findings
 
 
-def _too_coarse(size_px: tuple[int, int], found: Resolution, share: float, use: Use) -> Finding:
+def _too_coarse(size_px: tuple[int, int], found: PrintResolution, share: float, use: Use) -> PictureFinding:
     true_ppi = found.ppi * share
-    counted = f"{found.ppi:.0f} ppi" + ("" if share == 1.0 else f", of which its detail fills {true_ppi:.0f}")
-    wide, high = (mm * true_ppi / found.eye_ppi for mm in use.size_mm)
     aim = aimed_ppi(found.eye_ppi, use.grid_ppi)
-    pixels = " × ".join(str(math.ceil(mm * aim / MM_PER_INCH)) for mm in use.size_mm)
-    return Finding(
-        "resolution-low",
-        "mend" if true_ppi < COARSE * found.eye_ppi else "note",
-        f"on {use.place} ({_size(use.size_mm)}) it has {counted}; at {use.distance_cm:g} cm the eye can tell "
-        f"{found.eye_ppi:.0f}",
-        f"use a file of {pixels} pixels ({aim:.0f} ppi), or print it no larger than {wide:.0f} × {high:.0f} mm",
-        round(true_ppi, 1),
-        "ppi",
+    width, height = (math.ceil(mm * aim / MM_PER_INCH) for mm in use.size_mm)
+    told = {
+        "place": use.place,
+        "size_mm": use.size_mm,
+        "ppi": found.ppi,
+        "distance_cm": use.distance_cm,
+        "eye_ppi": found.eye_ppi,
+        "width_px": width,
+        "height_px": height,
+        "aim_ppi": aim,
+        "largest_mm": tuple(mm * true_ppi / found.eye_ppi for mm in use.size_mm),
+    }
+    message = (
+        Message("picture.resolution-low", **told)
+        if share == 1.0
+        else Message("picture.resolution-low-for-its-detail", **told, filled_ppi=true_ppi)
     )
+    severity: Severity = "mend" if true_ppi < COARSE * found.eye_ppi else "note"
+    return PictureFinding("resolution-low", severity, message, round(true_ppi, 1), "ppi")
 
 
 def aimed_ppi(eye_ppi: float, grid_ppi: float | None) -> float:
@@ -153,7 +133,3 @@ def aimed_ppi(eye_ppi: float, grid_ppi: float | None) -> float:
         return eye_ppi
     part = grid_ppi / max(1, math.floor(grid_ppi / eye_ppi * 1.04))  # 300 ppi satisfies an eye that tells 312
     return part if part <= 1.25 * eye_ppi else eye_ppi
-
-
-def _size(size_mm: tuple[float, float]) -> str:
-    return f"{size_mm[0]:.5g} × {size_mm[1]:.5g} mm"

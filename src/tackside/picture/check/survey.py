@@ -17,7 +17,6 @@ from numpy.typing import NDArray
 from tackside.colour.spaces import Floats
 from tackside.errors import BadImage
 from tackside.picture.check.spectrum import Detail, detail_of
-from tackside.picture.file.kinds import MEND
 
 TILE = 256
 SMALL_TILE = 128  # for pictures with an edge under two large tiles
@@ -87,7 +86,7 @@ def survey(path: Path) -> Survey:
             image = image.colourspace("rgb16")
         return _survey(image)
     except pyvips.Error as error:
-        raise BadImage(f"{path} breaks off or is damaged part of the way in", MEND) from error
+        raise BadImage("picture.breaks-off", file=str(path)) from error
 
 
 def _survey(image: pyvips.Image) -> Survey:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tackside.picture.choose.choose import Ranked
+from tackside.messages.message import Message
+from tackside.picture.choose.choose import RankedWay
 from tackside.picture.proof.figures import Figures
-from tackside.picture.proof.ways import Way
+from tackside.picture.proof.ways import PrintWay
 
 ALIKE, CLOSE = 1.0, 3.0  # points of the score: no difference that anyone would see, and a small one
 SEEN_LOSS = 0.08  # a twelfth of a part's local contrast
@@ -15,76 +16,79 @@ SEEN_GREY = 2.0
 FAR = 8.0  # mean ΔE00 beyond which a print is a different picture
 
 
-def best_of_each_stock(ranking: Sequence[Ranked]) -> list[Ranked]:
+def best_of_each_stock(ranking: Sequence[RankedWay]) -> list[RankedWay]:
     """The best way to each stock, best first."""
-    best: dict[str, Ranked] = {}
+    best: dict[str, RankedWay] = {}
     for each in ranking:
         best.setdefault(each.way.stock, each)
     return list(best.values())
 
 
-def answer(ranking: Sequence[Ranked], pictures: int) -> str:
+def answer(ranking: Sequence[RankedWay], pictures: int) -> Message:
     """One sentence, with a full stop: the stock, how to convert, how near, and what comes next."""
     stocks = best_of_each_stock(ranking)
     first = stocks[0]
-    whom = "this picture" if pictures == 1 else f"these {pictures} pictures"
-    said = f"For {whom} use {first.way.stock}, {how(first.way)}: {near(first.figures)}"
-    if first.figures.de00_mean > FAR:
-        said += ", which is far off, so see the proof before you print"
+    told = {
+        "count": pictures,
+        "stock": first.way.stock,
+        "way": how(first.way),
+        "result": near(first.figures),
+    }
     if len(stocks) == 1:
-        return f"{said}; it is the only card that was weighed up."
+        return Message("choose.only", **told)
     second = stocks[1]
     behind = first.score - second.score
     if behind < ALIKE:
-        return f"{said}; {second.way.stock} comes out alike, so take the cheaper or the one you like to hold."
+        return Message("choose.alike", **told, second=second.way.stock)
     if behind < CLOSE:
-        return f"{said}; {second.way.stock} is close behind."
-    return f"{said}; next comes {second.way.stock} with {_figure(second.figures)}{_worse(first, second)}."
+        return Message("choose.close", **told, second=second.way.stock)
+    told |= {"second": second.way.stock, "mean": second.figures.de00_mean}
+    worse = _worse(first, second)
+    return (
+        Message("choose.clear-and-loses", **told, worse=worse) if worse else Message("choose.clear", **told)
+    )
 
 
-def how(way: Way) -> str:
+def how(way: PrintWay) -> Message:
     """How to convert for a way, within a sentence."""
-    by = "converted by the card's own reading" if way.profile is None else f'with the profile "{way.profile}"'
-    return f"{by}, {way.variant.name}"
+    if way.profile is None:
+        return Message("choose.by-reading", intent=way.variant.name)
+    return Message("choose.by-profile", profile=way.profile, intent=way.variant.name)
 
 
-def near(figures: Figures) -> str:
-    return f"its colours come within {_figure(figures)}"
+def near(figures: Figures) -> Message:
+    """How near the colours come, within a sentence."""
+    far = figures.de00_mean > FAR
+    return Message("choose.result-far-off" if far else "choose.result", mean=figures.de00_mean)
 
 
-def why(ranked: Ranked) -> str:
+def why(ranked: RankedWay) -> Message:
     """What is lost by this way, worst first, as one sentence without a full stop."""
     figures = ranked.figures
+    told = {"mean": figures.de00_mean, "p95": figures.de00_p95}
     losses = _losses(figures)
-    said = f"{_figure(figures)}, 95 % under {figures.de00_p95:.1f}"
-    if not losses:
-        return f"{said}; shadows, strong colours and greys hold"
-    return f"{said}; {', '.join(losses)}"
+    return Message("choose.loses", **told, losses=losses) if losses else Message("choose.holds", **told)
 
 
-def _figure(figures: Figures) -> str:
-    return f"ΔE00 {figures.de00_mean:.1f} on average"
-
-
-def _losses(figures: Figures) -> list[str]:
+def _losses(figures: Figures) -> tuple[Message, ...]:
     found = []
     if (figures.lost_shadow or 0) >= SEEN_LOSS:
-        found.append(f"{100 * (figures.lost_shadow or 0):.0f} % of shadow detail lost")
+        found.append(Message("choose.loss.shadow", share=figures.lost_shadow))
     if (figures.lost_saturated or 0) >= SEEN_LOSS:
-        found.append(f"{100 * (figures.lost_saturated or 0):.0f} % of the detail in strong colours lost")
+        found.append(Message("choose.loss.saturated", share=figures.lost_saturated))
     if (figures.hue_shift_deg or 0) >= SEEN_HUE_DEG:
-        found.append(f"hues turn by {figures.hue_shift_deg:.0f}°")
+        found.append(Message("choose.loss.hue", degrees=figures.hue_shift_deg))
     if (figures.grey_balance or 0) >= SEEN_GREY:
-        found.append(f"greys drift by {figures.grey_balance:.1f}")
-    return found
+        found.append(Message("choose.loss.grey", drift=figures.grey_balance))
+    return tuple(found)
 
 
-def _worse(first: Ranked, second: Ranked) -> str:
-    """What the second loses that the first keeps, in a few words."""
-    pairs = (("lost_shadow", "shadow detail"), ("lost_saturated", "detail in strong colours"))
-    more = [
-        f"{100 * ((getattr(second.figures, name) or 0) - (getattr(first.figures, name) or 0)):.0f} % more {words} lost"
-        for name, words in pairs
-        if (getattr(second.figures, name) or 0) - (getattr(first.figures, name) or 0) >= SEEN_LOSS
-    ]
-    return f" and {' and '.join(more)}" if more else ""
+def _worse(first: RankedWay, second: RankedWay) -> tuple[Message, ...]:
+    """What the second loses that the first keeps."""
+    more = {
+        name: (getattr(second.figures, f"lost_{name}") or 0) - (getattr(first.figures, f"lost_{name}") or 0)
+        for name in ("shadow", "saturated")
+    }
+    return tuple(
+        Message(f"choose.more-loss.{name}", share=share) for name, share in more.items() if share >= SEEN_LOSS
+    )

@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from tackside.bench.store import Bench
 from tackside.errors import NotFound
 from tackside.files.suggest import not_found
 from tackside.fit.fit_stock import fit_stock
+from tackside.messages.message import Message
 from tackside.picture.choose.cards import CardReading
+from tackside.picture.found_reading import card_name
 from tackside.picture.proof.ways import LeftOut
-from tackside.picture.read_cards import card_name, newest_readings
-from tackside.records import Reading, Stock, Trial
+from tackside.records import Printer, Reading, Stock, Trial
+from tackside.records.money import price_a_sheet
 
 SIZE_SLACK_MM = 1.5  # a 5 × 7 in card is sold as 127 × 178 mm and measures 177.8
 
 
 @dataclass(frozen=True)
-class Wanted:
+class WantedCard:
     """What the card must be: one of these stocks (none named: any), for this printer, this size folded, no dearer a
     sheet, and at least so many sheets in the drawer. None asks nothing."""
 
@@ -31,7 +32,7 @@ class Wanted:
 
     @property
     def asks(self) -> bool:
-        return self != Wanted()
+        return self != WantedCard()
 
 
 @dataclass(frozen=True)
@@ -47,39 +48,36 @@ class Candidate:
         return self.trial.sheet.purpose == "device"
 
 
-def candidates(bench: Bench, wanted: Wanted) -> tuple[list[Candidate], list[LeftOut]]:
+def candidates(
+    read: Sequence[tuple[Trial, Reading]],
+    stocks: Mapping[str, Stock],
+    printers: Mapping[str, Printer],
+    wanted: WantedCard,
+) -> tuple[list[Candidate], list[LeftOut]]:
     """The cards to weigh up, and those that were read but are not what is wanted, each with its reason.
 
-    Raises NotFound for a stock or printer that is not on the bench, and where nothing was read.
+    ``read`` holds the newest reading of each card with its trial; stocks and printers stand by their names as they are
+    now. Raises NotFound for a stock that is not among them, and where nothing was read of one that is wanted.
     """
-    stocks = {stock.name: stock for stock in bench.stocks.list()}
     for name in wanted.stocks:
         if name not in stocks:
-            raise not_found("stock", name, stocks, "see the names with tackside stock list")
-    if wanted.printer is not None:
-        bench.printers.get(wanted.printer)
-    read = newest_readings(bench, wanted.printer)
+            raise not_found("choose.no-stock", name, stocks, Message("choose.see-stocks"))
     if wanted.stocks:
         read = tuple(each for each in read if each[0].stock in wanted.stocks)
         unread = [name for name in wanted.stocks if name not in {trial.stock for trial, _ in read}]
         if unread:
-            raise NotFound(
-                f"no trial of {unread[0]} has been read{_on(wanted.printer)}",
-                f'print its sheet and read it: tackside sheet "{unread[0]}" PRINTER --purpose device --out FILE.tif',
-            )
+            if wanted.printer is None:
+                raise NotFound("choose.stock-not-read", stock=unread[0])
+            raise NotFound("choose.stock-not-read-on", stock=unread[0], printer=wanted.printer)
     found, left = [], []
     for trial, reading in read:
         stock = stocks[trial.stock]
-        reason = _against(bench, stock, trial, wanted)
+        reason = _against(stock, printers[trial.printer], trial, wanted)
         if reason is None:
             found.append(Candidate(CardReading(_named(read, trial), reading), trial, stock))
         else:
             left.append(LeftOut(card_name(trial), reason))
     return found, left
-
-
-def _on(printer: str | None) -> str:
-    return "" if printer is None else f" on {printer}"
 
 
 def _named(read: Sequence[tuple[Trial, Reading]], trial: Trial) -> str:
@@ -88,33 +86,26 @@ def _named(read: Sequence[tuple[Trial, Reading]], trial: Trial) -> str:
     return card_name(trial) if len(same) == 1 else f"{card_name(trial)} on {trial.printer}"
 
 
-def _against(bench: Bench, stock: Stock, trial: Trial, wanted: Wanted) -> str | None:
+def _against(stock: Stock, printer: Printer, trial: Trial, wanted: WantedCard) -> Message | None:
     """Why a card is not what is wanted, None where it is."""
     if wanted.size_mm is not None:
-        fit = fit_stock(stock, bench.printers.get(trial.printer), side=trial.side)
+        fit = fit_stock(stock, printer, side=trial.side)
         if fit.feed is None:
-            return f"no feed of {trial.printer} takes it"
+            return Message("choose.no-feed", printer=trial.printer)
         if not _same_size(fit.folded_size_mm, wanted.size_mm):
-            return "it folds to {:.5g} × {:.5g} mm".format(*fit.folded_size_mm)
+            return Message("choose.folds-to", size_mm=fit.folded_size_mm)
     if wanted.on_hand is not None:
         if stock.sheets_on_hand is None:
-            return "how many sheets are on hand is not known"
+            return Message("choose.on-hand-unknown")
         if stock.sheets_on_hand < wanted.on_hand:
-            return f"{stock.sheets_on_hand} sheets are on hand"
+            return Message("choose.on-hand", count=stock.sheets_on_hand)
     if wanted.max_price is not None:
-        price = sheet_price(stock)
+        price = price_a_sheet(stock.pack)
         if price is None:
-            return "its price is not known"
-        if price > wanted.max_price:
-            return f"a sheet costs {price:.2f} {stock.pack.currency if stock.pack else ''}".rstrip()
+            return Message("choose.price-unknown")
+        if price.amount > wanted.max_price:
+            return Message("choose.price", price=price.message)
     return None
-
-
-def sheet_price(stock: Stock) -> Decimal | None:
-    """What one sheet costs by the pack."""
-    if stock.pack is None or stock.pack.price is None:
-        return None
-    return stock.pack.price / stock.pack.count
 
 
 def _same_size(size: tuple[float, float], wanted: tuple[float, float]) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Protocol
@@ -13,7 +14,7 @@ from tackside.profile.device.device_model import device_numbers, fit_device_mode
 from tackside.records import Reading
 
 
-class Source(Protocol):
+class CardSource(Protocol):
     """A device that is not worked out yet. ``key`` is equal for equal data; ``channels`` is 3 or 4."""
 
     @property
@@ -74,3 +75,8 @@ class CardProfile:
 def printed_lab(card: Device, converter: Device, lab: Floats, intent: Intent, *, bpc: bool) -> Floats:
     """Media-relative CIELAB (n, 3) of the print of media-relative colours (n, 3), converted by ``converter``."""
     return relative_lab(card, converter.from_lab(lab, intent, bpc=bpc))
+
+
+def comparable(readings: Sequence[Reading]) -> bool:
+    """Whether all were read alike, so that a ranking of them means something."""
+    return len({reading.uncertainty.comparable_with for reading in readings}) <= 1

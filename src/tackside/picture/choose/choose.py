@@ -9,12 +9,13 @@ from pathlib import Path
 import numpy as np
 
 from tackside.errors import BadImage
+from tackside.messages.message import Message
 from tackside.picture.choose.choose_work import asked_of_all, asked_of_pictures, at_hand, key_of, weigh
 from tackside.picture.choose.way_table import WayTable
 from tackside.picture.choose.workshop import FIELDS, Workshop, mean_figures
 from tackside.picture.file.colours import Space
 from tackside.picture.proof.figures import Figures
-from tackside.picture.proof.ways import LeftOut, Way
+from tackside.picture.proof.ways import LeftOut, PrintWay
 from tackside.tasks.parallel import spread
 from tackside.tasks.workers import Plain
 
@@ -27,10 +28,10 @@ Progress = Callable[[int, int], None]
 
 
 @dataclass(frozen=True)
-class Ranked:
+class RankedWay:
     """A way with its mean figures over the pictures. ``score`` runs from 100 (the print is the picture) towards 0."""
 
-    way: Way
+    way: PrintWay
     cost: float
     score: float
     figures: Figures
@@ -42,16 +43,16 @@ class PictureChoice:
     """One picture: the way that suits it best, None with the ``fault`` where it cannot be opened."""
 
     path: Path
-    way: Way | None
+    way: PrintWay | None
     score: float | None
-    fault: str | None
+    fault: Message | None
 
 
 @dataclass(frozen=True, eq=False)
 class Choice:
     """``ranking`` best first; ``pictures`` in the order given; ``table`` gives that of a space, to draw proofs from."""
 
-    ranking: tuple[Ranked, ...]
+    ranking: tuple[RankedWay, ...]
     pictures: tuple[PictureChoice, ...]
     left_out: tuple[LeftOut, ...]
     table: Callable[[Space], WayTable]
@@ -64,7 +65,7 @@ def score_of(cost: float) -> float:
 
 def choose(
     paths: Sequence[Path],
-    ways: Sequence[Way],
+    ways: Sequence[PrintWay],
     *,
     cache: Path | None = None,
     workers: int | None = None,
@@ -96,10 +97,9 @@ def choose(
             if progress is not None:
                 progress(len(pictures), len(paths))
     if seen == 0:
-        raise BadImage(
-            "none of the pictures can be opened" if len(paths) > 1 else pictures[0].fault or "no picture",
-            "look at them with tackside picture check",
-        )
+        if len(pictures) == 1 and pictures[0].fault is not None:
+            raise BadImage.saying(pictures[0].fault)
+        raise BadImage("choose.none-opened")
     ranking = [
         _ranked(way, float(costs[n] / seen), mean_figures(total[n]), int(wins[n]))
         for n, way in enumerate(workshop.ways)
@@ -138,9 +138,9 @@ def _all_opened(found: Plain) -> bool:
 
 def _of_picture(workshop: Workshop, path: Path, found: Plain) -> PictureChoice:
     if found["fault"] is not None:
-        return PictureChoice(path, None, None, found["fault"])
+        return PictureChoice(path, None, None, Message.of_data(found["fault"]))
     return PictureChoice(path, workshop.ways[found["best"]], score_of(found["cost"]), None)
 
 
-def _ranked(way: Way, cost: float, figures: Figures, best_of: int) -> Ranked:
-    return Ranked(way, cost, score_of(cost), figures, best_of)
+def _ranked(way: PrintWay, cost: float, figures: Figures, best_of: int) -> RankedWay:
+    return RankedWay(way, cost, score_of(cost), figures, best_of)

@@ -14,12 +14,12 @@ from typing import Any
 import numpy as np
 
 from tackside.errors import BadImage, BadRequest
-from tackside.picture.choose.cards import CardProfile, CardReading, Source
+from tackside.picture.choose.cards import CardProfile, CardReading, CardSource
 from tackside.picture.choose.samples import FORM
 from tackside.picture.choose.way_table import NODES
 from tackside.picture.choose.workshop import FIELDS, Workshop
-from tackside.picture.proof.advice import Variant
-from tackside.picture.proof.ways import Way
+from tackside.picture.proof.advice import IntentVariant
+from tackside.picture.proof.ways import PrintWay
 from tackside.records import Reading
 from tackside.tasks.workers import Plain
 
@@ -39,14 +39,14 @@ def at_hand(workshop: Workshop) -> Iterator[Plain]:
         del _WORKSHOPS[handle]
 
 
-def key_of(ways: Sequence[Way]) -> str:
+def key_of(ways: Sequence[PrintWay]) -> str:
     """Equal for ways that give the same, in the same order."""
     return hashlib.sha256(" ".join([str(FORM), *(way.key for way in ways)]).encode()).hexdigest()
 
 
 def asked_of_all(workshop: Workshop, cache: Path | None) -> Plain:
     """The ways and samples for another process; ``cache`` only where that reaches it."""
-    sources: dict[int, tuple[int, Source]] = {}
+    sources: dict[int, tuple[int, CardSource]] = {}
     for way in workshop.ways:
         for source in (way.card, way.converter):
             sources.setdefault(id(source), (len(sources), source))
@@ -71,13 +71,13 @@ def asked_of_all(workshop: Workshop, cache: Path | None) -> Plain:
 
 
 def asked_of_pictures(paths: Sequence[Path]) -> Plain:
-    """Each picture by its path, with size and time of change: another picture under the same name is looked at anew."""
+    """Each picture by its path, with size and time of change: another one under the same name is looked at again."""
     return {"pictures": [_place(path) for path in paths]}
 
 
 def weigh(asked: Plain, common: Plain) -> Plain:
-    """Weigh pictures up. Of each its best way (its number) and that way's cost, or the ``fault`` that keeps it shut;
-    of all that can be opened, ``cost`` (ways) and ``figures`` (ways, 2 × fields) added up."""
+    """Weigh pictures up. Of each its best way (its number) and that way's cost, or the ``fault`` that keeps it shut,
+    a message as data; of all that can be opened, ``cost`` (ways) and ``figures`` (ways, 2 × fields) added up."""
     workshop = _workshop(common)
     count = len(workshop.ways)
     costs, total = np.zeros(count), np.zeros((count, 2 * len(FIELDS)))
@@ -85,13 +85,11 @@ def weigh(asked: Plain, common: Plain) -> Plain:
     for place in asked["pictures"]:
         path = Path(place["path"])
         if place["size"] is not None and not path.exists():
-            raise BadRequest(
-                f"a worker does not find {path}", "put the pictures where all workers reach them by that path"
-            )
+            raise BadRequest("choose.not-at-worker", file=str(path))
         try:
             cost, figures = workshop.look_at(path)
         except BadImage as error:
-            pictures.append({"fault": f"{error.what}; {error.fix}"})
+            pictures.append({"fault": error.message.as_data()})
             continue
         best = int(np.argmin(cost))
         pictures.append({"fault": None, "best": best, "cost": float(cost[best])})
@@ -107,11 +105,11 @@ def _workshop(common: Plain) -> Workshop:
     if key not in _SENT:
         sources = [_source(each) for each in common["sources"]]
         ways = [
-            Way(
+            PrintWay(
                 each["stock"],
                 sources[each["card"]],
                 sources[each["converter"]],
-                Variant(each["intent"], each["bpc"]),
+                IntentVariant(each["intent"], each["bpc"]),
                 each["profile"],
                 each["measured"],
             )
@@ -125,14 +123,14 @@ def _workshop(common: Plain) -> Workshop:
     return _SENT[key]
 
 
-def _plain_source(source: Source) -> Plain:
+def _plain_source(source: CardSource) -> Plain:
     if isinstance(source, CardReading):
         return {"name": source.name, "reading": source.reading.model_dump(mode="json")}
     assert isinstance(source, CardProfile)
     return {"name": source.name, "profile": source.profile}
 
 
-def _source(plain: dict[str, Any]) -> Source:
+def _source(plain: dict[str, Any]) -> CardSource:
     if "reading" in plain:
         return CardReading(plain["name"], Reading.model_validate(plain["reading"]))
     return CardProfile(plain["name"], plain["profile"])

@@ -14,8 +14,9 @@ from PIL import Image, ImageDraw, ImageFont
 
 from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
 from tackside.colour.spaces import WHITE_D50, Floats, lab_to_xyz, xyz_to_lab
+from tackside.messages.message import Message
 from tackside.picture.choose.answer import best_of_each_stock, how, why
-from tackside.picture.choose.choose import Choice, Ranked
+from tackside.picture.choose.choose import Choice, RankedWay
 from tackside.picture.file.colours import reduced
 from tackside.profile.link.convert import rgb_to_lab_by_profile
 
@@ -27,7 +28,7 @@ Rgb8 = NDArray[np.uint8]
 
 
 @dataclass(frozen=True, eq=False)
-class Row:
+class ProofRow:
     """A picture as it is and its proofs, in the cards' order, all sRGB (h, w, 3)."""
 
     name: str
@@ -39,13 +40,13 @@ class Row:
 class ContactSheet:
     """``cards`` best first; ``more`` pictures were weighed but are not shown."""
 
-    answer: str
-    cards: tuple[Ranked, ...]
-    rows: tuple[Row, ...]
+    answer: Message
+    cards: tuple[RankedWay, ...]
+    rows: tuple[ProofRow, ...]
     more: int
 
 
-def contact_sheet(choice: Choice, answer: str) -> ContactSheet:
+def contact_sheet(choice: Choice, answer: Message) -> ContactSheet:
     """The proofs of the first pictures on the best cards. Raises BadImage."""
     cards = tuple(best_of_each_stock(choice.ranking)[:MOST_CARDS])
     sound = [each.path for each in choice.pictures if each.fault is None]
@@ -58,7 +59,7 @@ def contact_sheet(choice: Choice, answer: str) -> ContactSheet:
             _on_screen(table.proof(table.ways.index(card.way), pixels), card.way.card.device.white_lab)
             for card in cards
         )
-        rows.append(Row(path.name, _on_screen(own, None), proofs))
+        rows.append(ProofRow(path.name, _on_screen(own, None), proofs))
     return ContactSheet(answer, cards, tuple(rows), len(sound) - len(rows))
 
 
@@ -72,8 +73,8 @@ def _on_screen(lab: Floats, white_lab: Floats | None) -> Rgb8:
 def as_html(sheet: ContactSheet) -> str:
     """One page with everything in it; names from files are escaped."""
     heads = "".join(
-        f"<th scope=col><b>{escape(card.way.stock)}</b><br>{escape(how(card.way))}"
-        f"<br><span class=score>{card.score:.0f}</span> of 100: {escape(why(card))}</th>"
+        f"<th scope=col><b>{escape(card.way.stock)}</b><br>{escape(str(how(card.way)))}"
+        f"<br><span class=score>{card.score:.0f}</span> of 100: {escape(str(why(card)))}</th>"
         for card in sheet.cards
     )
     rows = "".join(
@@ -93,7 +94,7 @@ def as_html(sheet: ContactSheet) -> str:
     return (
         "<!doctype html><html lang=en><head><meta charset=utf-8>"
         "<meta name=viewport content='width=device-width'><title>Which card</title>"
-        f"<style>{style}</style></head><body><main><h1>{escape(sheet.answer)}</h1>"
+        f"<style>{style}</style></head><body><main><h1>{escape(str(sheet.answer))}</h1>"
         "<p>Each picture as it is, then as each card will show it, on the card's own white. A screen is lit and a "
         "card is not: look at how the proofs differ, not at any one of them.</p>"
         f"<div class=wide><table><thead><tr><th scope=col><b>The picture</b></th>{heads}</tr></thead>"
@@ -112,7 +113,7 @@ def _image(pixels: Rgb8, name: str, where: str) -> str:
     )
 
 
-def _paper(card: Ranked) -> str:
+def _paper(card: RankedWay) -> str:
     """The bare card's colour, for the border that is left around a print."""
     red, green, blue = _on_screen(np.array([[[100.0, 0.0, 0.0]]]), card.way.card.device.white_lab)[0, 0]
     return f"#{red:02x}{green:02x}{blue:02x}"
@@ -127,7 +128,7 @@ def as_image(sheet: ContactSheet) -> Rgb8:
     columns = 1 + len(sheet.cards)
     width = 2 * MARGIN + columns * CELL_PX + (columns - 1) * GAP
     bold, plain = _font("Cabin-Bold.otf", 19), _font("Cabin-Regular.otf", 15)
-    title = _wrapped(_drawable(sheet.answer), _font("Cabin-Bold.otf", 24), width - 2 * MARGIN)
+    title = _wrapped(_drawable(str(sheet.answer)), _font("Cabin-Bold.otf", 24), width - 2 * MARGIN)
     top = MARGIN + 32 * len(title) + HEAD
     heights = [max(image.shape[0] for image in (row.picture, *row.proofs)) for row in sheet.rows]
     page = Image.new("RGB", (width, top + sum(heights) + len(heights) * (FOOT + GAP) + MARGIN), GROUND)
@@ -152,7 +153,7 @@ def as_image(sheet: ContactSheet) -> Rgb8:
     return np.asarray(page)
 
 
-def _short(card: Ranked) -> str:
+def _short(card: RankedWay) -> str:
     return f"{card.way.variant.intent}, ΔE00 {card.figures.de00_mean:.1f} on average"
 
 

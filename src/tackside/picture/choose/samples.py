@@ -16,13 +16,13 @@ from tackside.errors import StorageTrouble
 from tackside.files.atomic import write_atomically
 from tackside.picture.choose.way_table import NODES, Table, sample_way
 from tackside.picture.file.colours import Space
-from tackside.picture.proof.ways import Way
+from tackside.picture.proof.ways import PrintWay
 from tackside.tasks.cache import note_use
 
 FORM = 2  # to be raised where the sampling or what lies below it gives other numbers
 
 
-def sampled(way: Way, space: Space, folder: Path | None) -> Table:
+def sampled(way: PrintWay, space: Space, folder: Path | None) -> Table:
     """The print by a way at the nodes of a space, from the folder where it was kept, else worked out and kept.
 
     A damaged or unwritable folder only costs time. Raises BadProfile, BadRequest.

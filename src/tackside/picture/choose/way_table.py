@@ -28,7 +28,7 @@ from tackside.picture.proof.figures import (
     SHADOW_L,
     Figures,
 )
-from tackside.picture.proof.ways import Way
+from tackside.picture.proof.ways import PrintWay
 from tackside.profile.link.convert import rgb_to_lab_by_profile
 
 NODES = 17
@@ -57,7 +57,7 @@ def node_lab(space: Space) -> Floats:
 class WayTable:
     """All ways for pictures of one space. ``printed`` (ways, 17³, 3) float32: media-relative CIELAB at the nodes."""
 
-    ways: tuple[Way, ...]
+    ways: tuple[PrintWay, ...]
     space: Space
     printed: Table
 
@@ -204,6 +204,6 @@ def _mean(total: float, part: float) -> float | None:
     return float(total / part) if part > LEAST_SHARE else None
 
 
-def sample_way(way: Way, space: Space) -> Table:
+def sample_way(way: PrintWay, space: Space) -> Table:
     """The print by one way at the nodes of a space, (17³, 3) float32. Raises BadProfile, BadRequest."""
     return way.printed(node_lab(space)).astype(np.float32)

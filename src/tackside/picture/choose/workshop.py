@@ -18,7 +18,7 @@ from tackside.picture.choose.way_table import Table, WayTable, node_lab
 from tackside.picture.file.colours import Space, colours_of
 from tackside.picture.proof.advice import cost_of
 from tackside.picture.proof.figures import Figures
-from tackside.picture.proof.ways import LeftOut, Way
+from tackside.picture.proof.ways import LeftOut, PrintWay
 from tackside.profile.icc.working_space import working_space_profile
 
 FIELDS = tuple(Figures.__dataclass_fields__)
@@ -47,7 +47,7 @@ class Workshop:
     are known already. Raises BadRequest where no way can be worked out.
     """
 
-    def __init__(self, ways: Sequence[Way], cache: Path | None, samples: Table | None = None) -> None:
+    def __init__(self, ways: Sequence[PrintWay], cache: Path | None, samples: Table | None = None) -> None:
         self._cache = cache
         self._lock = threading.Lock()
         self._tables: dict[Space, WayTable] = {}
@@ -89,23 +89,24 @@ class Workshop:
         kept, printed = [], []
         for way, sample in zip(self.ways, self._samples(COMMON_SPACE), strict=True):
             if isinstance(sample, TacksideError):
-                self.left_out.append(LeftOut(way.stock, sample.what))
+                self.left_out.append(LeftOut(way.stock, sample.message))
             else:
                 kept.append(way)
                 printed.append(sample)
         if not kept:
-            reason = self.left_out[0].why if self.left_out else "there is no card to choose from"
-            raise BadRequest(f"no card can be weighed up: {reason}", "read a test sheet of each card first")
+            if not self.left_out:
+                raise BadRequest("choose.no-card")
+            raise BadRequest("choose.none-weighed", reason=self.left_out[0].why)
         self.ways = tuple(kept)
         return np.stack(printed)
 
     def _samples(self, space: Space) -> list[Table | TacksideError]:
         """The print by each way, or why it cannot be worked out; the cards are shared between threads."""
-        by_card: dict[int, list[Way]] = {}
+        by_card: dict[int, list[PrintWay]] = {}
         for way in self.ways:
             by_card.setdefault(id(way.card), []).append(way)
 
-        def work(ways: list[Way]) -> list[Table | TacksideError]:
+        def work(ways: list[PrintWay]) -> list[Table | TacksideError]:
             return [_sample_or_error(way, space, self._cache) for way in ways]
 
         with ThreadPoolExecutor(os.cpu_count()) as pool:
@@ -131,7 +132,7 @@ def _row(figures: Figures) -> list[float]:
     return [value or 0.0 for value in values] + [float(value is not None) for value in values]
 
 
-def _sample_or_error(way: Way, space: Space, cache: Path | None) -> Table | TacksideError:
+def _sample_or_error(way: PrintWay, space: Space, cache: Path | None) -> Table | TacksideError:
     try:
         return sampled(way, space, cache)
     except TacksideError as error:

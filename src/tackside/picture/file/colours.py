@@ -18,7 +18,6 @@ from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
 from tackside.errors import BadImage, BadProfile
-from tackside.picture.file.kinds import MEND
 from tackside.picture.file.open import open_picture
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.profile.link.convert import (
@@ -75,7 +74,7 @@ def reduced(path: Path, within_px: int = REDUCED_PX, *, upright: bool = False) -
         space = Space(embedded_profile(image) or working_space_profile("srgb"))
         return np.asarray(image.numpy(), dtype=np.uint8), space
     except pyvips.Error as error:
-        raise BadImage(f"{path} breaks off or is damaged part of the way in", MEND) from error
+        raise BadImage("picture.breaks-off", file=str(path)) from error
 
 
 def colours_of(path: Path) -> Colours:

@@ -26,7 +26,7 @@ def gather_pictures(named: Iterable[Path | str]) -> tuple[Path, ...]:
             continue
         inside = _in_folder(path)
         if not inside:
-            raise BadImage(f"the folder {path} holds no pictures", "name a folder of JPEG, PNG or TIFF files")
+            raise BadImage("picture.empty-folder", folder=str(path))
         found.update(dict.fromkeys(inside))
     return tuple(found)
 
@@ -36,7 +36,7 @@ def _in_folder(folder: Path) -> list[Path]:
         files = [each for each in folder.iterdir() if each.is_file() and not each.name.startswith(".")]
     except OSError as error:
         reason = (error.strerror or "unknown reason").lower()
-        raise BadImage(f"the folder {folder} cannot be read ({reason})", "check its permissions") from error
+        raise BadImage("picture.closed-folder", folder=str(folder), reason=reason) from error
     return sorted(each for each in files if each.suffix.lower() in SUFFIXES or _is_picture(each))
 
 

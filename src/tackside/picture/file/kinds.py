@@ -6,7 +6,6 @@ from pathlib import Path
 
 from tackside.errors import BadImage
 
-MEND = "export it anew as JPEG, PNG or TIFF"
 SNIFFED_BYTES = 32
 
 # First bytes, from each format's own specification. Vector and document files are not pictures here.
@@ -32,20 +31,20 @@ def kind_of(path: Path) -> str:
     else.
     """
     if path.exists() and not path.is_file() and not path.is_dir():
-        raise BadImage(f"{path} is a device or a pipe, not a file", "name a picture file")
+        raise BadImage("picture.no-plain-file", file=str(path))
     try:
         with path.open("rb") as stream:
             head = stream.read(SNIFFED_BYTES)
     except FileNotFoundError as error:
-        raise BadImage(f"there is no picture {path}", "check the name and the folder") from error
+        raise BadImage("picture.missing", file=str(path)) from error
     except IsADirectoryError as error:
-        raise BadImage(f"{path} is a folder", "name a picture file in it") from error
+        raise BadImage("picture.folder", file=str(path)) from error
     except OSError as error:
         reason = (error.strerror or "unknown reason").lower()
-        raise BadImage(f"{path} cannot be read ({reason})", "check the file and its permissions") from error
+        raise BadImage("picture.closed", file=str(path), reason=reason) from error
     if not head:
-        raise BadImage(f"{path} is empty", "copy the picture anew from where it came")
+        raise BadImage("picture.empty", file=str(path))
     for offset, signature, kind in SIGNATURES:
         if head[offset : offset + len(signature)] == signature:
             return kind
-    raise BadImage(f"{path} is no picture that Tackside can open", MEND)
+    raise BadImage("picture.unknown-kind", file=str(path))

@@ -11,7 +11,8 @@ from pathlib import Path
 import pyvips
 
 from tackside.errors import BadImage, BadProfile
-from tackside.picture.file.kinds import MEND, kind_of
+from tackside.messages.message import Message
+from tackside.picture.file.kinds import kind_of
 from tackside.picture.file.tiff_extent import holds_its_pixels
 from tackside.profile.icc.inspect import describe
 from tackside.profile.icc.working_space import SpaceName
@@ -41,11 +42,12 @@ class Picture:
     turned: bool
     bits: int
     profile: bytes | None
-    warnings: tuple[str, ...]
+    warnings: tuple[Message, ...]
 
     @property
-    def profile_name(self) -> str:
-        return "sRGB (assumed)" if self.profile is None else describe(self.profile)
+    def profile_name(self) -> Message | str:
+        """The profile's own description, or that sRGB is assumed."""
+        return Message("picture.srgb-assumed") if self.profile is None else describe(self.profile)
 
     def stream(self) -> pyvips.Image:
         """The picture upright, read from its file as pixels are asked for, once and from the top.
@@ -58,7 +60,7 @@ class Picture:
         try:
             return pyvips.Image.new_from_file(str(self.path), fail_on="truncated").autorot()
         except pyvips.Error as error:
-            raise BadImage(f"{self.path} cannot be turned upright", MEND) from error
+            raise BadImage("picture.not-turned", file=str(self.path)) from error
 
     def in_space(self, image: pyvips.Image, space: SpaceName) -> pyvips.Image:
         """``image`` (this picture or a part of it) as opaque RGB of a working space."""
@@ -66,26 +68,23 @@ class Picture:
 
 
 def open_picture(path: Path | str, *, most_pixels: int = MOST_PIXELS) -> Picture:
-    """Open a JPEG, PNG, TIFF, WebP or AVIF of one frame. Raises BadImage, with the file's name and a mend."""
+    """Open a JPEG, PNG, TIFF, WebP or AVIF of one frame. Raises BadImage, with the file's name."""
     path = Path(path)
     kind = kind_of(path)
     if kind == "TIFF" and not holds_its_pixels(path):
-        raise BadImage(f"{path} is damaged: a part of its pixels is missing", MEND)
+        raise BadImage("picture.pixels-missing", file=str(path))
     header = _header(path, kind)
     _check(header, path, most_pixels)
-    warnings = []
+    warnings: list[Message] = []
     profile = embedded_profile(header)
     if profile is None:
         if header.bands >= 4 and header.interpretation == "cmyk":
-            raise BadImage(
-                f"{path.name} holds CMYK numbers without a profile, so its colours are unknown",
-                "export it anew as RGB, or with its profile embedded",
-            )
-        warnings.append(f"{path.name} has no colour profile; its numbers are taken for sRGB")
+            raise BadImage("picture.cmyk-without-profile", file=path.name)
+        warnings.append(Message("picture.taken-for-srgb", file=path.name))
     else:
         profile = _usable_or_none(profile, path, header, warnings)
     if header.hasalpha():
-        warnings.append(f"{path.name} has transparent parts; they are laid on white")
+        warnings.append(Message("picture.laid-on-white", file=path.name))
     turn = header.get("orientation") if header.get_typeof("orientation") else 1
     size = (header.width, header.height)
     return Picture(
@@ -103,32 +102,35 @@ def _header(path: Path, kind: str) -> pyvips.Image:
     try:
         return pyvips.Image.new_from_file(str(path), access="sequential", fail_on="truncated")
     except pyvips.Error as error:
-        raise BadImage(f"{path} starts like a {kind} file but is damaged", MEND) from error
+        raise BadImage("picture.damaged-kind", file=str(path), kind=kind) from error
 
 
 def _check(header: pyvips.Image, path: Path, most_pixels: int) -> None:
     pixels = header.width * header.height
     if pixels > most_pixels:
         raise BadImage(
-            f"{path} claims {header.width} × {header.height} pixels, {pixels / 1e6:,.0f} million; "
-            f"at most {most_pixels / 1e6:,.0f} million are taken",
-            "reduce it to the size that the card needs",
+            "picture.too-many-pixels",
+            file=str(path),
+            width_px=header.width,
+            height_px=header.height,
+            million=pixels / 1e6,
+            limit_million=most_pixels / 1e6,
         )
     frames = header.get("n-pages") if header.get_typeof("n-pages") else 1
     if frames > 1:
-        what = "an animation" if "gif" in header.get("vips-loader") else "a file"
-        raise BadImage(
-            f"{path} is {what} of {frames} pictures", "export the one you want as a file of its own"
-        )
+        moves = "gif" in header.get("vips-loader")
+        raise BadImage("picture.animation" if moves else "picture.several", file=str(path), count=frames)
 
 
-def _usable_or_none(profile: bytes, path: Path, header: pyvips.Image, warnings: list[str]) -> bytes | None:
+def _usable_or_none(
+    profile: bytes, path: Path, header: pyvips.Image, warnings: list[Message]
+) -> bytes | None:
     """The embedded profile, or None with a warning where it is damaged and sRGB is a sound guess."""
     try:
         require_usable(profile)
     except BadProfile as error:
         if header.interpretation == "cmyk":
-            raise BadImage(f"{path.name}: {error.what}", "export it anew as RGB in sRGB") from error
-        warnings.append(f"{path.name}: {error.what}; its numbers are taken for sRGB")
+            raise BadImage("picture.cmyk-profile", file=path.name, reason=error.message) from error
+        warnings.append(Message("picture.profile-not-used", file=path.name, reason=error.message))
         return None
     return profile

@@ -9,7 +9,6 @@ import pyvips
 from numpy.typing import NDArray
 
 from tackside.errors import BadImage
-from tackside.picture.file.kinds import MEND
 from tackside.picture.file.open import Picture
 from tackside.profile.icc.working_space import SpaceName
 from tackside.units import Box
@@ -36,7 +35,7 @@ def pixels_for(
             done = (done / 257).rint().cast("uchar")
         return np.asarray(done.numpy(), dtype=np.uint8)
     except pyvips.Error as error:
-        raise BadImage(f"{picture.path} breaks off or is damaged part of the way in", MEND) from error
+        raise BadImage("picture.breaks-off", file=str(picture.path)) from error
 
 
 def _resampled(image: pyvips.Image, part: Box, size_px: tuple[int, int]) -> pyvips.Image:

@@ -33,7 +33,7 @@ SAVE_OPTIONS: dict[str, dict[str, object]] = {
 }
 
 
-class _Rows:
+class _StripRows:
     """An RGB image of 8 or 16 bits, read from the top, a strip at a time, in one thread of its own.
 
     A region of libvips belongs to one thread, and keeps what a sequential decoder has read beyond a strip; to
@@ -61,9 +61,7 @@ class _Rows:
 def check_name(path: Path) -> None:
     """Raises BadRequest where the file's ending is none that is written."""
     if path.suffix.lower() not in SAVE_OPTIONS:
-        raise BadRequest(
-            f"{path.name} ends in no picture format that is written", "end it in .tif, .png or .jpg"
-        )
+        raise BadRequest("picture.no-written-format", file=path.name)
 
 
 def write_picture(path: Path, image: pyvips.Image, work: Callable[[Strip], Strip], profile: bytes) -> None:
@@ -74,7 +72,7 @@ def write_picture(path: Path, image: pyvips.Image, work: Callable[[Strip], Strip
     """
     check_name(path)
     with ThreadPoolExecutor(1) as thread, atomic_path(path) as temporary:
-        source = _StripSource(_Rows(image), work, thread)
+        source = _StripSource(_StripRows(image), work, thread)
         try:
             result = with_profile(source.image(), profile)
             if path.suffix.lower().startswith(".jp") and result.format == "ushort":
@@ -82,9 +80,7 @@ def write_picture(path: Path, image: pyvips.Image, work: Callable[[Strip], Strip
             result.write_to_file(str(temporary), **SAVE_OPTIONS[path.suffix.lower()])
         except pyvips.Error as error:
             if source.failure is None:
-                raise StorageTrouble(
-                    f"cannot write {path}", "check that the disk has room and the folder may be written to"
-                ) from error
+                raise StorageTrouble("picture.not-written", file=str(path)) from error
         if source.failure is not None:  # libvips may have gone on and filled up with black
             raise source.failure
 
@@ -92,7 +88,7 @@ def write_picture(path: Path, image: pyvips.Image, work: Callable[[Strip], Strip
 class _StripSource:
     """The TIFF that is made as libvips reads it."""
 
-    def __init__(self, rows: _Rows, work: Callable[[Strip], Strip], thread: ThreadPoolExecutor) -> None:
+    def __init__(self, rows: _StripRows, work: Callable[[Strip], Strip], thread: ThreadPoolExecutor) -> None:
         self.failure: Exception | None = None
         self._rows, self._work, self._thread = rows, work, thread
         row_bytes = rows.width * 3 * rows.dtype.itemsize

@@ -16,7 +16,7 @@ from tackside.profile.link.convert import rgb_to_lab_by_profile
 
 
 @dataclass(frozen=True)
-class Held:
+class HeldPart:
     """``compensated``: the same with the picture's black led to the card's first, as most prints are made; None where
     colours are laid on the card as they are.
     """
@@ -25,14 +25,14 @@ class Held:
     compensated: Outside | None
 
 
-def held_of(path: Path, device: GamutDevice, basis: Basis) -> Held:
+def held_of(path: Path, device: GamutDevice, basis: Basis) -> HeldPart:
     """What part of a picture's pixels falls outside the device's solid, and how far, ΔE00. Raises BadImage."""
     lab, counts = picture_colours(path)
     solid = device.seen(basis)
     found = solid.outside(lab, counts)
     if basis == "absolute":
-        return Held(found, None)
-    return Held(found, solid.outside(compensate(lab, device.relative_black_l), counts))
+        return HeldPart(found, None)
+    return HeldPart(found, solid.outside(compensate(lab, device.relative_black_l), counts))
 
 
 def picture_colours(path: Path) -> tuple[Floats, Floats]:

@@ -11,10 +11,9 @@ import pyvips
 from numpy.typing import NDArray
 
 from tackside.errors import BadImage
-from tackside.picture.file.kinds import MEND
 from tackside.picture.file.open import Picture
 from tackside.picture.file.strips import write_picture
-from tackside.picture.proof.advice import Variant, Weighed, weigh
+from tackside.picture.proof.advice import IntentVariant, Weighed, weigh
 from tackside.picture.proof.figures import Lab32, compare, differences, local_contrast, out_of_gamut
 from tackside.picture.proof.maps import Maps
 from tackside.profile.device.device import INTENTS, Device
@@ -26,7 +25,7 @@ from tackside.profile.link.link import LabLink, Pixels, device_link, link_to_lab
 
 MOST_SAMPLED = 250_000  # pixels that figures and maps are taken from
 VARIANTS = tuple(
-    Variant(intent, bpc)
+    IntentVariant(intent, bpc)
     for intent in INTENTS
     for bpc in ((True, False) if intent != "absolute" else (False,))
 )
@@ -34,11 +33,11 @@ VARIANTS = tuple(
 READING_VARIANTS = tuple(
     each
     for each in VARIANTS
-    if each.intent in ("relative", "absolute") or each == Variant("perceptual", True)
+    if each.intent in ("relative", "absolute") or each == IntentVariant("perceptual", True)
 )
 
 
-def variants_of(device: Device) -> tuple[Variant, ...]:
+def variants_of(device: Device) -> tuple[IntentVariant, ...]:
     """The ways to a card that differ."""
     return READING_VARIANTS if isinstance(device, DeviceModel) else VARIANTS
 
@@ -56,17 +55,17 @@ class Sample:
         return source_link(self.profile).apply(self.pixels)
 
     @cached_property
-    def _links(self) -> dict[tuple[Device, Variant], LabLink]:
+    def _links(self) -> dict[tuple[Device, IntentVariant], LabLink]:
         return {}
 
-    def link(self, device: Device, variant: Variant) -> LabLink:
+    def link(self, device: Device, variant: IntentVariant) -> LabLink:
         """From the picture's numbers to the print's media-relative CIELAB; figures, maps and proofs share it."""
         known = (device, variant)
         if known not in self._links:
             self._links[known] = link_to_lab(self.profile, device, variant.intent, bpc=variant.bpc)
         return self._links[known]
 
-    def printed(self, device: Device, variant: Variant) -> Lab32:
+    def printed(self, device: Device, variant: IntentVariant) -> Lab32:
         """The print's media-relative CIELAB (h, w, 3)."""
         return self.link(device, variant).apply(self.pixels)
 
@@ -116,16 +115,16 @@ def sample_of(picture: Picture, most_pixels: int = MOST_SAMPLED) -> Sample:
         reduced = image.shrink(across, down) if factor > 1 else image
         return Sample(np.ascontiguousarray(reduced.numpy()), profile)
     except pyvips.Error as error:
-        raise BadImage(f"{picture.path} breaks off or is damaged part of the way in", MEND) from error
+        raise BadImage("picture.breaks-off", file=str(picture.path)) from error
 
 
 def gamut_of(sample: Sample, device: Device) -> Gamut:
     """What part of the sample the card cannot hold."""
-    return Gamut(out_of_gamut(sample.lab, sample.printed(device, Variant("relative", False))))
+    return Gamut(out_of_gamut(sample.lab, sample.printed(device, IntentVariant("relative", False))))
 
 
 def weigh_variants(
-    sample: Sample, device: Device, variants: tuple[Variant, ...] | None = None
+    sample: Sample, device: Device, variants: tuple[IntentVariant, ...] | None = None
 ) -> tuple[Weighed, ...]:
     """Every way to the card with its figures, cheapest first; by default those of ``variants_of``."""
     chosen = variants_of(device) if variants is None else variants
@@ -133,7 +132,7 @@ def weigh_variants(
 
 
 def write_proof(
-    picture: Picture, device: Device, variant: Variant, path: Path, *, paper: bool = False
+    picture: Picture, device: Device, variant: IntentVariant, path: Path, *, paper: bool = False
 ) -> None:
     """Write the proof at the picture's full size, for a screen in sRGB, in one pass and in strips.
 
@@ -144,10 +143,10 @@ def write_proof(
     try:
         write_picture(path, image, link.apply, working_space_profile(link.screen))
     except pyvips.Error as error:
-        raise BadImage(f"{picture.path} breaks off or is damaged part of the way in", MEND) from error
+        raise BadImage("picture.breaks-off", file=str(picture.path)) from error
 
 
-def maps_of(sample: Sample, device: Device, variant: Variant) -> Maps:
+def maps_of(sample: Sample, device: Device, variant: IntentVariant) -> Maps:
     """Where the card falls short of the sample by one way."""
     printed = sample.printed(device, variant)
     lost = lost_contrast(sample.lab, printed)

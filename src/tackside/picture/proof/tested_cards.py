@@ -10,7 +10,8 @@ import numpy as np
 
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import Floats, lab_to_lch
-from tackside.picture.check.finding import Finding, percent
+from tackside.messages.message import Message
+from tackside.picture.check.finding import PictureFinding, Severity, percent
 from tackside.picture.choose.cards import printed_lab
 from tackside.picture.file.colours import cell_lab, colours_of
 from tackside.profile.device.device import Device
@@ -40,7 +41,7 @@ class ReadCard:
     device: Device
 
 
-def on_tested_cards(path: Path, cards: Sequence[ReadCard]) -> list[Finding]:
+def on_tested_cards(path: Path, cards: Sequence[ReadCard]) -> list[PictureFinding]:
     """A finding where a share of the picture lies outside every card by more than ΔE00 3.5. Raises BadImage."""
     colours = colours_of(path)
     lab = cell_lab(colours.space)[colours.cells]
@@ -50,19 +51,15 @@ def on_tested_cards(path: Path, cards: Sequence[ReadCard]) -> list[Finding]:
     if share < LEAST_SHARE:
         return []
     means = off @ colours.weights
-    nearest = cards[int(np.argmin(means))].name
-    held_by = f"the nearest is {nearest}" if len(cards) > 1 else f"the one tested is {nearest}"
-    return [
-        Finding(
-            "outside-every-card",
-            "mend" if share >= MUCH else "note",
-            f"{percent(share)} of it, {_which(lab[outside], colours.weights[outside])}, is beyond what any tested card "
-            f"can hold; {held_by}",
-            "see a proof before you print, and expect these colours duller or lighter",
-            round(share, 5),
-            "of the pixels",
-        )
-    ]
+    closest = cards[int(np.argmin(means))].name
+    severity: Severity = "mend" if share >= MUCH else "note"
+    told = Message(
+        "picture.outside-every-card" if len(cards) > 1 else "picture.outside-the-one-card",
+        share=percent(share),
+        colours=_which(lab[outside], colours.weights[outside]),
+        card=closest,
+    )
+    return [PictureFinding("outside-every-card", severity, told, round(share, 5), "of the pixels")]
 
 
 def shown_off(lab: Floats, device: Device) -> Floats:
@@ -70,13 +67,14 @@ def shown_off(lab: Floats, device: Device) -> Floats:
     return delta_e_2000(lab, printed_lab(device, device, lab, "relative", bpc=False))
 
 
-def _which(lab: Floats, weights: Floats) -> str:
+def _which(lab: Floats, weights: Floats) -> Message:
     """The kind of colour that most of them are."""
     lch = lab_to_lch(lab)
     dark = (lch[:, 0] < SHADOW_L) & (lch[:, 1] < NEUTRAL_C * 2)
-    names = np.where(dark, "deep shadows", [_hue_name(hue) for hue in lch[:, 2]])
+    names = np.where(dark, "deep-shadows", [_hue_name(hue) for hue in lch[:, 2]])
     kinds = np.unique(names)
-    return "mostly " + str(kinds[np.argmax([weights[names == kind].sum() for kind in kinds])])
+    most = kinds[np.argmax([weights[names == kind].sum() for kind in kinds])]
+    return Message(f"picture.colours.{most}")
 
 
 def _hue_name(hue: float) -> str:

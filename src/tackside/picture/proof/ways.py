@@ -8,26 +8,31 @@ from dataclasses import dataclass
 
 from tackside.colour.spaces import Floats
 from tackside.errors import TacksideError
-from tackside.picture.choose.cards import CardProfile, CardReading, Source, printed_lab
-from tackside.picture.proof.advice import Variant
+from tackside.messages.message import Message
+from tackside.picture.choose.cards import CardProfile, CardReading, CardSource, printed_lab
+from tackside.picture.proof.advice import IntentVariant
 
 # Saturation is left out: it is for charts, and no reading alone can tell it from perceptual.
-VARIANTS = (Variant("perceptual", True), Variant("relative", True), Variant("relative", False))
+VARIANTS = (
+    IntentVariant("perceptual", True),
+    IntentVariant("relative", True),
+    IntentVariant("relative", False),
+)
 
 
 @dataclass(frozen=True, eq=False)
-class Way:
+class PrintWay:
     """``card`` shows what numbers look like once printed; ``converter`` makes the numbers from the picture's colours.
 
     They are one where the card's own reading, or one profile alone, serves for both. ``profile`` names the
-    converting profile, None for the card's own reading. ``measured``: the card was read, so the print is foretold
+    converting profile, None for the card's own reading. ``measured``: the card was read, so the print is predicted
     from this very card; else from what a profile says of the paper it was made for.
     """
 
     stock: str
-    card: Source
-    converter: Source
-    variant: Variant
+    card: CardSource
+    converter: CardSource
+    variant: IntentVariant
     profile: str | None
     measured: bool
 
@@ -44,40 +49,40 @@ class Way:
 
 @dataclass(frozen=True)
 class LeftOut:
-    """A stock or profile that is not ranked, and why, in words without a full stop."""
+    """A stock or profile that is not ranked, and why, without a full stop."""
 
     name: str
-    why: str
+    why: Message
 
 
 def ways_of(
     readings: Sequence[tuple[CardReading, bool]], profiles: Sequence[CardProfile]
-) -> tuple[list[Way], list[LeftOut]]:
+) -> tuple[list[PrintWay], list[LeftOut]]:
     """All ways to all cards.
 
     ``readings`` come with whether bare numbers were printed (purpose ``device``): only then can another profile's
-    numbers be foretold on the card. Without readings each profile stands for the paper that it was made for.
+    numbers be predicted on the card. Without readings each profile stands for the paper that it was made for.
     """
-    ways: list[Way] = []
+    ways: list[PrintWay] = []
     left: list[LeftOut] = []
     for card, bare in readings:
         try:
             channels = card.channels
             card.key  # noqa: B018  asked for so that a reading without device numbers shows here
         except TacksideError as error:
-            left.append(LeftOut(card.name, error.what))
+            left.append(LeftOut(card.name, error.message))
             continue
-        ways += [Way(card.name, card, card, variant, None, True) for variant in VARIANTS]
+        ways += [PrintWay(card.name, card, card, variant, None, True) for variant in VARIANTS]
         if bare:
             ways += [
-                Way(card.name, card, profile, variant, profile.name, True)
+                PrintWay(card.name, card, profile, variant, profile.name, True)
                 for profile in profiles
                 if profile.channels == channels
                 for variant in VARIANTS
             ]
     if not readings:
         ways += [
-            Way(profile.name, profile, profile, variant, profile.name, False)
+            PrintWay(profile.name, profile, profile, variant, profile.name, False)
             for profile in profiles
             for variant in VARIANTS
         ]

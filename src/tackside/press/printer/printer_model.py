@@ -29,7 +29,7 @@ class PrinterModel:
     ink meant, below 1 too little, above 1 too much. ``missing``: inks that do not print.
     ``misalignment_mm``: how far the head's two directions of travel lie apart, along the width.
     ``offset_mm``, ``scale_x``, ``scale_y``, ``rotation_deg`` (clockwise as seen): where the print falls, as
-    in ``bench.records.Placement``; ``skew_deg`` turns the print's vertical a little further.
+    in ``records.Placement``; ``skew_deg`` turns the print's vertical a little further.
     ``margins_mm``: what the head can't reach. ``enlargement_mm``: borderless enlargement past each edge.
     ``banding_period_mm`` (0: none) and ``banding_lightness``: bands that vary as a sine along ``banding_axis``
     (``feed``: down the sheet), with this peak amplitude of L* in a tone of about

@@ -80,9 +80,7 @@ def print_sheet(
     a whole number. Raises ``BadRequest`` for an image that is not 8-bit RGB.
     """
     if image.ndim != 3 or image.shape[2] != 3 or image.dtype != np.uint8 or 0 in image.shape:
-        raise BadRequest(
-            "the virtual press was given something other than an 8-bit RGB image", "convert it first"
-        )
+        raise BadRequest("press.not-rgb")
     if sheet_size_mm is None:
         sheet_size_mm = (image.shape[1] * MM_PER_INCH / ppi, image.shape[0] * MM_PER_INCH / ppi)
     shrink = max(1, int(ppi / (at_ppi or 300.0) + 1e-6))

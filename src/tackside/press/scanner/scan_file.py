@@ -17,7 +17,7 @@ def write_scan(scan: Scan, path: Path) -> None:
     """Write ``scan`` to ``path`` with its resolution and profile; ``.tif``, ``.png`` or ``.jpg`` (8 bits)."""
     suffix = path.suffix.lower()
     if suffix not in {".tif", ".tiff", ".png", ".jpg", ".jpeg"}:
-        raise BadRequest(f"a scan cannot be written as {path.name}", "end the name in .tif, .png or .jpg")
+        raise BadRequest("press.scan-suffix", file=path.name)
     pixels = scan.image
     if suffix in {".jpg", ".jpeg"} and pixels.dtype == np.uint16:
         pixels = np.round(pixels / 257.0).astype(np.uint8)
@@ -26,9 +26,7 @@ def write_scan(scan: Scan, path: Path) -> None:
         try:
             _save(picture, str(temporary), suffix, scan)
         except pyvips.Error as error:
-            raise StorageTrouble(
-                f"{path} could not be written", "check the folder and the disk's room"
-            ) from error
+            raise StorageTrouble("press.scan-not-written", file=str(path)) from error
 
 
 def _with_tags(pixels: np.ndarray, scan: Scan) -> pyvips.Image:

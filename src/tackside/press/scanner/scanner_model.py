@@ -60,9 +60,9 @@ class ScannerModel:
 
     def __post_init__(self) -> None:
         if not 150 <= self.ppi <= 1200:
-            raise BadRequest(f"the virtual scanner cannot scan at {self.ppi:g} ppi", "choose 150 to 1200")
+            raise BadRequest("press.scan-ppi", ppi=self.ppi, least=150, most=1200)
         if not -5 <= self.tilt_deg <= 5:
-            raise BadRequest(f"a sheet tilted by {self.tilt_deg:g}° is too far askew", "choose −5 to 5")
+            raise BadRequest("press.tilt", tilt=self.tilt_deg, most=5)
 
     @property
     def rgb_space(self) -> RgbSpace:

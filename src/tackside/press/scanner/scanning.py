@@ -48,9 +48,7 @@ def scan(
     if layout is None:
         layout = side_by_side(sheets, scanner)
     if not sheets or len(layout) != len(sheets):
-        raise BadRequest(
-            f"there are {len(sheets)} sheets and {len(layout)} places on the bed", "give one place a sheet"
-        )
+        raise BadRequest("press.places", sheets=len(sheets), places=len(layout))
     to_bed = [_sheet_to_bed(sheet, scanner, place) for sheet, place in zip(sheets, layout, strict=True)]
     per_mm = scanner.ppi / MM_PER_INCH
     truth = tuple(
@@ -114,7 +112,7 @@ def _file_shape(sheets: Sequence[Print], maps: Sequence[Floats], scanner: Scanne
     columns = round((width - left - right) * scanner.scale_x * per_mm)
     rows = round((height - top - bottom) * scanner.scale_y * per_mm)
     if rows < 1 or columns < 1:
-        raise BadRequest("the virtual scan was cropped to nothing", "crop less")
+        raise BadRequest("press.cropped-away")
     return rows, columns
 
 

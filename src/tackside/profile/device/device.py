@@ -58,19 +58,14 @@ class ProfileDevice:
         header = read_header(self.profile)
         if header.profile_class not in ("output", "display", "colour space"):
             raise BadProfile(
-                f'the colour profile "{describe(self.profile)}" is of the class {header.profile_class}',
-                "choose the profile of a printer",
+                "profile.not-of-a-printer", profile=describe(self.profile), kind=header.profile_class
             )
         if require_usable(self.profile) not in ("RGB", "CMYK"):
             raise BadProfile(
-                f'the colour profile "{describe(self.profile)}" is for {header.colour_space} numbers',
-                "choose a printer profile for RGB or CMYK",
+                "profile.printer-of-other-numbers", profile=describe(self.profile), space=header.colour_space
             )
         if not can_export(self.profile):
-            raise BadProfile(
-                f'the colour profile "{describe(self.profile)}" leads to colours, but not back to a printer',
-                "choose the profile of a printer",
-            )
+            raise BadProfile("profile.no-way-to-printer", profile=describe(self.profile))
 
     @property
     def name(self) -> str:
@@ -114,9 +109,7 @@ class ConvertedDevice:
     def __post_init__(self) -> None:
         if self.card.channels != self.converter.channels:
             raise BadProfile(
-                f"the profile gives {self.converter.channels} channels, but the card was read with "
-                f"{self.card.channels}",
-                "choose a profile for the same kind of numbers",
+                "profile.other-channels", given=self.converter.channels, wanted=self.card.channels
             )
 
     @property

@@ -27,7 +27,6 @@ SPACES = {3: "RGB", 4: "CMYK"}
 TABLE_NODES = {3: RGB_NODES, 4: 13}
 LEAST_PATCHES = 30
 REACH = 0.02  # a channel must be read to within this of 0 and of 1
-MEND = "measure a whole chart: tackside sheet STOCK PRINTER --purpose device"
 
 
 @dataclass(frozen=True, eq=False)
@@ -96,9 +95,7 @@ class DeviceModel:
         if intent == "relative":
             source = compensate(source, self._relative_black_l) if bpc else source
             return self.table.nearest(self._on_paper(source))
-        raise BadRequest(
-            f"there is no rendering intent {intent!r}", "choose perceptual, relative, saturation or absolute"
-        )
+        raise BadRequest("profile.no-such-intent", intent=str(intent))
 
     def _on_paper(self, relative: Floats) -> Floats:
         """Media-relative colours as they stand on this paper (ISO 15076-1, 6.3.2)."""
@@ -139,20 +136,14 @@ def fit_device_model(device: ArrayLike, lab: ArrayLike) -> DeviceModel:
     sums = np.zeros((len(unique), 3))
     np.add.at(sums, member.reshape(-1), np.asarray(lab, dtype=np.float64))
     if len(unique) < LEAST_PATCHES:
-        raise BadRequest(
-            f"{len(unique)} different patches are too few to model a printer; {LEAST_PATCHES} is the least",
-            MEND,
-        )
+        raise BadRequest("profile.too-few-patches", count=len(unique), limit=LEAST_PATCHES)
     for axis in range(unique.shape[1]):
         if unique[:, axis].min() > REACH or unique[:, axis].max() < 1 - REACH:
-            name = SPACES[unique.shape[1]][axis]
-            raise BadRequest(
-                f"the patches do not go from none to full in {name}, so no model can be fitted", MEND
-            )
+            raise BadRequest("profile.channel-not-covered", channel=SPACES[unique.shape[1]][axis])
     try:
         return DeviceModel(fit_polyharmonic(unique, sums / counts[:, None]))
     except ValueError as error:
-        raise BadRequest("the patches do not vary enough to model a printer", MEND) from error
+        raise BadRequest("profile.patches-too-alike") from error
 
 
 def device_numbers(reading: Reading, plan: SheetPlan | None = None) -> tuple[Floats, Floats]:
@@ -168,9 +159,6 @@ def device_numbers(reading: Reading, plan: SheetPlan | None = None) -> tuple[Flo
         cmyk = [(patch.cmyk, patch.lab) for patch in reading.patches]
         inks = [(numbers, lab) for numbers, lab in cmyk if numbers is not None]
         if not inks:
-            raise BadRequest(
-                f"{reading.source_name} holds no device numbers beside its colours",
-                "export it with RGB or CMYK columns",
-            )
+            raise BadRequest("profile.no-device-numbers", source=reading.source_name)
         return np.array([numbers for numbers, _ in inks]), np.array([lab for _, lab in inks])
     return np.array([numbers for numbers, _ in rows]), np.array([lab for _, lab in rows])

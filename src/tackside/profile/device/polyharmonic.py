@@ -11,12 +11,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import Floats
+
+if TYPE_CHECKING:
+    from scipy.interpolate import RBFInterpolator
 
 # Signs make each kernel positive on what a plane cannot hold, so that a smoothing term adds to it.
 KERNELS: dict[str, Callable[[Floats], Floats]] = {
@@ -25,34 +30,38 @@ KERNELS: dict[str, Callable[[Floats], Floats]] = {
     "cubic": lambda r: r * r * r,
 }
 SMOOTHINGS = (0.0, 1e-4, 3e-4, 1e-3, 3e-3, 1e-2, 3e-2, 1e-1)
+# The same by SciPy's names.
+SCIPY_KERNELS: dict[str, Literal["linear", "thin_plate_spline", "cubic"]] = {
+    "linear": "linear",
+    "thin plate": "thin_plate_spline",
+    "cubic": "cubic",
+}
 MOST_TO_CHOOSE = 400
-CHUNK_CELLS = 4_000_000  # distances held at once: 32 MB
 
 
 @dataclass(frozen=True, eq=False)
 class Polyharmonic:
-    """A fitted spline from ``points`` (n, d) to CIELAB, its kernel and smoothing chosen by ``left_out``.
+    """A spline from ``points`` (n, d) by or near ``lab`` (n, 3), its kernel and smoothing chosen by ``left_out``.
 
     ``left_out`` (n,): ΔE00 of each point, predicted from all the others.
     """
 
     points: Floats
-    weights: Floats
-    plane: Floats
+    lab: Floats
     kernel: str
     smoothing: float
     left_out: Floats
 
     def at(self, places: ArrayLike) -> Floats:
         """CIELAB (m, 3) at ``places`` (m, d)."""
-        wanted = np.asarray(places, dtype=np.float64)
-        result = np.empty((len(wanted), self.weights.shape[1]))
-        step = max(1, CHUNK_CELLS // len(self.points))
-        for start in range(0, len(wanted), step):
-            part = wanted[start : start + step]
-            kernel = KERNELS[self.kernel](_distances(part, self.points))
-            result[start : start + step] = kernel @ self.weights + _plane_terms(part) @ self.plane
-        return result
+        return np.asarray(self._spline(np.asarray(places, dtype=np.float64)))
+
+    @cached_property
+    def _spline(self) -> RBFInterpolator:
+        from scipy.interpolate import RBFInterpolator  # slow to import: kept off the start-up path
+
+        kernel = SCIPY_KERNELS[self.kernel]
+        return RBFInterpolator(self.points, self.lab, kernel=kernel, smoothing=self.smoothing, degree=1)
 
 
 def fit_polyharmonic(points: ArrayLike, lab: ArrayLike) -> Polyharmonic:
@@ -70,7 +79,8 @@ def fit_polyharmonic(points: ArrayLike, lab: ArrayLike) -> Polyharmonic:
     terms = _plane_terms(at[part])
     if len(terms) <= terms.shape[1] or np.linalg.matrix_rank(terms) < terms.shape[1]:
         raise ValueError("too few points, or all in one plane")
-    return _fit(at, colours, *_choose(at[part], colours[part]))
+    kernel, smoothing = _choose(at[part], colours[part])
+    return Polyharmonic(at, colours, kernel, smoothing, _left_out(at, colours, kernel, smoothing))
 
 
 def _choose(at: Floats, colours: Floats) -> tuple[str, float]:
@@ -90,16 +100,16 @@ def _choose(at: Floats, colours: Floats) -> tuple[str, float]:
     return min(scores, key=lambda choice: scores[choice])
 
 
-def _fit(at: Floats, colours: Floats, kernel: str, smoothing: float) -> Polyharmonic:
+def _left_out(at: Floats, colours: Floats, kernel: str, smoothing: float) -> Floats:
+    """ΔE00 of each point, predicted from all the others."""
     terms = _plane_terms(at)
     count = len(at)
     system = np.zeros((count + terms.shape[1],) * 2)
     system[:count, :count] = KERNELS[kernel](_distances(at, at)) + smoothing * np.eye(count)
     system[:count, count:], system[count:, :count] = terms, terms.T
-    inverse = np.linalg.inv(system)
-    weights, plane = inverse[:count, :count] @ colours, inverse[count:, :count] @ colours
-    residual = weights / np.diag(inverse)[:count, None]
-    return Polyharmonic(at, weights, plane, kernel, smoothing, delta_e_2000(colours, colours - residual))
+    inverse = np.linalg.inv(system)[:count, :count]
+    residual = (inverse @ colours) / np.diag(inverse)[:, None]
+    return delta_e_2000(colours, colours - residual)
 
 
 def _plane_terms(points: Floats) -> Floats:

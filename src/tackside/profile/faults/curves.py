@@ -7,7 +7,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from tackside.colour.spaces import Floats
-from tackside.profile.faults.fault import Fault
+from tackside.messages.message import Message
+from tackside.profile.faults.fault import ProfileFault
 from tackside.profile.faults.required import CURVES
 from tackside.profile.icc.inspect import Header
 from tackside.profile.icc.tables import BadTable, read_curve
@@ -15,7 +16,7 @@ from tackside.profile.icc.tables import BadTable, read_curve
 STEP = 1.5 / 65535  # rounding of stored curves
 
 
-def curve_faults(header: Header, held: dict[str, memoryview]) -> Iterator[Fault]:
+def curve_faults(header: Header, held: dict[str, memoryview]) -> Iterator[ProfileFault]:
     """The curves of matrix and grey profiles."""
     wanted = ("kTRC",) if header.colour_space == "grey" else CURVES[:3]
     for signature in wanted:
@@ -24,7 +25,9 @@ def curve_faults(header: Header, held: dict[str, memoryview]) -> Iterator[Fault]
         try:
             curve = read_curve(held[signature])
         except BadTable as broken:
-            yield Fault("wrong", signature, f"The curve {broken}")
+            yield ProfileFault(
+                "wrong", signature, Message("profile-fault.curve-damaged", reason=broken.reason)
+            )
             continue
         yield from _shape(signature, curve)
 
@@ -34,12 +37,12 @@ def falls(curve: Floats) -> bool:
     return bool(np.any(np.diff(curve) < -STEP))
 
 
-def _shape(signature: str, curve: Floats) -> Iterator[Fault]:
+def _shape(signature: str, curve: Floats) -> Iterator[ProfileFault]:
     if np.ptp(curve) < STEP:
-        yield Fault("wrong", signature, "The curve is flat: it holds one value")
+        yield ProfileFault("wrong", signature, Message("profile-fault.curve-flat"))
     elif curve[0] > curve[-1]:
-        yield Fault("wrong", signature, "The curve runs from light to dark")
+        yield ProfileFault("wrong", signature, Message("profile-fault.curve-inverted"))
     elif falls(curve):
-        yield Fault("wrong", signature, "The curve goes up and down, so that tones change places")
+        yield ProfileFault("wrong", signature, Message("profile-fault.curve-turns"))
     if curve.min() < -STEP or curve.max() > 1 + STEP:
-        yield Fault("doubtful", signature, "The curve goes beyond 0 to 1, where it will be cut off")
+        yield ProfileFault("doubtful", signature, Message("profile-fault.curve-beyond"))

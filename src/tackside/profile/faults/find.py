@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from tackside.profile.faults.curves import curve_faults
-from tackside.profile.faults.fault import SEVERITIES, Fault
+from tackside.profile.faults.fault import SEVERITIES, ProfileFault
 from tackside.profile.faults.header import header_faults
 from tackside.profile.faults.layout import layout_faults
 from tackside.profile.faults.lookups import lookup_faults
@@ -15,7 +15,7 @@ from tackside.profile.icc.inspect import read_header
 from tackside.profile.icc.tags import contents, read_tags
 
 
-def find_faults(profile: bytes, today: date) -> tuple[Fault, ...]:
+def find_faults(profile: bytes, today: date) -> tuple[ProfileFault, ...]:
     """The faults, gravest first; none is a good sign, not a promise. Raises BadProfile where nothing can be read.
 
     ``today`` dates a profile from the future. How the colours come out is the summary's matter, not this one's.

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tackside.profile.faults.fault import Fault
+from tackside.messages.message import Message
+from tackside.profile.faults.fault import ProfileFault
 from tackside.profile.icc.inspect import HEADER_SIZE, Header
-from tackside.profile.icc.tags import ENTRY_SIZE, Tag
+from tackside.profile.icc.tags import ENTRY_SIZE, ProfileTag
 
 SMALLEST_TAG = 8  # type signature and four reserved bytes
 
 
-def layout_faults(profile: bytes, header: Header, tags: tuple[Tag, ...]) -> Iterator[Fault]:
+def layout_faults(profile: bytes, header: Header, tags: tuple[ProfileTag, ...]) -> Iterator[ProfileFault]:
     if not tags:
-        yield Fault("wrong", "list", "The profile holds nothing but its header")
+        yield ProfileFault("wrong", "list", Message("profile-fault.empty"))
     start = HEADER_SIZE + 4 + ENTRY_SIZE * len(tags)
     for tag in tags:
         yield from _place(tag, start, header.size)
@@ -21,28 +22,28 @@ def layout_faults(profile: bytes, header: Header, tags: tuple[Tag, ...]) -> Iter
     yield from _overlaps([tag for tag in tags if tag.content is not None and tag.offset >= start])
 
 
-def _place(tag: Tag, start: int, size: int) -> Iterator[Fault]:
+def _place(tag: ProfileTag, start: int, size: int) -> Iterator[ProfileFault]:
     if tag.offset + tag.size > size:
-        yield Fault("wrong", tag.signature, "It lies beyond the end of the profile")
+        yield ProfileFault("wrong", tag.signature, Message("profile-fault.beyond-end"))
     elif tag.offset < start:
-        yield Fault("wrong", tag.signature, "It lies upon the header or the list of contents itself")
+        yield ProfileFault("wrong", tag.signature, Message("profile-fault.upon-header"))
     elif tag.size < SMALLEST_TAG:
-        yield Fault("wrong", tag.signature, f"It has {tag.size} bytes, too few for anything")
+        yield ProfileFault("wrong", tag.signature, Message("profile-fault.too-short", bytes=tag.size))
     elif tag.offset % 4:
-        yield Fault("wrong", tag.signature, "It does not begin on a boundary of four bytes")
+        yield ProfileFault("wrong", tag.signature, Message("profile-fault.not-on-four"))
     elif tag.content is not None and any(tag.content[4:8]):
-        yield Fault("doubtful", tag.signature, "Reserved places in it are not empty")
+        yield ProfileFault("doubtful", tag.signature, Message("profile-fault.reserved"))
 
 
-def _repeats(tags: tuple[Tag, ...]) -> Iterator[Fault]:
+def _repeats(tags: tuple[ProfileTag, ...]) -> Iterator[ProfileFault]:
     seen: set[str] = set()
     for tag in tags:
         if tag.signature in seen:
-            yield Fault("wrong", tag.signature, "It is listed more than once")
+            yield ProfileFault("wrong", tag.signature, Message("profile-fault.listed-twice"))
         seen.add(tag.signature)
 
 
-def _overlaps(tags: list[Tag]) -> Iterator[Fault]:
+def _overlaps(tags: list[ProfileTag]) -> Iterator[ProfileFault]:
     """Tags may share one place, but not half of it (7.3.1)."""
     places: dict[tuple[int, int], str] = {}
     for tag in tags:
@@ -50,6 +51,6 @@ def _overlaps(tags: list[Tag]) -> Iterator[Fault]:
     end, holder = 0, ""
     for (offset, size), signature in sorted(places.items()):
         if offset < end:
-            yield Fault("wrong", signature, f"It lies half upon {holder}")
+            yield ProfileFault("wrong", signature, Message("profile-fault.overlaps", tag=holder))
         if offset + size > end:
             end, holder = offset + size, signature

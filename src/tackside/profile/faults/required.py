@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tackside.profile.faults.fault import Fault
+from tackside.messages.message import Message
+from tackside.profile.faults.fault import ProfileFault
 from tackside.profile.icc.inspect import Header
 
 TABLES_OUT = ("A2B0", "A2B1", "A2B2")
@@ -15,24 +16,6 @@ TABLES_IN = ("B2A0", "B2A1", "B2A2")
 MATRIX = ("rXYZ", "gXYZ", "bXYZ", "rTRC", "gTRC", "bTRC")
 CURVES = ("rTRC", "gTRC", "bTRC", "kTRC")
 
-SAYS = {
-    "desc": "name",
-    "cprt": "copyright",
-    "wtpt": "media white",
-    "kTRC": "grey curve",
-    "chad": "note of how colours were adapted to D50",
-    "gamt": "table of what can be printed",
-    "pseq": "list of the profiles it was made from",
-    "ncl2": "list of named colours",
-    **dict.fromkeys(("rXYZ", "gXYZ", "bXYZ"), "primary"),
-    **dict.fromkeys(("rTRC", "gTRC", "bTRC"), "curve"),
-    "A2B0": "perceptual table to colours",
-    "A2B1": "relative colorimetric table to colours",
-    "A2B2": "saturation table to colours",
-    "B2A0": "perceptual table from colours",
-    "B2A1": "relative colorimetric table from colours",
-    "B2A2": "saturation table from colours",
-}
 OLD_TYPES = {
     "desc": ("desc",),
     "cprt": ("text",),
@@ -50,16 +33,14 @@ NEW_TYPES = {
 XYZ_TAGS = ("wtpt", "rXYZ", "gXYZ", "bXYZ")
 
 
-def required_faults(header: Header, held: dict[str, memoryview]) -> Iterator[Fault]:
+def required_faults(header: Header, held: dict[str, memoryview]) -> Iterator[ProfileFault]:
     """``held``: signature → content of the tags that lie inside the profile."""
     for signature in required_tags(header, held):
         if signature not in held:
-            yield Fault("wrong", signature, f"Its {SAYS[signature]} is missing")
+            yield ProfileFault("wrong", signature, Message("profile-fault.missing", tag=named(signature)))
     if _should_tell_adaptation(header) and "chad" not in held:
         # 8.2 asks for it where the colours were adapted, as those of nearly every display are.
-        yield Fault(
-            "doubtful", "chad", f"Its {SAYS['chad']} is missing; a display's white is hardly ever D50"
-        )
+        yield ProfileFault("doubtful", "chad", Message("profile-fault.no-adaptation"))
     expected = {**(OLD_TYPES if header.version[0] < 4 else NEW_TYPES), **dict.fromkeys(XYZ_TAGS, ("XYZ ",))}
     for signature, types in expected.items():
         if signature not in held or len(held[signature]) < 4:
@@ -67,12 +48,21 @@ def required_faults(header: Header, held: dict[str, memoryview]) -> Iterator[Fau
         kind = bytes(held[signature][:4]).decode("latin-1")
         if kind not in types:
             shown = "".join(letter if letter.isprintable() else "?" for letter in kind).strip()
-            yield Fault(
+            yield ProfileFault(
                 "wrong",
                 signature,
-                f'It is of the type "{shown}", where version {header.version[0]} takes '
-                f"{' or '.join(one.strip() for one in types)}",
+                Message(
+                    "profile-fault.wrong-type",
+                    found=shown,
+                    version=header.version[0],
+                    wanted=tuple(one.strip() for one in types),
+                ),
             )
+
+
+def named(signature: str) -> Message:
+    """What a tag is called for people."""
+    return Message(f"profile-fault.tag.{signature.lower()}")
 
 
 def required_tags(header: Header, held: dict[str, memoryview]) -> tuple[str, ...]:

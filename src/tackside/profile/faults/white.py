@@ -7,7 +7,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from tackside.colour.spaces import WHITE_D50, xyz_to_lab
-from tackside.profile.faults.fault import Fault
+from tackside.messages.message import Message
+from tackside.profile.faults.fault import ProfileFault
 from tackside.profile.icc.inspect import Header
 from tackside.profile.icc.tags import is_old_display, tag_xyz
 
@@ -18,51 +19,47 @@ NEAR_D50 = 0.002  # XYZ
 PRIMARIES_NEAR = 0.01  # XYZ; the sum of rounded primaries strays by 0.0001, old ones by a few 0.001
 
 
-def white_faults(header: Header, held: dict[str, memoryview]) -> Iterator[Fault]:
+def white_faults(header: Header, held: dict[str, memoryview]) -> Iterator[ProfileFault]:
     white = tag_xyz(held.get("wtpt"))
     if white is not None:
         yield from _media_white(header, white)
     yield from _primaries(header, held)
 
 
-def _media_white(header: Header, white: np.ndarray) -> Iterator[Fault]:
+def _media_white(header: Header, white: np.ndarray) -> Iterator[ProfileFault]:
     if np.any(white <= 0) or np.any(white > 2):
-        said = ", ".join(f"{value:.3f}" for value in white)
-        yield Fault("wrong", "wtpt", f"The media white is no white: X, Y, Z are {said}")
+        x, y, z = (float(value) for value in white)
+        yield ProfileFault("wrong", "wtpt", Message("profile-fault.white-is-none", x=x, y=y, z=z))
         return
     lab = xyz_to_lab(white)
     chroma = float(np.hypot(lab[1], lab[2]))
     if header.profile_class == "display":
         if header.version[0] >= 4 and np.abs(white - WHITE_D50).max() > NEAR_D50:
-            yield Fault(
-                "wrong", "wtpt", "The white of a version 4 display must be written as D50, and is not"
-            )
+            yield ProfileFault("wrong", "wtpt", Message("profile-fault.display-white"))
         elif is_old_display(header) and np.abs(white - WHITE_D50).max() > NEAR_D50:
-            yield Fault(
+            yield ProfileFault(
                 "note",
                 "wtpt",
-                "The white is the display's own, not D50; like most programs, Tackside takes D50 for it",
+                Message("profile-fault.display-own-white"),
             )
     elif header.profile_class == "output":
         if not DARKEST_PAPER <= lab[0] <= LIGHTEST_PAPER:
-            yield Fault("doubtful", "wtpt", f"The media white has L* {lab[0]:.1f}, which is no white paper")
+            yield ProfileFault("doubtful", "wtpt", Message("profile-fault.white-not-light", lightness=lab[0]))
         if chroma > MOST_COLOURED_PAPER:
-            yield Fault(
+            yield ProfileFault(
                 "doubtful",
                 "wtpt",
-                f"The media white has a* {lab[1]:.1f} and b* {lab[2]:.1f}: coloured paper, or a wrong figure",
+                Message("profile-fault.white-coloured", a=lab[1], b=lab[2]),
             )
 
 
-def _primaries(header: Header, held: dict[str, memoryview]) -> Iterator[Fault]:
+def _primaries(header: Header, held: dict[str, memoryview]) -> Iterator[ProfileFault]:
     found = [tag_xyz(held.get(name)) for name in ("rXYZ", "gXYZ", "bXYZ")]
     primaries = np.array([xyz for xyz in found if xyz is not None])
     if len(primaries) < 3 or header.colour_space != "RGB":
         return
     if abs(np.linalg.det(primaries)) < 1e-6:
-        yield Fault("wrong", "rXYZ", "The three primaries are not three colours")
+        yield ProfileFault("wrong", "rXYZ", Message("profile-fault.primaries-alike"))
     stray = np.abs(primaries.sum(axis=0) - WHITE_D50).max()
     if stray > PRIMARIES_NEAR:
-        yield Fault(
-            "wrong", "rXYZ", f"The primaries do not add up to D50 (off by {stray:.3f}): greys have a cast"
-        )
+        yield ProfileFault("wrong", "rXYZ", Message("profile-fault.primaries-off", off=stray))

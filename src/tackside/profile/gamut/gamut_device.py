@@ -11,6 +11,7 @@ import numpy as np
 from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, RgbSpace, rgb_to_lab
 from tackside.colour.spaces import Floats
 from tackside.errors import BadProfile
+from tackside.messages.message import Message
 from tackside.profile.device.device_model import DeviceModel
 from tackside.profile.gamut.gamut_solid import GamutSolid, deepest_neutral, solid_of
 from tackside.profile.icc.inspect import describe, profile_class
@@ -22,10 +23,7 @@ Basis = Literal["relative", "absolute"]
 CHANNELS = {"RGB": 3, "CMYK": 4}
 SPACES: dict[str, RgbSpace] = {"srgb": SRGB, "adobe-rgb": ADOBE_RGB}
 SPACE_NAMES = {"srgb": "sRGB", "adobe-rgb": "Adobe RGB (1998)"}
-UNLIKE = (
-    "The two come from different devices or settings, so their gamuts are not compared; scan both sheets on one "
-    "scanner with the same settings, at best in one scan."
-)
+UNLIKE = Message("gamut.read-unlike")
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,12 +36,12 @@ class GamutDevice:
 
     name: str
     kind: Literal["profile", "reading", "space"]
-    basis: str
+    basis: Message
     solid: GamutSolid
     white_lab: Floats
     black_lab: Floats
     comparable_with: str | None = "colorimetric"
-    notices: tuple[str, ...] = ()
+    notices: tuple[Message, ...] = ()
 
     @cached_property
     def relative_solid(self) -> GamutSolid:
@@ -72,15 +70,14 @@ def gamut_of_reading(
     model = DeviceModel.fitted(reading, plan)
     notices = list(reading.notices)
     if through_path:
-        notices.append(
-            "The sheet was printed through colour management: this is what the whole path reaches, maybe less than "
-            "what the card holds."
-        )
+        notices.append(Message("gamut.through-management"))
     if reading.kind == "scan":
-        notices.append(f"The colours come from a scan, good to about ΔE00 {reading.uncertainty.de00:.1f}.")
-    basis = (
-        f"a model of {len(model.spline.points)} patches (each from the others: ΔE00 median {model.error_median:.2f}, "
-        f"95th percentile {model.error_p95:.2f})"
+        notices.append(Message("gamut.scanned", uncertainty=reading.uncertainty.de00))
+    basis = Message(
+        "gamut.by-model",
+        patches=len(model.spline.points),
+        median=model.error_median,
+        p95=model.error_p95,
     )
     key = reading.uncertainty.comparable_with
     return GamutDevice(
@@ -92,10 +89,7 @@ def gamut_of_profile(name: str, profile: bytes) -> GamutDevice:
     """A profile's gamut; ``name`` is its file's. Raises BadProfile."""
     kind, space = profile_class(profile), require_usable(profile)
     if kind == "input" or space not in CHANNELS:
-        raise BadProfile(
-            f'the colour profile "{describe(profile)}" is of the class {kind}, for {space} numbers',
-            "choose the profile of a printer, a display or a working space, for RGB or CMYK",
-        )
+        raise BadProfile("gamut.no-solid", profile=describe(profile), kind=kind, space=space)
 
     def absolute(numbers: Floats) -> Floats:
         return device_to_lab_by_profile(numbers, profile, intent="absolute")
@@ -104,16 +98,15 @@ def gamut_of_profile(name: str, profile: bytes) -> GamutDevice:
     solid = solid_of(absolute, channels)
     white = absolute(np.ones((1, 3)) if channels == 3 else np.zeros((1, 4)))[0]
     black = absolute(np.zeros((1, 3)))[0] if channels == 3 else deepest_neutral(solid)
-    basis = "the profile's colorimetric table, ICC-absolute"
+    basis = Message("gamut.by-profile")
     return GamutDevice(f"{describe(profile)} ({name})", "profile", basis, solid, white, black)
 
 
 def gamut_of_space(name: str) -> GamutDevice:
     """A working space of SPACES, by its definition; its white is L* 100 either way."""
     white, black = np.array([100.0, 0, 0]), np.zeros(3)
-    return GamutDevice(
-        SPACE_NAMES[name], "space", "its definition", working_solid(SPACES[name]), white, black, None
-    )
+    basis = Message("gamut.by-definition")
+    return GamutDevice(SPACE_NAMES[name], "space", basis, working_solid(SPACES[name]), white, black, None)
 
 
 @lru_cache(maxsize=2)

@@ -2,7 +2,7 @@
 
 The solid is the device's cube sampled on a grid and cut into tetrahedra (``colour.gamut``); for four inks it is
 the union of the cube's eight facets. The volume is exact for three channels; whatever needs "inside or outside"
-is counted on a lattice (``profile.lattice``), whose error is stated beside each share.
+is counted on a lattice (``profile.gamut.lattice``), whose error is stated beside each share.
 """
 
 from __future__ import annotations

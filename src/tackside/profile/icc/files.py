@@ -7,7 +7,7 @@ from pathlib import Path
 
 from tackside.errors import BadProfile
 from tackside.files.atomic import explain
-from tackside.profile.icc.inspect import HEADER_SIZE, LARGEST_BYTES, MEND
+from tackside.profile.icc.inspect import HEADER_SIZE, LARGEST_BYTES
 
 PROFILE_SUFFIXES = (".icc", ".icm")
 SIGNATURE = slice(36, 40)  # ISO 15076-1:2010, 7.2.9
@@ -27,11 +27,11 @@ def read_profile_file(path: Path) -> bytes:
     """The bytes of a profile's file; only its size and signature are checked. Raises BadProfile, StorageTrouble."""
     size = _require_plain(path)
     if size == 0:
-        raise BadProfile(f"{path} is empty", "copy the profile anew from where it came")
+        raise BadProfile("profile.file-empty", file=str(path))
     if size > LARGEST_BYTES:
-        raise BadProfile(f"{path} is larger than {LARGEST_BYTES // 1024**2} MB, which no profile is", MEND)
+        raise BadProfile("profile.file-too-large", file=str(path), limit_mb=LARGEST_BYTES // 1024**2)
     if not is_profile_file(path):
-        raise BadProfile(f"{path} is not an ICC colour profile (its signature is missing)", MEND)
+        raise BadProfile("profile.file-no-signature", file=str(path))
     try:
         return path.read_bytes()
     except OSError as error:
@@ -43,14 +43,12 @@ def _require_plain(path: Path) -> int:
     try:
         found = path.stat()
     except FileNotFoundError as error:
-        raise BadProfile(
-            f"cannot read {path}: there is no file of that name", "check the name and the folder"
-        ) from error
+        raise BadProfile("profile.file-missing", file=str(path)) from error
     except (OSError, ValueError) as error:  # ValueError: a NUL in the name
         if isinstance(error, OSError):
             raise explain(error, path, "read") from error
-        raise BadProfile("the name of the profile is no file name", "check the name") from error
+        raise BadProfile("profile.no-file-name") from error
     if not stat.S_ISREG(found.st_mode):
-        what = "a folder" if stat.S_ISDIR(found.st_mode) else "a device or a pipe, not a file"
-        raise BadProfile(f"{path} is {what}", "name a profile's file")
+        folder = stat.S_ISDIR(found.st_mode)
+        raise BadProfile("profile.folder" if folder else "profile.no-plain-file", file=str(path))
     return found.st_size

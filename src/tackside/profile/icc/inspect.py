@@ -15,7 +15,6 @@ HEADER_SIZE = 128
 LARGEST_BYTES = 64 * 1024 * 1024  # real profiles stay under a few MB
 MOST_TAGS = 1000  # the standard's own count is under 100
 LONGEST_TEXT = 200
-MEND = "export the profile anew, or choose another one"
 
 COLOUR_SPACES = {b"RGB ": "RGB", b"CMYK": "CMYK", b"GRAY": "grey", b"Lab ": "Lab", b"XYZ ": "XYZ"}
 CLASSES = {
@@ -44,16 +43,16 @@ class Header:
 def read_header(profile: bytes) -> Header:
     """The header of a profile (clause 7.2). Raises BadProfile where it cannot be one."""
     if len(profile) < HEADER_SIZE + 4:
-        raise BadProfile("the colour profile is shorter than a profile's header", MEND)
+        raise BadProfile("profile.shorter-than-header")
     if len(profile) > LARGEST_BYTES:
-        raise BadProfile(f"the colour profile is larger than {LARGEST_BYTES // 1024**2} MB", MEND)
+        raise BadProfile("profile.too-large", limit_mb=LARGEST_BYTES // 1024**2)
     size, version, kind, space, connection = struct.unpack_from(">I4xI4s4s4s", profile)
     if profile[36:40] != b"acsp":
-        raise BadProfile("this is not an ICC colour profile (its signature is missing)", MEND)
+        raise BadProfile("profile.no-signature")
     if not HEADER_SIZE + 4 <= size <= len(profile):
-        raise BadProfile("the colour profile is cut short", MEND)
+        raise BadProfile("profile.cut-short")
     if version >> 24 not in (2, 4, 5):
-        raise BadProfile(f"the colour profile is of version {version >> 24}, which is unknown", MEND)
+        raise BadProfile("profile.version-unknown", version=version >> 24)
     return Header(
         size=size,
         version=(version >> 24, version >> 20 & 0xF),
@@ -88,13 +87,13 @@ def read_tag(profile: bytes, signature: bytes) -> bytes | None:
     size = read_header(profile).size
     (count,) = struct.unpack_from(">I", profile, HEADER_SIZE)
     if count > MOST_TAGS or HEADER_SIZE + 4 + 12 * count > size:
-        raise BadProfile("the colour profile's list of contents is damaged", MEND)
+        raise BadProfile("profile.contents-damaged")
     for entry in range(count):
         name, offset, length = struct.unpack_from(">4sII", profile, HEADER_SIZE + 4 + 12 * entry)
         if name != signature:
             continue
         if offset + length > size:
-            raise BadProfile("the colour profile's list of contents points past its end", MEND)
+            raise BadProfile("profile.contents-past-end")
         return profile[offset : offset + length]
     return None
 

@@ -35,7 +35,7 @@ ENDS: dict[int, dict[str, tuple[int, ...]]] = {1: {"black": (0,)}, 3: RGB_ENDS, 
 
 
 @dataclass(frozen=True)
-class Ramp:
+class ProfileRamp:
     """An even ramp from white to the full colour ``name``: CIELAB (STEPS + 1, 3), media-relative.
 
     ``largest`` and ``rms`` are of the second differences |Lab(i-1) - 2 Lab(i) + Lab(i+1)|, in ΔE*ab: 0 for a
@@ -66,7 +66,7 @@ class Neutral:
         return float(np.hypot(self.lab[1:-1, 1], self.lab[1:-1, 2]).max())
 
 
-def ramps(profile: bytes, channels: int) -> tuple[Ramp, ...]:
+def ramps(profile: bytes, channels: int) -> tuple[ProfileRamp, ...]:
     """The ramps of a usable profile, the greys first, by its relative colorimetric intent."""
     return tuple(_ramp(profile, name, np.array(end)) for name, end in ENDS[channels].items())
 
@@ -89,9 +89,9 @@ def white_device(channels: int) -> Floats:
     return np.zeros(4) if channels == 4 else np.ones(channels)
 
 
-def _ramp(profile: bytes, name: str, end: Floats) -> Ramp:
+def _ramp(profile: bytes, name: str, end: Floats) -> ProfileRamp:
     white = white_device(len(end))
     device = white + np.linspace(0, 1, STEPS + 1)[:, None] * (end - white)
     lab = device_to_lab_by_profile(device, profile)
     bends = np.linalg.norm(lab[:-2] - 2 * lab[1:-1] + lab[2:], axis=1)
-    return Ramp(name, lab, float(bends.max()), float(np.sqrt(np.mean(bends**2))))
+    return ProfileRamp(name, lab, float(bends.max()), float(np.sqrt(np.mean(bends**2))))

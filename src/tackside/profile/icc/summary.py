@@ -10,13 +10,14 @@ import numpy as np
 
 from tackside.colour.spaces import Floats
 from tackside.errors import BadProfile
-from tackside.profile.faults.fault import Fault
+from tackside.messages.message import Message
+from tackside.profile.faults.fault import ProfileFault
 from tackside.profile.faults.find import find_faults
 from tackside.profile.faults.header import created
 from tackside.profile.gamut.gamut_solid import GamutSolid, solid_of
 from tackside.profile.icc.inspect import CHANNELS, Header, describe, read_header
 from tackside.profile.icc.intents import IntentUse, intent_uses
-from tackside.profile.icc.ramps import Neutral, Ramp, neutral, ramps, white_device
+from tackside.profile.icc.ramps import Neutral, ProfileRamp, neutral, ramps, white_device
 from tackside.profile.icc.tags import media_white, to_icc_absolute
 from tackside.profile.link.convert import (
     INTENTS,
@@ -31,7 +32,7 @@ UNLIKE_WHITE = 1.0  # ΔE*ab: a media-relative table has its white at L* 100, a*
 
 
 @dataclass(frozen=True)
-class Tone:
+class EndTone:
     """A white or a black: CIELAB (3,) beside the medium's own white, and ICC-absolute, as an instrument sees it."""
 
     media_relative: Floats
@@ -39,20 +40,20 @@ class Tone:
 
 
 @dataclass(frozen=True)
-class Colours:
+class ProfileColours:
     """What comes out of a profile that can be used. Volumes are cubic CIELAB units, ICC-absolute.
 
     ``solid`` is None for a grey device.
     """
 
-    white: Tone
-    black: Tone
+    white: EndTone
+    black: EndTone
     intents: tuple[IntentUse, ...]
     solid: GamutSolid | None
     gamut_volume: float
     gamut_method: str
     neutral: Neutral
-    ramps: tuple[Ramp, ...]
+    ramps: tuple[ProfileRamp, ...]
 
 
 @dataclass(frozen=True)
@@ -68,9 +69,9 @@ class ProfileSummary:
     created: datetime | None
     size: int
     header_intent: str
-    colours: Colours | None
-    unusable: str | None
-    faults: tuple[Fault, ...]
+    colours: ProfileColours | None
+    unusable: Message | None
+    faults: tuple[ProfileFault, ...]
 
 
 def summarise(profile: bytes, today: date) -> ProfileSummary:
@@ -79,11 +80,12 @@ def summarise(profile: bytes, today: date) -> ProfileSummary:
     """
     header = read_header(profile)
     faults = find_faults(profile, today)
-    colours, unusable = None, None
+    colours: ProfileColours | None = None
+    unusable: Message | None = None
     try:
         colours = _colours(profile, CHANNELS[require_usable(profile)])
     except BadProfile as refused:
-        unusable = refused.what
+        unusable = refused.message
     return ProfileSummary(
         description=_description(profile),
         header=header,
@@ -108,10 +110,10 @@ def _header_intent(profile: bytes) -> str:
     return INTENTS[number] if number < len(INTENTS) else "unknown"
 
 
-def _colours(profile: bytes, channels: int) -> Colours:
+def _colours(profile: bytes, channels: int) -> ProfileColours:
     absolute = partial(device_to_lab_by_profile, profile=profile, intent="absolute")
     solid = None if channels == 1 else solid_of(absolute, channels)
-    return Colours(
+    return ProfileColours(
         white=_tone(profile, white_device(channels)),
         black=_tone(profile, _black_device(profile, channels)),
         intents=intent_uses(profile, channels),
@@ -123,9 +125,9 @@ def _colours(profile: bytes, channels: int) -> Colours:
     )
 
 
-def _tone(profile: bytes, device: Floats) -> Tone:
+def _tone(profile: bytes, device: Floats) -> EndTone:
     relative = device_to_lab_by_profile(device[None], profile)[0]
-    return Tone(relative, to_icc_absolute(relative, media_white(profile)))
+    return EndTone(relative, to_icc_absolute(relative, media_white(profile)))
 
 
 def _black_device(profile: bytes, channels: int) -> Floats:
@@ -137,13 +139,13 @@ def _black_device(profile: bytes, channels: int) -> Floats:
     return np.array([0.0, 0.0, 0.0, 1.0])
 
 
-def _colour_faults(colours: Colours) -> list[Fault]:
+def _colour_faults(colours: ProfileColours) -> list[ProfileFault]:
     """What only shows in the colours that come out."""
     off = float(np.linalg.norm(colours.white.media_relative - [100, 0, 0]))
     found = []
     if off > UNLIKE_WHITE:
-        says = f"Its white is not the white of the medium: ΔE*ab {off:.1f} away, where it must be none"
-        found.append(Fault("doubtful", "A2B1", says))
+        says = Message("profile-fault.white-not-the-mediums", off=off)
+        found.append(ProfileFault("doubtful", "A2B1", says))
     if colours.black.media_relative[0] > colours.white.media_relative[0]:
-        found.append(Fault("doubtful", "A2B1", "Its black is lighter than its white: it may be a negative's"))
+        found.append(ProfileFault("doubtful", "A2B1", Message("profile-fault.black-over-white")))
     return found

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePath, PurePosixPath, PureWindowsPath
 
 from tackside.errors import TacksideError
+from tackside.messages.message import Message
 from tackside.profile.icc.files import read_profile_file
 from tackside.profile.icc.inspect import Header, describe, read_header
 
@@ -30,11 +31,11 @@ class FoundProfile:
 
 
 @dataclass(frozen=True)
-class Skipped:
+class SkippedFile:
     """A file with a profile's name that is none, or cannot be read; ``why`` is a sentence without a full stop."""
 
     path: Path
-    why: str
+    why: Message
 
 
 def profile_folders(platform: str, environment: Mapping[str, str], home: PurePath) -> tuple[PurePath, ...]:
@@ -49,7 +50,7 @@ def profile_folders(platform: str, environment: Mapping[str, str], home: PurePat
     return _free_desktop(environment, PurePosixPath(home))
 
 
-def find_profiles(folders: Sequence[Path]) -> Iterator[FoundProfile | Skipped]:
+def find_profiles(folders: Sequence[Path]) -> Iterator[FoundProfile | SkippedFile]:
     """Every profile below the folders, each file once, in the order of the folders and then of names.
 
     Folders that are missing or closed are passed over; links to folders are not followed.
@@ -59,23 +60,23 @@ def find_profiles(folders: Sequence[Path]) -> Iterator[FoundProfile | Skipped]:
         try:
             place = path.stat()
         except OSError:
-            yield Skipped(path, "It leads nowhere")
+            yield SkippedFile(path, Message("profile.leads-nowhere"))
             continue
         if (place.st_dev, place.st_ino) in seen:
             continue
         seen.add((place.st_dev, place.st_ino))
         if len(seen) > MOST_FILES:
-            yield Skipped(path, f"There are more than {MOST_FILES} profiles; the rest was not looked at")
+            yield SkippedFile(path, Message("profile.rest-not-read", limit=MOST_FILES))
             return
         yield _look(path)
 
 
-def _look(path: Path) -> FoundProfile | Skipped:
+def _look(path: Path) -> FoundProfile | SkippedFile:
     try:
         profile = read_profile_file(path)
         return FoundProfile(path, describe(profile), read_header(profile))
     except TacksideError as error:
-        return Skipped(path, error.what[:1].upper() + error.what[1:])
+        return SkippedFile(path, error.message)
 
 
 def _candidates(folders: Sequence[Path]) -> Iterator[Path]:

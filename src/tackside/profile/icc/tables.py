@@ -13,17 +13,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
+from tackside.messages.message import Message
 
 MOST_NODES = 16_000_000
 PARAMETERS = (1, 3, 4, 5, 7)  # of a parametric curve, by function type
 
 
 class BadTable(Exception):
-    """Why a table or curve does not hold together, as half a sentence. Never leaves this floor."""
+    """A table or curve that does not hold together, with the ``reason``. Never leaves this floor."""
+
+    def __init__(self, code: str, /, **values: int) -> None:
+        self.reason = Message(code, **values)
+        super().__init__(self.reason)
 
 
 @dataclass(frozen=True)
-class Table:
+class ColourTable:
     """A multi-dimensional table: ``nodes`` (n, outputs) as stored, 0 to 1; the curves before and after it.
 
     ``nodes`` is None where the type goes without a table (curves and matrix alone).
@@ -37,14 +42,14 @@ class Table:
     curves: tuple[Floats, ...]
 
 
-def read_table(content: memoryview) -> Table:
+def read_table(content: memoryview) -> ColourTable:
     """lut8Type, lut16Type, lutAToBType or lutBToAType. Raises BadTable."""
     kind = bytes(content[:4])
     if kind in (b"mft1", b"mft2"):
         return _old_table(content, kind.decode())
     if kind in (b"mAB ", b"mBA "):
         return _new_table(content, kind.decode())
-    raise BadTable("is of a type that holds no table")
+    raise BadTable("profile-fault.broken.no-table-type")
 
 
 def read_curve(content: memoryview) -> Floats:
@@ -52,59 +57,59 @@ def read_curve(content: memoryview) -> Floats:
     return _curve(content)[0]
 
 
-def _old_table(content: memoryview, kind: str) -> Table:
+def _old_table(content: memoryview, kind: str) -> ColourTable:
     if len(content) < 52:
-        raise BadTable("is cut short")
+        raise BadTable("profile-fault.broken.cut-short")
     inputs, outputs, side = struct.unpack_from(">BBB", content, 8)
     if not (inputs and outputs) or side < 2:
-        raise BadTable(f"claims {inputs} inputs, {outputs} outputs and {side} grid points a side")
+        raise BadTable("profile-fault.broken.claims-grid", inputs=inputs, outputs=outputs, side=side)
     if kind == "mft2":
         before, after = struct.unpack_from(">HH", content, 48)
         start, width = 52, 2
     else:
         before, after, start, width = 256, 256, 48, 1
     if before < 2 or after < 2:
-        raise BadTable("has curves of fewer than two entries")
+        raise BadTable("profile-fault.broken.short-curves")
     count = _node_count((side,) * inputs)
     parts = (inputs * before, count * outputs, outputs * after)
     if start + width * sum(parts) > len(content):
-        raise BadTable("is shorter than its own figures say")
+        raise BadTable("profile-fault.broken.shorter-than-figures")
     values = _numbers(content, start, sum(parts), width)
     first, nodes, last = np.split(values, np.cumsum(parts)[:2])
     curves = (*first.reshape(inputs, before), *last.reshape(outputs, after))
-    return Table(kind, inputs, outputs, (side,) * inputs, nodes.reshape(count, outputs), curves)
+    return ColourTable(kind, inputs, outputs, (side,) * inputs, nodes.reshape(count, outputs), curves)
 
 
-def _new_table(content: memoryview, kind: str) -> Table:
+def _new_table(content: memoryview, kind: str) -> ColourTable:
     if len(content) < 32:
-        raise BadTable("is cut short")
+        raise BadTable("profile-fault.broken.cut-short")
     inputs, outputs = struct.unpack_from(">BB", content, 8)
     b_place, matrix_place, m_place, table_place, a_place = struct.unpack_from(">5I", content, 12)
     if not (1 <= inputs <= 16 and 1 <= outputs <= 16):
-        raise BadTable(f"claims {inputs} inputs and {outputs} outputs")
+        raise BadTable("profile-fault.broken.claims", inputs=inputs, outputs=outputs)
     if not b_place:
-        raise BadTable("lacks its B curves")
+        raise BadTable("profile-fault.broken.no-b-curves")
     if matrix_place and matrix_place + 48 > len(content):
-        raise BadTable("has a matrix beyond its end")
+        raise BadTable("profile-fault.broken.matrix-beyond")
     connection, device = (outputs, inputs) if kind == "mAB " else (inputs, outputs)
     curves = _curves(content, b_place, connection)
     curves += _curves(content, m_place, connection) if m_place else ()
     curves += _curves(content, a_place, device) if a_place else ()
     if not table_place:
         if inputs != outputs:
-            raise BadTable("leads between different numbers of channels without a table")
-        return Table(kind, inputs, outputs, (), None, curves)
+            raise BadTable("profile-fault.broken.channels-differ")
+        return ColourTable(kind, inputs, outputs, (), None, curves)
     if table_place + 20 > len(content):
-        raise BadTable("has its grid beyond its end")
+        raise BadTable("profile-fault.broken.grid-beyond")
     grid = tuple(content[table_place : table_place + inputs])
     width = content[table_place + 16]
     if min(grid) < 2 or width not in (1, 2):
-        raise BadTable("has a grid of fewer than two points a side, or an unknown precision")
+        raise BadTable("profile-fault.broken.grid-small")
     count = _node_count(grid)
     if table_place + 20 + count * outputs * width > len(content):
-        raise BadTable("is shorter than its own figures say")
+        raise BadTable("profile-fault.broken.shorter-than-figures")
     nodes = _numbers(content, table_place + 20, count * outputs, width).reshape(count, outputs)
-    return Table(kind, inputs, outputs, grid, nodes, curves)
+    return ColourTable(kind, inputs, outputs, grid, nodes, curves)
 
 
 def _node_count(grid: tuple[int, ...]) -> int:
@@ -112,7 +117,7 @@ def _node_count(grid: tuple[int, ...]) -> int:
     for side in grid:
         count *= side
         if count > MOST_NODES:
-            raise BadTable("claims more grid points than any profile has")
+            raise BadTable("profile-fault.broken.too-many-nodes")
     return count
 
 
@@ -127,7 +132,7 @@ def _curves(content: memoryview, place: int, count: int) -> tuple[Floats, ...]:
     found = []
     for _ in range(count):
         if place >= len(content):
-            raise BadTable("has curves beyond its end")
+            raise BadTable("profile-fault.broken.curves-beyond")
         samples, length = _curve(content[place:])
         found.append(samples)
         place += -(-length // 4) * 4
@@ -141,7 +146,7 @@ def _curve(content: memoryview) -> tuple[Floats, int]:
         return _sampled(content)
     if kind == b"para" and len(content) >= 12:
         return _parametric(content)
-    raise BadTable("has something else where a curve should be")
+    raise BadTable("profile-fault.broken.no-curve")
 
 
 def _sampled(content: memoryview) -> tuple[Floats, int]:
@@ -149,7 +154,7 @@ def _sampled(content: memoryview) -> tuple[Floats, int]:
     if count == 0:
         return np.array([0.0, 1.0]), 12
     if 12 + 2 * count > len(content):
-        raise BadTable("has a curve that is cut short")
+        raise BadTable("profile-fault.broken.curve-cut-short")
     if count == 1:
         power = struct.unpack_from(">H", content, 12)[0] / 256
         return np.asarray(_places() ** power), 14
@@ -160,10 +165,10 @@ def _parametric(content: memoryview) -> tuple[Floats, int]:
     """parametricCurveType: Y = (aX + b)^g + c from X = d (or -b/a) on, a straight line or a constant before."""
     (function,) = struct.unpack_from(">H", content, 8)
     if function >= len(PARAMETERS):
-        raise BadTable(f"has a curve of the unknown kind {function}")
+        raise BadTable("profile-fault.broken.curve-kind", function=function)
     length = 12 + 4 * PARAMETERS[function]
     if length > len(content):
-        raise BadTable("has a curve that is cut short")
+        raise BadTable("profile-fault.broken.curve-cut-short")
     given = [value / 65536 for value in struct.unpack_from(f">{PARAMETERS[function]}i", content, 12)]
     return _formula(function, given), length
 
@@ -182,7 +187,7 @@ def _formula(function: int, given: list[float]) -> Floats:
         upper = np.power(np.maximum(a * x + b, 0), g) + offset
     samples = np.where(x >= start, upper, slope * x + below)
     if not np.all(np.isfinite(samples)):
-        raise BadTable("has a curve without finite values")
+        raise BadTable("profile-fault.broken.not-finite")
     return samples
 
 

@@ -12,13 +12,13 @@ import numpy as np
 
 from tackside.colour.spaces import WHITE_D50, Floats, lab_to_xyz, xyz_to_lab
 from tackside.errors import BadProfile
-from tackside.profile.icc.inspect import HEADER_SIZE, MEND, MOST_TAGS, Header, read_header
+from tackside.profile.icc.inspect import HEADER_SIZE, MOST_TAGS, Header, read_header
 
 ENTRY_SIZE = 12
 
 
 @dataclass(frozen=True)
-class Tag:
+class ProfileTag:
     """One line of the tag table: ``offset`` and ``size`` in bytes, as the profile claims them.
 
     ``content`` is a view of the profile's own bytes (a hostile table may name the whole file a thousand times),
@@ -36,16 +36,16 @@ class Tag:
         return "" if self.content is None or len(self.content) < 8 else _signature(bytes(self.content[:4]))
 
 
-def read_tags(profile: bytes) -> tuple[Tag, ...]:
+def read_tags(profile: bytes) -> tuple[ProfileTag, ...]:
     """All lines of the tag table, repeats included. Raises BadProfile where the table itself cannot be."""
     size = read_header(profile).size
     (count,) = struct.unpack_from(">I", profile, HEADER_SIZE)
     if count > MOST_TAGS or HEADER_SIZE + 4 + ENTRY_SIZE * count > size:
-        raise BadProfile("the colour profile's list of contents is damaged", MEND)
+        raise BadProfile("profile.contents-damaged")
     return tuple(_tag(memoryview(profile), size, number) for number in range(count))
 
 
-def contents(tags: tuple[Tag, ...]) -> dict[str, memoryview]:
+def contents(tags: tuple[ProfileTag, ...]) -> dict[str, memoryview]:
     """Signature → content of every tag that lies inside the profile; of repeats the first, as readers take it."""
     found: dict[str, memoryview] = {}
     for tag in tags:
@@ -106,10 +106,10 @@ def to_media_relative(lab: Floats, white: Floats) -> Floats:
     return xyz_to_lab(lab_to_xyz(lab) * (WHITE_D50 / white))
 
 
-def _tag(profile: memoryview, size: int, number: int) -> Tag:
+def _tag(profile: memoryview, size: int, number: int) -> ProfileTag:
     name, offset, length = struct.unpack_from(">4sII", profile, HEADER_SIZE + 4 + ENTRY_SIZE * number)
     inside = offset + length <= size
-    return Tag(_signature(name), offset, length, profile[offset : offset + length] if inside else None)
+    return ProfileTag(_signature(name), offset, length, profile[offset : offset + length] if inside else None)
 
 
 def _signature(raw: bytes) -> str:

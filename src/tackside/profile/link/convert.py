@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from tackside.colour.spaces import Floats
 from tackside.errors import BadImage, BadProfile
-from tackside.profile.icc.inspect import CHANNELS, MEND, describe, read_header
+from tackside.profile.icc.inspect import CHANNELS, describe, read_header
 from tackside.profile.icc.tags import media_white, read_tags, retagged, to_icc_absolute, to_media_relative
 from tackside.profile.icc.working_space import SpaceName, working_space_profile
 from tackside.profile.link.wide import to_lab_through_xyz
@@ -48,8 +48,7 @@ def device_to_lab_by_profile(
     space = require_usable(profile)
     if expected is not None and space != expected:
         raise BadProfile(
-            f'the colour profile "{describe(profile)}" is for {space} numbers, not {expected}',
-            f"choose a profile for {expected}",
+            "profile.for-other-numbers", profile=describe(profile), space=space, expected=expected
         )
     values = np.asarray(device, dtype=np.float64)
     if values.ndim != 2 or values.shape[1] != CHANNELS[space] or not np.all(np.isfinite(values)):
@@ -81,10 +80,7 @@ def lab_to_device_by_profile(lab: ArrayLike, profile: bytes, intent: str = "rela
     """
     space = require_usable(profile)
     if not can_export(profile):
-        raise BadProfile(
-            f'the colour profile "{describe(profile)}" leads from {space} numbers to colours, but not back',
-            "choose the profile of a printer, a display or a working space",
-        )
+        raise BadProfile("profile.no-way-back", profile=describe(profile), space=space)
     colours = np.asarray(lab, dtype=np.float64)
     if colours.ndim != 2 or colours.shape[1] != 3 or not np.all(np.isfinite(colours)):
         raise ValueError(f"CIELAB of shape {colours.shape}")
@@ -124,16 +120,11 @@ def convert_image_rgb(
             return with_profile(source, to_profile)
         space = require_usable(from_profile)
         if space not in INTERPRETATIONS or source.bands != CHANNELS[space]:
-            raise BadImage(
-                f"the picture has {source.bands} channels, but its colour profile is for {space}",
-                "export it anew as RGB with its profile embedded",
-            )
+            raise BadImage("profile.picture-channels", channels=source.bands, space=space)
         lab = _import(source, from_profile, intent, compensate=intent == "relative")
         return _export(lab, to_profile, depth, intent)
     except pyvips.Error as error:
-        raise BadImage(
-            "the picture's colours cannot be converted", "export it anew as an RGB picture in sRGB"
-        ) from error
+        raise BadImage("profile.picture-not-converted") from error
 
 
 def embedded_profile(image: pyvips.Image) -> bytes | None:
@@ -154,13 +145,9 @@ def require_usable(profile: bytes) -> str:
     """The device space (``RGB``, ``CMYK``, ``grey``) of a profile that LittleCMS can use; else BadProfile."""
     header = read_header(profile)
     if header.colour_space not in PILLOW_MODES:
-        raise BadProfile(
-            f"the colour profile is for {header.colour_space} numbers", "choose one for RGB, CMYK or grey"
-        )
+        raise BadProfile("profile.of-other-numbers", space=header.colour_space)
     if header.profile_class in ("device link", "abstract", "named colour"):
-        raise BadProfile(
-            f"the colour profile is of the class {header.profile_class}", "choose one of a device or a space"
-        )
+        raise BadProfile("profile.of-no-device", kind=header.profile_class)
     if not _supported_intents(profile, PILLOW_MODES[header.colour_space]):
         raise _unusable(profile)
     return header.colour_space
@@ -244,7 +231,7 @@ def _exports(profile: bytes, mode: str) -> bool:
 
 
 def _unusable(profile: bytes) -> BadProfile:
-    return BadProfile(f'the colour profile "{describe(profile)}" is damaged or incomplete', MEND)
+    return BadProfile("profile.damaged", profile=describe(profile))
 
 
 def _opaque(image: pyvips.Image) -> pyvips.Image:
@@ -278,10 +265,7 @@ def _as_srgb(image: pyvips.Image) -> pyvips.Image:
         interpretation = "rgb16" if image.format == "ushort" else "srgb"
         return image.bandjoin([image, image]).copy(interpretation=interpretation)
     if image.bands != 3:
-        raise BadImage(
-            f"the picture has {image.bands} colour channels and no colour profile",
-            "export it anew as RGB with its profile embedded",
-        )
+        raise BadImage("profile.picture-without-profile", channels=image.bands)
     return image
 
 

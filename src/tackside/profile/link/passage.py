@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from tackside.colour.spaces import Floats
 from tackside.errors import BadProfile
-from tackside.profile.icc.inspect import CHANNELS, MEND, describe
+from tackside.profile.icc.inspect import CHANNELS, describe
 from tackside.profile.icc.tags import media_white, read_tags, retagged, to_icc_absolute, to_media_relative
 from tackside.profile.link.convert import INTENTS, can_export, require_usable, with_profile
 
@@ -27,10 +27,7 @@ def rgb_codes_to_lab(codes: NDArray[np.uint8], profile: bytes, intent: str, *, b
     """
     space = require_usable(profile)
     if space != "RGB":
-        raise BadProfile(
-            f'the colour profile "{describe(profile)}" is for {space} numbers, not RGB',
-            "convert the picture to RGB first",
-        )
+        raise BadProfile("profile.picture-not-rgb", profile=describe(profile), space=space)
     table = "relative" if intent == "absolute" else intent
     try:
         image = pyvips.Image.new_from_memory(codes.tobytes(), len(codes), 1, 3, "uchar")
@@ -51,10 +48,7 @@ def lab_to_card_numbers(lab: ArrayLike, profile: bytes, intent: str, *, bpc: boo
     """
     space = require_usable(profile)
     if not can_export(profile):
-        raise BadProfile(
-            f'the colour profile "{describe(profile)}" leads from {space} numbers to colours, but not back',
-            "choose the profile of a printer",
-        )
+        raise BadProfile("profile.no-way-to-printer", profile=describe(profile))
     colours = np.asarray(lab, dtype=np.float64)
     if intent == "absolute":
         colours, intent = to_media_relative(colours, media_white(profile)), "relative"
@@ -80,4 +74,4 @@ def completed(profile: bytes, intent: str) -> bytes:
 
 
 def _unusable(profile: bytes) -> BadProfile:
-    return BadProfile(f'the colour profile "{describe(profile)}" is damaged or incomplete', MEND)
+    return BadProfile("profile.damaged", profile=describe(profile))

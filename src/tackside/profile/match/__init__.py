@@ -1,1 +1,1 @@
-"""Which profile is nearest to a card."""
+"""Which profile comes closest to a card."""

@@ -1,7 +1,7 @@
 """How well each of a set of profiles predicts a card, and in what it is wrong: white, black, tone or colour.
 
 A profile's prediction is its colorimetric table (A2B1), ICC-absolute: media-relative colours times the media
-white (ISO 15076-1, 6.3.2), by LittleCMS. The error is split by mending it in steps: first the profile's white is
+white (ISO 15076-1, 6.3.2), by LittleCMS. The error is split by correcting it in steps: first the profile's white is
 made the card's (XYZ scaled), then its black too (XYZ scaled and shifted, as ISO 18619 does), then its tone, by the
 curve that makes its greys the card's, laid on all channels as more or less ink would be. What each step takes away is
 the share of white, black and tone; what is left is hue and chroma.
@@ -18,6 +18,7 @@ from numpy.typing import ArrayLike
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import Floats, lab_to_lch, lab_to_xyz, xyz_to_lab
 from tackside.errors import BadProfile, BadRequest, TacksideError
+from tackside.messages.message import Message
 from tackside.profile.gamut.gamut_solid import solid_of
 from tackside.profile.icc.inspect import describe, device_colour_space, profile_class
 from tackside.profile.link.convert import device_to_lab_by_profile
@@ -35,7 +36,7 @@ RESAMPLES = 200
 
 
 @dataclass(frozen=True, eq=False)
-class CardReading:
+class ComparableReading:
     """A reading ready to be compared: ``device`` (n, 3) or (n, 4), ``lab`` (n, 3), rows of paper, black and greys.
 
     ``grey_steps``: device value of each grey from dark to light. ``volume``: of the card's solid, None if unknown.
@@ -90,14 +91,11 @@ class Match:
     volume_share: float | None
 
 
-def card_reading(device: ArrayLike, lab: ArrayLike, volume: float | None = None) -> CardReading:
+def card_reading(device: ArrayLike, lab: ArrayLike, volume: float | None = None) -> ComparableReading:
     """A reading's patches with the rows that serve as paper, black and greys. Raises BadRequest."""
     numbers, colours = np.asarray(device, dtype=np.float64), np.asarray(lab, dtype=np.float64)
     if len(numbers) < FEWEST_PATCHES:
-        raise BadRequest(
-            f"{len(numbers)} patches are too few to tell profiles apart; {FEWEST_PATCHES} is the least",
-            "measure a whole chart: tackside sheet STOCK PRINTER --purpose device",
-        )
+        raise BadRequest("match.too-few-patches", count=len(numbers), limit=FEWEST_PATCHES)
     if numbers.shape[1] == 3:
         bare, dark = (numbers >= 1 - EQUAL).all(axis=1), (numbers <= EQUAL).all(axis=1)
         neutral, step = np.ptp(numbers, axis=1) <= 1e-6, numbers.mean(axis=1)
@@ -105,31 +103,30 @@ def card_reading(device: ArrayLike, lab: ArrayLike, volume: float | None = None)
         bare, dark = (numbers <= EQUAL).all(axis=1), np.ones(len(numbers), dtype=bool)
         neutral, step = (numbers[:, :3] <= 1e-6).all(axis=1), 1 - numbers[:, 3]
     if not bare.any() or not dark.any():
-        raise BadRequest(
-            "the reading lacks the bare paper or the black, without which no profile can be matched",
-            "measure those two patches too",
-        )
+        raise BadRequest("match.no-white-or-black")
     white = int(np.flatnonzero(bare)[np.argmax(colours[bare, 0])])
     black = int(np.flatnonzero(dark)[np.argmin(colours[dark, 0])])
     _, first = np.unique(step[neutral], return_index=True)
     greys = tuple(int(row) for row in np.flatnonzero(neutral)[first])
-    return CardReading(numbers, colours, white, black, greys if len(greys) >= LEAST_GREYS else (), volume)
+    return ComparableReading(
+        numbers, colours, white, black, greys if len(greys) >= LEAST_GREYS else (), volume
+    )
 
 
-def why_not(card: CardReading, profile: bytes) -> str | None:
-    """Why a profile cannot be matched with this card, in words that follow its file's name; None if it can."""
+def why_not(card: ComparableReading, file: str, profile: bytes) -> Message | None:
+    """Why a profile of that name cannot be matched with this card; None if it can."""
     try:
         space, kind = device_colour_space(profile), profile_class(profile)
     except BadProfile as error:
-        return f"is no profile that can be used ({error.what})"
+        return Message("match.unusable", file=file, reason=error.message)
     if kind not in PRINTING + NO_PRINTER:
-        return f"is of the class {kind}, no printer's profile"
+        return Message("match.no-printer-profile", file=file, kind=kind)
     if space != card.colour_space:
-        return f"is for {space} numbers, but the reading has {card.colour_space}"
+        return Message("match.other-numbers", file=file, space=space, wanted=card.colour_space)
     return None
 
 
-def match_profile(card: CardReading, file: str, profile: bytes) -> Match:
+def match_profile(card: ComparableReading, file: str, profile: bytes) -> Match:
     """One profile's prediction beside the card. Raises BadProfile."""
 
     def absolute(device: Floats) -> Floats:
@@ -138,14 +135,14 @@ def match_profile(card: CardReading, file: str, profile: bytes) -> Match:
     return _match(card, file, describe(profile), absolute)
 
 
-def _match(card: CardReading, file: str, description: str, to_lab: ToLab) -> Match:
-    told = to_lab(card.device)
-    de00 = delta_e_2000(told, card.lab)
-    white, black = told[card.white], told[card.black]
-    on_white = xyz_to_lab(lab_to_xyz(told) * (lab_to_xyz(card.lab[card.white]) / lab_to_xyz(white)))
-    mend = _WhiteAndBlack.of(white, black, card)
-    on_both = mend(told)
-    toned, tone, shift = _along_the_greys(to_lab, mend, on_both, card)
+def _match(card: ComparableReading, file: str, description: str, to_lab: ToLab) -> Match:
+    predicted = to_lab(card.device)
+    de00 = delta_e_2000(predicted, card.lab)
+    white, black = predicted[card.white], predicted[card.black]
+    on_white = xyz_to_lab(lab_to_xyz(predicted) * (lab_to_xyz(card.lab[card.white]) / lab_to_xyz(white)))
+    corrected = _WhiteAndBlack.of(white, black, card)
+    on_both = corrected(predicted)
+    toned, tone, shift = _along_the_greys(to_lab, corrected, on_both, card)
     hue, chroma = _hue_and_chroma(toned, card)
     volume = solid_of(to_lab, card.device.shape[1]).volume
     return Match(
@@ -176,11 +173,11 @@ class _WhiteAndBlack:
     to_low: Floats
 
     @classmethod
-    def of(cls, white: Floats, black: Floats, card: CardReading) -> _WhiteAndBlack:
+    def of(cls, white: Floats, black: Floats, card: ComparableReading) -> _WhiteAndBlack:
         low, high = lab_to_xyz(black), lab_to_xyz(white)
         to_low, to_high = lab_to_xyz(card.lab[card.black]), lab_to_xyz(card.lab[card.white])
         if np.any(high - low < 1e-3):
-            raise BadProfile("the profile has no range between white and black", "choose another one")
+            raise BadProfile("match.no-range")
         return cls(low, (to_high - to_low) / (high - low), to_low)
 
     def __call__(self, lab: Floats) -> Floats:
@@ -188,7 +185,7 @@ class _WhiteAndBlack:
 
 
 def _along_the_greys(
-    to_lab: ToLab, mend: _WhiteAndBlack, on_both: Floats, card: CardReading
+    to_lab: ToLab, corrected: _WhiteAndBlack, on_both: Floats, card: ComparableReading
 ) -> tuple[Floats, float | None, float | None]:
     """The prediction with its tone made the card's; the mean size of its L* error along the greys, and mean."""
     if not card.greys:
@@ -197,14 +194,14 @@ def _along_the_greys(
     off = on_both[rows, 0] - card.lab[rows, 0]
     inner = off[1:-1]  # white and black are equal by now
     fine = np.linspace(0, 1, 101)
-    expected = np.maximum.accumulate(mend(to_lab(_greys(fine, card.colour_space)))[:, 0])
+    expected = np.maximum.accumulate(corrected(to_lab(_greys(fine, card.colour_space)))[:, 0])
     steps = _lightness(card.device[rows], card.colour_space)
     aims = np.maximum.accumulate(card.lab[rows, 0])
     # Device value by which the profile comes to the card's grey. One curve serves all channels: more or less ink.
     curve = np.interp(aims, expected, fine)
     lighter = np.interp(card.device if card.colour_space == "RGB" else 1 - card.device, steps, curve)
     moved = np.clip(lighter if card.colour_space == "RGB" else 1 - lighter, 0, 1)
-    return mend(to_lab(moved)), float(np.mean(np.abs(inner))), float(np.mean(inner))
+    return corrected(to_lab(moved)), float(np.mean(np.abs(inner))), float(np.mean(inner))
 
 
 def _greys(lightness: Floats, space: str) -> Floats:
@@ -219,8 +216,8 @@ def _lightness(device: Floats, space: str) -> Floats:
     return np.asarray(device[:, 0] if space == "RGB" else 1 - device[:, 3])
 
 
-def _hue_and_chroma(told: Floats, card: CardReading) -> tuple[float | None, float | None]:
-    one, other = lab_to_lch(told), lab_to_lch(card.lab)
+def _hue_and_chroma(predicted: Floats, card: ComparableReading) -> tuple[float | None, float | None]:
+    one, other = lab_to_lch(predicted), lab_to_lch(card.lab)
     rows = (one[:, 1] > COLOURFUL) & (other[:, 1] > COLOURFUL)
     if not rows.any():
         return None, None
@@ -236,8 +233,8 @@ def ranked(matches: Sequence[Match]) -> tuple[Match, ...]:
 def too_close(best: Match, other: Match, uncertainty: float) -> bool:
     """Whether the medians of two profiles differ by less than this reading can tell.
 
-    Patches are drawn anew RESAMPLES times (the bootstrap: docs/sources.md, S98); the middle 95 % of the difference must
-    keep off zero. What all patches share, half of the reading's standard uncertainty, must be exceeded besides:
+    Patches are drawn again RESAMPLES times (the bootstrap: docs/sources.md, S98); the middle 95 % of the difference
+    must keep off zero. What all patches share, half of the reading's standard uncertainty, must be exceeded besides:
     it moves both profiles' errors, mostly alike.
     """
     gap = other.de00_median - best.de00_median
@@ -247,29 +244,29 @@ def too_close(best: Match, other: Match, uncertainty: float) -> bool:
 
 
 def match_all(
-    card: CardReading, profiles: Sequence[tuple[str, bytes]]
-) -> tuple[tuple[Match, ...], tuple[str, ...]]:
+    card: ComparableReading, profiles: Sequence[tuple[str, bytes]]
+) -> tuple[tuple[Match, ...], tuple[Message, ...]]:
     """All profiles (file, bytes) that can be compared, best first, and notices about those left out.
 
     Raises BadProfile where none is left.
     """
-    found, notices = [], []
+    found: list[Match] = []
+    reasons: list[Message] = []
+    notices: list[Message] = []
     for file, profile in profiles:
-        reason = why_not(card, profile)
+        reason = why_not(card, file, profile)
+        if reason is None:
+            try:
+                found.append(match_profile(card, file, profile))
+            except TacksideError as error:
+                reason = Message("match.refused", file=file, reason=error.message)
         if reason is not None:
-            notices.append(f"{file} {reason}: left out")
-            continue
-        try:
-            found.append(match_profile(card, file, profile))
-        except TacksideError as error:
-            notices.append(f"{file}: {error.what}: left out")
-            continue
-        if profile_class(profile) in NO_PRINTER:
-            notices.append(f"{file} describes a display or a working space, no print")
+            reasons.append(reason)
+            notices.append(Message("match.left-out", reason=reason))
+        elif profile_class(profile) in NO_PRINTER:
+            notices.append(Message("match.no-print", file=file))
+    if not found and reasons:
+        raise BadProfile("match.none-can-be-matched", reason=reasons[0], space=card.colour_space)
     if not found:
-        reason = notices[0].removesuffix(": left out") if notices else "no profile was found"
-        raise BadProfile(
-            f"none of the profiles can be matched: {reason}",
-            f"choose printer profiles for {card.colour_space}",
-        )
+        raise BadProfile("match.no-profile", space=card.colour_space)
     return ranked(found), tuple(notices)

@@ -74,15 +74,11 @@ def parse_cgats(text: str, name: str) -> tuple[CgatsTable, ...]:
         if first in _BEGIN and state == "head":
             state, began = ("format" if first == _BEGIN[0] else "data"), number
             if state == "data" and not table.fields:
-                raise BadInstrumentFile(
-                    f"{name}, line {number}: data begin but no BEGIN_DATA_FORMAT says what the columns are",
-                    "export the file again with its data format",
-                )
+                raise BadInstrumentFile("instrument.no-data-format", file=name, line=number)
             table.fields.extend(words[1:] if state == "format" else [])
         elif first in _BEGIN:
             raise BadInstrumentFile(
-                f"{name}, line {number}: {first} inside the part that began on line {began}",
-                "export the file again; the end of that part is missing",
+                "instrument.begins-inside", file=name, line=number, word=first, began=began
             )
         elif state == "format":
             state = _take_fields(table, words)
@@ -92,16 +88,12 @@ def parse_cgats(text: str, name: str) -> tuple[CgatsTable, ...]:
         elif state == "data":
             table.rows.append(_row(line, words, number, table.fields, name))
             if len(table.rows) > MOST_ROWS:
-                raise BadInstrumentFile(
-                    f"{name}: more than {MOST_ROWS} rows", "export the measurement of one chart at a time"
-                )
+                raise BadInstrumentFile("instrument.too-many-rows", file=name, limit=MOST_ROWS)
         else:
             _take_keyword(table, words, number)
     if state != "head":
         ending = _END_DATA if state == "data" else _END_FORMAT
-        raise BadInstrumentFile(
-            f"{name} breaks off: what began on line {began} has no {ending}", "export or copy the file again"
-        )
+        raise BadInstrumentFile("instrument.breaks-off", file=name, began=began, ending=ending)
     return tuple(tables)
 
 
@@ -129,8 +121,7 @@ def _row(line: str, words: list[str], number: int, fields: list[str], name: str)
     if len(cells) == len(fields):  # names with spaces, kept apart by tabs alone
         return Row(number, tuple(cells))
     raise BadInstrumentFile(
-        f"{name}, line {number}: {len(words)} values for {len(fields)} columns",
-        "export the file again, or mend that line",
+        "instrument.row-length", file=name, line=number, values=len(words), columns=len(fields)
     )
 
 
@@ -141,18 +132,20 @@ def _finished(table: _Builder, name: str, began: int) -> CgatsTable:
         stated = table.keywords.get(key)
         if stated is None:
             continue
-        where = f"{name}, line {table.keyword_lines[key]}"
+        line = table.keyword_lines[key]
         if not stated.isdecimal() or not stated.isascii():
             raise BadInstrumentFile(
-                f"{where}: {key} is {stated!r:.40}, not a whole number", "export the file again"
+                "instrument.count-no-number", file=name, line=line, key=key, stated=stated[:40]
             )
         if len(stated) > 9 or int(stated) != found:
             raise BadInstrumentFile(
-                f"{where}: {key} says {stated:.12} but the table has {found} {things}",
-                "export or copy the file again; rows may be lost",
+                f"instrument.{things}-disagree",
+                file=name,
+                line=line,
+                key=key,
+                stated=stated[:12],
+                found=found,
             )
     if not table.rows:
-        raise BadInstrumentFile(
-            f"{name}, line {began}: the table has no rows", "export the measurement again"
-        )
+        raise BadInstrumentFile("instrument.no-rows", file=name, line=began)
     return CgatsTable(table.keywords, tuple(table.fields), tuple(table.rows))

@@ -11,9 +11,11 @@ import numpy as np
 from tackside.colour.difference import delta_e_76
 from tackside.colour.spaces import xyz_to_lab
 from tackside.errors import BadInstrumentFile
+from tackside.messages.message import Message
 from tackside.reading.instrument.cgats import CgatsTable
 from tackside.reading.instrument.conditions import condition_of, foreign_basis
 from tackside.reading.instrument.measured import (
+    FileLine,
     Floats,
     MeasuredSet,
     checked_lab,
@@ -57,39 +59,37 @@ def measurement_table(tables: Iterable[CgatsTable], name: str) -> CgatsTable:
     if coloured:
         return max(coloured, key=lambda table: (_has(table, RGB) or _has(table, CMYK), len(table.rows)))
     if not tables:
-        raise BadInstrumentFile(
-            f"{name} holds no table of measurements (no BEGIN_DATA_FORMAT and BEGIN_DATA)",
-            "choose a CGATS or CxF export of the instrument",
-        )
+        raise BadInstrumentFile("instrument.no-table", file=name)
     partial = [f for table in tables for f in table.fields if f.upper() in LAB + XYZ]
-    found = f"only {', '.join(partial)}" if partial else "neither Lab, XYZ nor spectral columns"
-    raise BadInstrumentFile(
-        f"{name}: the table has {found}", "export it with LAB_L LAB_A LAB_B or with spectra"
-    )
+    if partial:
+        raise BadInstrumentFile("instrument.only-some-colour-columns", file=name, columns=tuple(partial))
+    raise BadInstrumentFile("instrument.no-colour-columns", file=name)
 
 
 def measured_from_table(table: CgatsTable, name: str) -> MeasuredSet:
     """The rows of one table as a MeasuredSet."""
     table = named_bands(table, name)
     _check_duplicates(table, name)
-    notices: list[str] = []
+    notices: list[Message] = []
 
-    def place(row: int) -> str:
-        return f"{name}, line {table.rows[row].line}"
+    def place(row: int) -> FileLine:
+        return FileLine(name, table.rows[row].line)
 
     rgb = cmyk = None
     if _has(table, RGB):
         rgb, top = device_to_unit(_numbers(table, RGB, name), "RGB", place)
-        notices.append(f"RGB numbers are taken as 0 to {top:g}, going by the largest of them.")
+        notices.append(Message("instrument.range-inferred", colours="RGB", top=top))
     if _has(table, CMYK):
         cmyk, top = device_to_unit(_numbers(table, CMYK, name), "CMYK", place)
         if top != 100.0:
-            notices.append(f"CMYK numbers are taken as 0 to {top:g}, going by the largest of them.")
+            notices.append(Message("instrument.range-inferred", colours="CMYK", top=top))
     for device in (RGB, CMYK):
         some = [column for column in device if column in _upper(table)]
         if some and not _has(table, device):
-            missing = ", ".join(column for column in device if column not in some)
-            raise BadInstrumentFile(f"{name}: the column {missing} is missing", "export all device columns")
+            missing = [column for column in device if column not in some]
+            raise BadInstrumentFile(
+                "instrument.columns-missing", file=name, columns=missing, count=len(missing)
+            )
     lab, colour_notices = _lab_of(table, name)
     named = [
         at for field in NAME_FIELDS for at, column in enumerate(_upper(table)) if field.fullmatch(column)
@@ -126,17 +126,14 @@ def named_bands(table: CgatsTable, name: str) -> CgatsTable:
         wavelength = number_of(first[at])
         if odd is not None or wavelength is None or not 100 <= wavelength < 1000:
             line = (odd or table.rows[0]).line
-            raise BadInstrumentFile(
-                f"{name}, line {line}: SPECTRAL_NM is not one wavelength for the whole column",
-                "export one grid",
-            )
+            raise BadInstrumentFile("instrument.wavelength-varies", file=name, line=line)
         fields[at], fields[at + 1] = f"NM_OF_{at}", f"{upper[at + 1]}_{wavelength:.0f}"
     return CgatsTable(table.keywords, tuple(fields), table.rows)
 
 
-def _lab_of(table: CgatsTable, name: str) -> tuple[Floats, list[str]]:
-    def place(row: int) -> str:
-        return f"{name}, line {table.rows[row].line}"
+def _lab_of(table: CgatsTable, name: str) -> tuple[Floats, list[Message]]:
+    def place(row: int) -> FileLine:
+        return FileLine(name, table.rows[row].line)
 
     foreign = foreign_basis(table.keywords)
     bands = _bands(table)
@@ -146,15 +143,11 @@ def _lab_of(table: CgatsTable, name: str) -> tuple[Floats, list[str]]:
         percent = True if all(kind == "PCT" for _, kind in bands.values()) else None
         spectra = spectra_to_unit(_numbers(table, columns, name), place, percent=percent)
         lab = spectral_lab(spectra, wavelengths, name, place)
-        note = f"The file says {foreign}: colours are computed anew from its spectra under D50 and 2°."
-        return lab, [note] if foreign else []
+        return lab, [Message("instrument.computed-again", foreign=foreign)] if foreign else []
     if foreign:
-        raise BadInstrumentFile(
-            f"{name}: its colours are for {foreign}, and cannot be turned into D50 and 2° without spectra",
-            "export it under D50 and 2°, absolute, or with the spectral columns",
-        )
+        raise BadInstrumentFile("instrument.foreign-light", file=name, foreign=foreign)
     if not _has(table, LAB) and not _has(table, XYZ):
-        raise BadInstrumentFile(f"{name}: the table has fewer than three spectral bands", "export all bands")
+        raise BadInstrumentFile("instrument.few-bands", file=name)
     if not _has(table, LAB):
         return checked_lab(xyz_to_lab(xyz_to_unit(_numbers(table, XYZ, name), place)), place), []
     lab = checked_lab(_numbers(table, LAB, name), place)
@@ -162,8 +155,7 @@ def _lab_of(table: CgatsTable, name: str) -> tuple[Floats, list[str]]:
         return lab, []
     other = xyz_to_lab(xyz_to_unit(_numbers(table, XYZ, name), place))
     gap = float(np.median(delta_e_76(lab, other)))
-    note = f"Lab and XYZ columns differ by {gap:.1f} ΔE*ab in the middle; Lab is used. Check the white of the XYZ."
-    return lab, [note] if gap > _DISAGREE else []
+    return lab, [Message("instrument.lab-and-xyz-differ", de=gap)] if gap > _DISAGREE else []
 
 
 def _upper(table: CgatsTable) -> list[str]:
@@ -193,7 +185,7 @@ def _check_duplicates(table: CgatsTable, name: str) -> None:
     upper = _upper(table)
     twice = sorted({column for column in upper if upper.count(column) > 1})
     if twice:
-        raise BadInstrumentFile(f"{name}: the column {twice[0]} stands there twice", "export it once")
+        raise BadInstrumentFile("instrument.column-twice", file=name, column=twice[0])
 
 
 def _numbers(table: CgatsTable, columns: Iterable[str], name: str) -> Floats:
@@ -206,9 +198,11 @@ def _numbers(table: CgatsTable, columns: Iterable[str], name: str) -> Floats:
             value = number_of(row.words[index])
             if value is None:
                 raise BadInstrumentFile(
-                    f"{name}, line {row.line}: {row.words[index]!r:.40} in column "
-                    f"{table.fields[index]:.40} is no number",
-                    "measure that patch again, or take the row out and correct NUMBER_OF_SETS",
+                    "instrument.no-number",
+                    file=name,
+                    line=row.line,
+                    word=row.words[index][:40],
+                    column=table.fields[index][:40],
                 )
             values[i, j] = value
     return values

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from tackside.messages.message import Message
 from tackside.records.reading import MeasurementCondition
 
 _CONDITION = re.compile(r"(?<![A-Z0-9/])M([0-3])(?![0-9])")
@@ -35,12 +36,12 @@ def condition_in(told: str) -> MeasurementCondition | None:
     return "M0" if "TUNGSTEN" in told else None
 
 
-def foreign_basis(keywords: Mapping[str, str]) -> str | None:
-    """What the file says of its colours that is not absolute D50 2°, in words; None where nothing is amiss.
+def foreign_basis(keywords: Mapping[str, str]) -> tuple[Message, ...]:
+    """What the file says of its colours that is not absolute D50 2°; nothing where nothing is amiss.
 
     Only keywords about the computation count: the lamp in the instrument may well be tungsten.
     """
-    told: list[str] = []
+    told: list[Message] = []
     for key, value in keywords.items():
         text = value.upper()
         if key in ("ILLUMINANT", "WEIGHTING_FUNCTION") or key.startswith("COMPUTATIONAL"):
@@ -52,15 +53,15 @@ def foreign_basis(keywords: Mapping[str, str]) -> str | None:
             told += _foreign_illuminant(_SOURCE_ILLUMINANT.search(text))
             told += _foreign_observer(angle)
         if _WHITE_ON_PAPER.search(f"{key}={text}"):
-            told.append("a white base on paper")
-    return " and ".join(dict.fromkeys(told)) or None
+            told.append(Message("instrument.white-on-paper"))
+    return tuple(dict.fromkeys(told))
 
 
-def _foreign_illuminant(match: re.Match[str] | None) -> list[str]:
+def _foreign_illuminant(match: re.Match[str] | None) -> list[Message]:
     if match is None or match.group(1).replace(" ", "") == "D50":
         return []
-    return [f"illuminant {match.group(1)}"]
+    return [Message("instrument.illuminant", illuminant=match.group(1))]
 
 
-def _foreign_observer(match: re.Match[str] | None) -> list[str]:
-    return ["the 10° observer"] if match and int(match.group(1)) == 10 else []
+def _foreign_observer(match: re.Match[str] | None) -> list[Message]:
+    return [Message("instrument.observer-10")] if match and int(match.group(1)) == 10 else []

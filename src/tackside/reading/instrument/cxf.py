@@ -14,14 +14,16 @@ from lxml import etree
 
 from tackside.colour.spaces import xyz_to_lab
 from tackside.errors import BadInstrumentFile
+from tackside.messages.message import Message
 from tackside.reading.instrument.columns import number_of
 from tackside.reading.instrument.conditions import condition_in
-from tackside.reading.instrument.guarded_xml import MEND, parse_guarded
+from tackside.reading.instrument.guarded_xml import parse_guarded
 from tackside.reading.instrument.measured import (
     MOST_ROWS,
+    FileLine,
     Floats,
+    LineOf,
     MeasuredSet,
-    Place,
     checked_lab,
     device_to_unit,
     spectra_to_unit,
@@ -31,7 +33,6 @@ from tackside.reading.instrument.measured import (
 )
 from tackside.records.reading import MeasurementCondition
 
-_COLOUR_MEND = "export it with ReflectanceSpectrum, or with ColorCIELab under D50 and 2°"
 _RGB_PARTS = (("R", "G", "B"), ("Red", "Green", "Blue"))
 _CMYK_PARTS = (("Cyan", "Magenta", "Yellow", "Black"), ("C", "M", "Y", "K"))
 
@@ -42,7 +43,7 @@ class _Specification:
 
     start_nm: float | None = None
     step_nm: float | None = None
-    foreign: str | None = None
+    foreign: tuple[Message, ...] = ()
     condition: MeasurementCondition | None = None
     device: str | None = None
 
@@ -73,26 +74,25 @@ def parse_cxf(text: str, name: str) -> MeasuredSet:
     """The measured objects of a CxF document; raises BadInstrumentFile with the line of the fault."""
     root = parse_guarded(text, name)
     if _local(root) != "CxF":
-        raise BadInstrumentFile(f"{name} is XML but not CxF (its root is {_local(root)!r:.40})", MEND)
+        raise BadInstrumentFile("instrument.not-cxf", file=name, root=_local(root)[:40])
     if sum(1 for _ in _all(root, "Object")) > MOST_ROWS:
-        raise BadInstrumentFile(f"{name}: more than {MOST_ROWS} objects", "export one chart at a time")
+        raise BadInstrumentFile("instrument.too-many-objects", file=name, limit=MOST_ROWS)
     specifications = {
         element.get("Id", ""): _specification(element, name) for element in _all(root, "ColorSpecification")
     }
     samples = [sample for item in _all(root, "Object") if (sample := _sample(item, specifications, name))]
     if not samples:
-        raise BadInstrumentFile(
-            f"{name} holds no measured colours (no Object with ColorValues)", _COLOUR_MEND
-        )
+        raise BadInstrumentFile("instrument.no-colours", file=name)
     kind = next(k for k in ("spectrum", "lab", "xyz") if any(sample.kind == k for sample in samples))
     used = [sample for sample in samples if sample.kind == kind]
 
-    def place(row: int) -> str:
-        return f"{name}, line {used[row].line}"
+    def place(row: int) -> FileLine:
+        return FileLine(name, used[row].line)
 
     lab, notices = _lab(used, kind, name)
     if len(used) < len(samples):
-        notices.append(f"{len(samples) - len(used)} objects without a {kind} are left out.")
+        left_out = len(samples) - len(used)
+        notices.append(Message(f"instrument.objects-without-{kind}", count=left_out))
     rgb, rgb_notice = _device(used, "rgb", place)
     cmyk, cmyk_notice = _device(used, "cmyk", place)
     first = used[0].specification
@@ -109,15 +109,18 @@ def parse_cxf(text: str, name: str) -> MeasuredSet:
 
 def _specification(element: etree._Element, name: str) -> _Specification:
     illuminant, observer = _text(element, "Illuminant"), _text(element, "Observer")
-    told = [f"illuminant {illuminant}"] if illuminant and illuminant.upper() != "D50" else []
-    told += ["the 10° observer"] if observer and observer.startswith("10") else []
+    foreign: list[Message] = []
+    if illuminant and illuminant.upper() != "D50":
+        foreign.append(Message("instrument.illuminant", illuminant=illuminant))
+    if observer and observer.startswith("10"):
+        foreign.append(Message("instrument.observer-10"))
     span = next(_all(element, "WavelengthRange"), None)
     light = " ".join(filter(None, (_text(element, "DeviceIllumination"), _text(element, "DeviceFilter"))))
     device = " ".join(filter(None, (_text(element, "Manufacturer"), _text(element, "Model"))))
     return _Specification(
         start_nm=_attribute(span, "StartWL", name),
         step_nm=_attribute(span, "Increment", name),
-        foreign=" and ".join(told) or None,
+        foreign=tuple(foreign),
         condition=condition_in(light.replace("_", " ")),
         device=device or None,
     )
@@ -156,43 +159,33 @@ def _grid(element: etree._Element, specification: _Specification, name: str) -> 
     start = own_start if own_start is not None else specification.start_nm
     step = _attribute(element, "Increment", name) or specification.step_nm
     if start is None or not step:
-        raise BadInstrumentFile(
-            f"{name}, line {element.sourceline}: the spectrum does not say its first wavelength and its step",
-            "export it with WavelengthRange (StartWL and Increment)",
-        )
+        raise BadInstrumentFile("instrument.no-wavelengths", file=name, line=element.sourceline)
     return start, step
 
 
-def _lab(samples: list[_Sample], kind: str, name: str) -> tuple[Floats, list[str]]:
-    def place(row: int) -> str:
-        return f"{name}, line {samples[row].line}"
+def _lab(samples: list[_Sample], kind: str, name: str) -> tuple[Floats, list[Message]]:
+    def place(row: int) -> FileLine:
+        return FileLine(name, samples[row].line)
 
     odd = [s for s in samples if len(s.values) != len(samples[0].values) or s.grid != samples[0].grid]
     if odd:
-        raise BadInstrumentFile(
-            f"{name}, line {odd[0].line}: this spectrum has other wavelengths than the first",
-            "export one grid",
-        )
+        raise BadInstrumentFile("instrument.other-wavelengths", file=name, line=odd[0].line)
     values = np.array([sample.values for sample in samples], dtype=float)
-    foreign = next((s.specification.foreign for s in samples if s.specification.foreign), None)
+    foreign = next((s.specification.foreign for s in samples if s.specification.foreign), ())
     if kind == "spectrum" and samples[0].grid is not None:
         start, step = samples[0].grid
         spectra = spectra_to_unit(values.reshape(len(samples), -1), place)
         wavelengths = np.array([start + step * band for band in range(spectra.shape[1])], dtype=np.float64)
         lab = spectral_lab(spectra, wavelengths, name, place)
-        note = f"The file says {foreign}: colours are computed anew from its spectra under D50 and 2°."
-        return lab, [note] if foreign else []
+        return lab, [Message("instrument.computed-again", foreign=foreign)] if foreign else []
     if foreign:
-        raise BadInstrumentFile(
-            f"{name}: its colours are for {foreign}, and cannot be turned into D50 and 2° without spectra",
-            _COLOUR_MEND,
-        )
+        raise BadInstrumentFile("instrument.foreign-light-cxf", file=name, foreign=foreign)
     if kind == "xyz":
         values = xyz_to_lab(xyz_to_unit(values, place))
     return checked_lab(values, place), []
 
 
-def _device(samples: list[_Sample], which: str, place: Place) -> tuple[Floats | None, tuple[str, ...]]:
+def _device(samples: list[_Sample], which: str, place: LineOf) -> tuple[Floats | None, tuple[Message, ...]]:
     """Device numbers of all samples, 0 to 1, or None where any sample has none."""
     given = [sample.rgb if which == "rgb" else sample.cmyk for sample in samples]
     colours = which.upper()
@@ -201,14 +194,16 @@ def _device(samples: list[_Sample], which: str, place: Place) -> tuple[Floats | 
         return None, ()
     if len(present) < len(given):
         return None, (
-            f"Only {len(present)} of {len(given)} objects have {colours} numbers: these are not used.",
+            Message(
+                "instrument.some-without-numbers", count=len(present), objects=len(given), colours=colours
+            ),
         )
     numbers = np.array([values.numbers for values in present], dtype=float)
     tops = [values.top for values in present if values.top is not None]
     if len(tops) == len(present):
         return unit_interval(numbers / np.array(tops)[:, None], colours, place), ()
     unit, top = device_to_unit(numbers, colours, place)
-    return unit, (f"{colours} numbers are taken as 0 to {top:g}, going by the largest of them.",)
+    return unit, (Message("instrument.range-inferred", colours=colours, top=top),)
 
 
 def _device_values(
@@ -223,7 +218,7 @@ def _device_values(
             top = _text(element, "MaxRange")
             highest = number_of(top) if top else None
             return _Device(_parts(element, names, name), highest if highest and highest > 0 else None)
-    raise BadInstrumentFile(f"{name}, line {element.sourceline}: {tag} lacks a part", MEND)
+    raise BadInstrumentFile("instrument.part-missing", file=name, line=element.sourceline, element=tag)
 
 
 def _parts(element: etree._Element, parts: tuple[str, ...], name: str) -> tuple[float, ...]:
@@ -234,7 +229,11 @@ def _parts(element: etree._Element, parts: tuple[str, ...], name: str) -> tuple[
         told = texts.get(part.upper())
         if told is None:
             raise BadInstrumentFile(
-                f"{name}, line {element.sourceline}: {_local(element)} lacks {part}", _COLOUR_MEND
+                "instrument.named-part-missing",
+                file=name,
+                line=element.sourceline,
+                element=_local(element),
+                part=part,
             )
         numbers.append(_number(told, element, name))
     return tuple(numbers)
@@ -243,7 +242,7 @@ def _parts(element: etree._Element, parts: tuple[str, ...], name: str) -> tuple[
 def _words(element: etree._Element, name: str) -> tuple[float, ...]:
     words = (element.text or "").split()
     if not words:
-        raise BadInstrumentFile(f"{name}, line {element.sourceline}: the spectrum is empty", MEND)
+        raise BadInstrumentFile("instrument.spectrum-empty", file=name, line=element.sourceline)
     return tuple(_number(word, element, name) for word in words)
 
 
@@ -251,8 +250,11 @@ def _number(word: str, element: etree._Element, name: str) -> float:
     value = number_of(word)
     if value is None:
         raise BadInstrumentFile(
-            f"{name}, line {element.sourceline}: {word!r:.40} in {_local(element)} is not a number",
-            "measure that patch again",
+            "instrument.element-no-number",
+            file=name,
+            line=element.sourceline,
+            word=word[:40],
+            element=_local(element),
         )
     return value
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from tackside.messages.message import Message
 from tackside.reading.instrument.cgats import parse_cgats
 from tackside.reading.instrument.columns import measured_from_table, measurement_table
 from tackside.reading.instrument.cxf import parse_cxf
@@ -20,22 +21,18 @@ from tackside.records.sheet_plan import SheetPlan
 # One standard uncertainty in ΔE00. Two hand-held instruments of good make commonly differ by 0.3 to 1 ΔE00
 # on prints (docs/sources.md, S44); 0.5 stands for the middle of that.
 INSTRUMENT_DE00 = 0.5
-_BASIS = (
-    "Hand-held instruments commonly differ by 0.3 to 1 ΔE00 on prints (common practice); 0.5 is taken as one "
-    "standard uncertainty"
-)
 
 
 def read_instrument_file(path: Path | str, plan: SheetPlan | None = None) -> Reading:
     """Read CGATS.17 text or CxF/X-3.
 
     With ``plan`` the rows are matched to that sheet's patches by name, else by RGB; without it the file's own
-    patches are taken. Repeats are averaged. Raises BadInstrumentFile, one sentence with file and line.
+    patches are taken. Repeats are averaged. Raises BadInstrumentFile, with file and line.
     """
     path = Path(path)
     data = load_bytes(path)
     measured = parse_instrument(data, path.name)
-    notices: tuple[str, ...] = ()
+    notices: tuple[Message, ...] = ()
     if plan is None:
         patches = bare_patches(measured)
     else:
@@ -71,7 +68,9 @@ def _uncertainty(patches: tuple[PatchReading, ...]) -> Uncertainty:
     """The instrument's share, and the spread of repeats where the file holds any."""
     spreads = [patch.sd for patch in patches if patch.sd is not None]
     typical = float(np.median(spreads)) if spreads else 0.0
-    basis = f"{_BASIS}; repeats spread by {typical:.2f} ΔE*ab" if typical else _BASIS
+    basis = Message("uncertainty.instrument", de00=INSTRUMENT_DE00)
+    if typical:
+        basis = Message("uncertainty.instrument-repeats", de00=INSTRUMENT_DE00, spread=typical)
     # ΔE*ab is never much below ΔE00 for near neutrals and above it elsewhere, so adding it errs on the safe
     # side.
     return Uncertainty(

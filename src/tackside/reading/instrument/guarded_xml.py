@@ -8,7 +8,6 @@ from lxml import etree
 
 from tackside.errors import BadInstrumentFile
 
-MEND = "export the measurement as CxF/X-3 again"
 # CxF's own deepest element lies some ten levels down; lxml itself stops at 256 levels and 10 MB a text.
 DEEPEST = 40
 MOST_ELEMENTS = 500_000
@@ -20,10 +19,7 @@ def parse_guarded(text: str, name: str) -> etree._Element:
     A document that declares a document type or an entity is refused before a parser sees it.
     """
     if "<!DOCTYPE" in text or "<!ENTITY" in text:
-        raise BadInstrumentFile(
-            f"{name} declares a document type or entities, which no CxF file needs and which can do harm",
-            f"do not use this file unless you know where it comes from; {MEND}",
-        )
+        raise BadInstrumentFile("instrument.document-type", file=name)
     source = BytesIO(_without_declaration(text).encode("utf-8", "replace"))
     events = etree.iterparse(
         source,
@@ -40,7 +36,7 @@ def parse_guarded(text: str, name: str) -> etree._Element:
     except etree.XMLSyntaxError as error:
         reason = (error.msg or "not XML").partition(", line")[0]
         raise BadInstrumentFile(
-            f"{name}, line {error.lineno or 1}: the XML is broken or breaks off ({reason})", MEND
+            "instrument.broken-xml", file=name, line=error.lineno or 1, reason=reason
         ) from error
     root: etree._Element = events.root
     return root
@@ -53,11 +49,9 @@ def _walk(events: etree.iterparse, name: str) -> None:
         count += event == "start"
         depth += 1 if event == "start" else -1
         if depth > DEEPEST:
-            raise BadInstrumentFile(
-                f"{name} is nested more than {DEEPEST} levels deep, which no CxF file needs", MEND
-            )
+            raise BadInstrumentFile("instrument.nested-too-deep", file=name, limit=DEEPEST)
         if count > MOST_ELEMENTS:
-            raise BadInstrumentFile(f"{name} holds more than {MOST_ELEMENTS} elements", MEND)
+            raise BadInstrumentFile("instrument.too-many-elements", file=name, limit=MOST_ELEMENTS)
 
 
 def _without_declaration(text: str) -> str:

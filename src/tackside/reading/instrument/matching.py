@@ -7,6 +7,7 @@ from collections.abc import Hashable, Sequence
 import numpy as np
 
 from tackside.errors import BadInstrumentFile
+from tackside.messages.message import Message
 from tackside.reading.instrument.measured import Floats, MeasuredSet
 from tackside.records.reading import PatchReading
 from tackside.records.sheet_plan import Patch, SheetPlan
@@ -30,7 +31,7 @@ def bare_patches(measured: MeasuredSet) -> tuple[PatchReading, ...]:
 
 def planned_patches(
     measured: MeasuredSet, plan: SheetPlan, name: str
-) -> tuple[tuple[PatchReading, ...], tuple[str, ...]]:
+) -> tuple[tuple[PatchReading, ...], tuple[Message, ...]]:
     """The sheet's patches found in the file, and notices.
 
     Rows go to patches by name where the names are the sheet's and the device numbers, if given, agree;
@@ -40,8 +41,7 @@ def planned_patches(
     found = [patch for patch in plan.patches if patch.name in rows]
     if len(found) < max(1, LEAST_SHARE * len(plan.patches)):
         raise BadInstrumentFile(
-            f"{name} holds {len(found)} of the {len(plan.patches)} patches of this sheet, by name or RGB",
-            "check that it is the measurement of this trial, exported with SAMPLE_ID or RGB columns",
+            "instrument.another-chart", file=name, found=len(found), patches=len(plan.patches)
         )
     patches = tuple(
         _averaged(measured, rows[patch.name], patch.name).model_copy(update={"rgb": patch.rgb})
@@ -49,12 +49,11 @@ def planned_patches(
     )
     notices = []
     if len(found) < len(plan.patches):
-        notices.append(
-            f"{len(plan.patches) - len(found)} of the sheet's {len(plan.patches)} patches are not in the file."
-        )
+        missing = len(plan.patches) - len(found)
+        notices.append(Message("instrument.patches-missing", count=missing, patches=len(plan.patches)))
     left = len(measured.lab) - sum(len(rows[patch.name]) for patch in found)
     if left:
-        notices.append(f"Rows of the file that belong to no patch of the sheet and are left out: {left}.")
+        notices.append(Message("instrument.rows-left-out", count=left))
     return patches, tuple(notices)
 
 

@@ -25,22 +25,17 @@ def load_bytes(path: Path) -> bytes:
     name = path.name
     try:
         if path.is_dir():
-            raise BadInstrumentFile(f"{name} is a folder", "name the file inside it")
+            raise BadInstrumentFile("instrument.folder", file=name)
         if path.stat().st_size > LARGEST_BYTES:
-            raise BadInstrumentFile(
-                f"{name} is larger than {LARGEST_BYTES // 1024**2} MB, which no measurement file needs",
-                "check that it is the instrument's export",
-            )
+            raise BadInstrumentFile("instrument.too-large", file=name, limit_mb=LARGEST_BYTES // 1024**2)
         data = path.read_bytes()
     except FileNotFoundError:
-        raise BadInstrumentFile(f"{name} is not there", "check the path") from None
+        raise BadInstrumentFile("instrument.file-missing", file=name) from None
     except (OSError, ValueError) as error:  # ValueError: a path that holds a NUL
         reason = getattr(error, "strerror", None) or str(error)
-        raise BadInstrumentFile(
-            f"{name} cannot be opened ({reason})", "check the path and your rights"
-        ) from error
+        raise BadInstrumentFile("instrument.cannot-be-opened", file=name, reason=reason) from error
     if not data.strip(b"\0 \t\r\n"):
-        raise BadInstrumentFile(f"{name} is empty", "export the measurement again")
+        raise BadInstrumentFile("instrument.empty", file=name)
     return data
 
 
@@ -49,10 +44,7 @@ def decode(data: bytes, name: str) -> str:
     text = _decoded(data, name).replace("\r\n", "\n").replace("\r", "\n").replace("\u2028", "\n")
     controls = sum(1 for letter in text if letter < " " and letter not in _TEXT_CONTROLS)
     if controls:
-        raise BadInstrumentFile(
-            f"{name} is not text (it holds {controls} control characters)",
-            "choose the CGATS or CxF export, not the instrument program's own file",
-        )
+        raise BadInstrumentFile("instrument.no-text", file=name, count=controls)
     return text
 
 
@@ -73,6 +65,5 @@ def _strictly(data: bytes, encoding: str, name: str) -> str:
         return data.decode(encoding)
     except UnicodeDecodeError as error:
         raise BadInstrumentFile(
-            f"{name} breaks off or is not text ({encoding.upper()} fails at byte {error.start})",
-            "export the measurement again as plain text",
+            "instrument.bad-encoding", file=name, encoding=encoding.upper(), byte=error.start
         ) from error

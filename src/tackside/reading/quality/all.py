@@ -11,6 +11,7 @@ import numpy as np
 from scipy.special import ndtr
 
 from tackside.colour.spaces import Floats
+from tackside.messages.message import Message
 from tackside.reading.quality.banding import banding_attributes
 from tackside.reading.quality.between import between_attributes
 from tackside.reading.quality.edges import edge_attributes, scanner_response, spread_um
@@ -34,7 +35,7 @@ class Quality:
 
     attributes: dict[str, Attribute]
     overshoot: float
-    notices: tuple[str, ...]
+    notices: tuple[Message, ...]
 
 
 def judge_quality(

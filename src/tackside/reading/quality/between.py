@@ -15,7 +15,7 @@ import numpy as np
 
 from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
-from tackside.reading.scan.lines import ENDS, LEAST_PPI, Line, measure
+from tackside.reading.scan.lines import ENDS, LEAST_PPI, PrintedLine, measure
 from tackside.records import Attribute, Target
 from tackside.sheet.blocks.bleed import halves
 from tackside.sheet.grid import Grid
@@ -37,7 +37,7 @@ def between_attributes(
     found: dict[str, Attribute] = {}
     if ppi < LEAST_PPI:
         return found
-    pairs: dict[str, list[tuple[Line, Line, float]]] = {}
+    pairs: dict[str, list[tuple[PrintedLine, PrintedLine, float]]] = {}
     for target in targets:
         if target.kind != "bleed" or target.direction is None:
             continue
@@ -65,7 +65,7 @@ def _places(length_mm: float) -> float:
     return max(length_mm * (1 - 2 * ENDS) / WANDERS_MM, 2.0)
 
 
-def _sd(lines: Sequence[tuple[Line, Line, float]], ppi: float) -> float:
+def _sd(lines: Sequence[tuple[PrintedLine, PrintedLine, float]], ppi: float) -> float:
     """Of the mean growth: two edges that wander on each ground, what the widths disagree by, and the raster."""
     wander = (
         sum(2 * (wet.raggedness**2 + dry.raggedness**2) / _places(length) for wet, dry, length in lines)
@@ -77,7 +77,7 @@ def _sd(lines: Sequence[tuple[Line, Line, float]], ppi: float) -> float:
     return sqrt(max(wander, apart) + raster**2)
 
 
-def _ragged_sd(lines: Sequence[tuple[Line, Line, float]]) -> float:
+def _ragged_sd(lines: Sequence[tuple[PrintedLine, PrintedLine, float]]) -> float:
     """A standard deviation of n places is known to a share of 1 / √(2 (n − 1)); two edges a line."""
     places = sum(2 * _places(length) for _, _, length in lines)
     return float(np.mean([wet.raggedness for wet, _, _ in lines])) / sqrt(2 * (places - 1))

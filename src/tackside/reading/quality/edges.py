@@ -9,7 +9,8 @@ from math import atan2, degrees
 import numpy as np
 
 from tackside.colour.spaces import Floats
-from tackside.reading.quality.slanted import Response, overshoot, slanted_edge, without
+from tackside.messages.message import Message
+from tackside.reading.quality.slanted import EdgeResponse, overshoot, slanted_edge, without
 from tackside.reading.quality.window import window
 from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
@@ -30,7 +31,7 @@ class Sharp:
 
     attributes: dict[str, Attribute]
     overshoot: float
-    notices: tuple[str, ...]
+    notices: tuple[Message, ...]
 
 
 def edge_attributes(
@@ -69,11 +70,7 @@ def edge_attributes(
         found[f"edge_mtf50_{soft}{target.direction}"] = Attribute(
             value=float(np.mean(halves)), unit="cycles/mm", sd=sd
         )
-    notices: tuple[str, ...] = ()
-    if included:
-        notices = (
-            "Sharpness and blurriness include the scanner's own: its response on a known sharp edge is not on record.",
-        )
+    notices = (Message("scan.own-sharpness-unknown"),) if included else ()
     return Sharp(found, most, notices)
 
 
@@ -94,12 +91,12 @@ def spread_um(known: Sharpness) -> float:
     return float(1000.0 * np.sqrt(np.log(2.0) / 2.0) / (np.pi * known.half_cycles_mm))
 
 
-def _parts(scan: ScanImage, sheet_map: SheetMap, target: Target) -> list[Response | None]:
+def _parts(scan: ScanImage, sheet_map: SheetMap, target: Target) -> list[EdgeResponse | None]:
     """The edge's response, measured on parts of its length."""
     box = target.box_mm
     upright = target.direction == "vertical"
     length = (box.h if upright else box.w) - 2 * KEEP_OFF_MM
-    responses: list[Response | None] = []
+    responses: list[EdgeResponse | None] = []
     for number in range(PARTS):
         start = KEEP_OFF_MM + length * number / PARTS
         if upright:

@@ -15,7 +15,7 @@ from tackside.colour.difference import delta_e_2000
 from tackside.records import Attribute, PatchReading
 
 VISIBLE = 1.0
-POINTS = 9  # about that many independent places in a patch, as in ``verdict.roles``
+POINTS = 9  # about that many independent places in a patch, as in ``verdict.measures.patch_table``
 
 
 def end_attributes(patches: Sequence[PatchReading]) -> dict[str, Attribute]:

@@ -29,7 +29,7 @@ LEAST_ROWS = 24
 
 
 @dataclass(frozen=True, eq=False)
-class Response:
+class EdgeResponse:
     """``mtf`` (n,) at ``cycles_mm`` (n,) from 0 on; ``esf`` (m,) the edge spread, 0 dark to 1 light, at ``at_mm`` (m,).
 
     ``half_cycles_mm``: where the response first falls to one half, NaN where it never does in what can be seen.
@@ -42,7 +42,7 @@ class Response:
     half_cycles_mm: float
 
 
-def slanted_edge(light: Floats, px_per_mm: float) -> Response | None:
+def slanted_edge(light: Floats, px_per_mm: float) -> EdgeResponse | None:
     """The response across a near-vertical edge in ``light`` (rows, columns), linear; None where there is no such edge.
 
     Turn a near-horizontal edge first (``light.T``).
@@ -72,7 +72,7 @@ def slanted_edge(light: Floats, px_per_mm: float) -> Response | None:
     cycles_mm: Floats = np.asarray(per_bin / pitch_px * px_per_mm, dtype=np.float64)
     shown = cycles_mm <= px_per_mm  # twice Nyquist of the pixels
     places: Floats = np.asarray((np.arange(len(esf)) - centre) * pitch_px / px_per_mm)
-    return Response(cycles_mm[shown], mtf[shown], esf, places, half_of(cycles_mm[shown], mtf[shown]))
+    return EdgeResponse(cycles_mm[shown], mtf[shown], esf, places, half_of(cycles_mm[shown], mtf[shown]))
 
 
 def edge_line(light: Floats) -> tuple[float, float] | None:
@@ -105,14 +105,14 @@ def edge_line(light: Floats) -> tuple[float, float] | None:
     return line
 
 
-def without(measured: Response, cycles_mm: Floats, response: Floats) -> Response:
+def without(measured: EdgeResponse, cycles_mm: Floats, response: Floats) -> EdgeResponse:
     """The response with the scanner's own divided out, as far as it passes ``LEAST_PASSED``."""
     own = np.interp(measured.cycles_mm, cycles_mm, response, right=0.0)
     blind = own < LEAST_PASSED
     end = int(np.argmax(blind)) if blind.any() else len(own)
     mtf = measured.mtf[:end] / own[:end]
     cycles = measured.cycles_mm[:end]
-    return Response(cycles, mtf, measured.esf, measured.at_mm, half_of(cycles, mtf))
+    return EdgeResponse(cycles, mtf, measured.esf, measured.at_mm, half_of(cycles, mtf))
 
 
 def half_of(cycles_mm: Floats, mtf: Floats) -> float:
@@ -125,7 +125,7 @@ def half_of(cycles_mm: Floats, mtf: Floats) -> float:
     return float(cycles_mm[first - 1] + share * (cycles_mm[first] - cycles_mm[first - 1]))
 
 
-def overshoot(response: Response) -> float:
+def overshoot(response: EdgeResponse) -> float:
     """How far the edge spread goes beyond its own plateaus near the edge, the larger side, as a share of the step."""
     away = np.abs(response.at_mm)
     far, near = (away > 0.55) & (away < 0.95), away < 0.45

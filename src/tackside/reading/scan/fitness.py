@@ -1,6 +1,6 @@
 """Evidence that is not fit: scans that a program has improved, squeezed files, photographs.
 
-Each fault found has a sentence, a degree (0.5: trust it less; 1: conclude nothing about colour), and what it may move
+Each fault found has a message, a degree (0.5: trust it less; 1: conclude nothing about colour), and what it may move
 a colour by, in ΔE00, one standard uncertainty (this project's own estimates).
 """
 
@@ -13,10 +13,12 @@ import cv2
 import numpy as np
 
 from tackside.colour.spaces import Floats
+from tackside.messages.message import Message
 from tackside.reading.scan.colours import Sampled, is_inside, sample_boxes
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.marks.sheets import FoundSheet
 from tackside.records import Attribute, Patch, Reading
+from tackside.records.reading import Flaw
 from tackside.units import Box
 
 # Optics round an edge off and never go beyond its plateaus; noise alone stays below this share of the step.
@@ -33,17 +35,21 @@ WITHIN = 2.0 / 255.0
 
 
 @dataclass(frozen=True)
-class Fault:
+class ScanFlaw:
     """One thing wrong with the evidence."""
 
-    sentence: str
+    message: Message
     degree: float
     de00: float
+
+    @property
+    def flaw(self) -> Flaw:
+        return Flaw(code=self.message.code, degree=self.degree)
 
 
 def colour_faults(
     scan: ScanImage, sheet: FoundSheet, patches: Sequence[Patch], sampled: Sampled
-) -> tuple[Fault, ...]:
+) -> tuple[ScanFlaw, ...]:
     """Everything that spoils colours, as far as the file and its pixels show it."""
     faults = [
         _photograph(scan, sheet),
@@ -55,23 +61,15 @@ def colour_faults(
     return tuple(fault for fault in faults if fault is not None)
 
 
-def sharpened(scan: ScanImage, overshoot: float) -> tuple[Fault, ...]:
+def sharpened(scan: ScanImage, overshoot: float) -> tuple[ScanFlaw, ...]:
     """A fault where edges in the scan go beyond their own plateaus."""
     if overshoot <= MOST_OVERSHOOT:
         return ()
-    return (
-        Fault(
-            f"{scan.name} was sharpened: edges overshoot by {100 * overshoot:.0f} %. Sharpness, line "
-            "widths and graininess "
-            "are the program's, not the print's: turn sharpening off and scan again.",
-            0.5,
-            0.5,
-        ),
-    )
+    return (ScanFlaw(Message("scan.sharpened", file=scan.name, overshoot=overshoot), 0.5, 0.5),)
 
 
-def with_faults(reading: Reading, faults: Sequence[Fault]) -> Reading:
-    """The reading with wider uncertainty and the attribute ``unfit``; the sentences are left to the caller."""
+def with_faults(reading: Reading, faults: Sequence[ScanFlaw]) -> Reading:
+    """The reading with wider uncertainty, its flaws and the attribute ``unfit``; notices are left to the caller."""
     if not faults:
         return reading
     degree = max(fault.degree for fault in faults)
@@ -81,21 +79,26 @@ def with_faults(reading: Reading, faults: Sequence[Fault]) -> Reading:
         update={"de00": round(de00, 2), "comparable_with": f"unfit | {key}" if degree >= 1 else key}
     )
     unfit = {"unfit": Attribute(value=degree, unit="1")}
-    return reading.model_copy(update={"uncertainty": trust, "attributes": {**reading.attributes, **unfit}})
+    return reading.model_copy(
+        update={
+            "uncertainty": trust,
+            "attributes": {**reading.attributes, **unfit},
+            "flaws": (*reading.flaws, *(fault.flaw for fault in faults)),
+        }
+    )
 
 
-def _photograph(scan: ScanImage, sheet: FoundSheet) -> Fault | None:
+def _photograph(scan: ScanImage, sheet: FoundSheet) -> ScanFlaw | None:
     lens = scan.origin.camera
     askew = perspective(sheet)
     if not lens and askew <= MOST_PERSPECTIVE:
         return None
-    how = "its tags name a lens" if lens else f"its scale changes by {100 * (askew - 1):.1f} % over the sheet"
-    return Fault(
-        f"{scan.name} is a photograph ({how}). Light, lens and the phone's own corrections are in its numbers: "
-        "nothing can be concluded about colours, blacks or evenness. Scan the sheet on a flatbed.",
-        1.0,
-        8.0,
+    message = (
+        Message("scan.photograph-by-tags", file=scan.name)
+        if lens
+        else Message("scan.photograph-by-scale", file=scan.name, change=askew - 1)
     )
+    return ScanFlaw(message, 1.0, 8.0)
 
 
 def perspective(sheet: FoundSheet) -> float:
@@ -114,7 +117,7 @@ def perspective(sheet: FoundSheet) -> float:
     return float(scale.max() / scale.min())
 
 
-def _uneven(scan: ScanImage, sheet: FoundSheet) -> Fault | None:
+def _uneven(scan: ScanImage, sheet: FoundSheet) -> ScanFlaw | None:
     """Bare card beside the marks, from one end of the sheet to the other."""
     boxes = [Box(mark.box_mm.x - 0.75, mark.box_mm.y, 0.5, mark.box_mm.h) for mark, _ in sheet.marks]
     inside = [box for box in boxes if is_inside(scan.pixels, sheet.map, box)]
@@ -124,16 +127,14 @@ def _uneven(scan: ScanImage, sheet: FoundSheet) -> Fault | None:
     spread = float(np.ptp(light))
     if spread <= MOST_UNEVEN_L:
         return None
-    return Fault(
-        f"The light in {scan.name} is uneven: bare card differs by {spread:.0f} L* over the sheet, as "
-        "in a photograph or "
-        "under an open lid. Close the lid and scan again.",
+    return ScanFlaw(
+        Message("scan.uneven-light", file=scan.name, spread=spread),
         0.5 if spread < 3 * MOST_UNEVEN_L else 1.0,
         spread / 3,
     )
 
 
-def _ends(scan: ScanImage, patches: Sequence[Patch], sampled: Sampled) -> Fault | None:
+def _ends(scan: ScanImage, patches: Sequence[Patch], sampled: Sampled) -> ScanFlaw | None:
     """Greys that ought to differ and lie at the very end of the numbers: an automatic setting cut the tone off."""
     greys = sorted(
         (patch.rgb[0], number)
@@ -148,16 +149,11 @@ def _ends(scan: ScanImage, patches: Sequence[Patch], sampled: Sampled) -> Fault 
     exact = np.abs(numbers - asked[:, None]).max(axis=1) <= WITHIN  # reads as asked: nothing was cut
     dark = (numbers.max(axis=1) <= 0.002) & ~exact
     light = (numbers.min(axis=1) >= 0.998) & ~exact
-    shut = [name for name, cut in (("dark", _run(dark)), ("light", _run(light[::-1]))) if cut >= EQUAL_ENDS]
-    if not shut:
+    shut = _run(dark) >= EQUAL_ENDS, _run(light[::-1]) >= EQUAL_ENDS
+    if not any(shut):
         return None
-    return Fault(
-        f"An automatic tone correction cut off the {' and the '.join(shut)} greys in {scan.name}: "
-        "they all reach the end "
-        "of its numbers. Turn automatic exposure and tone off and scan again.",
-        0.5,
-        4.0,
-    )
+    code = "both-ends" if all(shut) else "dark" if shut[0] else "light"
+    return ScanFlaw(Message(f"scan.{code}-cut-off", file=scan.name), 0.5, 4.0)
 
 
 def _run(cut: Floats | Sequence[bool]) -> int:
@@ -170,25 +166,14 @@ def _run(cut: Floats | Sequence[bool]) -> int:
     return found
 
 
-def _squeezed(scan: ScanImage, sheet: FoundSheet, patches: Sequence[Patch]) -> Fault | None:
+def _squeezed(scan: ScanImage, sheet: FoundSheet, patches: Sequence[Patch]) -> ScanFlaw | None:
     quality = scan.origin.jpeg_quality
     if quality is not None and quality < LEAST_JPEG_QUALITY:
-        return Fault(
-            f"{scan.name} is a heavily squeezed JPEG (quality {quality} of 100): fine lines and "
-            "graininess are blurred by "
-            "its blocks. Save scans as TIFF or PNG.",
-            0.5,
-            1.0,
-        )
+        return ScanFlaw(Message("scan.heavy-jpeg", file=scan.name, quality=quality), 0.5, 1.0)
     shown = blocks(_even_light(scan, sheet, patches)) if quality is None else 0.0
     if shown <= BLOCKS_SHOW:
         return None
-    return Fault(
-        f"{scan.name} was once a heavily squeezed JPEG: its blocks of 8 pixels show. Scan again and "
-        "save as TIFF or PNG.",
-        0.5,
-        1.0,
-    )
+    return ScanFlaw(Message("scan.once-heavy-jpeg", file=scan.name), 0.5, 1.0)
 
 
 def blocks(areas: Sequence[tuple[int, int, Floats]]) -> float:
@@ -230,7 +215,7 @@ def _even_light(
     return areas
 
 
-def _moire(scan: ScanImage, sheet: FoundSheet, patches: Sequence[Patch]) -> Fault | None:
+def _moire(scan: ScanImage, sheet: FoundSheet, patches: Sequence[Patch]) -> ScanFlaw | None:
     """A regular pattern on bare card: a screen's own grid in a picture of a screen."""
     white = next((patch for patch in patches if min(patch.rgb) >= 1.0), None)
     if white is None:
@@ -246,13 +231,7 @@ def _moire(scan: ScanImage, sheet: FoundSheet, patches: Sequence[Patch]) -> Faul
     waves, share = pattern(part)
     if waves < MOIRE_L or share < MOIRE_SHARE:
         return None
-    return Fault(
-        f"Bare card in {scan.name} shows a regular pattern, as a picture of a screen does. Nothing "
-        "can be concluded about "
-        "the print: scan the printed sheet itself.",
-        1.0,
-        8.0,
-    )
+    return ScanFlaw(Message("scan.screen-pattern", file=scan.name), 1.0, 8.0)
 
 
 def pattern(light: Floats) -> tuple[float, float]:

@@ -12,6 +12,7 @@ import pyvips
 from numpy.typing import NDArray
 
 from tackside.errors import BadImage, BadProfile, BadScan
+from tackside.messages.message import Message
 from tackside.profile.icc.inspect import describe
 from tackside.profile.link.convert import embedded_profile, require_usable
 from tackside.reading.scan.origin import UNKNOWN, Origin, origin_of
@@ -44,7 +45,7 @@ class ScanImage:
     pixels: Pixels
     stated_ppi: float | None
     profile: bytes | None
-    notices: tuple[str, ...]
+    notices: tuple[Message, ...]
     origin: Origin = UNKNOWN
 
     @property
@@ -65,23 +66,14 @@ def open_scan(path: Path) -> ScanImage:
     """Open and decode a scan. Raises BadImage for what is no image or too large, BadScan for grey or CMYK."""
     header = _header(path)
     if header.width * header.height > MOST_PIXELS:
-        raise BadImage(
-            f"{path.name} has {header.width} × {header.height} pixels, too many to be read",
-            "scan at 300 or 600 ppi, and only the area of the sheet",
-        )
+        raise BadImage("scan.too-many-pixels", file=path.name, width=header.width, height=header.height)
     if min(header.width, header.height) < LEAST_SIDE_PX:
-        raise BadImage(
-            f"{path.name} has only {header.width} × {header.height} pixels",
-            "scan at 150 ppi or more, 300 is better",
-        )
+        raise BadImage("scan.too-few-pixels", file=path.name, width=header.width, height=header.height)
     _refuse_other_than_rgb(header, path)
     origin = origin_of(path, header.get_fields())
     if origin.ycbcr:
-        raise BadScan(
-            f"{path.name} is a TIFF of luma and chroma (YCbCr), not of RGB",
-            "save it again as an RGB TIFF or as PNG",
-        )
-    notices: list[str] = []
+        raise BadScan("scan.ycbcr", file=path.name)
+    notices: list[Message] = []
     profile = _profile(header, path, notices)
     with ThreadPoolExecutor(1) as beside:  # hashing and decoding both leave Python free for each other
         hashed = beside.submit(_sha256, path)
@@ -100,47 +92,42 @@ def open_scan(path: Path) -> ScanImage:
 
 def _header(path: Path) -> pyvips.Image:
     if not path.exists():
-        raise BadImage(f"there is no file {path}", "check the name and the folder")
+        raise BadImage("reading.file-missing", file=str(path))
     if path.is_dir():
-        raise BadImage(f"{path} is a folder", "name the scan itself")
+        raise BadImage("scan.folder", file=str(path))
     if not path.is_file():  # a pipe or a device, which may have no end
-        raise BadImage(f"{path} is no ordinary file", "save it to the disk first")
+        raise BadImage("reading.no-ordinary-file", file=str(path))
     with path.open("rb") as stream:
         if not is_image(stream.read(16)):
-            raise BadImage(f"{path.name} is no TIFF, PNG or JPEG", "scan again and save as TIFF, PNG or JPEG")
+            raise BadImage("scan.no-image", file=path.name)
     try:
         return pyvips.Image.new_from_file(str(path), access="sequential")
     except pyvips.Error as error:
-        raise BadImage(
-            f"{path.name} cannot be opened as an image", "scan again and save as TIFF, PNG or JPEG"
-        ) from error
+        raise BadImage("scan.cannot-be-opened", file=path.name) from error
 
 
 def _refuse_other_than_rgb(header: pyvips.Image, path: Path) -> None:
     if header.interpretation == "cmyk":
-        raise BadScan(f"{path.name} is a CMYK image", "scan again as RGB colour and save it unchanged")
+        raise BadScan("scan.cmyk", file=path.name)
     if header.bands < 3:
-        raise BadScan(f"{path.name} is a grey scan", "scan again in colour (RGB, 24 or 48 bits)")
+        raise BadScan("scan.grey", file=path.name)
     if header.format not in ("uchar", "ushort") or header.interpretation not in ("srgb", "rgb", "rgb16"):
-        raise BadScan(
-            f"{path.name} does not hold RGB numbers of 8 or 16 bits",
-            "scan again as RGB colour, 24 or 48 bits, and save it unchanged",
-        )
+        raise BadScan("scan.not-rgb", file=path.name)
 
 
-def _profile(header: pyvips.Image, path: Path, notices: list[str]) -> bytes | None:
+def _profile(header: pyvips.Image, path: Path, notices: list[Message]) -> bytes | None:
     profile = embedded_profile(header)
     if profile is None:
-        notices.append("The scan has no colour profile: its numbers are taken for sRGB.")
+        notices.append(Message("scan.no-profile"))
         return None
     try:
         describe(profile)  # a damaged list of contents shows only when something is looked up in it
         if require_usable(profile) == "RGB":
             return profile
-        reason = "is not for RGB"
+        code = "scan.profile-not-rgb"
     except BadProfile:
-        reason = "is damaged"
-    notices.append(f"The profile inside {path.name} {reason}: the scan's numbers are taken for sRGB.")
+        code = "scan.profile-damaged"
+    notices.append(Message(code, file=path.name))
     return None
 
 
@@ -162,9 +149,7 @@ def _decode(path: Path) -> Pixels:
             image = image.extract_band(0, n=3)
         return np.asarray(image.numpy())
     except pyvips.Error as error:
-        raise BadImage(
-            f"{path.name} is damaged or cut short", "copy it again from the scanner, or scan again"
-        ) from error
+        raise BadImage("scan.damaged", file=path.name) from error
 
 
 def _sha256(path: Path) -> str:

@@ -23,6 +23,7 @@ import cv2
 import numpy as np
 
 from tackside.colour.spaces import Floats
+from tackside.messages.message import Message
 from tackside.reading.quality.window import Window, window
 from tackside.reading.scan.colours import is_inside
 from tackside.reading.scan.geometry.mapping import SheetMap
@@ -57,7 +58,7 @@ NAMES = {
 
 
 @dataclass(frozen=True)
-class Line:
+class PrintedLine:
     """One line, lengths in µm: ``width`` and ``gain`` (width over what was asked), both with all blur included.
 
     ``width_half``: between the edges' halves, R50, which no symmetric blur moves. ``phase_sd``: standard uncertainty
@@ -77,12 +78,12 @@ class Line:
     def gain(self) -> float:
         return self.width - self.asked
 
-    def without(self, scanner_sd_um: float, sign: float) -> Line:
+    def without(self, scanner_sd_um: float, sign: float) -> PrintedLine:
         """The line as printed, the scanner's blur (its standard deviation) taken out. ``sign``: −1 for light lines."""
         whole = self.blurriness / TEN_TO_NINETY
         own = sqrt(max(whole**2 - scanner_sd_um**2, 0.0))
         grown = sign * 2 * SIXTY * (whole - own)
-        return Line(
+        return PrintedLine(
             self.asked,
             self.width + grown,
             own * TEN_TO_NINETY,
@@ -100,7 +101,7 @@ def line_attributes(
     targets: Sequence[Target],
     ppi: float,
     scanner_sd_um: dict[str, float] | None = None,
-) -> tuple[dict[str, Attribute], tuple[str, ...]]:
+) -> tuple[dict[str, Attribute], tuple[Message, ...]]:
     """Attributes of the lines by ink and direction, and a notice where the scan is too coarse for them.
 
     ``scanner_sd_um``: the spread of the scanner's own blur across lines of each direction, where it is known.
@@ -115,7 +116,7 @@ def line_attributes(
     if not lines:
         return {}, ()
     if ppi < LEAST_PPI:
-        return {}, (f"Lines are not judged at {ppi:.0f} ppi: scan at 300 ppi or more, 600 is better.",)
+        return {}, (Message("scan.lines-too-coarse", ppi=ppi),)
     found: dict[str, Attribute] = {}
     for (ink, ground), prefix in NAMES.items():
         for direction in ("horizontal", "vertical"):
@@ -132,7 +133,7 @@ def line_attributes(
 
 
 def _attributes(
-    lines: Sequence[Line], prefix: str, direction: str, scanner_known: bool
+    lines: Sequence[PrintedLine], prefix: str, direction: str, scanner_known: bool
 ) -> dict[str, Attribute]:
     """The means over lines of several widths; what the scanner's blur may have moved goes into the spread."""
     if not lines:
@@ -163,7 +164,9 @@ def _attributes(
     return {f"{prefix}{name}_{direction}": attribute for name, attribute in found.items()}
 
 
-def measure(scan: ScanImage, sheet_map: SheetMap, target: Target, band: int | None = None) -> Line | None:
+def measure(
+    scan: ScanImage, sheet_map: SheetMap, target: Target, band: int | None = None
+) -> PrintedLine | None:
     """One line, None where the scan does not show it or it has no two edges.
 
     ``band``: 0, 1 or 2 for X, Y or Z; by default that in which the ink differs most from its ground.
@@ -197,7 +200,7 @@ def measure(scan: ScanImage, sheet_map: SheetMap, target: Target, band: int | No
     off = [edge[whole] - np.polyval(np.polyfit(rows, edge[whole], 1), rows) for edge in (before, after)]
     paper = float(max(ground[band], line[band]))
     blurriness = 1000 * float(np.nanmean(np.concatenate(blurs)))
-    return Line(
+    return PrintedLine(
         asked=1000 * target.width_mm,
         width=1000 * float(np.mean(before[whole] + after[whole])),
         blurriness=blurriness,

@@ -11,9 +11,11 @@ import numpy as np
 
 from tackside.colour.spaces import Floats, lab_to_xyz
 from tackside.errors import BadRequest, BadScan
+from tackside.fit.fold.panels import called
+from tackside.messages.message import Message
 from tackside.reading.quality.all import judge_quality
 from tackside.reading.scan.colours import Sampled, is_inside, sample_boxes, to_lab
-from tackside.reading.scan.fitness import WITHIN, Fault, colour_faults, sharpened, with_faults
+from tackside.reading.scan.fitness import WITHIN, ScanFlaw, colour_faults, sharpened, with_faults
 from tackside.reading.scan.geometry.borders import find_edges
 from tackside.reading.scan.geometry.mapping import FEWEST_MARKS
 from tackside.reading.scan.geometry.placement import MOST_FLAT_UM, place
@@ -24,6 +26,7 @@ from tackside.reading.scan.uncertainty import ScanSettings, resolution, settings
 from tackside.reading.scanners.correct import corrected
 from tackside.reading.scanners.use import ScannerUse
 from tackside.records import Patch, PatchReading, Placement, Reading, SheetPlan
+from tackside.records.reading import Flaw
 from tackside.records.scanner import Sharpness
 
 
@@ -36,10 +39,10 @@ class ScanReading:
 
     reading: Reading
     settings: ScanSettings
-    colour_notices: tuple[str, ...]
-    place_notices: tuple[str, ...]
+    colour_notices: tuple[Message, ...]
+    place_notices: tuple[Message, ...]
     primaries: Floats
-    faults: tuple[Fault, ...] = ()
+    faults: tuple[ScanFlaw, ...] = ()
 
     @property
     def name(self) -> str:
@@ -77,7 +80,7 @@ def read_scan(
 
 
 def finished(
-    reading: Reading, settings: ScanSettings, faults: Sequence[Fault], scanner: ScannerUse | None
+    reading: Reading, settings: ScanSettings, faults: Sequence[ScanFlaw], scanner: ScannerUse | None
 ) -> Reading:
     """The reading with its colours by the scanner, where that was learnt, and no more trust than is due."""
     if scanner is not None:
@@ -90,7 +93,7 @@ def trial_of(plan: SheetPlan) -> str:
     for tag in plan.tags:
         if tag.text.startswith(PREFIX):
             return tag.text.removeprefix(PREFIX)
-    raise BadRequest("this sheet has no tag that names its trial", "name the trial")
+    raise BadRequest("reading.no-tag")
 
 
 def read_one_scan(
@@ -117,6 +120,7 @@ def read_located(
     patch_readings = _patch_readings(patches, sampled)
     quality = judge_quality(scan, sheet.map, plan, patch_readings, ppi, sharpness)
     faults = (*colour_faults(scan, sheet, patches, sampled), *sharpened(scan, quality.overshoot))
+    clipping = _clipping(patches, sampled)
     reading = Reading(
         trial=trial,
         kind="scan",
@@ -129,14 +133,15 @@ def read_located(
         placement=place(sheet, edges, plan.size_mm, ppi),
         attributes=quality.attributes,
         uncertainty=uncertainty_of(settings, device, [scan.sha256]),
+        flaws=tuple(Flaw(code=each.code, degree=0.5, weakens_only=True) for each in clipping),
     )
     return ScanReading(
         reading,
         settings,
         colour_notices=(
-            *(fault.sentence for fault in faults),
+            *(fault.message for fault in faults),
             *scan.notices,
-            *_clipping(patches, sampled),
+            *clipping,
         ),
         place_notices=(*located.notices, *ppi_notices, *quality.notices),
         primaries=lab_to_xyz(to_lab(scan, np.eye(3))).T,
@@ -144,7 +149,7 @@ def read_located(
     )
 
 
-def left_out(plan: SheetPlan, patches: Sequence[PatchReading]) -> tuple[str, ...]:
+def left_out(plan: SheetPlan, patches: Sequence[PatchReading]) -> tuple[Message, ...]:
     """A notice for each panel with patches that were not read."""
     read = {patch.name for patch in patches}
     notices = []
@@ -152,13 +157,9 @@ def left_out(plan: SheetPlan, patches: Sequence[PatchReading]) -> tuple[str, ...
         its = [patch for patch in plan.patches if patch.panel == panel.name]
         missing = sum(patch.name not in read for patch in its)
         if missing and missing == len(its):
-            notices.append(
-                f"The panel {panel.name} does not show with three of its marks: its {missing} patches are left out."
-            )
+            notices.append(Message("reading.panel-not-shown", panel=called(panel.name), count=missing))
         elif missing:
-            notices.append(
-                f"On the panel {panel.name} {missing} patches lie outside the scan and are left out."
-            )
+            notices.append(Message("reading.patches-outside", panel=called(panel.name), count=missing))
     return tuple(notices)
 
 
@@ -174,18 +175,12 @@ def _readable(located: Located) -> list[Patch]:
 def require_patches(patches: Sequence[PatchReading], names: Sequence[str]) -> None:
     """Raises BadScan where the scans with these names show no patch of the sheet."""
     if not patches:
-        raise BadScan(
-            f"no panel in {' or '.join(names)} shows both three marks and its patches",
-            "scan so that at least three of the square marks of each panel are in",
-        )
+        raise BadScan("reading.no-patches", files=tuple(names))
 
 
 def _refuse_colourless(sampled: Sampled, scan: ScanImage) -> None:
     if sampled.colourless:
-        raise BadScan(
-            f"{scan.name} was scanned in grey, though it is saved as RGB",
-            "scan again in colour (RGB, 24 or 48 bits)",
-        )
+        raise BadScan("scan.grey-saved-as-rgb", file=scan.name)
 
 
 def _patch_readings(patches: Sequence[Patch], sampled: Sampled) -> tuple[PatchReading, ...]:
@@ -200,7 +195,7 @@ def _patch_readings(patches: Sequence[Patch], sampled: Sampled) -> tuple[PatchRe
     )
 
 
-def _clipping(patches: Sequence[Patch], sampled: Sampled) -> tuple[str, ...]:
+def _clipping(patches: Sequence[Patch], sampled: Sampled) -> tuple[Message, ...]:
     """A notice where the scanner ran out of numbers, in light or in saturated patches.
 
     A patch that reads exactly as it was asked for lost nothing: it lies at the end of the numbers by rights.
@@ -210,22 +205,14 @@ def _clipping(patches: Sequence[Patch], sampled: Sampled) -> tuple[str, ...]:
     count = int(np.sum(sampled.clipped & ~exact))
     if count == 0:
         return ()
-    return (
-        f"In {count} of {len(patches)} patches the scan reaches the end of its numbers: turn off automatic "
-        "exposure, or save with a wider colour space.",
-    )
+    return (Message("scan.clipped", count=count, patches=len(patches)),)
 
 
-def unseen_edges(placement: Placement | None) -> tuple[str, ...]:
+def unseen_edges(placement: Placement | None) -> tuple[Message, ...]:
     """A notice where the sheet's edges do not tell how the print lies on it."""
     if placement is None or placement.offset_mm is not None:
         return ()
     if placement.residual_um > MOST_FLAT_UM:
-        return (
-            f"The sheet did not lie flat ({placement.residual_um:.0f} µm off a plane): rotation and "
-            "offset of the print on "
-            "it are not told.",
-        )
-    unknown = "rotation and offset" if placement.rotation_deg is None else "the offset"
-    verb = "are" if placement.rotation_deg is None else "is"
-    return (f"Too few of the sheet's edges show: {unknown} of the print on the sheet {verb} not known.",)
+        return (Message("reading.not-flat", residual_um=placement.residual_um),)
+    unseen = "edges" if placement.rotation_deg is None else "offset"
+    return (Message(f"reading.{unseen}-unseen"),)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from tackside.messages.message import Message
 from tackside.reading.scan.image_file import ScanImage
 from tackside.records import Uncertainty
 from tackside.units import MM_PER_INCH
@@ -30,25 +31,27 @@ class ScanSettings:
         """The part that colours depend on: the resolution does not change them."""
         return f"{self.bits} bits, {self.profile or 'sRGB assumed'}"
 
+    @property
+    def message(self) -> Message:
+        if self.profile is None:
+            return Message("scan.settings-no-profile", ppi=self.ppi, bits=self.bits)
+        return Message("scan.settings", ppi=self.ppi, bits=self.bits, profile=self.profile)
+
     def __str__(self) -> str:
         return f"{self.ppi} ppi, {self.bits} bits, {self.profile or 'sRGB assumed'}"
 
 
-def resolution(scan: ScanImage, px_per_mm: float) -> tuple[float, tuple[str, ...]]:
+def resolution(scan: ScanImage, px_per_mm: float) -> tuple[float, tuple[Message, ...]]:
     """The resolution (ppi) to reckon lengths with, and what there is to say about it.
 
     ``px_per_mm`` is what the marks say.
     """
     by_marks = px_per_mm * MM_PER_INCH
     if scan.stated_ppi is None:
-        return by_marks, (
-            f"{scan.name} does not say its resolution: {by_marks:.0f} ppi is taken from the marks, so the scale of the "
-            "print can only be told across against along.",
-        )
+        return by_marks, (Message("scan.no-resolution", file=scan.name, ppi=by_marks),)
     if abs(scan.stated_ppi / by_marks - 1.0) > PPI_DISAGREES:
         return by_marks, (
-            f"{scan.name} says {scan.stated_ppi:.0f} ppi, its marks say {by_marks:.0f}: {by_marks:.0f} is taken, so "
-            "the scale of the print can only be told across against along.",
+            Message("scan.resolution-differs", file=scan.name, stated=scan.stated_ppi, ppi=by_marks),
         )
     return scan.stated_ppi, ()
 
@@ -65,14 +68,8 @@ def uncertainty_of(settings: ScanSettings, device: str | None, sha256: Sequence[
     sheets in one scan always are.
     """
     if settings.profile is None:
-        de00, basis = (
-            ASSUMED_DE00,
-            "relative: a scan with no colour profile, its numbers taken for sRGB: an estimate",
-        )
+        de00, basis = ASSUMED_DE00, Message("uncertainty.scan-no-profile")
     else:
-        de00, basis = (
-            PROFILED_DE00,
-            "relative: a scan through its embedded profile, the scanner itself not characterised: an estimate",
-        )
+        de00, basis = PROFILED_DE00, Message("uncertainty.scan-profile")
     source = f"device {device}" if device else "file " + "+".join(sorted(sha256))
     return Uncertainty(de00=de00, basis=basis, comparable_with=f"scan | {source} | {settings}")

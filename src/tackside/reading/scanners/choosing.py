@@ -19,7 +19,7 @@ CLEARLY_BETTER = 0.97
 
 
 @dataclass(frozen=True, eq=False)
-class Chosen:
+class ChosenRegression:
     """The model fitted to all patches; ``held_out`` (n,) the ΔE00 of each patch when it was left out; rivals'
     medians.
     """
@@ -30,14 +30,11 @@ class Chosen:
     others: dict[str, float]
 
 
-def choose(scan_lab: Floats, true_lab: Floats, primaries: Floats, seed: int = 5) -> Chosen:
+def choose(scan_lab: Floats, true_lab: Floats, primaries: Floats, seed: int = 5) -> ChosenRegression:
     """The recipe with the least cross-validated median plus 95th percentile. Raises BadRequest for too few patches."""
     count = len(scan_lab)
     if count < FEWEST_PATCHES:
-        raise BadRequest(
-            f"{count} patches are too few to learn a scanner from",
-            f"measure {FEWEST_PATCHES} or more; 125 serve well",
-        )
+        raise BadRequest("scanner.too-few-patches", patches=count, least=FEWEST_PATCHES)
     order = np.random.default_rng(seed).permutation(count)
     folds = [order[start::FOLDS] for start in range(FOLDS)]
     tone = straightened(scan_lab, true_lab, primaries)
@@ -52,7 +49,7 @@ def choose(scan_lab: Floats, true_lab: Floats, primaries: Floats, seed: int = 5)
             left_out[fold] = delta_e_2000(apply(model, scan_lab[fold]), true_lab[fold])
         tried[recipe] = left_out
     best = _best(tried)
-    return Chosen(
+    return ChosenRegression(
         fit(scan_lab, true_lab, primaries, best, tone),
         best,
         tried[best],

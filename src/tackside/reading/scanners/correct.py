@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from tackside.errors import BadRequest
+from tackside.messages.message import Message
 from tackside.reading.scanners.drift import drift_of
 from tackside.reading.scanners.model import apply
 from tackside.reading.scanners.use import ScannerUse
@@ -33,8 +34,7 @@ def corrected(reading: Reading, settings: str, use: ScannerUse) -> Reading:
     usable = [one for one in known if one.settings == settings]
     if not usable:
         raise BadRequest(
-            f'the scanner "{use.scanner.name}" was learnt with {known[-1].settings}, this scan has {settings}',
-            "scan with the settings it was learnt with, or learn it anew: tackside scanner learn",
+            "scanner.other-settings", scanner=use.scanner.name, known=known[-1].settings, settings=settings
         )
     chosen = max(usable, key=lambda one: _fitness(one, use))
     lab = apply(chosen.model, np.array([patch.lab for patch in reading.patches]))
@@ -48,11 +48,7 @@ def corrected(reading: Reading, settings: str, use: ScannerUse) -> Reading:
     )
     if drift is not None and drift > DRIFTED:
         parts.append(drift / 2)
-        notices.append(
-            f"The control strip reads {drift:.1f} ΔE00 off what it was when the scanner was learnt: "
-            "the scanner or the print "
-            f"has changed. Scan the sheet it was learnt from again: tackside scanner check {use.scanner.name} FILE."
-        )
+        notices.append(Message("scanner.strip-moved", scanner=use.scanner.name, de00=drift))
     de00 = float(np.sqrt(stated(chosen) ** 2 + sum(part**2 for part in parts)))
     common = "colorimetric" if de00 <= COLORIMETRIC else f"scan | scanner {use.scanner.name} | {settings}"
     trust = reading.uncertainty.model_copy(
@@ -83,30 +79,29 @@ def _fitness(one: Characterisation, use: ScannerUse) -> tuple[bool, bool, bool, 
     )
 
 
-def _parts(chosen: Characterisation, use: ScannerUse) -> tuple[list[float], list[str]]:
+def _parts(chosen: Characterisation, use: ScannerUse) -> tuple[list[float], list[Message]]:
     """What this use adds to the uncertainty, and what there is to say about it."""
     if chosen.way == "target":
-        return [OF_A_TARGET], [
-            "The scanner was characterised on a photographic target: print inks reflect otherwise "
-            "and may look alike to it "
-            "that are not. Learn it on a measured sheet of your own."
-        ]
+        return [OF_A_TARGET], [Message("scanner.learnt-on-target")]
     parts, notices = [], []
     if chosen.inks != use.inks:
         parts.append(OTHER_INKS)
-        notices.append(f"The scanner was characterised on the inks of {chosen.inks}, not of {use.inks}.")
+        notices.append(Message("scanner.other-inks", known=chosen.inks, inks=use.inks))
     if chosen.surface != use.surface:
         parts.append(OTHER_SURFACE)
-        notices.append(f"The scanner was characterised on a {chosen.surface} surface, not {use.surface}.")
+        notices.append(Message("scanner.other-surface", known=chosen.surface, surface=use.surface))
     elif chosen.stock != use.stock:
         parts.append(OTHER_STOCK)
     return parts, notices
 
 
-def _basis(chosen: Characterisation, use: ScannerUse) -> str:
-    way = "your own inks" if chosen.way == "own-inks" else "an ISO 12641 target"
-    return (
-        f'scanner "{use.scanner.name}", characterised on {way} ({chosen.inks} on {chosen.stock}, '
-        f"{chosen.patches} patches, "
-        f"{chosen.model.kind} regression): cross-validated error, median {chosen.de00_median:.1f} ΔE00"
+def _basis(chosen: Characterisation, use: ScannerUse) -> Message:
+    return Message(
+        f"uncertainty.scanner-{chosen.way}",
+        scanner=use.scanner.name,
+        inks=chosen.inks,
+        stock=chosen.stock,
+        patches=chosen.patches,
+        model=Message(f"scanner.model-{chosen.model.kind}"),
+        de00=chosen.de00_median,
     )

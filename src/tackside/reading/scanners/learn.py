@@ -35,11 +35,8 @@ def learn_from_sheet(
     """
     seen = read_one_scan(scan, plan, trial, None)
     require_patches(seen.reading.patches, [seen.name])
-    if "unfit" in seen.reading.attributes:
-        raise BadScan(
-            f"{scan.name} is not fit to learn a scanner from: {seen.colour_notices[0].rstrip('.')}",
-            "scan again with all corrections off and save as TIFF",
-        )
+    if seen.faults:
+        raise BadScan("scanner.scan-not-fit", file=scan.name, why=seen.faults[0].message)
     measured = read_instrument_file(data, plan)
     true = {patch.name: patch.lab for patch in measured.patches}
     shared = [patch for patch in seen.reading.patches if patch.name in true]
@@ -70,17 +67,11 @@ def characterise(
 ) -> Characterisation:
     """The best regression from ``seen`` to ``true_lab`` (n, 3), with its cross-validated error."""
     if len(seen) < FEWEST_PATCHES:
-        raise BadRequest(
-            f"scan and measurement share {len(seen)} patches",
-            f"measure {FEWEST_PATCHES} or more; 125 serve well",
-        )
+        raise BadRequest("scanner.too-few-shared", patches=len(seen), least=FEWEST_PATCHES)
     chosen = choose(np.array([patch.lab for patch in seen]), true_lab, primaries)
     errors = chosen.held_out
     if float(np.median(errors)) > WORST_MEDIAN:
-        raise BadRequest(
-            f"scan and measurement do not agree (median error {np.median(errors):.1f} ΔE00 after the best fit)",
-            "check that both are of the same print, and that scanner corrections are off",
-        )
+        raise BadRequest("scanner.no-agreement", de00=float(np.median(errors)))
     return Characterisation(
         way=way,
         inks=inks,
@@ -112,17 +103,14 @@ def learn_sharpness(path: Path) -> Sharpness:
     """
     scan = open_scan(path)
     if scan.stated_ppi is None:
-        raise BadScan(f"{path.name} does not say its resolution", "save it as the scanner gave it")
+        raise BadScan("scanner.no-resolution", file=path.name)
     light = numbers_to_xyz(scan, scan.pixels)[..., 1]
     per_mm = scan.stated_ppi / MM_PER_INCH
     found = slanted_edge(light, per_mm), slanted_edge(np.ascontiguousarray(light.T), per_mm)
     axis = "x" if found[0] is not None else "y"
     best = found[0] or found[1]
     if best is None or not np.isfinite(best.half_cycles_mm):
-        raise BadScan(
-            f"{path.name} shows no single sharp edge 2° to 10° askew",
-            "crop the scan to one straight edge, dark on one side and light on the other",
-        )
+        raise BadScan("scanner.no-edge", file=path.name)
     keep = best.cycles_mm <= per_mm / 2  # beyond Nyquist there is only aliasing
     step = max(int(keep.sum()) // 200, 1)
     return Sharpness(

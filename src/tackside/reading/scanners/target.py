@@ -38,16 +38,10 @@ def learn_from_target(scan_path: Path, data: Path, corners_px: Floats) -> Charac
     names = [f"{row}{column}" for row in ROWS for column in range(1, COLUMNS + 1)]
     known = [name for name in names if name in measured]
     if len(known) < len(names) // 2:
-        raise BadRequest(
-            f"{data.name} names {len(known)} of the {len(names)} patches of an ISO 12641 target",
-            "give the data file of your target, with SAMPLE_ID A1 to L22",
-        )
+        raise BadRequest("scanner.target-names", file=data.name, named=len(known), patches=len(names))
     scan = open_scan(scan_path)
     if corners_px.shape != (4, 2) or np.any(corners_px < 0) or np.any(corners_px >= scan.pixels.shape[1::-1]):
-        raise BadRequest(
-            "the four corners do not lie in the scan",
-            "give the centres of A1, A22, L22 and L1 as x,y in pixels",
-        )
+        raise BadRequest("scanner.corners-outside")
     grid = np.array([[0, 0], [COLUMNS - 1, 0], [COLUMNS - 1, len(ROWS) - 1], [0, len(ROWS) - 1]], np.float32)
     at = np.array([[int(name[1:]) - 1, ROWS.index(name[0])] for name in known], dtype=np.float64)
     turn = cv2.getPerspectiveTransform(grid, corners_px.astype(np.float32))
@@ -59,10 +53,7 @@ def learn_from_target(scan_path: Path, data: Path, corners_px: Floats) -> Charac
     sampled = sample_boxes(scan, still, boxes)
     true = np.array([measured[name] for name in known])
     if float(np.corrcoef(sampled.lab[:, 0], true[:, 0])[0, 1]) < LEAST_LIKENESS:
-        raise BadScan(
-            f"the patches in {scan_path.name} do not run as {data.name} says",
-            "check the order of the corners (A1, A22, L22, L1) and that the data are of this target",
-        )
+        raise BadScan("scanner.target-unlike", file=scan_path.name, data=data.name)
     seen = [
         PatchReading(name=name, rgb=None, lab=(float(lab[0]), float(lab[1]), float(lab[2])))
         for name, lab in zip(known, sampled.lab, strict=True)

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from tackside.errors import DoesNotFit
 from tackside.fit.fit_stock import fit_stock
 from tackside.records import Measure
+from tackside.records.money import price_a_sheet
 from tackside.report.entry import Entry
-from tackside.report.facts import NOT_NOTED, price_a_sheet
+from tackside.report.facts import NOT_NOTED
 from tackside.report.figures import ABSENT, figure
 from tackside.report.ranking import Ranked
 from tackside.report.words import COATED_SAYS
@@ -21,7 +22,7 @@ HEADINGS = (
 
 
 @dataclass(frozen=True)
-class CardRow:
+class CardColumn:
     """One card; ``cells`` follow ``HEADINGS`` without the first two."""
 
     anchor: str
@@ -30,10 +31,10 @@ class CardRow:
     cells: tuple[str, ...]
 
 
-def card_rows(ranked: Sequence[Ranked], anchors: dict[str, str]) -> tuple[CardRow, ...]:
+def card_rows(ranked: Sequence[Ranked], anchors: dict[str, str]) -> tuple[CardColumn, ...]:
     """A row for each, in the order of the ranking. A sheet makes one card."""
     return tuple(
-        CardRow(anchors[one.entry.trial.id], one.label, one.entry.verdict.grade, _cells(one.entry))
+        CardColumn(anchors[one.entry.trial.id], one.label, one.entry.verdict.grade, _cells(one.entry))
         for one in ranked
     )
 
@@ -42,7 +43,7 @@ def _cells(entry: Entry) -> tuple[str, ...]:
     feed, borderless = feeding(entry)
     measures = entry.verdict.measures
     return (
-        price_a_sheet(entry.stock) or NOT_NOTED,
+        str(price_a_sheet(entry.stock.pack) or NOT_NOTED),
         COATED_SAYS[entry.stock.coated],
         feed,
         borderless,

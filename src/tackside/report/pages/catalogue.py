@@ -14,11 +14,12 @@ from markupsafe import Markup
 
 from tackside import __version__
 from tackside.records import GRADES, Stock
+from tackside.records.money import price_a_sheet
 from tackside.report import facts
 from tackside.report.data import figures_csv, patches_csv, plain_name
 from tackside.report.entry import Entry
-from tackside.report.facts import NOT_NOTED, price_a_sheet
-from tackside.report.pages.cards_table import HEADINGS, CardRow, card_rows
+from tackside.report.facts import NOT_NOTED
+from tackside.report.pages.cards_table import HEADINGS, CardColumn, card_rows
 from tackside.report.pages.page import environment, render_report, style_sheet
 from tackside.report.pages.views import Extras
 from tackside.report.plots.wedge import wedge
@@ -31,7 +32,7 @@ Columns = tuple[str, ...]
 
 
 @dataclass(frozen=True)
-class StockLine:
+class CatalogueLine:
     """A stock in the index: its page where it was tried, its best verdict, its chief facts."""
 
     name: str
@@ -46,7 +47,7 @@ class CatalogueView:
     title: str
     date: str
     headings: Columns
-    lines: tuple[StockLine, ...]
+    lines: tuple[CatalogueLine, ...]
     grades: tuple[tuple[str, str, Markup], ...]
     cautions: Columns
     licence: str | None
@@ -100,12 +101,12 @@ def page_name(stock: str) -> str:
 INDEX_HEADINGS = ("Weight", "Caliper", "Coated", "Open size", *HEADINGS[2:3], *HEADINGS[6:])
 
 
-def _line(stock: Stock, tried: Sequence[Entry], page: str | None) -> StockLine:
+def _line(stock: Stock, tried: Sequence[Entry], page: str | None) -> CatalogueLine:
     best = _best(tried)
     row = _row(best)
     width, height = stock.open_size_mm
     figures = row.cells[4:] if row else ("",) * 3
-    return StockLine(
+    return CatalogueLine(
         name=stock.name,
         page=page,
         grade=row.grade if row else NOT_TRIED,
@@ -115,7 +116,7 @@ def _line(stock: Stock, tried: Sequence[Entry], page: str | None) -> StockLine:
             f"{stock.caliper_mm:g} mm" if stock.caliper_mm else NOT_NOTED,
             COATED_SAYS[stock.coated],
             f"{width:g} × {height:g} mm",
-            price_a_sheet(stock) or NOT_NOTED,
+            str(price_a_sheet(stock.pack) or NOT_NOTED),
             *figures,
         ),
     )
@@ -126,7 +127,7 @@ def _best(tried: Sequence[Entry]) -> Ranked | None:
     return min(ranked, key=lambda one: _rank(one.entry.verdict.grade), default=None)
 
 
-def _row(best: Ranked | None) -> CardRow | None:
+def _row(best: Ranked | None) -> CardColumn | None:
     if best is None:
         return None
     anchors: Mapping[str, str] = {best.entry.trial.id: ""}

@@ -13,8 +13,10 @@ from markupsafe import Markup
 
 from tackside import __version__
 from tackside.errors import BadRequest
+from tackside.messages.message import Message
 from tackside.report.entry import Entry
 from tackside.report.pages.views import Extras, page_view
+from tackside.report.published import published
 
 FONTS = {"400": "Cabin-Regular.otf", "700": "Cabin-Bold.otf"}
 
@@ -35,7 +37,7 @@ def render_report(
     With ``style_href`` the page is one of a site and takes its style from that file. Raises BadRequest without entries.
     """
     if not entries:
-        raise BadRequest("there is no trial to report on", "name one or more trials")
+        raise BadRequest("report.no-trials")
     view = page_view(entries, title, note, made_at, __version__, extras)
     return (
         environment()
@@ -50,6 +52,7 @@ def environment() -> Environment:
     return Environment(
         loader=PackageLoader("tackside.report"),
         autoescape=True,
+        finalize=lambda value: published(value) if isinstance(value, Message) else value,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,

@@ -54,7 +54,7 @@ def render_pdf(
 ) -> bytes:
     """The comparison of trials as a PDF in A4. Raises BadRequest without entries, StorageTrouble on a full disk."""
     if not entries:
-        raise BadRequest("there is no trial to report on", "name one or more trials")
+        raise BadRequest("report.no-trials")
     more = extras or Extras()
     view = page_view(entries, title, note, made_at, __version__, Extras(more.pictures, False, more.licence))
     data = _plain(view)
@@ -107,7 +107,7 @@ def typeset(template: str, data: Mapping[str, Any], inner: Mapping[str, bytes], 
         raise explain(error, Path(tempfile.gettempdir()), "write") from error
     except (typst.TypstError, RuntimeError) as error:
         reason = " ".join(str(error).split())[:200]
-        raise BadRequest(f"the PDF cannot be set ({reason})", "write it as HTML and print that") from error
+        raise BadRequest("report.pdf-not-set", reason=reason) from error
     assert isinstance(made, bytes)
     return made
 

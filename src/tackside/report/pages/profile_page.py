@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from tackside import __version__
-from tackside.profile.faults.fault import MEANS, SEVERITIES, Fault
-from tackside.profile.icc.ramps import Ramp
-from tackside.profile.icc.summary import Colours, ProfileSummary, Tone
+from tackside.messages.message import Message
+from tackside.profile.faults.fault import MEANS, SEVERITIES, ProfileFault
+from tackside.profile.icc.ramps import ProfileRamp
+from tackside.profile.icc.summary import EndTone, ProfileColours, ProfileSummary
 from tackside.report import profile_words as words
 from tackside.report.pages.page import environment, style_sheet
 from tackside.report.patches import to_screen
@@ -20,24 +21,27 @@ from tackside.report.plots.solid import solid_drawing
 
 DRAWN_RAMPS = ("black", "cyan", "magenta", "yellow")
 # The two turns show opposite sides of the solid.
-TURNS = ((150, "From the side of red and yellow"), (330, "From the side of blue and green"))
+TURNS = (
+    (150, Message("profile.drawing.from-red-and-yellow")),
+    (330, Message("profile.drawing.from-blue-and-green")),
+)
 
 
 @dataclass(frozen=True)
-class Figure:
+class ProfileDrawing:
     """A drawing with its caption and its legend of sample and name."""
 
-    caption: str
+    caption: Message
     drawing: Markup
-    legend: tuple[tuple[Markup, str], ...] = ()
+    legend: tuple[tuple[Markup, Message | str], ...] = ()
 
 
 @dataclass(frozen=True)
 class ToneView:
-    name: str
+    name: Message
     screen: str
-    absolute: str
-    relative: str
+    absolute: Message
+    relative: Message
 
 
 @dataclass(frozen=True)
@@ -45,16 +49,16 @@ class ColoursView:
     """What comes out of a usable profile."""
 
     tones: tuple[ToneView, ...]
-    gamut: str
-    greys: str
-    smoothness: str
-    intent_heads: tuple[str, ...]
-    intents: tuple[tuple[str, ...], ...]
-    reach: Figure | None
-    solids: tuple[Figure, ...]
-    curves: tuple[Figure, ...]
+    gamut: Message
+    greys: Message
+    smoothness: Message
+    intent_heads: tuple[Message, ...]
+    intents: tuple[tuple[Message | str, ...], ...]
+    reach: ProfileDrawing | None
+    solids: tuple[ProfileDrawing, ...]
+    curves: tuple[ProfileDrawing, ...]
     strips: Markup
-    ramps: tuple[tuple[str, str, str], ...]
+    ramps: tuple[tuple[Message, str, str], ...]
 
 
 @dataclass(frozen=True)
@@ -63,11 +67,11 @@ class ProfileView:
 
     title: str
     source: str
-    lead: str
-    identity: tuple[tuple[str, str | None], ...]
+    lead: Message
+    identity: tuple[words.Fact, ...]
     colours: ColoursView | None
-    unusable: str | None
-    faults: tuple[tuple[str, str, tuple[Fault, ...]], ...]
+    unusable: Message | None
+    faults: tuple[tuple[str, Message, tuple[ProfileFault, ...]], ...]
     version: str
 
 
@@ -85,16 +89,16 @@ def profile_view(summary: ProfileSummary, source: str, *, embedded: bool) -> Pro
         lead=words.lead(summary),
         identity=tuple(words.identity(summary)),
         colours=None if summary.colours is None else _colours(summary.colours),
-        unusable=summary.unusable,
+        unusable=None if summary.unusable is None else Message("profile.no-colours", reason=summary.unusable),
         faults=tuple((severity, MEANS[severity], faults) for severity, faults in grouped if faults),
         version=__version__,
     )
 
 
-def _colours(colours: Colours) -> ColoursView:
+def _colours(colours: ProfileColours) -> ColoursView:
     drawn = [ramp for ramp in colours.ramps if ramp.name in DRAWN_RAMPS]
     return ColoursView(
-        tones=(_tone("White", colours.white), _tone("Black", colours.black)),
+        tones=(_tone("white", colours.white), _tone("black", colours.black)),
         gamut=words.gamut(colours),
         greys=words.greys(colours.neutral),
         smoothness=words.smoothness(colours.ramps),
@@ -104,42 +108,50 @@ def _colours(colours: Colours) -> ColoursView:
         solids=_solids(colours),
         curves=(_tone_curves(drawn), _casts(colours)),
         strips=Markup(ramp_strips(colours.ramps)),
-        ramps=tuple((ramp.name, f"{ramp.largest:.2f}", f"{ramp.rms:.2f}") for ramp in colours.ramps),
+        ramps=tuple(
+            (words.ramp_name(ramp), f"{ramp.largest:.2f}", f"{ramp.rms:.2f}") for ramp in colours.ramps
+        ),
     )
 
 
-def _tone(name: str, tone: Tone) -> ToneView:
+def _tone(name: str, tone: EndTone) -> ToneView:
     return ToneView(
-        name, to_screen(tone.absolute[None])[0][0], words.lab(tone.absolute), words.lab(tone.media_relative)
+        Message(f"profile.label.{name}"),
+        to_screen(tone.absolute[None])[0][0],
+        words.lab(tone.absolute),
+        words.lab(tone.media_relative),
     )
 
 
-def _reach(colours: Colours) -> Figure | None:
+def _reach(colours: ProfileColours) -> ProfileDrawing | None:
     if colours.solid is None:
         return None
     slices = slices_of(colours.solid)
-    legend = tuple((Markup(sample(index)), f"L* {one.lightness:g}") for index, one in enumerate(slices))
-    return Figure("How far colours reach at several lightnesses", Markup(slices_drawing(slices)), legend)
+    legend = tuple(
+        (Markup(sample(index)), Message("profile.drawing.lightness", lightness=one.lightness))
+        for index, one in enumerate(slices)
+    )
+    return ProfileDrawing(Message("profile.drawing.reach"), Markup(slices_drawing(slices)), legend)
 
 
-def _solids(colours: Colours) -> tuple[Figure, ...]:
+def _solids(colours: ProfileColours) -> tuple[ProfileDrawing, ...]:
     if colours.solid is None:
         return ()
-    return tuple(Figure(says, Markup(solid_drawing(colours.solid, turn, says))) for turn, says in TURNS)
+    return tuple(
+        ProfileDrawing(says, Markup(solid_drawing(colours.solid, turn, str(says)))) for turn, says in TURNS
+    )
 
 
-def _tone_curves(ramps: list[Ramp]) -> Figure:
-    legend = tuple((Markup(sample(index)), ramp.name) for index, ramp in enumerate(ramps))
-    return Figure("How light the ramps come out", Markup(ramp_curves(ramps)), legend)
+def _tone_curves(ramps: list[ProfileRamp]) -> ProfileDrawing:
+    legend = tuple((Markup(sample(index)), words.ramp_name(ramp)) for index, ramp in enumerate(ramps))
+    return ProfileDrawing(Message("profile.drawing.tone-curves"), Markup(ramp_curves(ramps)), legend)
 
 
-def _casts(colours: Colours) -> Figure:
-    legend = ((Markup(sample(0)), "a*"), (Markup(sample(1)), "b*"))
+def _casts(colours: ProfileColours) -> ProfileDrawing:
+    legend: tuple[tuple[Markup, Message | str], ...] = ((Markup(sample(0)), "a*"), (Markup(sample(1)), "b*"))
     asked = colours.neutral.asked
-    return Figure(
-        "Casts of the neutrals that it prints when asked for grey"
-        if asked
-        else "Casts of greys of equal numbers",
+    return ProfileDrawing(
+        Message("profile.drawing.casts-asked" if asked else "profile.drawing.casts-equal"),
         Markup(cast_curves(colours.neutral)),
         legend,
     )

@@ -18,6 +18,7 @@ from tackside.report.pages.cards_table import HEADINGS, card_rows
 from tackside.report.pages.page import environment, style_sheet
 from tackside.report.pages.paper import typeset
 from tackside.report.pages.views import PICTURE_SCALE
+from tackside.report.published import published
 from tackside.report.ranking import Ranked, answer, clears_the_card, groups_of
 from tackside.report.words import CAUTIONS, GRADE_MEANS
 
@@ -64,7 +65,7 @@ def short_view(entry: Entry, made_at: datetime | None = None) -> ShortView:
         estimate=verdict.estimate,
         do=_do(entry),
         card=_card(ranked),
-        reasons=verdict.reasons[:MOST_REASONS],
+        reasons=tuple(map(published, verdict.reasons[:MOST_REASONS])),
         caution=CAUTIONS[0],
         date=facts.day(made_at or verdict.made_at),
         version=__version__,

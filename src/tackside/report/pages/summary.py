@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 
 from tackside.records import GRADES, Verdict
-from tackside.report.facts import price_a_sheet
-from tackside.report.ranking import Group, Ranked, clears_the_card
+from tackside.records.money import price_a_sheet, sheet_price
+from tackside.report.ranking import ComparableTrials, Ranked, clears_the_card
 from tackside.report.words import listed
 
 # A card for photographs is at least good enough to send.
@@ -17,7 +17,7 @@ SAME_WITHIN = 2.0
 TELLING = ("gamut_volume", "black_l")
 
 
-def for_photographs(group: Group) -> tuple[str, ...]:
+def for_photographs(group: ComparableTrials) -> tuple[str, ...]:
     """One to three sentences for each printer of the group. A sheet makes one card."""
     printers = dict.fromkeys(one.entry.printer.name for one in group.ranked)
     return tuple(
@@ -71,15 +71,14 @@ def _for_printer(printer: str, ranked: Sequence[Ranked]) -> tuple[str, ...]:
 
 
 def _priced(one: Ranked) -> str:
-    price = price_a_sheet(one.entry.stock)
+    price = price_a_sheet(one.entry.stock.pack)
     return one.label if price is None else f"{one.label} at {price} a card"
 
 
 def _cheapest(ranked: Sequence[Ranked]) -> Ranked | None:
     """The cheapest, where all have a price in one currency."""
     packs = [one.entry.stock.pack for one in ranked]
-    priced = [pack for pack in packs if pack is not None and pack.price is not None]
-    if len(priced) < len(ranked) or len({pack.currency for pack in priced}) != 1:
+    each = [price for price in map(sheet_price, packs) if price is not None]
+    if len(each) < len(ranked) or len({pack.currency for pack in packs if pack is not None}) != 1:
         return None
-    each = [pack.price / pack.count for pack in priced if pack.price is not None]
     return ranked[each.index(min(each))]

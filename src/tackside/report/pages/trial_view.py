@@ -8,12 +8,14 @@ from markupsafe import Markup
 
 from tackside.report import facts
 from tackside.report.facts import Fact
-from tackside.report.patches import PatchTable
+from tackside.report.labels import measure_label
+from tackside.report.patches import PatchPairs
 from tackside.report.plots.patch_grid import patch_grid
 from tackside.report.plots.wedge import wedge
+from tackside.report.published import published
 from tackside.report.ranking import Ranked, predicate
-from tackside.report.words import GRADE_MEANS, full_sentence, measure_label, percent
-from tackside.verdict.explain.words import CAUSE_WORDS
+from tackside.report.words import GRADE_MEANS, full_sentence, percent
+from tackside.verdict.explain.words import cause_named
 
 
 @dataclass(frozen=True)
@@ -46,7 +48,7 @@ class TrialView:
     reading: tuple[Fact, ...]
 
 
-def trial_view(ranked: Ranked, anchors: dict[str, str], table: PatchTable) -> TrialView:
+def trial_view(ranked: Ranked, anchors: dict[str, str], table: PatchPairs) -> TrialView:
     """Everything that the page says of one trial."""
     entry = ranked.entry
     verdict = entry.verdict
@@ -63,12 +65,17 @@ def trial_view(ranked: Ranked, anchors: dict[str, str], table: PatchTable) -> Tr
         wedge=Markup(wedge(verdict.grade)),
         estimate=verdict.estimate,
         predicate=predicate(ranked),
-        reasons=verdict.reasons,
+        reasons=tuple(map(published, verdict.reasons)),
         notices=tuple(map(full_sentence, (*verdict.notices, *entry.reading.notices))),
         causes=tuple(
-            Fact(CAUSE_WORDS[cause], percent(chance)) for cause, chance in chances if chance >= 0.05
+            Fact(published(cause_named(cause)), percent(chance))
+            for cause, chance in chances
+            if chance >= 0.05
         ),
-        rules=tuple(RuleView(measure_label(rule.rule), rule.grade, rule.source) for rule in verdict.rules),
+        rules=tuple(
+            RuleView(published(measure_label(rule.rule)), rule.grade, published(rule.source))
+            for rule in verdict.rules
+        ),
         patches=Markup(patch_grid(table.pairs, ranked.label)) if table.pairs else None,
         patches_said=_patches_said(table),
         settings=facts.settings(entry),
@@ -77,7 +84,7 @@ def trial_view(ranked: Ranked, anchors: dict[str, str], table: PatchTable) -> Tr
     )
 
 
-def _patches_said(table: PatchTable) -> str:
+def _patches_said(table: PatchPairs) -> str:
     if not table.pairs:
         return "The reading names no device numbers, so its patches cannot be laid beside their aims."
     parts = []

@@ -18,7 +18,7 @@ from tackside.report.data import attachments
 from tackside.report.entry import Entry
 from tackside.report.figures import FigureTable, attribute_tables, measure_tables
 from tackside.report.method import methods
-from tackside.report.pages.cards_table import HEADINGS, CardRow, card_rows
+from tackside.report.pages.cards_table import HEADINGS, CardColumn, card_rows
 from tackside.report.pages.plots_view import PlotsView, plots_view
 from tackside.report.pages.summary import for_photographs
 from tackside.report.pages.trial_view import TrialView, trial_view
@@ -26,7 +26,7 @@ from tackside.report.patches import patch_table
 from tackside.report.plots.series import STYLES
 from tackside.report.plots.wedge import wedge
 from tackside.report.prints import PrintPicture
-from tackside.report.ranking import Group, Ranked, answer, groups_of, predicate
+from tackside.report.ranking import ComparableTrials, Ranked, answer, groups_of, predicate
 from tackside.report.words import CAUTIONS, GRADE_MEANS, KIND_SAYS, SPACE_SAYS, full_sentence
 
 # Prints are shown this many times smaller than they are, each alike.
@@ -34,7 +34,7 @@ PICTURE_SCALE = 4
 
 
 @dataclass(frozen=True)
-class Place:
+class RankedPlace:
     """One line of the answer."""
 
     anchor: str
@@ -52,12 +52,12 @@ class GroupView:
 
     heading: str
     answer: tuple[str, ...]
-    places: tuple[Place, ...]
+    places: tuple[RankedPlace, ...]
     ranked: bool
     measures: tuple[FigureTable, ...]
     attributes: tuple[FigureTable, ...]
     plots: tuple[PlotsView, ...]
-    cards: tuple[CardRow, ...]
+    cards: tuple[CardColumn, ...]
 
 
 @dataclass(frozen=True)
@@ -182,7 +182,7 @@ def _title(entries: Sequence[Entry]) -> str:
     return "Which card to print on"
 
 
-def _group_view(group: Group, anchors: dict[str, str], *, alone: bool) -> GroupView:
+def _group_view(group: ComparableTrials, anchors: dict[str, str], *, alone: bool) -> GroupView:
     ranked = group.ranked
     sheet = ranked[0].entry.trial.sheet
     kind = KIND_SAYS[ranked[0].entry.reading.kind]
@@ -200,9 +200,9 @@ def _group_view(group: Group, anchors: dict[str, str], *, alone: bool) -> GroupV
     )
 
 
-def _place(ranked: Ranked, anchors: dict[str, str]) -> Place:
+def _place(ranked: Ranked, anchors: dict[str, str]) -> RankedPlace:
     verdict = ranked.entry.verdict
-    return Place(
+    return RankedPlace(
         anchor=anchors[ranked.entry.trial.id],
         place=ranked.place,
         label=ranked.label,

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from tackside.profile.icc.ramps import Neutral, Ramp
+from tackside.profile.icc.ramps import Neutral, ProfileRamp
 from tackside.report.patches import to_screen
 from tackside.report.plots.axes import Axes
 from tackside.report.plots.series import style_of
@@ -18,7 +18,7 @@ STRIP, GAP, LABEL = 22, 7, 70
 SHARES = (0, 20, 40, 60, 80, 100)
 
 
-def ramp_curves(ramps: Sequence[Ramp]) -> str:
+def ramp_curves(ramps: Sequence[ProfileRamp]) -> str:
     """L* over the share of the full colour in per cent."""
     axes = Axes(WIDTH, HEIGHT, (0, 100), (0, 100), top=10, bottom=40, right=16)
     parts = [
@@ -44,7 +44,7 @@ def cast_curves(neutral: Neutral) -> str:
     return drawing(WIDTH, HEIGHT, "Casts of the greys", "a* and b* along the greys", "".join(parts), "plot")
 
 
-def ramp_strips(ramps: Sequence[Ramp]) -> str:
+def ramp_strips(ramps: Sequence[ProfileRamp]) -> str:
     """Each ramp as a strip of its colours, as far as the screen can show them."""
     width = 800.0
     parts = []

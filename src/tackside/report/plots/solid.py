@@ -21,7 +21,7 @@ TICK = 20
 
 
 @dataclass(frozen=True)
-class View:
+class SolidView:
     """Screen axes of a turn about L*: ``turn`` in radians, 0 looks along b* from blue to yellow."""
 
     turn: float
@@ -37,9 +37,9 @@ class View:
 
 
 def solid_drawing(solid: GamutSolid, turn_deg: float, title: str, *, most_side: int = MOST_SIDE) -> str:
-    """The solid above a floor at L* 0, as tall as it needs. ``turn_deg`` is that of ``View``."""
+    """The solid above a floor at L* 0, as tall as it needs. ``turn_deg`` is that of ``SolidView``."""
     facets = facets_of(solid, most_side)
-    view = View(math.radians(turn_deg))
+    view = SolidView(math.radians(turn_deg))
     floor = _Floor.under(facets)
     place = _placing(view, facets, floor)
     parts = [_ground(view, place, floor), _facets(view, place, facets), _lightness(view, place, floor)]
@@ -100,18 +100,18 @@ class _Placing:
         )
 
 
-def _placing(view: View, facets: Floats, floor: _Floor) -> _Placing:
+def _placing(view: SolidView, facets: Floats, floor: _Floor) -> _Placing:
     scale_top = _scale_foot(view, floor) + np.array([100.0, 0, 0])
     seen = view.project(np.concatenate([floor.corners, scale_top[None], facets.reshape(-1, 3)]))[:, :2]
     return _Placing(seen.min(axis=0), seen.max(axis=0))
 
 
-def _scale_foot(view: View, floor: _Floor) -> Floats:
+def _scale_foot(view: SolidView, floor: _Floor) -> Floats:
     """Where the scale of L* stands: the floor's leftmost corner."""
     return np.asarray(floor.corners[np.argmin(view.project(floor.corners)[:, 0])])
 
 
-def _ground(view: View, place: _Placing, floor: _Floor) -> str:
+def _ground(view: SolidView, place: _Placing, floor: _Floor) -> str:
     """The a*b* plane at L* 0, a line every 20, the axes named at the ends nearer to the viewer."""
     lines = [
         *(
@@ -138,7 +138,7 @@ def _class(at: float) -> str:
     return "grid zero" if at == 0 else "grid"
 
 
-def _lightness(view: View, place: _Placing, floor: _Floor) -> str:
+def _lightness(view: SolidView, place: _Placing, floor: _Floor) -> str:
     """A scale of L* on the floor's leftmost corner."""
     foot = _scale_foot(view, floor)
     up = np.array([1.0, 0, 0])
@@ -154,12 +154,12 @@ def _lightness(view: View, place: _Placing, floor: _Floor) -> str:
     return "".join(parts)
 
 
-def _line(view: View, place: _Placing, start: list[float], end: list[float], class_: str) -> str:
+def _line(view: SolidView, place: _Placing, start: list[float], end: list[float], class_: str) -> str:
     (x1, y1), (x2, y2) = place.at(view.project(np.array([start, end], dtype=float))).tolist()
     return element("line", x1=x1, y1=y1, x2=x2, y2=y2, class_=class_)
 
 
-def _facets(view: View, place: _Placing, facets: Floats) -> str:
+def _facets(view: SolidView, place: _Placing, facets: Floats) -> str:
     """The furthest first, so that nearer ones cover them."""
     seen = view.project(facets)
     fills = _shaded(seen, facets.mean(axis=1))

@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from tackside.messages.message import Message
 from tackside.records.run import InkChange, Tally
-from tackside.run.ink.ink import FULL_TONE_ML_M2, USUAL_DOUBT
+from tackside.run.ink.ink import FULL_TONE_ML_M2, PHOTOGRAPH_ML_M2, USUAL_DOUBT
 
 # A span is believed once so much full tone was printed in it: about 25 A4 sheets of photographs (our choice).
 LEAST_TONES_M2 = 2.0
@@ -22,11 +23,11 @@ WHOLE_SET = "set"
 
 @dataclass(frozen=True)
 class Calibration:
-    """``ml_m2``: ml for a square metre of full tone. ``doubt``: its relative uncertainty. ``basis``: a sentence."""
+    """``ml_m2``: ml for a square metre of full tone. ``doubt``: its relative uncertainty. ``basis``: its source."""
 
     ml_m2: float
     doubt: float
-    basis: str
+    basis: Message
 
 
 def calibrate(
@@ -39,40 +40,35 @@ def calibrate(
     """
     names = sorted({change.ink for change in changes})
     if not names:
-        return _usual(f"no cartridge of {printer} is on record")
-    missing = "" if names == [WHOLE_SET] else _missing(names, inks)
-    if missing:
-        return _usual(f"{missing} of {printer} are on record")
+        return _usual(Message("ink.no-cartridge", printer=printer))
+    lack = None if names == [WHOLE_SET] else _lack(printer, names, inks)
+    if lack is not None:
+        return _usual(lack)
     shares: list[float] = []
     for name in names:
         own = sorted((change for change in changes if change.ink == name), key=lambda change: change.made_at)
         if len(own) < 2:
-            return _usual(f"{name} of {printer} has been changed only once")
+            return _usual(Message("ink.changed-once", ink=name, printer=printer))
         between = [t for t in tallies if own[0].made_at < t.made_at <= own[-1].made_at]
         if any(tally.tones_m2 is None for tally in between):
-            return _usual(
-                f"some sheets printed on {printer} between two changes of {name} have no coverage on record"
-            )
+            return _usual(Message("ink.coverage-missing", printer=printer, ink=name))
         tones = sum(tally.tones_m2 or 0.0 for tally in between)
         if tones < LEAST_TONES_M2:
-            return _usual(f"too little was printed on {printer} between two changes of {name}")
+            return _usual(Message("ink.too-little-printed", printer=printer, ink=name))
         shares.append(sum(change.ml for change in own[:-1]) / tones)
-    return Calibration(
-        sum(shares), OWN_DOUBT, f"ink from your cartridge records of {printer}, cleaning included"
-    )
+    return Calibration(sum(shares), OWN_DOUBT, Message("ink.from-cartridges", printer=printer))
 
 
-def _missing(names: Sequence[str], inks: int | None) -> str:
+def _lack(printer: str, names: Sequence[str], inks: int | None) -> Message | None:
     if WHOLE_SET in names:
-        return "both whole sets and single cartridges"
+        return Message("ink.sets-and-single", printer=printer)
     if inks is None:
-        return "cartridges, but not how many inks it has,"
-    return "" if len(names) >= inks else f"only {len(names)} of {inks} inks"
+        return Message("ink.count-unknown", printer=printer)
+    if len(names) < inks:
+        return Message("ink.some-inks-only", known=len(names), inks=inks, printer=printer)
+    return None
 
 
-def _usual(why: str) -> Calibration:
-    return Calibration(
-        FULL_TONE_ML_M2,
-        USUAL_DOUBT,
-        f"ink from the trade's 9.7 to 20.5 ml/m² for photographs, as {why}",
-    )
+def _usual(why: Message) -> Calibration:
+    low, high = PHOTOGRAPH_ML_M2
+    return Calibration(FULL_TONE_ML_M2, USUAL_DOUBT, Message("ink.usual", least=low, most=high, why=why))

@@ -13,6 +13,7 @@ from tackside.card.file.design import Card
 from tackside.card.make import make_card
 from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Fit
+from tackside.messages.message import Message
 from tackside.records import Printer, Stock
 from tackside.run.ink.ink import full_tones_m2
 from tackside.units import mm_to_px
@@ -27,13 +28,13 @@ class Coverage:
 
     tones_m2: float
     faces: int
-    warnings: tuple[str, ...]
+    warnings: tuple[Message, ...]
 
 
 def coverage_of(card: Card, stock: Stock, printer: Printer) -> Coverage:
     """The coverage of a card as it is printed: cut by the margins, or enlarged past the edges where borderless.
 
-    Raises what ``card.make_card`` raises.
+    Raises what ``card.make.make_card`` raises.
     """
     coarse = printer.model_copy(update={"grid_ppi": COUNTING_PPI})
     fit = fit_stock(stock, printer)

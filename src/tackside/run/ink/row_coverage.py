@@ -10,6 +10,7 @@ import numpy as np
 
 from tackside.card.file.design import Card
 from tackside.card.series.rows import Rows, naming, personalised
+from tackside.messages.message import Message
 from tackside.records import Printer, Stock
 from tackside.run.ink.coverage import Coverage, coverage_of
 
@@ -23,11 +24,11 @@ _SEED = 20260301  # the same rows each time
 @dataclass(frozen=True)
 class RowsCoverage:
     """``mean`` is that of the rows counted. ``doubt``: the mean of all rows lies within so great a share of it, with
-    95 % probability; 0 where all were counted. ``said`` is a sentence."""
+    95 % probability; 0 where all were counted. ``basis``: how many were, None where there are no rows."""
 
     mean: Coverage
     doubt: float
-    said: str
+    basis: Message | None
 
 
 def coverage_of_rows(card: Card, rows: Rows, stock: Stock, printer: Printer) -> RowsCoverage:
@@ -41,14 +42,9 @@ def coverage_of_rows(card: Card, rows: Rows, stock: Stock, printer: Printer) -> 
             found.append(coverage_of(each, stock, printer))
     mean = _mean(found)
     if len(chosen) == count:
-        return RowsCoverage(mean, 0.0, f"ink is counted on all {count} rows")
+        return RowsCoverage(mean, 0.0, Message("ink.all-rows", rows=count))
     doubt = _doubt([each.tones_m2 for each in found], count)
-    return RowsCoverage(
-        mean,
-        doubt,
-        f"ink is counted on {len(chosen)} of {count:,} rows, drawn at random: "
-        f"the mean of all lies within ±{100 * doubt:.1f} % of theirs (95 %)",
-    )
+    return RowsCoverage(mean, doubt, Message("ink.some-rows", counted=len(chosen), rows=count, doubt=doubt))
 
 
 def _chosen(count: int) -> list[int]:

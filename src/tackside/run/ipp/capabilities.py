@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from tackside.records.printer import Margins
-from tackside.run.ipp.values import Collection, Group, Held, Range, Resolution
+from tackside.run.ipp.values import AttributeGroup, Collection, Held, Range, Resolution
 
 # IPP counts lengths in hundredths of a millimetre (PWG 5100.3).
 PER_MM = 100
@@ -79,7 +79,7 @@ RASTER_PPI = "pwg-raster-document-resolution-supported"
 EDGES = ("top", "bottom", "left", "right")
 
 
-def capabilities(printer: Group) -> Capabilities:
+def capabilities(printer: AttributeGroup) -> Capabilities:
     """Out of the printer's attribute group. What it leaves out, or says in a wrong form, counts as not said."""
     return Capabilities(
         name=_text(printer.get("printer-info")) or _text(printer.get("printer-name")) or "",
@@ -110,17 +110,17 @@ def capabilities(printer: Group) -> Capabilities:
     )
 
 
-def _most(printer: Group, name: str) -> int | None:
+def _most(printer: AttributeGroup, name: str) -> int | None:
     """The upper end of a range; None where there is none."""
     return max((each.high for each in printer.get(name) if isinstance(each, Range)), default=None)
 
 
-def _jpeg_px(printer: Group) -> tuple[int, int] | None:
+def _jpeg_px(printer: AttributeGroup) -> tuple[int, int] | None:
     x, y = (_most(printer, f"jpeg-{axis}-dimension-supported") for axis in "xy")
     return None if x is None or y is None else (x, y)
 
 
-def _media(printer: Group) -> tuple[Media, ...]:
+def _media(printer: AttributeGroup) -> tuple[Media, ...]:
     """The media list where there is one, else the bare sizes, else ranges named in ``media-supported``."""
     named = _custom_range(_words(printer, "media-supported"))
     listed = [_entry(each) for each in printer.get("media-col-database") if isinstance(each, Collection)]
@@ -189,7 +189,7 @@ def _custom_range(names: Iterable[str]) -> Media | None:
     return Media((x_low, y_low), (x_high, y_high))
 
 
-def _resolutions(printer: Group, *names: str) -> tuple[float, ...]:
+def _resolutions(printer: AttributeGroup, *names: str) -> tuple[float, ...]:
     """Pixels an inch, rising."""
     found = {
         held.across * (2.54 if held.units == 4 else 1.0)
@@ -200,7 +200,7 @@ def _resolutions(printer: Group, *names: str) -> tuple[float, ...]:
     return tuple(sorted(found))
 
 
-def _inks(printer: Group) -> tuple[str, ...]:
+def _inks(printer: AttributeGroup) -> tuple[str, ...]:
     """The colours of the ink supplies (RFC 3805's ``marker-…`` in PWG 5100.9; else ``printer-supply``)."""
     named = _words(printer, "marker-names")
     kinds = _words(printer, "marker-types")
@@ -222,15 +222,15 @@ def _inks(printer: Group) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _words(printer: Group, name: str) -> tuple[str, ...]:
+def _words(printer: AttributeGroup, name: str) -> tuple[str, ...]:
     return tuple(each for each in printer.get(name) if isinstance(each, str))
 
 
-def _numbers(printer: Group, name: str) -> tuple[int, ...]:
+def _numbers(printer: AttributeGroup, name: str) -> tuple[int, ...]:
     return tuple(each for each in printer.get(name) if isinstance(each, int) and not isinstance(each, bool))
 
 
-def _lengths(printer: Group, name: str) -> tuple[float, ...]:
+def _lengths(printer: AttributeGroup, name: str) -> tuple[float, ...]:
     return tuple(sorted({each / PER_MM for each in _numbers(printer, name) if 0 <= each <= 10_000}))
 
 

@@ -12,8 +12,9 @@ import httpx
 
 from tackside import __version__
 from tackside.errors import BadRequest, PrinterTrouble
+from tackside.messages.message import Message
 from tackside.run.ipp.codec import decode, encode
-from tackside.run.ipp.values import Attribute, Group, Message, Tag, attribute
+from tackside.run.ipp.values import AttributeGroup, IppAttribute, IppMessage, IppTag, attribute
 
 PORT = 631  # RFC 3510
 LARGEST_ANSWER = 4_000_000
@@ -24,14 +25,16 @@ _SUCCESS = range(0x0100)
 _VERSION_NOT_SUPPORTED = 0x0503
 
 _ON_HTTP = {
-    401: (
-        "asks for a name and a password, which Tackside does not send",
-        "allow printing without one on your own network",
-    ),
-    403: ("does not let this computer print", "allow it in the printer's own settings"),
-    404: ("has no printer at that address", "see its address with tackside printer find"),
-    426: ("wants an encrypted connection", "write ipps:// in place of ipp://"),
+    401: "ipp.http-password",
+    403: "ipp.http-forbidden",
+    404: "ipp.http-nothing-there",
+    426: "ipp.http-encrypted-only",
 }
+# Statuses of RFC 8011 appendix B that the catalogue words, as ``ipp.status-0507``.
+_STATUS = (
+    *(0x0400, 0x0401, 0x0402, 0x0403, 0x0404, 0x0406, 0x0408, 0x040A, 0x040B),
+    *(0x0500, 0x0501, 0x0502, 0x0503, 0x0504, 0x0505, 0x0506, 0x0507, 0x0508),
+)
 
 
 class NoAnswer(PrinterTrouble):
@@ -57,12 +60,12 @@ class Connection:
     def ask(
         self,
         operation: int,
-        attributes: Iterable[Attribute] = (),
-        job: Iterable[Attribute] = (),
+        attributes: Iterable[IppAttribute] = (),
+        job: Iterable[IppAttribute] = (),
         document: Path | None = None,
         *,
         accept: Iterable[int] = (),
-    ) -> Message:
+    ) -> IppMessage:
         """Send a request and return the answer.
 
         ``attributes`` join the operation group after charset, language and printer-uri; ``job`` becomes the job
@@ -78,24 +81,28 @@ class Connection:
         return answer
 
     def _once(
-        self, operation: int, attributes: Iterable[Attribute], job: Iterable[Attribute], document: Path | None
-    ) -> Message:
+        self,
+        operation: int,
+        attributes: Iterable[IppAttribute],
+        job: Iterable[IppAttribute],
+        document: Path | None,
+    ) -> IppMessage:
         self._number += 1
         head = (
-            attribute("attributes-charset", Tag.CHARSET, "utf-8"),
-            attribute("attributes-natural-language", Tag.NATURAL_LANGUAGE, "en"),
-            attribute("printer-uri", Tag.URI, self.uri),
+            attribute("attributes-charset", IppTag.CHARSET, "utf-8"),
+            attribute("attributes-natural-language", IppTag.NATURAL_LANGUAGE, "en"),
+            attribute("printer-uri", IppTag.URI, self.uri),
             *attributes,
         )
         asked = tuple(job)
-        groups = (Group(Tag.OPERATION, head), *((Group(Tag.JOB, asked),) if asked else ()))
-        request = encode(Message(operation, self._number, groups, self._version))
+        groups = (
+            AttributeGroup(IppTag.OPERATION, head),
+            *((AttributeGroup(IppTag.JOB, asked),) if asked else ()),
+        )
+        request = encode(IppMessage(operation, self._number, groups, self._version))
         answer, _ = decode(self._exchange(request, document))
         if answer.request_id != self._number:
-            raise PrinterTrouble(
-                "the printer answers another question than it was asked",
-                "switch it off and on, then try again",
-            )
+            raise PrinterTrouble("ipp.other-answer")
         return answer
 
     def _exchange(self, request: bytes, document: Path | None) -> bytes:
@@ -109,70 +116,46 @@ class Connection:
             ):
                 return self._read(answer)
         except httpx.TimeoutException as error:
-            raise NoAnswer(
-                f"the printer at {self.uri} does not answer", "see that it is switched on and on your network"
-            ) from error
+            raise NoAnswer("ipp.silent", uri=self.uri) from error
         except httpx.HTTPError as error:
             reason = " ".join(str(error).split())[:120] or type(error).__name__
-            raise NoAnswer(
-                f"cannot reach the printer at {self.uri} ({reason})",
-                "see that it is switched on and on your network, and check its address",
-            ) from error
+            raise NoAnswer("ipp.not-reached", uri=self.uri, reason=reason) from error
 
     def _read(self, answer: httpx.Response) -> bytes:
         if answer.status_code != httpx.codes.OK:
-            what, mend = _ON_HTTP.get(
-                answer.status_code, (f"answers with HTTP status {answer.status_code}", "check its address")
-            )
-            raise PrinterTrouble(f"the printer at {self.uri} {what}", mend)
+            if answer.status_code in _ON_HTTP:
+                raise PrinterTrouble(_ON_HTTP[answer.status_code], uri=self.uri)
+            raise PrinterTrouble("ipp.http-status", uri=self.uri, status=answer.status_code)
         deadline = time.monotonic() + self.answer_seconds
         data = bytearray()
         for chunk in answer.iter_bytes():
             data += chunk
             if len(data) > LARGEST_ANSWER or time.monotonic() > deadline:
-                raise PrinterTrouble(f"the printer at {self.uri} answers without end", "switch it off and on")
+                raise PrinterTrouble("ipp.endless", uri=self.uri)
         kind = answer.headers.get("Content-Type", "").split(";")[0].strip().lower()
         if kind != "application/ipp":
-            raise PrinterTrouble(
-                f"what answers at {self.uri} is no printer that speaks IPP",
-                "see addresses with tackside printer find",
-            )
+            raise PrinterTrouble("ipp.not-ipp", uri=self.uri)
         return bytes(data)
 
 
-def refusal(answer: Message) -> PrinterTrouble:
-    """A status other than successful, in words (RFC 8011 appendix B)."""
-    words, mend = _STATUS.get(
-        answer.code, (f"status {answer.code:#06x}", "see what the printer's display says")
+def refusal(answer: IppMessage) -> PrinterTrouble:
+    """A status other than successful (RFC 8011 appendix B), with the attributes at fault and what the printer says."""
+    known = answer.code in _STATUS
+    status = (
+        Message(f"ipp.status-{answer.code:04x}")
+        if known
+        else Message("ipp.status-other", code=f"{answer.code:#06x}")
     )
-    said = next(iter(answer.group(Tag.OPERATION).get("status-message")), "")
-    faulty = [each.name for each in answer.group(Tag.UNSUPPORTED_GROUP).attributes]
-    details = f" ({', '.join(faulty)})" if faulty else ""
-    own = f": {' '.join(said.split())[:160].rstrip('.')}" if isinstance(said, str) and said else ""
-    return PrinterTrouble(f"the printer refuses: {words}{details}{own}", mend)
-
-
-_LATER = "wait a little, then send again"
-_STATUS = {
-    0x0400: ("it calls the request faulty", "print by its driver: tackside run instructions"),
-    0x0401: ("it does not allow that", "allow printing from this computer in the printer's settings"),
-    0x0402: ("it wants to know who asks", "allow printing without a password on your own network"),
-    0x0403: ("it does not let this computer print", "allow it in the printer's settings"),
-    0x0404: ("that is not possible now", "see what the printer's display says"),
-    0x0406: ("there is no such job or printer", "check the address with tackside printer find"),
-    0x0408: ("the file is too large for it", "make the card as a smaller file"),
-    0x040A: ("it does not take this kind of file", "print by its driver: tackside run instructions"),
-    0x040B: ("it cannot do what was asked", "ask it what it can do: tackside printer ask"),
-    0x0500: ("it has a fault of its own", "switch it off and on"),
-    0x0501: ("it does not know this operation", "print by its driver: tackside run instructions"),
-    0x0502: ("it is not available", "see what the printer's display says"),
-    0x0503: ("it speaks another version of IPP", "print by its driver: tackside run instructions"),
-    0x0504: ("it has a fault", "see what the printer's display says"),
-    0x0505: ("it is short of memory for now", _LATER),
-    0x0506: ("it takes no jobs", "let it accept jobs again at its display"),
-    0x0507: ("it is busy", _LATER),
-    0x0508: ("the job was cancelled", "send it again"),
-}
+    said = next(iter(answer.group(IppTag.OPERATION).get("status-message")), "")
+    own = " ".join(said.split())[:160].rstrip(".") if isinstance(said, str) else ""
+    faulty = [each.name for each in answer.group(IppTag.UNSUPPORTED_GROUP).attributes]
+    if faulty and own:
+        return PrinterTrouble("ipp.refused-naming-and-saying", status=status, attributes=faulty, own=own)
+    if faulty:
+        return PrinterTrouble("ipp.refused-naming", status=status, attributes=faulty)
+    if own:
+        return PrinterTrouble("ipp.refused-saying", status=status, own=own)
+    return PrinterTrouble("ipp.refused", status=status)
 
 
 def _http_address(uri: str) -> str:
@@ -183,7 +166,7 @@ def _http_address(uri: str) -> str:
         parts, port = urlsplit(""), PORT
     scheme = {"ipp": "http", "ipps": "https"}.get(parts.scheme)
     if scheme is None or not parts.hostname or parts.username is not None:
-        raise BadRequest(f'"{uri}" is no printer\'s address', "write it as ipp://printer.local/ipp/print")
+        raise BadRequest("ipp.no-address", uri=uri)
     host = f"[{parts.hostname}]" if ":" in parts.hostname else parts.hostname
     return urlunsplit((scheme, f"{host}:{port}", parts.path or "/", parts.query, ""))
 

@@ -7,37 +7,37 @@ import struct
 from tackside.errors import PrinterTrouble
 from tackside.run.ipp.values import (
     LAST_DELIMITER,
-    Attribute,
+    AttributeGroup,
     Collection,
-    Group,
     Held,
-    Message,
+    IppAttribute,
+    IppMessage,
+    IppTag,
+    IppValue,
     Range,
     Resolution,
-    Tag,
-    Value,
-    Worded,
+    TextWithLanguage,
 )
 
-_NUMBERS = {Tag.INTEGER, Tag.ENUM}
-_OUT_OF_BAND = {Tag.UNSUPPORTED, Tag.UNKNOWN, Tag.NO_VALUE}
+_NUMBERS = {IppTag.INTEGER, IppTag.ENUM}
+_OUT_OF_BAND = {IppTag.UNSUPPORTED, IppTag.UNKNOWN, IppTag.NO_VALUE}
 _STRINGS = {
-    Tag.TEXT,
-    Tag.NAME,
-    Tag.KEYWORD,
-    Tag.URI,
-    Tag.URI_SCHEME,
-    Tag.CHARSET,
-    Tag.NATURAL_LANGUAGE,
-    Tag.MIME_TYPE,
-    Tag.MEMBER_NAME,
+    IppTag.TEXT,
+    IppTag.NAME,
+    IppTag.KEYWORD,
+    IppTag.URI,
+    IppTag.URI_SCHEME,
+    IppTag.CHARSET,
+    IppTag.NATURAL_LANGUAGE,
+    IppTag.MIME_TYPE,
+    IppTag.MEMBER_NAME,
 }
-_WORDED = {Tag.TEXT_WITH_LANGUAGE, Tag.NAME_WITH_LANGUAGE}
+_WORDED = {IppTag.TEXT_WITH_LANGUAGE, IppTag.NAME_WITH_LANGUAGE}
 _DEEPEST = 16  # collections in collections; the standards go three deep
 _LONGEST = 0x7FFF  # a length is a signed 16-bit number
 
 
-def encode(message: Message) -> bytes:
+def encode(message: IppMessage) -> bytes:
     """A message as bytes; a document may follow. Raises ValueError where a value does not fit its tag."""
     parts = [struct.pack(">BBHI", *message.version, message.code, message.request_id)]
     for group in message.groups:
@@ -45,23 +45,23 @@ def encode(message: Message) -> bytes:
         for each in group.attributes:
             for number, value in enumerate(each.values):
                 _put(parts, each.name if number == 0 else "", value)
-    parts.append(bytes([Tag.END]))
+    parts.append(bytes([IppTag.END]))
     return b"".join(parts)
 
 
-def decode(data: bytes) -> tuple[Message, bytes]:
+def decode(data: bytes) -> tuple[IppMessage, bytes]:
     """The message at the start of ``data``, and what follows it. Raises PrinterTrouble."""
     reader = _Reader(data)
     major, minor, code, request_id = struct.unpack(">BBHI", reader.take(8))
-    groups: list[Group] = []
+    groups: list[AttributeGroup] = []
     tag = reader.byte()
-    while tag != Tag.END:
+    while tag != IppTag.END:
         if tag > LAST_DELIMITER or tag == 0:
-            raise _nonsense("an attribute outside any group")
+            raise PrinterTrouble("ipp.attribute-outside-groups")
         found, next_tag = _attributes(reader)
-        groups.append(Group(tag, found))
+        groups.append(AttributeGroup(tag, found))
         tag = next_tag
-    return Message(code, request_id, tuple(groups), (major, minor)), data[reader.at :]
+    return IppMessage(code, request_id, tuple(groups), (major, minor)), data[reader.at :]
 
 
 class _Reader:
@@ -72,7 +72,7 @@ class _Reader:
     def take(self, count: int) -> bytes:
         end = self.at + count
         if end > len(self._data):
-            raise _nonsense("it breaks off in the middle")
+            raise PrinterTrouble("ipp.breaks-off")
         taken = self._data[self.at : end]
         self.at = end
         return taken
@@ -83,17 +83,17 @@ class _Reader:
     def sized(self) -> bytes:
         length = int(struct.unpack(">h", self.take(2))[0])
         if length < 0:
-            raise _nonsense("a length below nothing")
+            raise PrinterTrouble("ipp.negative-length")
         return self.take(length)
 
 
-def _attributes(reader: _Reader) -> tuple[tuple[Attribute, ...], int]:
+def _attributes(reader: _Reader) -> tuple[tuple[IppAttribute, ...], int]:
     """The attributes up to the next delimiter, and that delimiter."""
-    found: list[tuple[str, list[Value]]] = []
+    found: list[tuple[str, list[IppValue]]] = []
     while True:
         tag = reader.byte()
         if tag <= LAST_DELIMITER:
-            return tuple(Attribute(name, tuple(values)) for name, values in found), tag
+            return tuple(IppAttribute(name, tuple(values)) for name, values in found), tag
         name = _text(reader.sized())
         value = _value(reader, tag, 0)
         if name:
@@ -101,52 +101,52 @@ def _attributes(reader: _Reader) -> tuple[tuple[Attribute, ...], int]:
         elif found:
             found[-1][1].append(value)
         else:
-            raise _nonsense("a further value with no attribute before it")
+            raise PrinterTrouble("ipp.value-without-attribute")
 
 
-def _value(reader: _Reader, tag: int, depth: int) -> Value:
+def _value(reader: _Reader, tag: int, depth: int) -> IppValue:
     body = reader.sized()
-    if tag == Tag.COLLECTION:
-        return Value(tag, _members(reader, depth + 1))
-    if tag in (Tag.END_COLLECTION, Tag.MEMBER_NAME):
-        raise _nonsense("a collection that ends before it begins")
-    return Value(tag, _held(tag, body))
+    if tag == IppTag.COLLECTION:
+        return IppValue(tag, _members(reader, depth + 1))
+    if tag in (IppTag.END_COLLECTION, IppTag.MEMBER_NAME):
+        raise PrinterTrouble("ipp.collection-not-begun")
+    return IppValue(tag, _held(tag, body))
 
 
 def _members(reader: _Reader, depth: int) -> Collection:
     """Members up to the end of the collection: each a name in a value of its own, then its values."""
     if depth > _DEEPEST:
-        raise _nonsense("collections without end")
-    found: list[tuple[str, list[Value]]] = []
+        raise PrinterTrouble("ipp.collections-too-deep")
+    found: list[tuple[str, list[IppValue]]] = []
     while True:
         tag = reader.byte()
         if tag <= LAST_DELIMITER:
-            raise _nonsense("a collection that does not end")
+            raise PrinterTrouble("ipp.collection-not-ended")
         if reader.sized():
-            raise _nonsense("a name where a collection's member has none")
-        if tag == Tag.END_COLLECTION:
+            raise PrinterTrouble("ipp.member-with-a-name")
+        if tag == IppTag.END_COLLECTION:
             reader.sized()
             if any(not values for _, values in found):
-                raise _nonsense("a collection's member without a value")
+                raise PrinterTrouble("ipp.member-without-value")
             return Collection(tuple((name, tuple(values)) for name, values in found))
-        if tag == Tag.MEMBER_NAME:
+        if tag == IppTag.MEMBER_NAME:
             found.append((_text(reader.sized()), []))
         elif found:
             found[-1][1].append(_value(reader, tag, depth))
         else:
-            raise _nonsense("a collection's value without a name")
+            raise PrinterTrouble("ipp.value-without-name")
 
 
 def _held(tag: int, body: bytes) -> Held:
     if tag in _NUMBERS:
         return int(struct.unpack(">i", _exactly(body, 4))[0])
-    if tag == Tag.BOOLEAN:
+    if tag == IppTag.BOOLEAN:
         return bool(_exactly(body, 1)[0])
-    if tag == Tag.RESOLUTION:
+    if tag == IppTag.RESOLUTION:
         return Resolution(*struct.unpack(">iib", _exactly(body, 9)))
-    if tag == Tag.RANGE:
+    if tag == IppTag.RANGE:
         return Range(*struct.unpack(">ii", _exactly(body, 8)))
-    if tag == Tag.DATE_TIME:
+    if tag == IppTag.DATE_TIME:
         return _exactly(body, 11)
     if tag in _OUT_OF_BAND:
         return None
@@ -154,25 +154,25 @@ def _held(tag: int, body: bytes) -> Held:
         inner = _Reader(body)
         language, text = _text(inner.sized()), _text(inner.sized())
         if inner.at != len(body):
-            raise _nonsense("a text longer than it says")
-        return Worded(language, text)
+            raise PrinterTrouble("ipp.text-longer-than-said")
+        return TextWithLanguage(language, text)
     return _text(body) if tag in _STRINGS else body
 
 
-def _put(parts: list[bytes], name: str, value: Value) -> None:
+def _put(parts: list[bytes], name: str, value: IppValue) -> None:
     encoded = name.encode()
     if isinstance(value.held, Collection):
         parts.append(bytes([value.tag]) + _sized(encoded) + _sized(b""))
         for member, values in value.held.members:
-            parts.append(bytes([Tag.MEMBER_NAME]) + _sized(b"") + _sized(member.encode()))
+            parts.append(bytes([IppTag.MEMBER_NAME]) + _sized(b"") + _sized(member.encode()))
             for each in values:
                 _put(parts, "", each)
-        parts.append(bytes([Tag.END_COLLECTION]) + _sized(b"") + _sized(b""))
+        parts.append(bytes([IppTag.END_COLLECTION]) + _sized(b"") + _sized(b""))
         return
     parts.append(bytes([value.tag]) + _sized(encoded) + _sized(_body(value)))
 
 
-def _body(value: Value) -> bytes:
+def _body(value: IppValue) -> bytes:
     tag, held = value.tag, value.held
     if held is None:
         return b""
@@ -187,7 +187,7 @@ def _body(value: Value) -> bytes:
         return struct.pack(">iib", *held)
     if isinstance(held, Range):
         return struct.pack(">ii", *held)
-    if isinstance(held, Worded):
+    if isinstance(held, TextWithLanguage):
         return _sized(held.language.encode()) + _sized(held.text.encode())
     if isinstance(held, str):
         return held.encode()
@@ -204,7 +204,7 @@ def _sized(body: bytes) -> bytes:
 
 def _exactly(body: bytes, length: int) -> bytes:
     if len(body) != length:
-        raise _nonsense(f"{len(body)} bytes where {length} belong")
+        raise PrinterTrouble("ipp.wrong-length", found=len(body), wanted=length)
     return body
 
 
@@ -212,11 +212,4 @@ def _text(body: bytes) -> str:
     try:
         return body.decode("utf-8")
     except UnicodeDecodeError as error:
-        raise _nonsense("text that is not UTF-8") from error
-
-
-def _nonsense(fault: str) -> PrinterTrouble:
-    return PrinterTrouble(
-        f"the printer's answer makes no sense: {fault}",
-        "switch the printer off and on; if it stays so, print by its driver (tackside run instructions)",
-    )
+        raise PrinterTrouble("ipp.not-utf-8") from error

@@ -27,10 +27,8 @@ def find_printers(seconds: float = 3.0, interfaces: Sequence[str] | None = None)
     try:
         zeroconf = Zeroconf(interfaces=list(interfaces) if interfaces else InterfaceChoice.All)
     except OSError as error:
-        raise PrinterTrouble(
-            f"cannot listen for printers ({(error.strerror or str(error)).lower()})",
-            "connect to the network, or name the printer: tackside printer ask ipp://ADDRESS/ipp/print",
-        ) from error
+        reason = (error.strerror or str(error)).lower()
+        raise PrinterTrouble("ipp.cannot-listen", reason=reason) from error
     try:
         heard = _Heard()
         browser = ServiceBrowser(zeroconf, list(SERVICES), handlers=[heard.note])

@@ -9,11 +9,12 @@ from enum import IntEnum
 from pathlib import Path
 
 from tackside.errors import PrinterTrouble
+from tackside.messages.message import Message
 from tackside.records.run import JobState
 from tackside.run.ipp.capabilities import Capabilities, capabilities
 from tackside.run.ipp.client import Connection, refusal
 from tackside.run.ipp.ticket import Ticket
-from tackside.run.ipp.values import Attribute, Group, Message, Tag, attribute
+from tackside.run.ipp.values import AttributeGroup, IppAttribute, IppMessage, IppTag, attribute
 
 
 class Operation(IntEnum):
@@ -49,20 +50,25 @@ Told = Callable[["JobNews"], None]
 
 @dataclass(frozen=True)
 class JobNews:
-    """What is known of a job: its number on the printer, its state, why, and how many sheets came out."""
+    """What is known of a job: its number on the printer, its state, how many sheets came out.
+
+    ``reasons`` are the printer's own keywords for its state (RFC 8011 section 5.3.8); ``trouble`` is why
+    nothing more is known of a job that is lost.
+    """
 
     id: int
     state: JobState
     reasons: tuple[str, ...] = ()
     sheets: int | None = None
     ignored: tuple[str, ...] = ()
+    trouble: Message | None = None
 
 
 def ask_printer(connection: Connection) -> Capabilities:
     """What the printer says of itself. Raises PrinterTrouble."""
-    asked = attribute("requested-attributes", Tag.KEYWORD, "all", "media-col-database")
+    asked = attribute("requested-attributes", IppTag.KEYWORD, "all", "media-col-database")
     answer = connection.ask(Operation.GET_PRINTER_ATTRIBUTES, (asked,))
-    return capabilities(answer.group(Tag.PRINTER))
+    return capabilities(answer.group(IppTag.PRINTER))
 
 
 def send(
@@ -83,7 +89,7 @@ def send(
     refuses, and nothing is printed then; NoAnswer where it falls silent, and nobody knows.
     """
 
-    def begin(operation: Operation, head: tuple[Attribute, ...], document: Path | None) -> JobNews:
+    def begin(operation: Operation, head: tuple[IppAttribute, ...], document: Path | None) -> JobNews:
         waited = 0.0
         while True:
             answer = connection.ask(operation, head, ticket.attributes, document, accept=(_BUSY,))
@@ -96,20 +102,20 @@ def send(
 
     head = (
         *_head(name),
-        attribute("document-format", Tag.MIME_TYPE, kind),
-        attribute("ipp-attribute-fidelity", Tag.BOOLEAN, True),
+        attribute("document-format", IppTag.MIME_TYPE, kind),
+        attribute("ipp-attribute-fidelity", IppTag.BOOLEAN, True),
     )
     if Operation.VALIDATE_JOB in told.operations:
         connection.ask(Operation.VALIDATE_JOB, head, ticket.attributes)
     if not {Operation.CREATE_JOB, Operation.SEND_DOCUMENT} <= set(told.operations):
         return begin(Operation.PRINT_JOB, head, file)
-    fidelity = attribute("ipp-attribute-fidelity", Tag.BOOLEAN, True)
+    fidelity = attribute("ipp-attribute-fidelity", IppTag.BOOLEAN, True)
     made = begin(Operation.CREATE_JOB, (*_head(name), fidelity), None)
     whole = (
-        attribute("job-id", Tag.INTEGER, made.id),
+        attribute("job-id", IppTag.INTEGER, made.id),
         *_head(None),
-        attribute("document-format", Tag.MIME_TYPE, kind),
-        attribute("last-document", Tag.BOOLEAN, True),
+        attribute("document-format", IppTag.MIME_TYPE, kind),
+        attribute("last-document", IppTag.BOOLEAN, True),
     )
     try:
         sent = connection.ask(Operation.SEND_DOCUMENT, whole, document=file)
@@ -146,9 +152,9 @@ def follow(
         except PrinterTrouble as trouble:
             if clock() - heard < patience_seconds:
                 continue
-            latest = replace(news, state="lost", reasons=(trouble.what,))
+            latest = replace(news, state="lost", reasons=(), trouble=trouble.message)
         if clock() - began > at_most_seconds and latest.state not in ENDED:
-            latest = replace(latest, state="lost", reasons=(*latest.reasons, "it did not come to an end"))
+            latest = replace(latest, state="lost", trouble=Message("ipp.no-end"))
         if latest != news:
             tell(latest)
         news = latest
@@ -158,8 +164,8 @@ def follow(
 def look(connection: Connection, job: int) -> JobNews:
     """How a job stands now. Raises PrinterTrouble."""
     asked = (
-        attribute("job-id", Tag.INTEGER, job),
-        attribute("requested-attributes", Tag.KEYWORD, *_WANTED),
+        attribute("job-id", IppTag.INTEGER, job),
+        attribute("requested-attributes", IppTag.KEYWORD, *_WANTED),
     )
     return _news(connection.ask(Operation.GET_JOB_ATTRIBUTES, asked), job)
 
@@ -169,38 +175,36 @@ def cancel(connection: Connection, job: int) -> None:
     try:
         connection.ask(
             Operation.CANCEL_JOB,
-            (attribute("job-id", Tag.INTEGER, job), *_head(None)),
+            (attribute("job-id", IppTag.INTEGER, job), *_head(None)),
             accept=(0x0404, 0x0406),
         )
     except PrinterTrouble:
         return
 
 
-def _head(name: str | None) -> tuple[Attribute, ...]:
-    user = attribute("requesting-user-name", Tag.NAME, "tackside")
-    return (user,) if name is None else (user, attribute("job-name", Tag.NAME, name[:127]))
+def _head(name: str | None) -> tuple[IppAttribute, ...]:
+    user = attribute("requesting-user-name", IppTag.NAME, "tackside")
+    return (user,) if name is None else (user, attribute("job-name", IppTag.NAME, name[:127]))
 
 
-def _news(answer: Message, job: int | None) -> JobNews:
-    group = answer.group(Tag.JOB)
+def _news(answer: IppMessage, job: int | None) -> JobNews:
+    group = answer.group(IppTag.JOB)
     number = job if job is not None else _number(group, "job-id")
     state = _STATES.get(_number(group, "job-state") or 0)
     if number is None or (state is None and group.attributes):
-        raise PrinterTrouble(
-            "the printer does not say what became of the job", "look at its display, and count what came out"
-        )
+        raise PrinterTrouble("ipp.job-unknown")
     sheets = _number(group, "job-media-sheets-completed")
     if sheets is None:
         sheets = _number(group, "job-impressions-completed")
     reasons = tuple(
         each for each in group.get("job-state-reasons") if isinstance(each, str) and each != "none"
     )
-    ignored = tuple(each.name for each in answer.group(Tag.UNSUPPORTED_GROUP).attributes)
+    ignored = tuple(each.name for each in answer.group(IppTag.UNSUPPORTED_GROUP).attributes)
     return JobNews(
         number, state or "pending", reasons, sheets, ignored if answer.code == _SUBSTITUTED else ()
     )
 
 
-def _number(group: Group, name: str) -> int | None:
+def _number(group: AttributeGroup, name: str) -> int | None:
     first = next(iter(group.get(name)), None)
     return first if isinstance(first, int) and not isinstance(first, bool) and first >= 0 else None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pydantic import ValidationError
 
 from tackside.errors import PrinterTrouble
+from tackside.messages.message import Message
 from tackside.records import Feed, Inks, Margins, Printer
 from tackside.run.ipp.capabilities import EDGES, Capabilities, Media
 
@@ -16,10 +17,7 @@ _MOST_SETTINGS = 60
 def printer_record(told: Capabilities, name: str | None = None) -> Printer:
     """The record of a printer called ``name``, or what it calls itself. Raises PrinterTrouble without sizes."""
     if not told.media:
-        raise PrinterTrouble(
-            "the printer does not say what sizes it takes",
-            "write its record by hand: tackside printer add FILE.toml",
-        )
+        raise PrinterTrouble("ipp.no-sizes")
     try:
         return Printer(
             name=(name or told.name or told.model or "printer")[:80],
@@ -32,10 +30,7 @@ def printer_record(told: Capabilities, name: str | None = None) -> Printer:
             notes=f"Filled in from the printer's own attributes (IPP): {told.model}".strip(": "),
         )
     except ValidationError as error:
-        raise PrinterTrouble(
-            f"what the printer says of itself does not hold together ({error.error_count()} faults)",
-            "write its record by hand: tackside printer add FILE.toml",
-        ) from error
+        raise PrinterTrouble("ipp.says-nonsense", count=error.error_count()) from error
 
 
 def merged(told: Printer, known: Printer) -> Printer:
@@ -102,21 +97,15 @@ def _margins(told: Capabilities, media: list[Media]) -> Margins | None:
     return Margins(**widest)
 
 
-def gaps(told: Capabilities, printer: Printer) -> tuple[str, ...]:
-    """Sentences on what the printer does not say and the record still lacks."""
-    found: list[str] = []
-    if any(feed.max_caliper_mm is None for feed in printer.feeds):
-        found.append(
-            "How thick a card each feed takes is not said: add max_caliper_mm from the printer's manual."
-        )
-    if not any(each.is_range for each in told.media):
-        found.append("It names single sizes and no custom range: sizes in between may be refused.")
-    if any(feed.margins_mm is None for feed in printer.feeds):
-        found.append("It does not say its margins: measure them from a printed ruler.")
-    if any(feed.borderless_sizes_mm and feed.borderless_enlargement_mm is None for feed in printer.feeds):
-        found.append("How far borderless printing enlarges is not said: measure it from a printed ruler.")
-    if printer.inks.count is None:
-        found.append("It does not name its inks: add inks = { kind, count }.")
-    elif printer.inks.kind == "unknown":
-        found.append("Whether its inks are dye or pigment is not said: add inks.kind.")
-    return tuple(found)
+def gaps(told: Capabilities, printer: Printer) -> tuple[Message, ...]:
+    """What the printer does not say and the record still lacks."""
+    borderless = [feed for feed in printer.feeds if feed.borderless_sizes_mm]
+    found = {
+        "ipp.gap-caliper": any(feed.max_caliper_mm is None for feed in printer.feeds),
+        "ipp.gap-custom-sizes": not any(each.is_range for each in told.media),
+        "ipp.gap-margins": any(feed.margins_mm is None for feed in printer.feeds),
+        "ipp.gap-enlargement": any(feed.borderless_enlargement_mm is None for feed in borderless),
+        "ipp.gap-inks": printer.inks.count is None,
+        "ipp.gap-ink-kind": printer.inks.count is not None and printer.inks.kind == "unknown",
+    }
+    return tuple(Message(code) for code, is_open in found.items() if is_open)

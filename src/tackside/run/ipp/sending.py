@@ -9,19 +9,19 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from tackside.bench.store import Bench
 from tackside.card.file.design import Card
 from tackside.errors import BadRequest, DoesNotFit, PrinterTrouble
 from tackside.files.atomic import sha256_of
 from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Fit
+from tackside.messages.message import Message
 from tackside.records import Printer, Stock
 from tackside.records.run import PrintJob
 from tackside.run.ipp.capabilities import Capabilities
 from tackside.run.ipp.client import Connection, NoAnswer
 from tackside.run.ipp.job import JobNews, follow, send
-from tackside.run.ipp.sheet_file import AS_JPEG, JPEG, kind_for, sheet_file
-from tackside.run.ipp.ticket import QUALITIES, Ticket, Wanted, ticket
+from tackside.run.ipp.sheet_file import JPEG, kind_for, sheet_file
+from tackside.run.ipp.ticket import QUALITIES, PrintRequest, Ticket, ticket
 
 
 @dataclass(frozen=True)
@@ -71,25 +71,25 @@ def consign(
 ) -> Consignment:
     """Check everything before anything is sent. Raises DoesNotFit, PrinterTrouble, BadRequest."""
     if not told.accepts_jobs:
-        raise PrinterTrouble(f"{printer.name} takes no jobs now", "let it accept jobs again at its display")
+        raise PrinterTrouble("ipp.takes-no-jobs", printer=printer.name)
     kind = kind_for(told, (parcel.card for parcel in parcels), printer.name)
     fit = fit_stock(stock, printer)
     if fit.feed is None:
-        raise DoesNotFit(f"{printer.name} cannot be fed with {stock.name}", "tackside fit says why")
+        raise DoesNotFit("run.card-not-fed", printer=printer.name, stock=stock.name)
     split = tuple(each for parcel in parcels for each in _within_copies(parcel, told))
     if not split:
-        raise BadRequest("there is nothing left to send", "count what is missing, or give --sheets")
+        raise BadRequest("ipp.nothing-left")
     tickets = tuple(
         ticket(told, _wanted(fit, told, media_type, quality, intent, each.copies)) for each in split
     )
     if kind == JPEG:
-        tickets = tuple(replace(each, left_out=(*each.left_out, AS_JPEG)) for each in tickets)
+        tickets = tuple(replace(each, left_out=(*each.left_out, Message("ipp.as-jpeg"))) for each in tickets)
     return Consignment(run, batch, stock, printer, uri, told, split, face, tickets, kind, media_type, quality)
 
 
 def send_all(
     consignment: Consignment,
-    bench: Bench,
+    note: Callable[[PrintJob, int | None], int],
     connection: Connection,
     now: Callable[[], datetime],
     tell: Callable[[str, JobNews], None],
@@ -97,19 +97,21 @@ def send_all(
 ) -> Iterator[PrintJob]:
     """Send one job after another, each followed to its end and recorded as it goes; stops at the first that fails.
 
-    ``patience`` goes to ``follow``. A job is on record before its file goes out, so that none is forgotten whatever
-    happens after. Raises PrinterTrouble for a refusal; a job that ends otherwise than completed is the last one given.
+    ``note`` keeps a job as it stands, under a number of its own or the one that it was given before, and gives the
+    number. ``patience`` goes to ``follow``. A job is on record before its file goes out, so that none is forgotten
+    whatever happens after. Raises PrinterTrouble for a refusal; a job that ends otherwise than completed is the last
+    one given.
     """
     for parcel, asked in zip(consignment.parcels, consignment.tickets, strict=True):
         with _file(consignment, parcel) as file:
             job = _record(consignment, parcel, asked, file, now())
-            number = bench.runs.note_job(job)
+            number = note(job, None)
 
             def noted(
                 news: JobNews, job: PrintJob = job, number: int = number, name: str = parcel.name
             ) -> PrintJob:
                 changed = _with_news(job, news, now())
-                bench.runs.note_job(changed, number)
+                note(changed, number)
                 tell(name, news)
                 return changed
 
@@ -118,9 +120,9 @@ def send_all(
             except PrinterTrouble as trouble:
                 state = "lost" if isinstance(trouble, NoAnswer) else "aborted"
                 refused = job.model_copy(
-                    update={"state": state, "reasons": (str(trouble),), "made_at": now()}
+                    update={"state": state, "trouble": trouble.message, "made_at": now()}
                 )
-                bench.runs.note_job(refused, number)
+                note(refused, number)
                 raise
             noted(news)
             last = follow(connection, news, lambda each: void(noted(each)), **patience)
@@ -136,9 +138,9 @@ def void(_: object) -> None:
 
 def _wanted(
     fit: Fit, told: Capabilities, media_type: str | None, quality: str, intent: str, copies: int
-) -> Wanted:
+) -> PrintRequest:
     source = fit.feed if fit.feed in told.sources else None
-    return Wanted(fit.size_mm, fit.margins_mm, media_type, source, quality, intent, True, copies)
+    return PrintRequest(fit.size_mm, fit.margins_mm, media_type, source, quality, intent, True, copies)
 
 
 def _within_copies(parcel: Parcel, told: Capabilities) -> Iterator[Parcel]:
@@ -187,6 +189,7 @@ def _with_news(job: PrintJob, news: JobNews, made_at: datetime) -> PrintJob:
             "job_id": news.id,
             "state": news.state,
             "reasons": news.reasons,
+            "trouble": news.trouble,
             "sheets_done": news.sheets,
             "ignored": news.ignored,
             "made_at": made_at,

@@ -20,10 +20,6 @@ from tackside.units import mm_to_px
 
 PDF = "application/pdf"
 JPEG = "image/jpeg"
-AS_JPEG = (
-    "The file goes as a JPEG, whose size on paper hangs on the printer minding the resolution that stands in it: "
-    "measure the first sheet."
-)
 
 
 def kind_for(told: Capabilities, cards: Iterable[Card], printer: str) -> str:
@@ -42,10 +38,7 @@ def kind_for(told: Capabilities, cards: Iterable[Card], printer: str) -> str:
     unscaled = "none" in told.scalings and "print-scaling" in (told.job_attributes or ("print-scaling",))
     if JPEG in told.formats and unscaled and (spaces <= {"srgb"} or "icc" in told.jpeg_features):
         return JPEG
-    raise DoesNotFit(
-        f"{printer} takes neither PDF nor the raster of these cards nor a JPEG at true size over the network",
-        "print by its driver: tackside run instructions",
-    )
+    raise DoesNotFit("ipp.no-format-taken", printer=printer)
 
 
 @contextmanager
@@ -63,7 +56,7 @@ def sheet_file(
 ) -> Iterator[Path]:
     """The face numbered ``face`` (0 the first) at true size, in a file that is gone afterwards.
 
-    Raises BadRequest where the card has no such face, and what ``card.make_card`` raises.
+    Raises BadRequest where the card has no such face, and what ``card.make.make_card`` raises.
     """
     with tempfile.TemporaryDirectory(prefix="tackside-") as folder:
         if kind == PDF:
@@ -95,19 +88,14 @@ def _as_jpeg(
     asked = [ppi for ppi in told.ppi if ppi <= printer.grid_ppi] or [printer.grid_ppi]
     fitting = [ppi for ppi in asked if told.jpeg_px is None or _within(size, ppi, told.jpeg_px)]
     if not fitting:
-        raise DoesNotFit(
-            f"{name} as a JPEG has more pixels than {printer.name} takes",
-            "print by its driver: tackside run instructions",
-        )
+        raise DoesNotFit("ipp.jpeg-too-many-pixels", card=name, printer=printer.name)
     coarse = printer.model_copy(update={"grid_ppi": max(fitting)})
     made = make_card(card, stock, coarse, folder / "card.jpg")
     _refuse_missing(made, face, name)
     file = list(made.files.values())[face]
     if told.jpeg_bytes is not None and file.stat().st_size > told.jpeg_bytes:
-        raise DoesNotFit(
-            f"{name} as a JPEG is larger than the {told.jpeg_bytes // 1024:,} kB that {printer.name} takes",
-            "print by its driver: tackside run instructions",
-        )
+        most_kb = told.jpeg_bytes // 1024
+        raise DoesNotFit("ipp.jpeg-too-large", card=name, most_kb=most_kb, printer=printer.name)
     return file
 
 
@@ -130,7 +118,7 @@ def _pixels(file: Path) -> np.ndarray[tuple[int, ...], np.dtype[np.uint8]]:
 
 def _refuse_missing(made: CardSheet, face: int, name: str) -> None:
     if face >= len(made.files):
-        raise BadRequest(f"{name} has no such face", f"it has {len(made.files)}: give --face 1")
+        raise BadRequest("ipp.no-such-face", card=name, faces=len(made.files))
 
 
 def _keep_page(file: Path, page: int) -> None:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tackside.errors import DoesNotFit
+from tackside.messages.message import Message
 from tackside.records.printer import Margins
 from tackside.run.ipp.capabilities import EDGES, PER_MM, Capabilities, SizeMm
-from tackside.run.ipp.values import Attribute, Collection, Held, Tag, attribute, collection
+from tackside.run.ipp.values import Collection, Held, IppAttribute, IppTag, attribute, collection
 
 QUALITIES = {"draft": 3, "normal": 4, "high": 5}  # RFC 8011 section 5.2.13
 # The program's words for rendering intents → IPP's (PWG 5100.13, print-rendering-intent).
@@ -24,7 +25,7 @@ INTENTS = {
 
 
 @dataclass(frozen=True)
-class Wanted:
+class PrintRequest:
     """How a sheet is to be printed. ``size_mm`` as fed; ``margins`` zero where borderless; ``media_type`` and
     ``source`` in the printer's own words, None leaves the choice to it."""
 
@@ -40,10 +41,10 @@ class Wanted:
 
 @dataclass(frozen=True)
 class Ticket:
-    """The job's attributes, and sentences on what this printer cannot be asked."""
+    """The job's attributes, and what this printer cannot be asked."""
 
-    attributes: tuple[Attribute, ...]
-    left_out: tuple[str, ...]
+    attributes: tuple[IppAttribute, ...]
+    left_out: tuple[Message, ...]
 
     @property
     def plain(self) -> dict[str, object]:
@@ -51,33 +52,31 @@ class Ticket:
         return {each.name: _plain(each.plain) for each in self.attributes}
 
 
-def ticket(told: Capabilities, wanted: Wanted) -> Ticket:
+def ticket(told: Capabilities, wanted: PrintRequest) -> Ticket:
     """The attributes of a job on a printer with those capabilities; the printer must follow each of them.
 
     Raises DoesNotFit where the printer does not list the size, or cannot print it with those margins, or does not
     know the media type or source; what is merely not to be asked for is named in ``left_out``.
     """
     _refuse_size(told, wanted)
-    _refuse_word("paper type", wanted.media_type, told.types)
+    _refuse_word("paper-type", wanted.media_type, told.types)
     _refuse_word("feed", wanted.source, told.sources)
-    left_out: list[str] = []
-    found = [attribute("media-col", Tag.COLLECTION, _media_col(told, wanted))]
-    found += _choice(told, left_out, "print-scaling", "none", told.scalings, "it must not scale to fit")
+    left_out: list[Message] = []
+    found = [attribute("media-col", IppTag.COLLECTION, _media_col(told, wanted))]
+    found += _choice(told, left_out, "print-scaling", "none", told.scalings, "ipp.no-scaling")
     quality = QUALITIES[wanted.quality]
     if quality in told.qualities:
-        found.append(attribute("print-quality", Tag.ENUM, quality))
+        found.append(attribute("print-quality", IppTag.ENUM, quality))
     else:
-        left_out.append(f"Quality {wanted.quality} cannot be asked for: the printer prints in its own.")
-    found += _choice(
-        told, left_out, "print-color-mode", "color", told.colour_modes, "it must print in colour"
-    )
+        left_out.append(Message("ipp.no-quality", quality=wanted.quality))
+    found += _choice(told, left_out, "print-color-mode", "color", told.colour_modes, "ipp.no-colour-mode")
     found += _choice(
         told,
         left_out,
         "print-content-optimize",
         "photo",
         told.optimisations,
-        "it should print as a photograph",
+        "ipp.no-photograph",
     )
     intent = INTENTS[wanted.intent, wanted.black_point_compensation]
     found += _choice(
@@ -86,47 +85,44 @@ def ticket(told: Capabilities, wanted: Wanted) -> Ticket:
         "print-rendering-intent",
         intent,
         told.intents,
-        f"the intent {intent} cannot be asked for",
+        "ipp.no-intent",
     )
     if wanted.copies > 1:
-        found.append(attribute("copies", Tag.INTEGER, wanted.copies))
-    found.append(attribute("sides", Tag.KEYWORD, "one-sided"))
+        found.append(attribute("copies", IppTag.INTEGER, wanted.copies))
+    found.append(attribute("sides", IppTag.KEYWORD, "one-sided"))
     return Ticket(tuple(found), tuple(left_out))
 
 
-def _media_col(told: Capabilities, wanted: Wanted) -> Collection:
+def _media_col(told: Capabilities, wanted: PrintRequest) -> Collection:
     x, y = (round(length * PER_MM) for length in wanted.size_mm)
-    size = collection(attribute("x-dimension", Tag.INTEGER, x), attribute("y-dimension", Tag.INTEGER, y))
-    members = [attribute("media-size", Tag.COLLECTION, size)]
+    size = collection(
+        attribute("x-dimension", IppTag.INTEGER, x), attribute("y-dimension", IppTag.INTEGER, y)
+    )
+    members = [attribute("media-size", IppTag.COLLECTION, size)]
     for edge in EDGES:
         allowed = told.margins_mm[edge]
         asked = getattr(wanted.margins, edge)
         nearest = min((each for each in allowed if each >= asked - 1e-6), default=max(allowed, default=asked))
         members.append(
-            attribute(f"media-{edge}-margin", Tag.INTEGER, round((0 if asked == 0 else nearest) * PER_MM))
+            attribute(f"media-{edge}-margin", IppTag.INTEGER, round((0 if asked == 0 else nearest) * PER_MM))
         )
     if wanted.media_type is not None:
-        members.append(attribute("media-type", Tag.KEYWORD, wanted.media_type))
+        members.append(attribute("media-type", IppTag.KEYWORD, wanted.media_type))
     if wanted.source is not None:
-        members.append(attribute("media-source", Tag.KEYWORD, wanted.source))
+        members.append(attribute("media-source", IppTag.KEYWORD, wanted.source))
     return collection(*members)
 
 
-def _refuse_size(told: Capabilities, wanted: Wanted) -> None:
+def _refuse_size(told: Capabilities, wanted: PrintRequest) -> None:
     width, height = wanted.size_mm
     fitting = [each for each in told.media if each.holds(wanted.size_mm)]
     if not fitting:
-        turned = any(each.holds((height, width)) for each in told.media)
-        raise DoesNotFit(
-            f"the printer does not list a sheet of {width:g} × {height:g} mm as fed",
-            f"it lists {height:g} × {width:g}: feed it the other way"
-            if turned
-            else "print by its driver, with a custom size",
-        )
+        turned = (height, width)
+        if any(each.holds(turned) for each in told.media):
+            raise DoesNotFit("ipp.size-only-turned", size_mm=wanted.size_mm, turned_mm=turned)
+        raise DoesNotFit("ipp.size-not-listed", size_mm=wanted.size_mm)
     if wanted.margins == Margins() and not _borderless(told, wanted.size_mm):
-        raise DoesNotFit(
-            f"the printer does not print {width:g} × {height:g} mm borderless", "print it with margins"
-        )
+        raise DoesNotFit("ipp.not-borderless", size_mm=wanted.size_mm)
 
 
 def _borderless(told: Capabilities, size_mm: SizeMm) -> bool:
@@ -138,20 +134,18 @@ def _borderless(told: Capabilities, size_mm: SizeMm) -> bool:
 
 def _refuse_word(what: str, asked: str | None, known: tuple[str, ...]) -> None:
     if asked is not None and asked not in known:
-        raise DoesNotFit(
-            f'the printer knows no {what} "{asked}"',
-            f"choose one of {', '.join(known) or 'none, it names none'}",
-        )
+        code = f"ipp.no-such-{what}" if known else f"ipp.names-no-{what}"
+        raise DoesNotFit(code, asked=asked, known=known)
 
 
 def _choice(
-    told: Capabilities, left_out: list[str], name: str, value: str, known: tuple[str, ...], why: str
-) -> list[Attribute]:
-    """The attribute where the printer can be asked for that value; else a sentence."""
+    told: Capabilities, left_out: list[Message], name: str, value: str, known: tuple[str, ...], otherwise: str
+) -> list[IppAttribute]:
+    """The attribute where the printer can be asked for that value; else a message of the code ``otherwise``."""
     askable = name in told.job_attributes or not told.job_attributes
     if askable and value in known:
-        return [attribute(name, Tag.KEYWORD, value)]
-    left_out.append(f"{name} = {value} cannot be asked of this printer ({why}): look at the first sheet.")
+        return [attribute(name, IppTag.KEYWORD, value)]
+    left_out.append(Message(otherwise, attribute=name, value=value))
     return []
 
 

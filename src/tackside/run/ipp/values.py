@@ -7,7 +7,7 @@ from enum import IntEnum
 from typing import NamedTuple
 
 
-class Tag(IntEnum):
+class IppTag(IntEnum):
     """Delimiter and value tags, by their numbers in RFC 8010 sections 3.5.1 and 3.5.2."""
 
     OPERATION = 0x01
@@ -60,7 +60,7 @@ class Range(NamedTuple):
     high: int
 
 
-class Worded(NamedTuple):
+class TextWithLanguage(NamedTuple):
     """A text or name with its language."""
 
     language: str
@@ -71,7 +71,7 @@ class Worded(NamedTuple):
 class Collection:
     """Named members, each with its values, in order (RFC 8010 section 3.1.6)."""
 
-    members: tuple[tuple[str, tuple[Value, ...]], ...]
+    members: tuple[tuple[str, tuple[IppValue, ...]], ...]
 
     def get(self, name: str) -> tuple[Held, ...]:
         """The values of a member; none where it is not there."""
@@ -80,23 +80,23 @@ class Collection:
         )
 
 
-Held = int | bool | str | bytes | Resolution | Range | Worded | Collection | None
+Held = int | bool | str | bytes | Resolution | Range | TextWithLanguage | Collection | None
 
 
 @dataclass(frozen=True)
-class Value:
-    """One value and its tag. Values of a tag not in ``Tag`` are kept as bytes under its number."""
+class IppValue:
+    """One value and its tag. Values of a tag not in ``IppTag`` are kept as bytes under its number."""
 
     tag: int
     held: Held
 
 
 @dataclass(frozen=True)
-class Attribute:
+class IppAttribute:
     """A name with one value or more."""
 
     name: str
-    values: tuple[Value, ...]
+    values: tuple[IppValue, ...]
 
     @property
     def plain(self) -> tuple[Held, ...]:
@@ -104,11 +104,11 @@ class Attribute:
 
 
 @dataclass(frozen=True)
-class Group:
+class AttributeGroup:
     """Attributes that belong together; ``tag`` is a delimiter."""
 
     tag: int
-    attributes: tuple[Attribute, ...]
+    attributes: tuple[IppAttribute, ...]
 
     def get(self, name: str) -> tuple[Held, ...]:
         """The values of an attribute; none where it is not there."""
@@ -116,23 +116,23 @@ class Group:
 
 
 @dataclass(frozen=True)
-class Message:
-    """A request (``code`` is the operation) or a response (``code`` is the status)."""
+class IppMessage:
+    """An IPP message: a request (``code`` is the operation) or a response (``code`` is the status)."""
 
     code: int
     request_id: int
-    groups: tuple[Group, ...]
+    groups: tuple[AttributeGroup, ...]
     version: tuple[int, int] = (2, 0)
 
-    def group(self, tag: int) -> Group:
+    def group(self, tag: int) -> AttributeGroup:
         """The first group of that tag; an empty one where there is none."""
-        return next((each for each in self.groups if each.tag == tag), Group(tag, ()))
+        return next((each for each in self.groups if each.tag == tag), AttributeGroup(tag, ()))
 
 
-def attribute(name: str, tag: Tag, *held: Held) -> Attribute:
-    return Attribute(name, tuple(Value(tag, each) for each in held))
+def attribute(name: str, tag: IppTag, *held: Held) -> IppAttribute:
+    return IppAttribute(name, tuple(IppValue(tag, each) for each in held))
 
 
-def collection(*members: Attribute) -> Collection:
+def collection(*members: IppAttribute) -> Collection:
     """A collection from its member attributes."""
     return Collection(tuple((member.name, member.values) for member in members))

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from tackside.errors import BadRecord
+from tackside.messages.place import Place
 from tackside.records import Pack
-from tackside.run.money.money import Exact
-from tackside.run.plan.batches import Batch, Line
+from tackside.records.money import Exact, sheet_price
+from tackside.run.plan.batches import Batch, RunLine
 from tackside.run.plan.run_file import Ink, Run
 from tackside.run.plan.waste import Spoilage, sheets_to_print
 
@@ -40,9 +41,9 @@ class Prices:
     inks: Mapping[str, Ink]
 
     def sheet(self, stock: str) -> Exact:
-        pack = self.packs[stock]
-        assert pack.price is not None
-        return Fraction(pack.price) / pack.count
+        each = sheet_price(self.packs[stock])
+        assert each is not None  # seen to by ``prices_for``
+        return each
 
     def ink(self, printer: str) -> Exact:
         ink = self.inks[printer]
@@ -78,7 +79,7 @@ def ink_ml(batch: Batch, sheets: BatchSheets, case: Case = LIKELY) -> Exact:
     return good * Fraction(sheets.total, sheets.good)
 
 
-def line_ink(line: Line, case: Case = LIKELY) -> Exact:
+def line_ink(line: RunLine, case: Case = LIKELY) -> Exact:
     """Ink of one sheet in ml."""
     return Fraction(line.ink_ml) * (1 + (case - LIKELY) * exact(round(line.doubt, 4)))
 
@@ -131,27 +132,25 @@ def prices_for(run: Run, stock_packs: Mapping[str, Pack | None], printers: set[s
     for name, pack in stock_packs.items():
         taken = run.stock_prices.get(name, pack)
         if taken is None or taken.price is None:
-            raise BadRecord(
-                f"{name} has no pack price",
-                f'add [stock_prices."{name}"] with count, price and currency to the run file, or pack to the stock',
-            )
+            place = Place("run", ("stock_prices", name, "price"))
+            raise BadRecord("money.no-pack-price", place=place, stock=name)
         if taken.currency != run.currency:
             raise BadRecord(
-                f"{name} is priced in {taken.currency} and the run in {run.currency}; mixed currencies are not added",
-                f'give its price in {run.currency} under [stock_prices."{name}"]',
+                "money.stock-in-another-currency",
+                place=Place("run", ("stock_prices", name, "price")),
+                stock=name,
+                currency=taken.currency,
+                run_currency=run.currency,
             )
         packs[name] = taken
     for name in sorted(printers):
         if name not in run.inks:
-            raise BadRecord(
-                f"the run does not say what ink for {name} costs",
-                f'add [inks."{name}"] with ml, price and currency',
-            )
+            raise BadRecord("money.no-ink-price", place=Place("run", ("inks", name, "price")), printer=name)
     return Prices(packs, run.inks)
 
 
 def _piece(pack: Pack | None) -> Exact:
-    return Fraction(0) if pack is None or pack.price is None else Fraction(pack.price) / pack.count
+    return sheet_price(pack) or Fraction(0)
 
 
 def _minute(run: Run) -> Exact:

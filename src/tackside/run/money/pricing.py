@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from tackside.records.money import Exact, digits, rounded
 from tackside.run.money.costing import Cost, exact
-from tackside.run.money.money import Exact, digits, raised_to, rounded
 from tackside.run.plan.run_file import Pricing
 
 
@@ -24,7 +24,7 @@ class Price:
 def price_of(unit_cost: Exact, rule: Pricing, currency: str) -> Price:
     """Wholesale and retail. Each is raised to the rule's step, or rounded to the smallest unit where it has none.
 
-    Retail is reckoned from the wholesale price as told, so that a shop can follow the sum.
+    Retail is worked out from the wholesale price as it is shown, so that a shop can follow the sum.
     """
     wholesale = _told(unit_cost * (1 + exact(rule.profit)), rule, currency)
     retail = exact_of(wholesale) * exact(rule.retail_factor) * (1 + exact(rule.tax))
@@ -41,6 +41,12 @@ def break_even(cost: Cost, cards: int, price: Decimal, tax: float = 0.0) -> int 
     if left <= 0:
         return None
     return int(-(-cost.fixed // left))
+
+
+def raised_to(amount: Exact, step: Decimal) -> Exact:
+    """The amount raised to the next multiple of ``step``."""
+    exact_step = Exact(step)
+    return -(-amount // exact_step) * exact_step
 
 
 def exact_of(amount: Decimal) -> Exact:

@@ -7,9 +7,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from tackside.card.type.fonts import FontShelf
+from tackside.card.type.fonts import Fonts
 from tackside.card.type.system_fonts import font_folders
 from tackside.card.type.typeface import Typeface, typeface_from
+from tackside.messages.message import Message
 
 _MOST_NAMED = 6
 
@@ -19,7 +20,7 @@ class PaperFonts:
     """``more`` are the fonts to set in beside the shipped ones; ``warnings`` what a person should know of them."""
 
     more: tuple[Typeface, ...] = ()
-    warnings: tuple[str, ...] = ()
+    warnings: tuple[Message, ...] = ()
 
 
 def fonts_for(
@@ -30,7 +31,7 @@ def fonts_for(
     Raises BadRecord for a file of ``own`` that is no font, or may not be put into a file.
     """
     named = {path.name: typeface_from(path) for path in own}
-    shelf = FontShelf(named, font_folders() if folders is None else tuple(folders))
+    shelf = Fonts(named, font_folders() if folders is None else tuple(folders))
     used: dict[str, Typeface] = {face.key: face for face in named.values()}
     borrowed: dict[str, str] = {}
     lacking: dict[str, None] = {}
@@ -41,27 +42,27 @@ def fonts_for(
             if not font.own and character not in lacking:
                 used[font.key] = font
                 borrowed.setdefault(font.family or font.name, character)
-    return PaperFonts(tuple(used.values()), (*_said_of_borrowed(borrowed), *_said_of_lacking(list(lacking))))
+    return PaperFonts(tuple(used.values()), (*_on_borrowed(borrowed), *_on_lacking(list(lacking))))
 
 
-def _said_of_borrowed(borrowed: dict[str, str]) -> list[str]:
+def _on_borrowed(borrowed: dict[str, str]) -> list[Message]:
     return [
-        f"{_called(character)} and its like are set in {family}, a font of this computer; "
-        "another may set them otherwise"
+        Message("paper.borrowed", letter=_letter(character), family=family)
         for family, character in borrowed.items()
     ]
 
 
-def _said_of_lacking(characters: list[str]) -> list[str]:
+def _on_lacking(characters: list[str]) -> list[Message]:
     if not characters:
         return []
-    more = f" and {len(characters) - _MOST_NAMED} more" if len(characters) > _MOST_NAMED else ""
-    named = ", ".join(map(_called, characters[:_MOST_NAMED]))
-    return [
-        f"no font at hand has {named}{more}, so a mark stands in its place: name a font file that has it, "
-        'fonts = ["FILE.ttf"] under [labels] in the run file'
-    ]
+    letters, more = [_letter(each) for each in characters[:_MOST_NAMED]], len(characters) - _MOST_NAMED
+    if more > 0:
+        return [Message("paper.lacking-more", letters=letters, count=more)]
+    return [Message("paper.lacking", letters=letters)]
 
 
-def _called(character: str) -> str:
-    return f"{character} ({unicodedata.name(character, 'a character')}, U+{ord(character):04X})"
+def _letter(character: str) -> Message:
+    name, number = unicodedata.name(character, ""), f"{ord(character):04X}"
+    if not name:
+        return Message("paper.nameless-letter", letter=character, number=number)
+    return Message("paper.letter", letter=character, name=name, number=number)

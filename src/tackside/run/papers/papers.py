@@ -9,8 +9,11 @@ from tackside.card.file.variables import filled, plain, variables_in
 from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS, as_data, as_text
 from tackside.errors import BadRecord
 from tackside.fit.fit_stock import fit_stock
+from tackside.messages.message import Message
+from tackside.messages.place import Place
+from tackside.messages.wording import Wording
 from tackside.records import Printer, Stock
-from tackside.run.money.money import said
+from tackside.records.money import said
 from tackside.run.papers.paper_fonts import PaperFonts, fonts_for
 from tackside.run.papers.typeset import typeset
 from tackside.run.plan.batches import Batch
@@ -19,6 +22,8 @@ from tackside.run.plan.plan import RunPlan
 # At the printer; and from the drawer to the packed card.
 INSTRUCTION_CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS)
 PICK_LIST_CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS, BLADES, SMALL_PARTS)
+# A paper names no command: it lies beside the printer, whoever made it.
+PAPER = Wording(where="page")
 _LABEL_INSET_MM = 3.0
 _PLAIN_LABEL = "{card}\n{price}"
 
@@ -66,7 +71,7 @@ def pick_list(plan: RunPlan) -> bytes:
                     "start": f"{step.start:%a %d %b %H:%M}",
                     "end": f"{step.end:%a %d %b %H:%M}",
                     "which": "all" if step.batch is None else f"batch {step.batch}",
-                    "what": step.what,
+                    "what": PAPER.text(step.what),
                 }
                 for step in steps
             ],
@@ -79,16 +84,18 @@ def label_texts(plan: RunPlan) -> list[list[str]]:
     """The lines of each label, in the order of printing. A card's ``label`` says them; else name and retail price, or,
     of a personalised card, all that its row holds. Raises BadRecord for a name that the list does not have."""
     prices = {card.name: said(card.price.retail, plan.run.currency) for card in plan.cards}
+    order = {card.name: at for at, card in enumerate(plan.run.cards)}
     found: list[list[str]] = []
     for batch in plan.batches:
         for line in batch.lines:
             common = {"card": line.card.name, "price": prices[line.card.name]}
+            place = Place("run", ("cards", order[line.card.name], "label"))
             for row in line.recipients or ({},) * line.quantity:
                 wording = line.card.label or (
                     "\n".join(f"{{{name}}}" for name in row) if row else _PLAIN_LABEL
                 )
                 words = plain(filled(wording, {**common, **row}))
-                _refuse_unfilled(line.card.name, wording, {**common, **row})
+                _refuse_unfilled(line.card.name, wording, {**common, **row}, place)
                 found.append([part for part in (each.strip() for each in words.splitlines()) if part])
     return found
 
@@ -162,7 +169,8 @@ def instruction(batch: Batch, stock: Stock, printer: Printer) -> dict[str, Any]:
 
 def instructions_pdf(name: str, cards: Sequence[dict[str, Any]]) -> bytes:
     """Instruction cards, an A5 page each."""
-    return typeset("instructions", {"title": f"Instructions: {name}", "name": name, "cards": list(cards)})
+    plain = [{**card, "notes": [PAPER.text(note) for note in card["notes"]]} for card in cards]
+    return typeset("instructions", {"title": f"Instructions: {name}", "name": name, "cards": plain})
 
 
 def instructions_text(cards: Sequence[dict[str, Any]]) -> str:
@@ -172,15 +180,18 @@ def instructions_text(cards: Sequence[dict[str, Any]]) -> str:
         width = max(len(what) for what, _ in card["lines"])
         parts.append(f"{card['printer']}, batch {card['batch']}")
         parts += [f"  {what:<{width}}  {value}" for what, value in card["lines"]]
-        parts += [f"  - {note}" for note in card["notes"]]
+        parts += [f"  - {PAPER.text(note)}" for note in card["notes"]]
         parts += [f"  {card['caution']}", ""]
     return "\n".join(parts)
 
 
-def _refuse_unfilled(card: str, wording: str, values: dict[str, str]) -> None:
+def _refuse_unfilled(card: str, wording: str, values: dict[str, str], place: Place) -> None:
     unknown = [name for name in variables_in(wording) if name not in values]
     if unknown:
         raise BadRecord(
-            f"the label of {card} asks for {{{unknown[0]}}}, which its list does not have",
-            f"it may ask for {', '.join(f'{{{name}}}' for name in values)}",
+            "paper.label-asks",
+            place=place,
+            card=card,
+            name=unknown[0],
+            known=[Message("paper.variable", name=name) for name in values],
         )

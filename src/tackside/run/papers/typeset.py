@@ -47,9 +47,7 @@ def typeset(template: str, data: Mapping[str, Any], fonts: PaperFonts | None = N
             )
         except (typst.TypstError, RuntimeError) as error:
             reason = " ".join(str(error).split())[:160]
-            raise BadRequest(
-                f"the paper cannot be set ({reason})", "check names and texts for odd characters"
-            ) from error
+            raise BadRequest("paper.not-set", reason=reason) from error
     assert isinstance(made, bytes)
     return made
 

@@ -1,36 +1,46 @@
-"""Every figure of a plan that the user did not give, in sentences."""
+"""Every figure of a plan that the user did not give."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tackside.messages.message import Message
 from tackside.run.plan.batches import Batch
 from tackside.run.plan.run_file import Run
 from tackside.run.plan.waste import Spoilage
 
 
-def assumptions_of(run: Run, batches: Sequence[Batch], spoilages: Sequence[Spoilage]) -> list[str]:
+def assumptions_of(run: Run, batches: Sequence[Batch], spoilages: Sequence[Spoilage]) -> list[Message]:
     """What the plan assumes, each once."""
-    said = [
-        f"{batch.stock} on {batch.printer}: {spoilage.basis}."
+    found = [
+        Message(
+            "run.waste",
+            stock=batch.stock,
+            printer=batch.printer,
+            spoilage=spoilage.share_basis,
+            setup=spoilage.setup_basis,
+        )
         for batch, spoilage in zip(batches, spoilages, strict=True)
     ]
-    if run.labour is None:
-        said.append("Working time is not counted: give [labour] with a rate to count it.")
-    elif not {"setup_minutes", "minutes_per_sheet", "minutes_per_card"} <= run.labour.model_fields_set:
-        work = run.labour
-        said.append(
-            f"Working time: {work.setup_minutes:g} min to set up a batch, {work.minutes_per_sheet:g} min a sheet, "
-            f"{work.minutes_per_card:g} min to finish a card; where the run file is silent, these are assumptions."
+    work = run.labour
+    if work is None:
+        found.append(Message("run.labour-not-counted"))
+    elif not {"setup_minutes", "minutes_per_sheet", "minutes_per_card"} <= work.model_fields_set:
+        found.append(
+            Message(
+                "run.labour-assumed",
+                setup=work.setup_minutes,
+                sheet=work.minutes_per_sheet,
+                card=work.minutes_per_card,
+            )
         )
-    missing = sorted({batch.printer for batch in batches} - set(run.equipment))
-    said += [f'The wear of {name} is not counted: give [equipment."{name}"] to count it.' for name in missing]
+    unworn = sorted({batch.printer for batch in batches} - set(run.equipment))
+    found += (Message("run.wear-not-counted", printer=name) for name in unworn)
     if "profit" not in run.pricing.model_fields_set:
-        said.append(f"Profit of {run.pricing.profit:.0%} on cost is an assumption; set pricing.profit.")
+        found.append(Message("run.profit-assumed", profit=run.pricing.profit))
     if "retail_factor" not in run.pricing.model_fields_set:
-        said.append("Retail is twice wholesale, the trade's rule; set pricing.retail_factor.")
+        found.append(Message("run.retail-assumed"))
     if run.postage:
-        said.append(
-            f"Postage is what the run file says, {run.postage.service}, as of {run.postage.dated:%Y-%m-%d}."
-        )
-    return list(dict.fromkeys(said))
+        day = f"{run.postage.dated:%Y-%m-%d}"
+        found.append(Message("run.postage-given", service=run.postage.service, dated=day))
+    return list(dict.fromkeys(found))

@@ -11,7 +11,7 @@ from tackside.run.plan.run_file import RunCard
 
 
 @dataclass(frozen=True)
-class Line:
+class RunLine:
     """One design with all that is known of it. ``ink_ml`` is one sheet's, all faces, to 0.01 ml; ``doubt`` its relative
     uncertainty. ``tones_m2`` is the full tone it takes by the ink model, None where the run file gave the ink itself.
     ``recipients`` are the rows of a personalised card, in the file's order."""
@@ -39,7 +39,7 @@ class Batch:
     printer: str
     stock: str
     setting: str
-    lines: tuple[Line, ...]
+    lines: tuple[RunLine, ...]
 
     @property
     def good_sheets(self) -> int:
@@ -65,7 +65,7 @@ class Batch:
         return sum((self.share_with_face(face) for face in range(self.faces)), Fraction(0))
 
 
-def batches_of(lines: Sequence[Line]) -> tuple[Batch, ...]:
+def batches_of(lines: Sequence[RunLine]) -> tuple[Batch, ...]:
     """Each printer, stock and setting once, in the order of first appearance; a printer's stocks stay together.
 
     So the number of changes is the least there can be, and stock changes less often than setting.
@@ -73,7 +73,7 @@ def batches_of(lines: Sequence[Line]) -> tuple[Batch, ...]:
     printers = _first(line.printer for line in lines)
     stocks = _first(line.stock for line in lines)
     settings = _first(line.card.setting for line in lines)
-    groups: dict[tuple[int, int, int], list[Line]] = {}
+    groups: dict[tuple[int, int, int], list[RunLine]] = {}
     for line in lines:
         key = (printers[line.printer], stocks[line.stock], settings[line.card.setting])
         groups.setdefault(key, []).append(line)

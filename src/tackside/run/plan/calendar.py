@@ -11,19 +11,23 @@ from datetime import date, datetime, timedelta
 from math import ceil
 
 from tackside.errors import BadRequest
+from tackside.messages.message import Message
+from tackside.messages.place import Place
 from tackside.run.money.costing import BatchSheets
 from tackside.run.plan.batches import Batch
 from tackside.run.plan.run_file import Day, Labour, WorkingHours
 
 _DAYS: tuple[Day, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _LAST_YEAR = 2999
+_PRINTING = "run.step-print"
+_PRINTING_FACES = ("run.step-print-first-face", "run.step-print-second-face")
 
 
 @dataclass(frozen=True)
-class Step:
+class CalendarStep:
     """Something that is done or waited for; local time, no zone. ``batch`` is None for what concerns all."""
 
-    what: str
+    what: Message
     batch: int | None
     start: datetime
     end: datetime
@@ -33,7 +37,7 @@ class Step:
 class Timetable:
     """All steps in order, when the whole run is done, and how many sheets lie drying at once at most."""
 
-    steps: tuple[Step, ...]
+    steps: tuple[CalendarStep, ...]
     done: datetime
     drying_places: int
 
@@ -49,26 +53,27 @@ def timetable(
     """
     labour = labour or Labour(rate=0)
     clock = _Clock(hours)
-    steps: list[Step] = []
+    steps: list[CalendarStep] = []
     touch_dry = timedelta(minutes=hours.touch_dry_minutes)
     needed = max(1, ceil(hours.touch_dry_minutes / hours.print_minutes))
     pace = hours.print_minutes
     if hours.drying_places is not None and hours.drying_places < needed:
         pace = hours.touch_dry_minutes / hours.drying_places
     for batch, count in zip(batches, sheets, strict=True):
-        steps.append(clock.work("set up", batch.number, labour.setup_minutes))
+        steps.append(clock.work(Message("run.step-set-up"), batch.number, labour.setup_minutes))
         for face in range(batch.faces):
-            word = "print" if batch.faces == 1 else ("print the first face", "print the second face")[face]
-            done = clock.work(word, batch.number, ceil(count.total * batch.share_with_face(face)) * pace)
-            steps.append(done)
-            dry = Step(
-                "let the last sheets dry before they are piled", batch.number, done.end, done.end + touch_dry
+            code = _PRINTING if batch.faces == 1 else _PRINTING_FACES[face]
+            done = clock.work(
+                Message(code), batch.number, ceil(count.total * batch.share_with_face(face)) * pace
             )
+            steps.append(done)
+            piled = done.end + touch_dry
+            dry = CalendarStep(Message("run.step-dry-before-piling"), batch.number, done.end, piled)
             steps.append(dry)
             if face + 1 < batch.faces:
                 clock.wait_until(dry.end)
-        sleeve = Step(
-            "dry in the open before sleeving",
+        sleeve = CalendarStep(
+            Message("run.step-dry-before-sleeving"),
             batch.number,
             done.end,
             done.end + timedelta(hours=hours.sleeve_after_hours),
@@ -76,7 +81,7 @@ def timetable(
         steps.append(sleeve)
     clock.wait_until(max((step.end for step in steps), default=clock.now))
     cards = sum(batch.cards for batch in batches)
-    steps.append(clock.work("fold, envelope and sleeve", None, cards * labour.minutes_per_card))
+    steps.append(clock.work(Message("run.step-finish"), None, cards * labour.minutes_per_card))
     steps.sort(key=lambda step: (step.start, step.end))
     busiest = max((count.total for count in sheets), default=0)
     return Timetable(tuple(steps), steps[-1].end, min(busiest, hours.drying_places or needed, needed))
@@ -92,7 +97,7 @@ class _Clock:
     def wait_until(self, moment: datetime) -> None:
         self.now = max(self.now, moment)
 
-    def work(self, what: str, batch: int | None, minutes: float) -> Step:
+    def work(self, what: Message, batch: int | None, minutes: float) -> CalendarStep:
         left = timedelta(minutes=minutes)
         self._to_working_time()
         start = self.now
@@ -103,7 +108,7 @@ class _Clock:
             taken = min(left, closes - self.now)
             self.now += taken
             left -= taken
-        return Step(what, batch, start, self.now)
+        return CalendarStep(what, batch, start, self.now)
 
     def _skip_whole_weeks(self, left: timedelta) -> timedelta:
         """Weeks that are worked through from end to end need no walking."""
@@ -118,9 +123,7 @@ class _Clock:
 
     def _refuse_far_future(self, weeks: int) -> None:
         if self.now.year + weeks // 52 > _LAST_YEAR:
-            raise BadRequest(
-                "the calendar runs on for centuries", "check print_minutes, drying_places and the quantities"
-            )
+            raise BadRequest("run.calendar-without-end", place=Place("run", ("calendar", "print_minutes")))
 
     def _to_working_time(self) -> None:
         opens = datetime.combine(self.now.date(), self._hours.from_time)

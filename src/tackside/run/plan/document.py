@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from tackside.messages.message import WITH_WORDS, Message
+from tackside.messages.wording import TERMINAL, documents
 from tackside.records.run import KeptBatch
 from tackside.run.money.costing import BatchSheets
-from tackside.run.plan.batches import Batch, Line
+from tackside.run.plan.batches import Batch, RunLine
 from tackside.run.plan.plan import RunPlan
 from tackside.run.plan.posting import Posting
 from tackside.run.plan.purchases import Purchase
@@ -43,13 +45,13 @@ def document(plan: RunPlan) -> dict[str, Any]:
         ],
         "batches": [_batch(plan, *pair) for pair in zip(plan.batches, plan.sheets, strict=True)],
         "what_if": [
-            {"what": each.what, "unit_cost": str(each.unit_cost), "more": str(each.more)}
+            {**_worded("what", each.what), "unit_cost": str(each.unit_cost), "more": str(each.more)}
             for each in plan.what_if
         ],
         "labour_minutes": round(plan.labour_minutes, 1),
         "time": _time(plan),
         "post": [_post(each) for each in plan.post],
-        "assumptions": list(plan.assumptions),
+        "assumptions": documents(plan.assumptions),
     }
 
 
@@ -69,6 +71,11 @@ def kept_batches(plan: RunPlan) -> tuple[KeptBatch, ...]:
         )
         for batch, sheets in zip(plan.batches, plan.sheets, strict=True)
     )
+
+
+def _worded(key: str, said: Message) -> dict[str, Any]:
+    """A message whose English stands under a key of its own."""
+    return {key: TERMINAL.text(said), **said.as_data()}
 
 
 def _purchase(bought: Purchase) -> dict[str, Any]:
@@ -97,7 +104,7 @@ def _batch(plan: RunPlan, batch: Batch, sheets: BatchSheets) -> dict[str, Any]:
     }
 
 
-def _line(line: Line, plan: RunPlan) -> dict[str, Any]:
+def _line(line: RunLine, plan: RunPlan) -> dict[str, Any]:
     return {
         "name": line.card.name,
         "quantity": line.quantity,
@@ -111,8 +118,8 @@ def _line(line: Line, plan: RunPlan) -> dict[str, Any]:
 def _post(posting: Posting) -> dict[str, Any]:
     return {
         "stock": posting.stock,
-        "mailed": posting.mailed.model_dump(mode="json") if posting.mailed else None,
-        "services": [each.model_dump(mode="json") for each in posting.services],
+        "mailed": posting.mailed.model_dump(mode="json", context=WITH_WORDS) if posting.mailed else None,
+        "services": [each.model_dump(mode="json", context=WITH_WORDS) for each in posting.services],
     }
 
 
@@ -124,7 +131,7 @@ def _time(plan: RunPlan) -> dict[str, Any] | None:
         "drying_places": plan.time.drying_places,
         "steps": [
             {
-                "what": step.what,
+                **_worded("what", step.what),
                 "batch": step.batch,
                 "start": step.start.isoformat(timespec="minutes"),
                 "end": step.end.isoformat(timespec="minutes"),

@@ -11,23 +11,17 @@ from tackside.errors import BadRequest
 from tackside.files.atomic import sha256_of
 from tackside.records.run import KeptBatch, KeptRun, PrintJob, Tally
 from tackside.run.ipp.sending import Parcel
-from tackside.run.plan.gather import load_run
+from tackside.run.plan.load_run import load_run
 from tackside.run.plan.run_file import Run, RunCard
 
 
 def run_of(kept: KeptRun) -> Run:
     """The run file of a kept run. Raises BadRequest where it has changed since, BadRecord, StorageTrouble."""
     if not kept.folder:
-        raise BadRequest(
-            f"run {kept.id} was planned in the browser, where its designs lie",
-            "download its run file there, lay the card files beside it, keep it with tackside run keep, and send that",
-        )
+        raise BadRequest("run.kept-on-a-page", run=kept.id)
     path = f"{kept.folder}/{kept.file}"
     if sha256_of(path) != kept.file_sha256:
-        raise BadRequest(
-            f"{path} has changed since run {kept.id} was kept",
-            "keep it again: tackside run keep, and send that run",
-        )
+        raise BadRequest("run.file-changed", file=path, run=kept.id)
     return load_run(path)
 
 
@@ -46,10 +40,10 @@ def parcels_of(
     and of a list the rows whose job has not been completed. Raises BadRequest, and what reading the card files raises.
     """
     if sheets is not None and sheets <= 0:
-        raise BadRequest(f"{sheets} sheets cannot be sent", "give 1 or more")
+        raise BadRequest("run.sheets-not-sent", sheets=sheets)
     known = [name for name, _ in batch.cards]
     if card is not None and card not in known:
-        raise BadRequest(f'batch {batch.number} has no card "{card}"', f"its cards are {', '.join(known)}")
+        raise BadRequest("run.no-card-in-batch", batch=batch.number, card=card, known=known)
     found: list[Parcel] = []
     for name, planned in batch.cards:
         if card in (None, name):
@@ -62,9 +56,7 @@ def _parcels(
     run: Run, asked: RunCard, left: int, jobs: Sequence[PrintJob], sheets: int | None
 ) -> list[Parcel]:
     if asked.file is None:
-        raise BadRequest(
-            f"{asked.name} has no card file to send", "print it by its driver, or give the run file = ..."
-        )
+        raise BadRequest("run.no-card-file", card=asked.name)
     design = load_card(run.folder / asked.file)
     if asked.recipients is None or not card_variables(design):
         copies = left if sheets is None else sheets

@@ -7,7 +7,9 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
+from tackside.messages.message import Message
 from tackside.records import Pack
+from tackside.records.money import Exact, rounded
 from tackside.run.money.costing import (
     HIGH,
     LIKELY,
@@ -23,10 +25,9 @@ from tackside.run.money.costing import (
     sheets_of,
     wear,
 )
-from tackside.run.money.money import Exact, rounded
 from tackside.run.money.pricing import Price, break_even, price_of
 from tackside.run.plan.assumptions import assumptions_of
-from tackside.run.plan.batches import Batch, Line, batches_of
+from tackside.run.plan.batches import Batch, RunLine, batches_of
 from tackside.run.plan.calendar import Timetable, timetable
 from tackside.run.plan.posting import Posting
 from tackside.run.plan.purchases import Purchase, left_over, other_purchases, stock_purchases
@@ -48,7 +49,7 @@ class CardCost:
 class WhatIf:
     """The same run when one thing is otherwise: the cost of a card then, and how much more that is."""
 
-    what: str
+    what: Message
     unit_cost: Decimal
     more: Decimal
 
@@ -59,7 +60,7 @@ class RunPlan:
 
     ``sheet_costs`` are the money in one printed sheet of each design. ``unit_range`` is the cost of a card at its
     lowest and highest: spoilage, set-up and ink low or high, and for the highest what is left of the packs counted
-    too. ``assumptions`` are sentences: every figure that the user did not give.
+    too. ``assumptions``: every figure that the user did not give.
     """
 
     run: Run
@@ -82,7 +83,7 @@ class RunPlan:
     labour_minutes: float
     time: Timetable | None
     post: tuple[Posting, ...]
-    assumptions: tuple[str, ...]
+    assumptions: tuple[Message, ...]
 
     @property
     def quantity(self) -> int:
@@ -99,10 +100,10 @@ class RunPlan:
 
 def plan_run(
     run: Run,
-    lines: Sequence[Line],
+    lines: Sequence[RunLine],
     packs: Mapping[str, Pack | None],
     logs: Mapping[tuple[str, str], Log],
-    assumptions: Sequence[str] = (),
+    assumptions: Sequence[Message] = (),
     post: Sequence[Posting] = (),
 ) -> RunPlan:
     """Plan a run. ``packs`` holds the pack of every stock of the lines and of ``run.instead``; ``logs`` goes by (stock,
@@ -174,7 +175,7 @@ def _card_costs(
     run: Run, batches: Sequence[Batch], sheets: Sequence[BatchSheets], likely: Cost, prices: Prices
 ) -> tuple[CardCost, ...]:
     """Each design takes its own sheets, ink and passes, and of all else the same as every other card."""
-    own: list[tuple[Line, Exact]] = []
+    own: list[tuple[RunLine, Exact]] = []
     for batch, count in zip(batches, sheets, strict=True):
         grown = Fraction(count.total, count.good)
         for line in batch.lines:
@@ -194,7 +195,7 @@ def _card_costs(
     )
 
 
-def _sheet_costs(run: Run, lines: Sequence[Line], prices: Prices) -> dict[str, Decimal]:
+def _sheet_costs(run: Run, lines: Sequence[RunLine], prices: Prices) -> dict[str, Decimal]:
     """What one printed sheet of each design uses up: card, ink and wear."""
     return {
         line.card.name: rounded(
@@ -207,7 +208,7 @@ def _sheet_costs(run: Run, lines: Sequence[Line], prices: Prices) -> dict[str, D
 
 def _what_if(
     run: Run,
-    lines: Sequence[Line],
+    lines: Sequence[RunLine],
     packs: Mapping[str, Pack | None],
     spoilages: Sequence[Spoilage],
     likely: Cost,
@@ -216,14 +217,19 @@ def _what_if(
     quantity = sum(line.quantity for line in lines)
     unit = likely.total / quantity
     found = [
-        (f"{part} a tenth dearer", unit + likely.parts[part] / quantity / 10)
+        (
+            Message("run.if-dearer", part=Message(f"run.part-{part}")),
+            unit + likely.parts[part] / quantity / 10,
+        )
         for part in PARTS
         if likely.parts[part]
     ]
     for stock in run.instead:
         changed = batches_of([replace(line, stock=stock) for line in lines])
         same = tuple(spoilages[0] for _ in changed)
-        found.append((f"all on {stock}", cost_of(run, changed, same, prices).total / quantity))
+        found.append(
+            (Message("run.if-on-stock", stock=stock), cost_of(run, changed, same, prices).total / quantity)
+        )
     return tuple(
         WhatIf(what, rounded(cost, run.currency), rounded(cost - unit, run.currency)) for what, cost in found
     )

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from tackside.fit.model import Fit, Mailed, PostCheck
+from tackside.messages.message import Message
 from tackside.run.plan.run_file import Postage
 
 
@@ -24,21 +25,30 @@ def postings(fits: Iterable[Fit]) -> tuple[Posting, ...]:
     return tuple(found.values())
 
 
-def remarks(asked: Postage, found: Iterable[Posting]) -> Iterator[str]:
-    """Sentences where the postage that was asked for does not fit, costs more, or could not be checked."""
+def remarks(asked: Postage, found: Iterable[Posting]) -> Iterator[Message]:
+    """Where the postage that was asked for does not fit, costs more, or could not be checked."""
     for posting in found:
         named = [each for each in posting.services if _is_asked(each, asked)]
         if not named:
-            known = ", ".join(sorted({f"{each.service} ({each.country})" for each in posting.services}))
-            yield f'The limits of "{asked.service}" are not known, so it is not checked; known are {known}.'
+            known = sorted({(each.service, each.country) for each in posting.services})
+            yield Message(
+                "run.post-unknown",
+                service=asked.service,
+                known=[Message("run.service", service=name, country=country) for name, country in known],
+            )
         for each in named:
-            what = f"{posting.stock} as {each.service} ({each.country}, noted {each.noted:%Y-%m-%d})"
+            here = {
+                "stock": posting.stock,
+                "service": each.service,
+                "country": each.country,
+                "noted": f"{each.noted:%Y-%m-%d}",
+            }
             if not each.goes:
-                yield f"{what}: it does not go, {'; '.join(each.reasons)}."
+                yield Message("run.post-does-not-go", **here, reasons=each.reasons)
             if each.surcharge:
-                yield f"{what}: {each.surcharge}."
+                yield Message("run.post-surcharge", **here, surcharge=each.surcharge)
             if each.goes and each.unchecked:
-                yield f"{what}: it goes, but for {' and '.join(each.unchecked)}, which could not be checked."
+                yield Message("run.post-unchecked", **here, unchecked=each.unchecked)
 
 
 def _is_asked(check: PostCheck, asked: Postage) -> bool:

@@ -12,13 +12,15 @@ from tackside.records.run import Counted, KeptBatch, KeptRun, Tally
 
 @dataclass(frozen=True)
 class Progress:
-    """One batch: good, spoiled and set-up sheets so far, how many good ones are left, and what spoiled the others."""
+    """One batch: good, spoiled and set-up sheets so far, how many good ones are left, and what spoiled the others, in
+    the user's words; ``unexplained`` are those spoiled sheets of which nothing was said."""
 
     batch: KeptBatch
     good: int
     spoiled: int
     setup: int
     reasons: dict[str, int]
+    unexplained: int
 
     @property
     def left(self) -> int:
@@ -45,10 +47,10 @@ def tally(
     """Something counted, with the stock, printer and ink of its batch. Raises BadRequest."""
     found = batch_of(run, batch)
     if sheets <= 0:
-        raise BadRequest(f"{sheets} sheets cannot be counted", "count what came out: 1 or more")
+        raise BadRequest("run.sheets-not-counted", sheets=sheets)
     names = [name for name, _ in found.cards]
     if card is not None and card not in names:
-        raise BadRequest(f'batch {batch} has no card "{card}"', f"its cards are {', '.join(names)}")
+        raise BadRequest("run.no-card-in-batch", batch=batch, card=card, known=names)
     tones = _tones(found, card)
     return Tally(
         run=run.id or "",
@@ -69,9 +71,7 @@ def batch_of(run: KeptRun, number: int) -> KeptBatch:
     for batch in run.batches:
         if batch.number == number:
             return batch
-    raise BadRequest(
-        f"run {run.id} has no batch {number}", f"its batches are numbered 1 to {len(run.batches)}"
-    )
+    raise BadRequest("run.no-batch", run=run.id, batch=number, last=len(run.batches))
 
 
 def _of(batch: KeptBatch, tallies: Sequence[Tally]) -> Progress:
@@ -80,10 +80,10 @@ def _of(batch: KeptBatch, tallies: Sequence[Tally]) -> Progress:
     }
     reasons: dict[str, int] = {}
     for each in tallies:
-        if each.kind == "spoiled":
-            why = each.why or "no reason given"
-            reasons[why] = reasons.get(why, 0) + each.sheets
-    return Progress(batch, counted["good"], counted["spoiled"], counted["set-up"], reasons)
+        if each.kind == "spoiled" and each.why:
+            reasons[each.why] = reasons.get(each.why, 0) + each.sheets
+    unexplained = counted["spoiled"] - sum(reasons.values())
+    return Progress(batch, counted["good"], counted["spoiled"], counted["set-up"], reasons, unexplained)
 
 
 def _tones(batch: KeptBatch, card: str | None) -> float | None:

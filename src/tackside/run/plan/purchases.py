@@ -8,8 +8,8 @@ from decimal import Decimal
 from fractions import Fraction
 
 from tackside.records import Pack
+from tackside.records.money import Exact, rounded, sheet_price
 from tackside.run.money.costing import HIGH, Prices, sheets_of
-from tackside.run.money.money import Exact, rounded
 from tackside.run.plan.batches import Batch
 from tackside.run.plan.run_file import Run
 from tackside.run.plan.waste import Spoilage
@@ -61,7 +61,7 @@ def left_over(run: Run, batches: Sequence[Batch], spoilages: Sequence[Spoilage],
     )
     return sum(
         (
-            min(each.left_over, each.packs * each.pack_count) * Fraction(pack.price or 0) / pack.count
+            min(each.left_over, each.packs * each.pack_count) * (sheet_price(pack) or Fraction(0))
             for each, pack in bought
             if pack is not None
         ),

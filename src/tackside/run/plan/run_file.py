@@ -9,6 +9,8 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, Field, StringConstraints, field_validator, model_validator
 
+from tackside.files.record_faults import Inconsistent
+from tackside.files.record_faults import Path as FieldPath
 from tackside.records import Pack, Record
 from tackside.records.stock import Name
 from tackside.records.trial import ShortText
@@ -18,7 +20,7 @@ MOST_CARDS = 1_000_000
 
 def _exact(given: Any) -> Any:
     if isinstance(given, float):
-        raise ValueError(f'write money in quotes, as "{given:.2f}", so that it stays exact')
+        raise Inconsistent("run.money-without-quotes", example=f"{given:.2f}")
     return given
 
 
@@ -57,13 +59,10 @@ class RunCard(Record):
     @model_validator(mode="after")
     def _is_whole(self) -> Self:
         if (self.quantity is None) == (self.recipients is None):
-            raise ValueError(
-                f'{self.name}: give either quantity = 40 or recipients = "people.csv", a row a card'
-            )
-        if self.file is None and None in (self.stock, self.printer, self.ink_ml):
-            raise ValueError(
-                f'{self.name}: give file = "card.toml", or stock, printer and ink_ml (ml a sheet) together'
-            )
+            raise Inconsistent("run.quantity-or-list", at=("quantity",), card=self.name)
+        missing = next((name for name in ("ink_ml", "stock", "printer") if getattr(self, name) is None), None)
+        if self.file is None and missing is not None:
+            raise Inconsistent("run.design-or-ink", at=(missing,), card=self.name)
         return self
 
 
@@ -145,7 +144,7 @@ class WorkingHours(Record):
     @model_validator(mode="after")
     def _there_is_time(self) -> Self:
         if not self.days or self.to_time <= self.from_time:
-            raise ValueError("calendar: give at least one day, and to_time after from_time")
+            raise Inconsistent("run.no-working-time", at=("to_time",) if self.days else ("days",))
         return self
 
 
@@ -169,14 +168,18 @@ class LabelSheet(Record):
     def _fits_its_page(self) -> Self:
         counts = (self.columns, self.rows)
         pitch = self.pitch_mm or self.size_mm
-        for axis, edge in enumerate(("width", "height")):
+        codes = (
+            ("columns", "run.labels-too-wide", "run.labels-overlap-across"),
+            ("rows", "run.labels-too-high", "run.labels-overlap-down"),
+        )
+        for axis, (count, too_far, overlap) in enumerate(codes):
             reach = self.margin_mm[axis] + (counts[axis] - 1) * pitch[axis] + self.size_mm[axis]
             if reach > self.page_mm[axis] + 0.01:
-                raise ValueError(
-                    f"labels: they need a {edge} of {reach:g} mm, the page has {self.page_mm[axis]:g}"
-                )
+                raise Inconsistent(too_far, at=(count,), needed_mm=reach, page_mm=self.page_mm[axis])
             if pitch[axis] < self.size_mm[axis]:
-                raise ValueError(f"labels: the pitch is below the labels' own {edge}")
+                raise Inconsistent(
+                    overlap, at=("pitch_mm", axis), pitch_mm=pitch[axis], label_mm=self.size_mm[axis]
+                )
         return self
 
 
@@ -209,29 +212,26 @@ class Run(Record):
     @field_validator("cards")
     @classmethod
     def _names_differ(cls, cards: tuple[RunCard, ...]) -> tuple[RunCard, ...]:
-        names = [card.name for card in cards]
-        twice = next((name for name in names if names.count(name) > 1), None)
-        if twice:
-            raise ValueError(f"two cards are called {twice}, give each its own name")
+        names: set[str] = set()
+        for number, card in enumerate(cards):
+            if card.name in names:
+                raise Inconsistent("run.cards-alike", at=(number, "name"), name=card.name)
+            names.add(card.name)
         return cards
 
     @model_validator(mode="after")
     def _one_currency(self) -> Self:
-        priced: list[tuple[str, Pack | Ink]] = [
-            *((f"the ink of {name}", ink) for name, ink in self.inks.items()),
-            *((f"the pack of {name}", pack) for name, pack in self.stock_prices.items()),
-            *(
-                (word, pack)
-                for word, pack in (("envelopes", self.envelopes), ("sleeves", self.sleeves))
-                if pack
-            ),
+        priced: list[tuple[str, FieldPath, Pack | Ink]] = [
+            *(("ink", ("inks", name), ink) for name, ink in self.inks.items()),
+            *(("pack", ("stock_prices", name), pack) for name, pack in self.stock_prices.items()),
+            *((word, (word,), pack) for word in ("envelopes", "sleeves") if (pack := getattr(self, word))),
         ]
-        for what, price in priced:
+        for what, at, price in priced:
             if price.price is None:
-                raise ValueError(f"{what}: no price; give price and currency")
+                raise Inconsistent(f"run.{what}-without-a-price", at=(*at, "price"), name=at[-1])
             if price.currency != self.currency:
-                raise ValueError(
-                    f"{what} is priced in {price.currency} and the run in {self.currency};"
-                    " mixed currencies are not added"
-                )
+                raise Inconsistent(
+                    f"run.{what}-in-another-currency", at=(*at, "currency"),
+                    name=at[-1], currency=price.currency, run_currency=self.currency,
+                )  # fmt: skip
         return self

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import ceil, sqrt
 
+from tackside.messages.message import Message
 from tackside.run.plan.run_file import Waste
 
 # Waste 5 to 10 % plus 2 to 4 set-up sheets: common practice and one weak source (docs/sources.md, S59). Log your own.
@@ -29,41 +30,42 @@ class Log:
 
 @dataclass(frozen=True)
 class Spoilage:
-    """Share of printed sheets that are spoiled (low, likely, high), set-up sheets of a batch, and why."""
+    """Share of printed sheets that are spoiled (low, likely, high), set-up sheets of a batch, and where both come
+    from."""
 
     share: tuple[float, float, float]
     setup: tuple[int, int, int]
-    basis: str
+    share_basis: Message
+    setup_basis: Message
 
 
 def spoilage_of(log: Log, own: Waste) -> Spoilage:
-    """What to reckon with: the run file's own figures first, then the log, then the usual ones."""
+    """What to expect: the run file's own figures first, then the log, then the usual ones."""
     share, share_basis = _share(log, own)
     setup, setup_basis = _setup(log, own)
-    return Spoilage(share, setup, f"{share_basis}; {setup_basis}")
+    return Spoilage(share, setup, share_basis, setup_basis)
 
 
-def _share(log: Log, own: Waste) -> tuple[tuple[float, float, float], str]:
+def _share(log: Log, own: Waste) -> tuple[tuple[float, float, float], Message]:
     if own.spoiled_share is not None:
-        return (own.spoiled_share,) * 3, "spoilage as the run file says"
+        return (own.spoiled_share,) * 3, Message("run.spoilage-given")
     printed = log.good + log.spoiled
     if printed >= ENOUGH_SHEETS:
         low, high = wilson(log.spoiled, printed)
-        return (low, log.spoiled / printed, high), f"spoilage from your log of {printed} sheets"
-    return USUAL_SPOILED, "spoilage of 5 to 10 % is a trade figure: your log is too short to tell"
+        return (low, log.spoiled / printed, high), Message("run.spoilage-from-log", sheets=printed)
+    low, _, high = USUAL_SPOILED
+    return USUAL_SPOILED, Message("run.spoilage-usual", least=low, most=high)
 
 
-def _setup(log: Log, own: Waste) -> tuple[tuple[int, int, int], str]:
+def _setup(log: Log, own: Waste) -> tuple[tuple[int, int, int], Message]:
     if own.setup_sheets is not None:
-        return (own.setup_sheets,) * 3, "set-up sheets as the run file says"
+        return (own.setup_sheets,) * 3, Message("run.setup-given")
     if len(log.setups) >= 3:
         mean = sum(log.setups) / len(log.setups)
-        return (
-            min(log.setups),
-            ceil(mean),
-            max(log.setups),
-        ), f"set-up sheets from {len(log.setups)} batches in your log"
-    return USUAL_SETUP, "2 to 4 set-up sheets are a trade figure"
+        found = (min(log.setups), ceil(mean), max(log.setups))
+        return found, Message("run.setup-from-log", batches=len(log.setups))
+    least, _, most = USUAL_SETUP
+    return USUAL_SETUP, Message("run.setup-usual", least=least, most=most)
 
 
 def wilson(hits: int, of: int, z: float = _Z_90) -> tuple[float, float]:

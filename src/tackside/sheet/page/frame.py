@@ -22,7 +22,7 @@ _SHORT_OF_BLOCKS_MM = 0.8
 
 
 @dataclass(frozen=True)
-class Ground:
+class PanelGround:
     """A panel made ready: where blocks may stand, how wide its frame is, which sides are the sheet's own."""
 
     panel: SheetPanel
@@ -36,7 +36,7 @@ class Ground:
         return self.usable.shrunk(self.band_mm)
 
 
-def ground(panel: SheetPanel, size: Size, grid: Grid) -> Ground:
+def ground(panel: SheetPanel, size: Size, grid: Grid) -> PanelGround:
     """The panel without margins, crease and edge clearance; marks grow a little with the panel."""
     trim = panel.trim
     touches: dict[ruler.Edge, bool] = {
@@ -51,7 +51,7 @@ def ground(panel: SheetPanel, size: Size, grid: Grid) -> Ground:
     short = min(within.w, within.h)
     mark = fiducials.mark_side_mm(5.0 if short < 85 else 6.0 if short < 190 else 7.0, grid)
     band = mark + fiducials.quiet_mm(mark) + 0.4
-    return Ground(panel, within, band, mark, tuple(edge for edge, outer in touches.items() if outer))
+    return PanelGround(panel, within, band, mark, tuple(edge for edge, outer in touches.items() if outer))
 
 
 def _common(usable: Box, printable: Box) -> Box:
@@ -61,7 +61,7 @@ def _common(usable: Box, printable: Box) -> Box:
     return usable.intersection(printable) or Box(usable.x, usable.y, 0.0, 0.0)
 
 
-def place_marks(on: Ground, first_id: int, spare_ids: int, grid: Grid) -> tuple[Mark, ...]:
+def place_marks(on: PanelGround, first_id: int, spare_ids: int, grid: Grid) -> tuple[Mark, ...]:
     """Four corners, then the middles of the long sides as far as ids go."""
     area, side = on.usable, on.mark_mm
     left, right = area.x, area.right - side
@@ -88,7 +88,7 @@ def _within(box: Box, area: Box, grid: Grid) -> Box:
     return Box(x, y, box.w, box.h)
 
 
-def place_rulers(on: Ground, marks: Sequence[Mark], grid: Grid) -> tuple[Target, ...]:
+def place_rulers(on: PanelGround, marks: Sequence[Mark], grid: Grid) -> tuple[Target, ...]:
     """One ruler in each outer side, two where it is long, from the printer's reach almost to the blocks.
 
     On a side so short that marks leave no room for it, there is none.

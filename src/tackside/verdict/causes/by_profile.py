@@ -1,4 +1,4 @@
-"""A printer profile as the reference: what it foretells for the patches that were read, as a reading of its own.
+"""A printer profile as the reference: what it predicts for the patches that were read, as a reading of its own.
 
 A sheet of bare device numbers goes straight through the profile's colorimetric table, ICC-absolute (ISO 15076-1). A
 sheet for the path holds colours of a working space: they go to the profile's device by the intent that was noted, and
@@ -19,6 +19,7 @@ import numpy as np
 from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
 from tackside.colour.spaces import Floats, lab_to_xyz
 from tackside.errors import BadProfile, BadRequest
+from tackside.messages.message import Message
 from tackside.profile.device.device import Intent, ProfileDevice
 from tackside.profile.icc.inspect import describe, device_colour_space, profile_class
 from tackside.profile.icc.tags import to_icc_absolute
@@ -35,11 +36,10 @@ PREDICTED_DE00: dict[ProfileOf, float] = {"card": 1.5, "class": 3.0}
 # More where nobody noted who converted the sheet's colours, and by which intent; likewise an estimate.
 _ASSUMED_DE00 = 3.0
 SPACES: tuple[Space, ...] = ("srgb", "adobe-rgb")
-_MEND = "name the output profile of the printer, for the kind of numbers that the sheet holds"
 
 
 @dataclass(frozen=True)
-class Foretold:
+class Prediction:
     """A profile's prediction: a ``reading`` to be set beside the one judged, and what it rests on.
 
     ``intent`` and ``black_point_compensation`` are None for bare device numbers; ``assumed``: that the application
@@ -61,34 +61,26 @@ class Foretold:
         return "class" if self.assumed else self.of
 
     @property
-    def sentence(self) -> str:
+    def sentences(self) -> tuple[Message, ...]:
         """What the reference was, for the reasons."""
-        whose = "this card" if self.of == "card" else "a card of this class, laid on the paper that was read"
-        how = ""
-        if self.intent is not None:
-            compensated = " with black point compensation" if self.black_point_compensation else ""
-            how = (
-                f", by the intent {self.intent}{compensated}{' (taken for granted)' if self.assumed else ''}"
-            )
-        return (
-            f'The reference is no print but the profile "{self.description}": what it foretells for {whose}{how}, '
-            f"good to about {self.reading.uncertainty.de00:.1f} ΔE00."
-        )
+        de00 = self.reading.uncertainty.de00
+        said = Message(f"verdict.profile-of-{self.of}", profile=self.description, de00=de00)
+        if self.intent is None:
+            return (said,)
+        how = f"{'-compensated' if self.black_point_compensation else ''}{'-assumed' if self.assumed else ''}"
+        return said, Message(f"verdict.converted{how}", intent=Message(f"verdict.intent.{self.intent}"))
 
 
-def foretell(
+def predict(
     profile: bytes, reading: Reading, *, trial: Trial | None = None, of: ProfileOf = "class"
-) -> Foretold:
+) -> Prediction:
     """What the profile says that the patches of ``reading`` should be.
 
     Raises BadProfile for a profile that is no printer's or for other numbers than the sheet's, BadRequest for a reading
     without device numbers or by eye, and for a sheet that the driver converted.
     """
     if reading.kind == "eye":
-        raise BadRequest(
-            "answers by eye cannot be set beside a profile",
-            "scan or measure the sheet, then judge that reading",
-        )
+        raise BadRequest("verdict.answers-beside-profile")
     names, numbers = _numbers(reading, trial)
     _require_output(profile, "RGB" if numbers.shape[1] == 3 else "CMYK")
     device = ProfileDevice(profile)
@@ -114,7 +106,7 @@ def foretell(
         )
         return _as_reading(profile, reading, names, lab, de00, of)
 
-    return Foretold(
+    return Prediction(
         shown(numbers),
         describe(profile),
         of,
@@ -162,23 +154,17 @@ def _numbers(reading: Reading, trial: Trial | None) -> tuple[list[int], Floats]:
         rows = [row for row, numbers in enumerate(found) if numbers is not None]
         if rows:
             return rows, np.array([found[row] for row in rows], dtype=np.float64)
-    raise BadRequest(
-        "the reading has no device numbers, so no profile can foretell its patches",
-        "export the file with its RGB or CMYK columns",
-    )
+    raise BadRequest("verdict.no-numbers-to-predict")
 
 
 def _require_output(profile: bytes, wanted: str) -> None:
     """Raises BadProfile unless it is a printer's profile for ``wanted`` numbers."""
     kind, space = profile_class(profile), device_colour_space(profile)
     if kind != "output":
-        raise BadProfile(
-            f'the colour profile "{describe(profile)}" is of the class {kind}, no printer\'s', _MEND
-        )
+        raise BadProfile("verdict.not-a-printer-profile", profile=describe(profile), kind=kind)
     if space != wanted:
         raise BadProfile(
-            f'the colour profile "{describe(profile)}" is for {space} numbers, and the sheet holds {wanted}',
-            _MEND,
+            "verdict.profile-for-other-numbers", profile=describe(profile), space=space, wanted=wanted
         )
 
 
@@ -186,11 +172,7 @@ def _rendering(trial: Trial) -> tuple[Intent, bool, bool]:
     """Intent, black point compensation, and whether any of it was taken for granted."""
     noted = trial.settings
     if noted.colour_managed_by in ("driver", "nobody"):
-        who = {"driver": "the driver, by tables of its own", "nobody": "nobody"}[noted.colour_managed_by]
-        raise BadRequest(
-            f"the colours of {trial.id} were converted by {who}, which no profile foretells",
-            "let the application convert by the profile, or judge a sheet of bare numbers (--purpose device)",
-        )
+        raise BadRequest(f"verdict.{noted.colour_managed_by}-converted", trial=trial.id)
     chosen: Intent = noted.intent or "relative"
     # Relative colorimetric is printed with compensation as a rule (docs/sources.md, S55).
     compensated = noted.black_point_compensation
@@ -213,7 +195,7 @@ def _as_reading(
         patches=patches,
         uncertainty=Uncertainty(
             de00=de00,
-            basis=f"foretold by a profile for {'this card' if of == 'card' else 'a card of this class'}",
+            basis=Message(f"verdict.predicted-for-{of}"),
             comparable_with="colorimetric",
         ),
     )

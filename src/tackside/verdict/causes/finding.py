@@ -4,11 +4,12 @@ mind."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from math import exp, log2
 from typing import TYPE_CHECKING
 
-from tackside.records import Stock, Trial
+from tackside.messages.message import Message
+from tackside.records import Trial
 from tackside.records.reading import Reading
 from tackside.records.verdict import Cause, Combination, Evidence, Grade, Measure, NextStep
 from tackside.verdict.causes.answers import weigh_answers
@@ -17,31 +18,19 @@ from tackside.verdict.causes.next_step import next_steps
 from tackside.verdict.causes.posterior import Posterior, flattened, weigh_states
 from tackside.verdict.causes.traits import weigh_traits
 from tackside.verdict.causes.weigh import likeliest, prior_odds, weigh_causes
-from tackside.verdict.classifier.likelihoods import Told, told_by_eye
+from tackside.verdict.classifier.likelihoods import Likelihoods, trained_likelihoods_by_eye
 from tackside.verdict.explain.answers import evidence_in_answers
 from tackside.verdict.explain.evidence import evidence_in_figures
+from tackside.verdict.known_print import KnownPrint
 from tackside.verdict.measures.all import number
 from tackside.verdict.measures.patch_table import PatchTable
 
 if TYPE_CHECKING:
     from tackside.verdict.causes.by_profile import ProfileOf
 
-# Words by which a notice says that the evidence is unfit (reading's own words).
-UNFIT_WORDS = (
-    "sharpen",
-    "automatic",
-    "JPEG",
-    "phone",
-    "photograph of",
-    "half wet",
-    "half-wet",
-    "mixed",
-    "contradict",
-)
-# A solid that a scanner cuts off is read too alike its neighbours: weaker evidence, but no unfit one.
-_CUT_OFF = "reaches the end of its numbers"
-# Trust left in the likelihoods when a notice says so, and once the uncertainty passes what a scan has at best.
-_UNFIT_TRUST, _SOUND_DE00 = 0.45, 3.0
+# Trust left in the likelihoods of evidence that is unfit to this degree or more, and once the uncertainty passes what a
+# scan has at best.
+_UNFIT, _UNFIT_TRUST, _SOUND_DE00 = 0.5, 0.45, 3.0
 _WORTH_NAMING = 0.05
 # Answers of one person hang together, so they count by less than as many would that were given apart. Set on the
 # training stocks.
@@ -50,28 +39,19 @@ ANSWERS_WEIGHT = 0.7
 GOOD_BLACK = 21.0
 
 
-_WEAK_PRINT = (
-    "The print beside it has a weak black itself, so it does not serve as a known good print for the causes."
-)
-_WEAK_PROFILE = (
-    "The profile foretells a weak black itself, so it does not serve as a known good print for the causes: choose the "
-    "profile of a coated card."
-)
-
-
 @dataclass(frozen=True)
 class Beside:
     """A print beside the one that is judged, read alike: its reading, table, measures and trial.
 
-    ``foretold``: it is no print, but what a profile says of this card or of its class, and ``misused`` what it says of
-    faults of the path.
+    ``predicted_for``: it is no print, but what a profile says of this card or of its class, and ``misused`` what it
+    says of faults of the path.
     """
 
     reading: Reading
     table: PatchTable
     measures: dict[str, Measure]
     trial: Trial | None
-    foretold: ProfileOf | None = None
+    predicted_for: ProfileOf | None = None
     misused: Mapping[Cause, Sequence[PatchTable]] | None = None
 
     @property
@@ -88,7 +68,7 @@ class Finding:
     evidence: tuple[Evidence, ...] = ()
     steps: tuple[NextStep, ...] = ()
     combined: tuple[Combination, ...] = ()
-    notices: tuple[str, ...] = field(default=())
+    notices: tuple[Message, ...] = ()
 
     @property
     def cause(self) -> Cause:
@@ -96,33 +76,33 @@ class Finding:
 
 
 def find_causes(
-    reading: Reading,
+    known: KnownPrint,
     table: PatchTable | None,
     measures: dict[str, Measure],
     *,
     grade: Grade,
-    trial: Trial | None = None,
-    stock: Stock | None = None,
     reference: Beside | None = None,
     other_side: Beside | None = None,
 ) -> Finding:
     """Probabilities over the causes, from forward models where the reading allows, else from symptoms.
 
-    ``reference`` and ``other_side`` must have been read alike with ``reading``.
+    ``reference`` and ``other_side`` are what of the ``known`` print's own was read alike with it.
     """
+    reading, trial, stock = known.reading, known.trial, known.stock
     deeper = _deeper(measures, other_side)
-    notices: list[str] = []
+    notices: list[Message] = []
     good = reference if reference is not None and reference.is_good else None
     if reference is not None and good is None and reference is not other_side:
-        notices.append(_WEAK_PRINT if reference.foretold is None else _WEAK_PROFILE)
+        beside = "print" if reference.predicted_for is None else "profile"
+        notices.append(Message(f"verdict.weak-{beside}-beside"))
     odds = prior_odds(trial=trial, stock=stock, other_side=deeper)
     diagnosis: Diagnosis | None = None
     if trial is not None and reading.kind == "eye":
         answers = weigh_answers(reading)
         # A coated side beneath a bare one is the fault "side"; none beneath is "stock".
         odds["side"] *= exp(answers.other_side_coated)
-        by_table = Told.forward(answers.coated, answers.bare, answers.unknown, ANSWERS_WEIGHT)
-        said = told_by_eye(reading).over(by_table)
+        by_table = Likelihoods.forward(answers.coated, answers.bare, answers.unknown, ANSWERS_WEIGHT)
+        said = trained_likelihoods_by_eye(reading).over(by_table)
         posterior = weigh_states(odds, said.coated, said.bare, said.unknown, answers.traits)
     else:
         if trial is not None:
@@ -135,7 +115,7 @@ def find_causes(
                 reference=good.table if good else None,
                 reference_reading=good.reading if good else None,
                 reference_trial=good.trial if good else None,
-                foretold=good.foretold if good else None,
+                predicted_for=good.predicted_for if good else None,
                 misused=good.misused if good else None,
             )
         if diagnosis is not None:
@@ -147,8 +127,8 @@ def find_causes(
     notices += why
     causes = posterior.causes if trust == 1.0 else flattened(posterior.causes, odds, trust)
     causes = _as_far_as_fit(causes, odds, fitness(reading))
-    told = trust * fitness(reading)
-    done = {"known-card"} if good is not None and good.foretold is None else set()
+    weight = trust * fitness(reading)
+    done = {"known-card"} if good is not None and good.predicted_for is None else set()
     done |= {"other-side"} if other_side is not None else set()
     done |= {"measure-ruler"} if reading.placement is not None else set()
     done |= {"device-sheet"} if trial is not None and trial.sheet.purpose == "device" else set()
@@ -160,9 +140,9 @@ def find_causes(
         else evidence_in_figures(causes, diagnosis, table, reading, measures),
         next_steps(causes, done=frozenset(done)),
         tuple(
-            Combination(causes=pair, probability=chance * told)
+            Combination(causes=pair, probability=chance * weight)
             for pair, chance in sorted(posterior.pairs.items(), key=lambda item: -item[1])
-            if chance * told >= _WORTH_NAMING
+            if chance * weight >= _WORTH_NAMING
         ),
         tuple(notices),
     )
@@ -186,35 +166,34 @@ def _with_doubling(causes: dict[Cause, float], reading: Reading) -> dict[Cause, 
 
 
 def fitness(reading: Reading) -> float:
-    """How fit the evidence is by what the reading says of itself, 0 (conclude nothing) to 1; its spread left aside."""
+    """How fit the evidence is by what the reading states of itself, 0 (conclude nothing) to 1; its spread left aside.
+
+    The attribute ``unfit`` says the same for readings kept before there were flaws.
+    """
+    degrees = [flaw.degree for flaw in reading.flaws if not flaw.weakens_only]
     unfit = reading.attributes.get("unfit")
-    fit = 1.0 - min(max(unfit.value, 0.0), 1.0) if unfit is not None else 1.0
-    return min(fit, _UNFIT_TRUST) if unfit_notice(reading) is not None else fit
+    if unfit is not None:
+        degrees.append(min(max(unfit.value, 0.0), 1.0))
+    worst = max(degrees, default=0.0)
+    return 1.0 - worst if worst < _UNFIT else min(1.0 - worst, _UNFIT_TRUST)
 
 
-def unfit_notice(reading: Reading) -> str | None:
-    """The first notice that calls the evidence unfit."""
-    told = (
-        notice
-        for notice in reading.notices
-        if _CUT_OFF not in notice and any(word.lower() in notice.lower() for word in UNFIT_WORDS)
-    )
-    return next(told, None)
+def unfit_notice(reading: Reading) -> Message | None:
+    """The notice of the first flaw that makes the evidence unfit."""
+    codes = [flaw.code for flaw in reading.flaws if not flaw.weakens_only]
+    return next((notice for code in codes for notice in reading.notices if notice.code == code), None)
 
 
-def trust_in(reading: Reading) -> tuple[float, list[str]]:
+def trust_in(reading: Reading) -> tuple[float, list[Message]]:
     """How far the likelihoods of a reading are to be trusted, 0 to 1, and a notice where that is not whole."""
     trust = fitness(reading)
-    if any(_CUT_OFF in notice for notice in reading.notices):
+    if any(flaw.weakens_only for flaw in reading.flaws):
         trust = min(trust, _UNFIT_TRUST)
     if reading.kind != "eye" and reading.uncertainty.de00 > _SOUND_DE00:
         trust *= _SOUND_DE00 / reading.uncertainty.de00
     if trust == 1.0:
         return trust, []
-    return trust, [
-        "The evidence is not sound enough for a confident cause, so the chances are drawn towards what is common: "
-        f"they count for {100 * trust:.0f} % of their weight."
-    ]
+    return trust, [Message("verdict.evidence-not-sound", weight=trust)]
 
 
 def bits(causes: dict[Cause, float]) -> float:

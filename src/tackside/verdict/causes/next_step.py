@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from tackside.messages.message import Message
 from tackside.records.verdict import Cause, NextStep
 
 # Steps that gain less are not worth a sheet.
@@ -20,40 +21,36 @@ SHEET_BITS = 0.02
 
 
 @dataclass(frozen=True)
-class Step:
-    """``chances``: for each cause, how often each outcome follows; ``otherwise`` for causes not named."""
+class NextPrint:
+    """``chances``: for each cause, how often each outcome follows; ``otherwise`` for causes not named.
+
+    What it says stands under ``step.ID``, with its cost in words: ``sheets`` of card, a quarter for a plain sheet.
+    """
 
     id: str
     sheets: float
-    sentence: str
     chances: dict[Cause, tuple[float, ...]]
     otherwise: tuple[float, ...]
 
 
 # Outcomes: (much better, about the same) unless a step says otherwise.
-STEPS: tuple[Step, ...] = (
-    Step(
+STEPS: tuple[NextPrint, ...] = (
+    NextPrint(
         "other-side",
         1.0,
-        "print the same sheet on the other side of the card: much darker and sharper means that this was the wrong "
-        "side, as pale as this one that neither side has a coating",
         # much better, the same, much worse
         {"side": (0.96, 0.03, 0.01), "stock": (0.03, 0.94, 0.03), "none": (0.02, 0.38, 0.6)},
         (0.04, 0.48, 0.48),
     ),
-    Step(
+    NextPrint(
         "known-card",
         1.0,
-        "print the same sheet on a card known to be good: if that is fine, it is the card; if not, it is the path or "
-        "the printer",
         {"stock": (0.95, 0.05), "side": (0.95, 0.05), "none": (0.1, 0.9), "too-much-ink": (0.5, 0.5)},
         (0.06, 0.94),
     ),
-    Step(
+    NextPrint(
         "device-sheet",
         1.0,
-        "print the device sheet, which goes past all colour management: if its inks look right, the fault lies in the "
-        "path from file to driver",
         {
             "managed-twice": (0.95, 0.05),
             "unmanaged": (0.6, 0.4),
@@ -64,40 +61,34 @@ STEPS: tuple[Step, ...] = (
         },
         (0.05, 0.95),
     ),
-    Step(
+    NextPrint(
         "media-setting",
         1.0,
-        "print the same sheet with another media setting and change nothing else: heavier if it is pale, lighter if "
-        "its shadows close",
         {"too-little-ink": (0.92, 0.08), "too-much-ink": (0.92, 0.08), "unknown": (0.25, 0.75)},
         (0.05, 0.95),
     ),
-    Step(
+    NextPrint(
         "nozzle-check",
         0.25,
-        "print the printer's own nozzle check, on plain paper",
         # gaps or a missing ink, none
         {"missing-ink": (0.95, 0.05), "unknown": (0.15, 0.85)},
         (0.03, 0.97),
     ),
-    Step(
+    NextPrint(
         "head-alignment",
         0.25,
-        "print the printer's own head alignment page, on plain paper",
         {"alignment": (0.95, 0.05), "unknown": (0.1, 0.9)},
         (0.04, 0.96),
     ),
-    Step(
+    NextPrint(
         "measure-ruler",
         0.0,
-        "lay a steel rule on the printed ruler, across and along",
         {"scaling": (0.97, 0.03), "unknown": (0.05, 0.95)},
         (0.02, 0.98),
     ),
-    Step(
+    NextPrint(
         "rescan",
         0.0,
-        "scan the sheet again, flat, with every automatic correction off",
         # the fault is gone, it stays
         {"none": (0.5, 0.5), "unknown": (0.35, 0.65)},
         (0.04, 0.96),
@@ -113,12 +104,17 @@ def next_steps(causes: dict[Cause, float], *, done: frozenset[str] = frozenset()
         if step.id in done or gain < LEAST_GAIN_BITS:
             continue
         found.append(
-            NextStep(step=step.id, gain_bits=gain, sheets=step.sheets, sentence=_sentence(step, gain))
+            NextStep(
+                step=step.id,
+                gain_bits=gain,
+                sheets=step.sheets,
+                sentence=Message(f"step.{step.id}", gain_bits=gain),
+            )
         )
     return tuple(sorted(found, key=lambda one: -(one.gain_bits - SHEET_BITS * one.sheets)))
 
 
-def expected_gain(causes: dict[Cause, float], step: Step) -> float:
+def expected_gain(causes: dict[Cause, float], step: NextPrint) -> float:
     """Bits by which the step is expected to narrow the causes; never negative."""
     prior = np.array(list(causes.values()))
     chances = np.array([step.chances.get(cause, step.otherwise) for cause in causes])
@@ -131,8 +127,3 @@ def expected_gain(causes: dict[Cause, float], step: Step) -> float:
 def _bits(probabilities: np.ndarray[tuple[int], np.dtype[np.float64]]) -> float:
     some = probabilities[probabilities > 0]
     return float(-(some * np.log2(some)).sum())
-
-
-def _sentence(step: Step, gain: float) -> str:
-    cost = {0.0: "no sheet of card", 0.25: "a plain sheet", 1.0: "1 sheet"}[step.sheets]
-    return f"{step.sentence[0].upper()}{step.sentence[1:]}. It would tell about {gain:.1f} bits, for {cost}."

@@ -107,12 +107,12 @@ def by_cause(evidence: PatchEvidence, weight: float) -> dict[Cause, float]:
     return {cause: value / weight for cause, value in found.items()}
 
 
-def flattened(causes: dict[Cause, float], prior: dict[Cause, float], trust: float) -> dict[Cause, float]:
-    """The probabilities drawn back towards the prior: all of them at ``trust`` 0, none at 1."""
+def flattened(causes: dict[Cause, float], prior: dict[Cause, float], share: float) -> dict[Cause, float]:
+    """The probabilities drawn back towards the prior: all of them at ``share`` 0, none at 1."""
     total = sum(prior.values())
     logs = {
-        cause: trust * np.log(max(causes[cause], 1e-12))
-        + (1 - trust) * np.log(max(prior[cause] / total, 1e-12))
+        cause: share * np.log(max(causes[cause], 1e-12))
+        + (1 - share) * np.log(max(prior[cause] / total, 1e-12))
         for cause in causes
     }
     top = max(logs.values())

@@ -1,4 +1,4 @@
-"""Why a print is as it is: probabilities over the causes (``bench.records.Cause``).
+"""Why a print is as it is: probabilities over the causes (``records.verdict.Cause``).
 
 What is known of the stock and of the settings changes the odds beforehand. Where a reading has the patches of a
 sheet, ``diagnosis`` weighs forward models; for bare files and CMYK, ``weigh_causes`` is naive Bayes over the symptoms

@@ -1,4 +1,4 @@
-"""What the weights taught for answers by eye look at: the answers of one form as a row of figures.
+"""The features that the weights trained on answers by eye take: the answers of one form as a row of figures.
 
 Doubled lines, rulers and the other side are not among them: ``traits`` and the odds of the sides weigh those.
 """
@@ -11,7 +11,7 @@ from tackside.records.reading import Reading
 from tackside.verdict.measures.patch_table import Floats
 
 # Attributes of a reading by eye, each worth two figures: its value, 0 where it was left out, and whether it was given.
-LOOKED_AT = (
+ATTRIBUTES = (
     "eye_dull",
     "eye_colour_beside",
     "eye_black_beside",
@@ -32,10 +32,10 @@ LOOKED_AT = (
 )
 
 
-def answers_view(reading: Reading) -> Floats:
+def answer_features(reading: Reading) -> Floats:
     """The row of figures (2 · 17,), all of it 0 where nothing was answered."""
-    row = np.zeros((len(LOOKED_AT), 2))
-    for place, name in enumerate(LOOKED_AT):
+    row = np.zeros((len(ATTRIBUTES), 2))
+    for place, name in enumerate(ATTRIBUTES):
         one = reading.attributes.get(name)
         if one is not None:
             row[place] = one.value, 1.0

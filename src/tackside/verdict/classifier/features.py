@@ -1,9 +1,10 @@
-"""What the taught weights look at: the colours of one print, and of the good print beside it, as a row of figures.
+"""The features that the trained weights take: the colours of one print, and of the good print beside it, as a row of
+figures.
 
 Lines, mottle and lengths are not among them: given card and fault they go their own way, and ``traits`` weighs them.
 
 Colours are taken at the same numbers on every sheet, whatever its patches: from the patch itself where there is one,
-else carried between its patches by ``looks``.
+else carried between its patches by its tone response.
 """
 
 from __future__ import annotations
@@ -24,35 +25,35 @@ _MIXED = (
     (0.5, 0.83, 0.5),
     (0.5, 0.5, 0.83),
 )
-# Numbers at which a print is looked at: greys, each hue's solid, middle and light tint, and the middle of the cube.
-LOOKED_AT = np.array(
+# Numbers at which a print is sampled: greys, each hue's solid, middle and light tint, and the middle of the cube.
+SAMPLED_AT = np.array(
     [(g, g, g) for g in _GREYS]
     + [tuple(1 - t * (1 - c) for c in hue) for hue in _HUES for t in (1.0, 0.5, 0.25)]
     + list(_MIXED),
     dtype=float,
 )
-LOOKED_AT.flags.writeable = False
+SAMPLED_AT.flags.writeable = False
 BASES = ("photo", "matt", "cotton", "plain")
 # A patch within this of the number serves for it as it stands.
 _AT = 0.012
 
 
-def sight(table: PatchTable) -> Floats | None:
-    """CIELAB (36, 3) of a print at LOOKED_AT; None where it lacks numbers, paper, black or one of the six solids."""
+def sampled_lab(table: PatchTable) -> Floats | None:
+    """CIELAB (36, 3) of a print at SAMPLED_AT; None where it lacks numbers, paper, black or one of the six solids."""
     if table.rgb is None or len(table.solids) < 6:
         return None
-    off = np.abs(table.rgb[None] - LOOKED_AT[:, None]).max(axis=-1)
+    off = np.abs(table.rgb[None] - SAMPLED_AT[:, None]).max(axis=-1)
     lab, missing = table.lab[off.argmin(axis=1)], off.min(axis=1) > _AT
     if missing.any():
-        look = from_table(table)
-        if look is None:
+        response = from_table(table)
+        if response is None:
             return None
-        lab[missing] = look.lab(LOOKED_AT[missing])
+        lab[missing] = response.lab(SAMPLED_AT[missing])
     return np.asarray(lab)
 
 
-def view(
-    seen: Floats,
+def features(
+    lab: Floats,
     beside: Floats | None,
     *,
     known: Known,
@@ -62,7 +63,7 @@ def view(
     de00: float,
 ) -> Floats:
     """The row of figures: the print's colours (36, 3), how far each lies from the good print's, and what is known."""
-    apart = np.zeros_like(seen) if beside is None else seen - beside
+    apart = np.zeros_like(lab) if beside is None else lab - beside
     facts = [
         known == "same-card",
         known == "other-card",
@@ -72,4 +73,4 @@ def view(
         colorimetric,
         np.log(max(de00, 0.2)),
     ]
-    return np.concatenate([seen.ravel(), apart.ravel(), np.array(facts, dtype=float)])
+    return np.concatenate([lab.ravel(), apart.ravel(), np.array(facts, dtype=float)])

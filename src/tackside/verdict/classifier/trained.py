@@ -1,9 +1,9 @@
-"""Likelihoods that were taught: a classifier of simulated prints, read as likelihood ratios.
+"""Trained likelihoods: a classifier of simulated prints, read as likelihood ratios.
 
-Of many prints by invented printers, inks, cards and scanners (``training/teach_causes.py``) a small network learnt
-to tell the states apart; its odds over the odds at which it was taught are likelihood ratios, everything else
+Of many prints by invented printers, inks, cards and scanners (``training/train_causes.py``) a small network learnt
+to tell the states apart; its odds over the odds at which it was trained are likelihood ratios, everything else
 marginalised (K. Cranmer, J. Brehmer, G. Louppe, "The frontier of simulation-based inference", PNAS 117, 2020;
-docs/sources.md, S98). It speaks only for prints like those: ``trust`` says how far this one is.
+docs/sources.md, S98). It speaks only for prints like those: ``likeness`` says how far this one is.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ STATES: tuple[State, ...] = (
     *((cause, True) for cause in PATHS),
     ("unknown", False),
 )
-# By colours (``view``), and by answers (``answers_view``).
+# By colours (``features``), and by answers (``answer_features``).
 FILE, BY_EYE = "trained.npz", "trained_by_eye.npz"
 # Standard deviations beyond which a figure says no more.
 CLIPPED = 6.0
@@ -37,11 +37,11 @@ _LEAST = 1e-5
 
 @dataclass(frozen=True, eq=False)
 class Weights:
-    """The networks, and how the views that they were taught on were spread.
+    """The networks, and how the features that they were trained on were spread.
 
     ``mean``, ``sd`` (d,): of each figure. ``shares`` (17,): how often each of STATES was shown. ``layers``: of each
-    network, matrices and offsets in turn. ``axes`` (d, q): the directions in which views vary, whitened, and
-    ``whole`` (q, d) the way back from them; ``usual``: the distances along them and beyond them that 999 views of
+    network, matrices and offsets in turn. ``axes`` (d, q): the directions in which features vary, whitened, and
+    ``whole`` (q, d) the way back from them; ``usual``: the distances along them and beyond them that 999 rows of
     1,000 keep within.
     """
 
@@ -53,25 +53,25 @@ class Weights:
     whole: Floats
     usual: tuple[float, float]
 
-    def standard(self, view: Floats) -> Floats:
-        """A view (..., d) in standard deviations, clipped."""
-        return np.clip((view - self.mean) / self.sd, -CLIPPED, CLIPPED)
+    def standard(self, features: Floats) -> Floats:
+        """Features (..., d) in standard deviations, clipped."""
+        return np.clip((features - self.mean) / self.sd, -CLIPPED, CLIPPED)
 
-    def log_likelihoods(self, view: Floats) -> Floats:
+    def log_likelihoods(self, features: Floats) -> Floats:
         """Of each of STATES, (..., 17), up to a constant: the networks' mean chance over the share shown."""
-        standard = self.standard(view)
+        standard = self.standard(features)
         chances = np.mean([_chances(standard, layers) for layers in self.layers], axis=0)
         return np.asarray(np.log(np.maximum(chances, _LEAST)) - np.log(self.shares))
 
-    def trust(self, view: Floats) -> float:
-        """1 for a view (d,) like those taught, less the farther it lies from all of them."""
-        along, beyond = self.distances(view)
+    def likeness(self, features: Floats) -> float:
+        """1 for features (d,) like those of the training, less the farther they lie from all of them."""
+        along, beyond = self.distances(features)
         farthest = max(along / self.usual[0], beyond / self.usual[1])
         return float(1.0 if farthest <= 1.0 else farthest**-2.0)
 
-    def distances(self, view: Floats) -> tuple[Floats, Floats]:
-        """Root mean squares of views (..., d) along the taught directions, whitened, and of what lies beyond them."""
-        standard = self.standard(view)
+    def distances(self, features: Floats) -> tuple[Floats, Floats]:
+        """Root mean squares of features (..., d) along the directions of training, whitened, and of the rest."""
+        standard = self.standard(features)
         placed = standard @ self.axes
         rest = standard - placed @ self.whole
         return np.sqrt((placed**2).mean(axis=-1)), np.sqrt((rest**2).mean(axis=-1))
@@ -88,7 +88,7 @@ def _chances(standard: Floats, layers: tuple[tuple[Floats, Floats], ...]) -> Flo
 
 
 @lru_cache(maxsize=2)
-def taught(file: str = FILE) -> Weights:
+def trained_weights(file: str = FILE) -> Weights:
     """The weights that come with the program."""
     return unpacked(files("tackside.verdict.classifier").joinpath(file).read_bytes())
 

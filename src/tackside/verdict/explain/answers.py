@@ -1,4 +1,4 @@
-"""What speaks for and against a cause among the answers by eye, each said in words."""
+"""What speaks for and against a cause among the answers by eye."""
 
 from __future__ import annotations
 
@@ -6,65 +6,41 @@ from collections.abc import Callable
 
 import numpy as np
 
-from tackside.reading.eye import HUES
-from tackside.records.reading import Reading
+from tackside.messages.message import Message
+from tackside.records.reading import TINT_HUES, Reading
 from tackside.records.verdict import Cause, Evidence
 from tackside.verdict.causes.answers import DOUBLED, DRAG, QUESTIONS, answers_of
 from tackside.verdict.explain.evidence import BARE, alike
-from tackside.verdict.explain.words import as_noun
+from tackside.verdict.explain.words import cause_as_noun
 
 _LEAST_WEIGHT, _MOST, _LEAST_CHANCE = 0.2, 8, 0.1
-# What each answer says of the print, from the least value of the question's scale to the most.
-_VIVID = ("stronger than", "as strong as", "weaker than", "much weaker than")
+_VIVID = ("stronger", "alike", "weaker", "much-weaker")
+
+
+def _vivid(of: str) -> tuple[tuple[float, str], ...]:
+    return tuple((value - 1.0, f"{of}-{degree}") for value, degree in enumerate(_VIVID))
+
+
+# What each answer says of the print (``evidence.eye.…``), from the least value of the question's scale to the most.
 _SAYS: dict[str, tuple[tuple[float, str], ...]] = {
-    "eye_dull": tuple(
-        (value - 1.0, f"the scene's colours are {word} on the screen") for value, word in enumerate(_VIVID)
-    ),
-    "eye_colour_beside": tuple(
-        (value - 1.0, f"the colours are {word} the good print's") for value, word in enumerate(_VIVID)
-    ),
-    "eye_light_greens_beside": tuple(
-        (value - 1.0, f"the light greens and cyans are {word} the good print's")
-        for value, word in enumerate(_VIVID)
-    ),
-    "eye_black_beside": (
-        (0.0, "the black is as deep as the good print's"),
-        (1.0, "the black is greyer than the good print's"),
-        (2.0, "the black is much greyer than the good print's"),
-    ),
-    "eye_middle_beside": (
-        (-1.0, "the middle greys are lighter than the good print's"),
-        (0.0, "the middle greys are as dark as the good print's"),
-        (1.0, "the middle greys are darker than the good print's"),
-    ),
+    "eye_dull": _vivid("scene"),
+    "eye_colour_beside": _vivid("colours"),
+    "eye_light_greens_beside": _vivid("light-greens"),
+    "eye_black_beside": ((0.0, "black-as-deep"), (1.0, "black-greyer"), (2.0, "black-much-greyer")),
+    "eye_middle_beside": ((-1.0, "middle-lighter"), (0.0, "middle-alike"), (1.0, "middle-darker")),
     "eye_hues_off": (
-        (0.0, "each full colour has its own hue"),
-        (1.0, "one full colour is plainly another"),
-        (2.0, "two full colours are plainly others"),
-        (3.0, "three full colours are plainly others"),
-        (4.0, "four full colours or more are plainly others"),
+        (0.0, "hues-own"),
+        (1.0, "hues-one-off"),
+        (2.0, "hues-two-off"),
+        (3.0, "hues-three-off"),
+        (4.0, "hues-many-off"),
     ),
-    "eye_hues_wrong": (
-        (0.0, "each full colour has its own hue"),
-        (1.0, "a full colour is plainly another"),
-    ),
-    "eye_creep": (
-        (0.0, "no ink creeps out of the solids"),
-        (0.5, "ink creeps a little out of the solids"),
-        (1.0, "ink creeps out of the solids"),
-    ),
-    "eye_light_lines": (
-        (0.0, "no light lines cross the solids"),
-        (0.5, "a few light lines cross the solids"),
-        (1.0, "many light lines cross the solids"),
-    ),
-    "missing": ((0.0, "no ink is missing"), (1.0, "an ink is missing")),
-    "eye_drag_this_side": (
-        (0.0, "a damp finger slides on the printed side"),
-        (0.5, "a damp finger perhaps drags on the printed side"),
-        (1.0, "a damp finger drags on the printed side"),
-    ),
-    "eye_doubled_vertical": ((0.0, "upright lines are single"), (1.0, "upright lines are doubled")),
+    "eye_hues_wrong": ((0.0, "hues-own"), (1.0, "hues-wrong")),
+    "eye_creep": ((0.0, "creep-none"), (0.5, "creep-little"), (1.0, "creep-much")),
+    "eye_light_lines": ((0.0, "light-lines-none"), (0.5, "light-lines-few"), (1.0, "light-lines-many")),
+    "missing": ((0.0, "ink-none-missing"), (1.0, "ink-missing")),
+    "eye_drag_this_side": ((0.0, "finger-slides"), (0.5, "finger-perhaps-drags"), (1.0, "finger-drags")),
+    "eye_doubled_vertical": ((0.0, "lines-single"), (1.0, "lines-doubled")),
 }
 
 
@@ -95,16 +71,16 @@ def evidence_in_answers(causes: dict[Cause, float], reading: Reading) -> tuple[E
             found.append(
                 Evidence(
                     cause=cause,
-                    figure=f"by eye: {says}",
+                    figure=Message("evidence.figure.by-eye", says=says),
                     weight=weight,
-                    sentence=f"By eye, {says}: that speaks {speaks} {as_noun(cause)}.",
+                    sentence=Message(f"evidence.by-eye.{speaks}", says=says, cause=cause_as_noun(cause)),
                 )
             )
     return tuple(sorted(found, key=lambda one: -abs(one.weight))[:_MOST])
 
 
-def answers_in_words(reading: Reading) -> tuple[str, ...]:
-    """What was answered, each in half a sentence."""
+def answers_in_words(reading: Reading) -> tuple[Message, ...]:
+    """What was answered, each in a sentence."""
     said = (_said(question, value, reading) for question, (value, _) in answers_of(reading).items())
     return tuple(each for each in said if each is not None)
 
@@ -127,19 +103,24 @@ def _logs(question: str, value: float) -> Callable[[Cause], float] | None:
     return log_density
 
 
-def _said(question: str, value: float, reading: Reading) -> str | None:
+def _said(question: str, value: float, reading: Reading) -> Message | None:
     """The answer in words; None where it has none of its own (the parts of a tint are said as one)."""
     if question == "tint":
         if value < 0.25:
-            return "the greys have no tint"
+            return Message("evidence.eye.greys-untinted")
         a, b = (reading.attributes[f"eye_tint_{axis}"].value for axis in "ab")
         turn = {
-            word: abs((np.degrees(np.arctan2(b, a)) - hue + 180) % 360 - 180) for word, hue in HUES.items()
+            name: abs((np.degrees(np.arctan2(b, a)) - hue + 180) % 360 - 180)
+            for name, hue in TINT_HUES.items()
         }
-        much = "plainly" if value > 1.5 else "a little"
-        return f"the greys are {much} tinted {min(turn, key=lambda word: turn[word])}"
+        much = "plainly-tinted" if value > 1.5 else "tinted"
+        return Message(
+            f"evidence.eye.greys-{much}",
+            hue=Message(f"evidence.tint.{min(turn, key=lambda name: turn[name])}"),
+        )
     if question == "shadow_step":
-        return f"greys below {255 * value:.0f} of 255 look as black as black"
+        return Message("evidence.eye.shadows-closed", level=255 * value)
     if question not in _SAYS:
         return None
-    return min(_SAYS[question], key=lambda one: abs(one[0] - value))[1]
+    _, nearest = min(_SAYS[question], key=lambda one: abs(one[0] - value))
+    return Message(f"evidence.eye.{nearest}")

@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from tackside.messages.message import Message
 from tackside.records.reading import Reading
 from tackside.records.verdict import Cause, Evidence, Measure
 from tackside.verdict.causes.diagnosis import Diagnosis
 from tackside.verdict.causes.posterior import PATCH_WEIGHT
 from tackside.verdict.causes.traits import DOUBLED, GAIN, SCALED, Normal, line_gain
-from tackside.verdict.explain.words import as_noun
+from tackside.verdict.explain.words import cause_as_noun
 from tackside.verdict.measures.all import number, spread
 from tackside.verdict.measures.patch_table import Floats, PatchTable
 from tackside.verdict.model.patch_likelihoods import PatchEvidence
@@ -22,13 +23,15 @@ BARE: tuple[Cause, ...] = ("stock", "side")
 
 
 @dataclass(frozen=True)
-class Figure:
-    """A figure of the print, with its value and standard uncertainty, and what each cause makes one expect."""
+class EvidenceFigure:
+    """A figure of the print, with its value and standard uncertainty, and what each cause makes one expect.
+
+    ``name``: as its messages have it, ``evidence.figure.NAME`` and ``evidence.NAME.for``.
+    """
 
     name: str
     value: float
     sd: float
-    unit: str
     expected: dict[Cause, Normal]
     otherwise: Normal
 
@@ -60,7 +63,7 @@ def alike(one: Cause, other: Cause) -> bool:
     return one == other or (one in BARE and other in BARE)
 
 
-def _weigh(figure: Figure, cause: Cause, causes: dict[Cause, float]) -> Evidence:
+def _weigh(figure: EvidenceFigure, cause: Cause, causes: dict[Cause, float]) -> Evidence:
     own = figure.of(cause)
     rest = {
         other: chance for other, chance in causes.items() if other != "unknown" and not alike(other, cause)
@@ -72,40 +75,35 @@ def _weigh(figure: Figure, cause: Cause, causes: dict[Cause, float]) -> Evidence
     )
     weight = (own.log_density(figure.value, figure.sd) - np.log(max(beside, 1e-12))) / np.log(10)
     speaks = "for" if weight > 0 else "against"
-    width = float(np.hypot(own.sd, figure.sd))
     return Evidence(
         cause=cause,
-        figure=figure.name,
+        figure=Message(f"evidence.figure.{figure.name}"),
         weight=float(weight),
-        sentence=f"{figure.name[0].upper()}{figure.name[1:]} is {_said(figure.value, figure.unit)}; if it were "
-        f"{as_noun(cause)}, one would expect {_said(own.mean, figure.unit)} ± {width:.1f}: "
-        f"that speaks {speaks} it.",
+        sentence=Message(
+            f"evidence.{figure.name}.{speaks}",
+            value=figure.value,
+            cause=cause_as_noun(cause),
+            expected=own.mean,
+            sd=float(np.hypot(own.sd, figure.sd)),
+        ),
     )
 
 
-def _said(value: float, unit: str) -> str:
-    shown = f"{round(value, 1) + 0.0:.1f}"  # a zero has no sign
-    return f"{shown}{' ' if unit else ''}{unit}".replace("-", "−")
-
-
-def _lines(reading: Reading, measures: dict[str, Measure]) -> list[Figure]:
+def _lines(reading: Reading, measures: dict[str, Measure]) -> list[EvidenceFigure]:
     found = []
     gain = line_gain(reading)
     if gain is not None:
         bare: dict[Cause, Normal] = dict.fromkeys(BARE, GAIN["bare"])
         found.append(
-            Figure(
-                "the growth of lines", *gain, "µm", {**bare, "too-much-ink": GAIN["flooded"]}, GAIN["coated"]
-            )
+            EvidenceFigure("line-growth", *gain, {**bare, "too-much-ink": GAIN["flooded"]}, GAIN["coated"])
         )
     size = number(measures, "size_error")
     if size is not None:
         found.append(
-            Figure(
-                "the error of size",
+            EvidenceFigure(
+                "size-error",
                 size,
                 spread(measures, "size_error"),
-                "%",
                 {"scaling": SCALED[True]},
                 SCALED[False],
             )
@@ -113,11 +111,10 @@ def _lines(reading: Reading, measures: dict[str, Measure]) -> list[Figure]:
     doubling = reading.attributes.get("doubling_vertical")
     if doubling is not None:
         found.append(
-            Figure(
-                "the doubling of vertical edges",
+            EvidenceFigure(
+                "doubled-edges",
                 doubling.value,
                 doubling.sd or 10.0,
-                "µm",
                 {"alignment": DOUBLED[True]},
                 DOUBLED[False],
             )
@@ -125,7 +122,7 @@ def _lines(reading: Reading, measures: dict[str, Measure]) -> list[Figure]:
     return found
 
 
-def _patches(diagnosis: Diagnosis, table: PatchTable) -> list[Figure]:
+def _patches(diagnosis: Diagnosis, table: PatchTable) -> list[EvidenceFigure]:
     """Black, solids' chroma, and the middle grey's lightness and tint."""
     rows = list(diagnosis.rows)
     assert table.rgb is not None
@@ -134,22 +131,20 @@ def _patches(diagnosis: Diagnosis, table: PatchTable) -> list[Figure]:
     black = int(greys[np.argmin(rgb[greys, 0])])
     middle = int(greys[np.argmin(np.abs(rgb[greys, 0] - 0.5))])
     solids = [rows.index(row) for row in table.solids.values() if row in rows]
-    readers: list[tuple[str, str, Callable[[Floats], float]]] = [
-        ("black", "L*", lambda lab: float(lab[black, 0])),
-        ("the middle grey's lightness", "L*", lambda lab: float(lab[middle, 0])),
-        ("the middle grey's a*", "", lambda lab: float(lab[middle, 1])),
-        ("the middle grey's b*", "", lambda lab: float(lab[middle, 2])),
+    readers: list[tuple[str, Callable[[Floats], float]]] = [
+        ("black", lambda lab: float(lab[black, 0])),
+        ("middle-grey-lightness", lambda lab: float(lab[middle, 0])),
+        ("middle-grey-a", lambda lab: float(lab[middle, 1])),
+        ("middle-grey-b", lambda lab: float(lab[middle, 2])),
     ]
     axes = [(black, 0), (middle, 0), (middle, 1), (middle, 2)]
     if solids:
-        readers.append(
-            ("the solids' chroma", "C*ab", lambda lab: float(np.hypot(lab[solids, 1], lab[solids, 2]).mean()))
-        )
+        readers.append(("solids-chroma", lambda lab: float(np.hypot(lab[solids, 1], lab[solids, 2]).mean())))
         axes.append((solids[0], 1))
     figures = []
-    for (name, unit, read), (patch, axis) in zip(readers, axes, strict=True):
+    for (name, read), (patch, axis) in zip(readers, axes, strict=True):
         expected = _expected(diagnosis, read, 3 * patch + axis)
-        figures.append(Figure(name, read(table.lab[rows]), 0.3, unit, expected, expected["none"]))
+        figures.append(EvidenceFigure(name, read(table.lab[rows]), 0.3, expected, expected["none"]))
     return figures
 
 

@@ -1,10 +1,11 @@
-"""The rules applied: what each allows, in a sentence with its figure, and the grade that is left."""
+"""The rules applied: what each allows and says, with its figure, and the grade that is left."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from statistics import NormalDist
 
+from tackside.messages.message import Message
 from tackside.records.verdict import GRADES, Grade, Measure, RuleOutcome
 from tackside.verdict.grade.rules import RULES, Rule
 from tackside.verdict.measures.all import number, spread
@@ -27,10 +28,15 @@ def apply_rules(measures: dict[str, Measure], *, path: bool) -> tuple[RuleOutcom
     outcomes = []
     for rule, value in spoken:
         rest = [other.allows(its) for other, its in spoken if other is not rule and other.critical]
-        sd = spread(measures, rule.measure)
-        said = [_sentence(rule, value, measures), *_close_call(rule, value, sd, _worst(rest))]
-        allowed = rule.allows(value) if rule.critical else "sell"
-        outcomes.append(RuleOutcome(rule=rule.id, grade=allowed, sentence=" ".join(said), source=rule.source))
+        outcomes.append(
+            RuleOutcome(
+                rule=rule.id,
+                grade=rule.allows(value) if rule.critical else "sell",
+                sentence=_sentence(rule, value, measures),
+                close_call=_close_call(rule, value, spread(measures, rule.measure), _worst(rest)),
+                source=Message(f"rule.{rule.id}.source"),
+            )
+        )
     return tuple(outcomes)
 
 
@@ -49,28 +55,23 @@ def _worst(grades: Iterable[Grade]) -> Grade:
     return max(grades, key=GRADES.index, default="sell")
 
 
-def _sentence(rule: Rule, value: float, measures: dict[str, Measure]) -> str:
-    grade = rule.allows(value)
+def _sentence(rule: Rule, value: float, measures: dict[str, Measure]) -> Message:
     shown = abs(value) if rule.better == "nearer-zero" else value
-    template = rule.met if grade == "sell" else rule.missed
-    said = template.format(
-        value=f"{shown / rule.divisor:.{rule.digits}f}",
-        percent=f"{100 * shown:.0f}",
-        sense="large" if value > 0 else "small",
-        what=measures[rule.measure].method or "",
+    said = Message(
+        rule.says(value), rule=rule.id, value=shown / rule.divisor, limit=rule.limits[0] / rule.divisor
     )
-    return f"{said} {rule.effect[grade]}" if grade in rule.effect else said
+    # The weakest solid's method is the colour that it is.
+    named = measures[rule.measure].method if rule.measure == "weakest_solid" else None
+    return said if named is None else said.with_values(what=Message(f"measure.solid.{named}"))
 
 
-def _close_call(rule: Rule, value: float, sd: float, rest: Grade) -> list[str]:
-    """A sentence where the figure's uncertainty could change the print's grade; ``rest``: what others allow."""
+def _close_call(rule: Rule, value: float, sd: float, rest: Grade) -> Message | None:
+    """That the figure's uncertainty could change the print's grade, if so; ``rest``: what others allow."""
     if not rule.critical or rule.counts:
-        return []
+        return None
     here = _worst((rule.allows(value), rest))
     others = {_worst((other, rest)) for other in close_to(rule, value, sd)} - {here}
     if not others:
-        return []
-    figure = f"{sd / rule.divisor:.{max(rule.digits, 1)}f}"
-    return [
-        f"A close call: at ± {figure} the grade may as well be {' or '.join(sorted(others, key=GRADES.index))}."
-    ]
+        return None
+    named = [Message(f"verdict.grade.{grade}") for grade in sorted(others, key=GRADES.index)]
+    return Message(f"rule.{rule.id}.close-call", rule=rule.id, sd=sd / rule.divisor, others=named)

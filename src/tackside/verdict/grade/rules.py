@@ -1,4 +1,4 @@
-"""The grading rules, as data: what each looks at, where its grades end, what it says, where that comes from.
+"""The grading rules, as data: what each looks at, where its grades end, which messages it gives.
 
 The scheme: every rule says which grade its measure allows at best; the grade of the print is the worst that
 any *critical* rule allows. An advisory rule only speaks. A rule whose measure was not made says nothing.
@@ -6,24 +6,24 @@ any *critical* rule allows. An advisory rule only speaks. A rule whose measure w
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
 
 from tackside.records.verdict import GRADES, Grade
 
 Better = Literal["lower", "higher", "nearer-zero"]
-OWN = "the limits are this project's own"
-OPEN = "open characterisation data FOGRA39L, TR 003 and FOGRA29L"
 
 
 @dataclass(frozen=True)
 class Rule:
     """One rule. ``limits``: the worst values that still allow sell, send, draft; ``better`` says which way.
 
-    ``met`` is said where the measure allows ``sell``, else ``missed`` and, where there is one, the ``effect``
-    of that grade. In them ``{value}`` is the figure divided by ``divisor``, ``{percent}`` the figure in per
-    cent, ``{what}`` the measure's method. A rule of ``path_only`` speaks only of prints of a sheet that went
-    the whole way from file to paper, where greys and shadows have an aim.
+    ``met`` is the code of what is said where the measure allows ``sell``, ``missed`` of what is said at each lesser
+    grade; where the limits come from stands under ``rule.ID.source``, and that a call is close under
+    ``rule.ID.close-call``. Their values: ``value``, the figure over ``divisor``; ``limit``, the first limit over it;
+    ``what``, the colour that the measure names. A rule of ``path_only`` speaks only of prints of a sheet that went the
+    whole way from file to paper, where greys and shadows have an aim. ``counts``: its measure is a whole number, which
+    is no close call. ``missed_below`` is said in place of ``missed`` of a figure that is too far below zero.
     """
 
     id: str
@@ -31,14 +31,12 @@ class Rule:
     better: Better
     limits: tuple[float, float, float]
     met: str
-    missed: str
-    source: str
-    effect: dict[Grade, str] = field(default_factory=dict)
+    missed: dict[Grade, str]
     critical: bool = True
     path_only: bool = False
     counts: bool = False
-    digits: int = 0
     divisor: float = 1.0
+    missed_below: str | None = None
 
     def allows(self, value: float) -> Grade:
         """The best grade that this value allows."""
@@ -47,15 +45,18 @@ class Rule:
                 return grade
         return "reject"
 
+    def says(self, value: float) -> str:
+        """The code of what the rule says of this value."""
+        grade = self.allows(value)
+        if self.missed_below is not None and grade in self.missed and value < 0:
+            return self.missed_below
+        return self.missed.get(grade, self.met)
+
     def _reaches(self, value: float, limit: float) -> bool:
         if self.better == "higher":
             return value >= limit
         return (abs(value) if self.better == "nearer-zero" else value) <= limit
 
-
-_WASHED_OUT = (
-    "The print will look washed out, and if this side has no coating, no setting will bring the depth back."
-)
 
 BLACK = Rule(
     id="black",
@@ -65,13 +66,12 @@ BLACK = Rule(
     # reading. send: past that, yet deeper than any card with no coating (27 at best; 2 less, since that figure is
     # an estimate). draft: to the middle of the class with no coating, Dmax 1.15, which is L* 32.
     limits=(20.0, 25.0, 32.0),
-    met="Black reaches L* {value}, as deep as a coated card should go (20 or lower).",
-    missed="Black reaches only L* {value}; a coated card reaches 19 or lower.",
-    effect={"send": "Shadows will look a little weak.", "draft": _WASHED_OUT, "reject": _WASHED_OUT},
-    source="Classes of inkjet card by black L* and Dmax: several secondary sources agree for coated "
-    "card, one weak source for card with no coating; black ink alone in offset printing is at L* 16 and "
-    f"18 on coated paper and at 32 on uncoated ({OPEN}); {OWN}",
-    digits=1,
+    met="rule.black.met",
+    missed={
+        "send": "rule.black.weak",
+        "draft": "rule.black.washed-out",
+        "reject": "rule.black.washed-out",
+    },
 )
 
 RANGE = Rule(
@@ -80,10 +80,8 @@ RANGE = Rule(
     better="higher",
     # The darkest standard paper white, 88 less its tolerance of 3, over the three limits of black.
     limits=(65.0, 60.0, 53.0),
-    met="From paper to black the print spans {value} L*, enough for a full picture (65 or more).",
-    missed="From paper to black the print spans only {value} L*; a full picture wants 65 or more.",
-    effect={"draft": "It will look flat.", "reject": "It will look flat."},
-    source=f"ISO 12647-2 paper white (88, tolerance 3) over the limits of the black rule; {OWN}",
+    met="rule.range.met",
+    missed={"send": "rule.range.narrow", "draft": "rule.range.flat", "reject": "rule.range.flat"},
 )
 
 GAMUT = Rule(
@@ -94,17 +92,8 @@ GAMUT = Rule(
     # 171 000 (FOGRA29L) on uncoated (docs/sources.md, S28). Solids 5 ΔE*ab duller (S37) leave 307 000 of the first
     # and 143 000 of the last. send: about the geometric mean of the two, 246 000.
     limits=(300e3, 240e3, 135e3),
-    met="Paper, black and the six solids span {value} thousand cubic units of colour, as on coated paper "
-    "(300 or more).",
-    missed="Paper, black and the six solids span only {value} thousand cubic units of colour; on coated "
-    "paper they span 300 or more.",
-    effect={
-        "send": "Strong colours will look a little quieter.",
-        "draft": "Strong colours will look dull.",
-        "reject": "Strong colours are lost.",
-    },
-    source="Paper, black and solids of offset printing, coated and uncoated, the solids up to 5 ΔE*ab duller "
-    f"({OPEN}); {OWN}",
+    met="rule.gamut.met",
+    missed={"send": "rule.gamut.quieter", "draft": "rule.gamut.dull", "reject": "rule.gamut.lost"},
     divisor=1000.0,
 )
 
@@ -113,14 +102,8 @@ HUES = Rule(
     measure="weakest_solid",
     better="higher",
     limits=(0.6, 0.5, 0.35),
-    met="Every solid colour is there; the weakest, {what}, has {percent} % of the chroma that offset "
-    "inks reach on uncoated paper.",
-    missed="The solid {what} is weak: it has {percent} % of the chroma that offset inks reach on "
-    "uncoated paper.",
-    effect={"reject": "That hue is all but missing."},
-    source="Chroma of the solids of offset printing on uncoated paper (open characterisation data FOGRA29L); "
-    "the shares are this project's own",
-    digits=2,
+    met="rule.hues.met",
+    missed={"send": "rule.hues.weak", "draft": "rule.hues.weak", "reject": "rule.hues.missing"},
 )
 
 GREYS = Rule(
@@ -128,12 +111,13 @@ GREYS = Rule(
     measure="grey_balance_mean",
     better="lower",
     limits=(3.5, 5.0, 8.0),
-    met="Greys stay within {value} ΔCh of their aim on average (3.5 or less).",
-    missed="Greys are {value} ΔCh off their aim on average; beyond 3.5 a tint shows.",
-    effect={"draft": "Here it is plain.", "reject": "Here it rules the picture."},
-    source=f"2 to 3.5 ΔE00 is a usual commercial limit: several secondary sources agree; past it {OWN}",
+    met="rule.greys.met",
+    missed={
+        "send": "rule.greys.tinted",
+        "draft": "rule.greys.plainly-tinted",
+        "reject": "rule.greys.ruled-by-tint",
+    },
     path_only=True,
-    digits=1,
 )
 
 SHADOWS = Rule(
@@ -141,14 +125,13 @@ SHADOWS = Rule(
     measure="shadow_opens_at",
     better="lower",
     limits=(0.10, 0.16, 0.24),
-    met="Shadows open early: the first step above black that can be told from it is {percent} % (10 or "
-    "less).",
-    missed="Shadows are closed: no step above black can be told from it before {percent} % (10 or less "
-    "is good).",
-    effect={"draft": "Dark detail is lost.", "reject": "Dark detail is lost."},
-    source=f"common practice; {OWN}",
+    met="rule.shadows.met",
+    missed={
+        "send": "rule.shadows.closed",
+        "draft": "rule.shadows.detail-lost",
+        "reject": "rule.shadows.detail-lost",
+    },
     path_only=True,
-    digits=3,
 )
 
 TONE_ORDER = Rule(
@@ -157,9 +140,8 @@ TONE_ORDER = Rule(
     measure="reversals",
     better="lower",
     limits=(0.0, 1.0, 3.0),
-    met="Every grey step is at least as light as the one before it.",
-    missed="Grey steps that are darker than the one before them: {value}. Smooth tones will band.",
-    source=f"common practice; {OWN}",
+    met="rule.tone-order.met",
+    missed=dict.fromkeys(GRADES[1:], "rule.tone-order.reversed"),
 )
 
 TRUE_SIZE = Rule(
@@ -167,12 +149,10 @@ TRUE_SIZE = Rule(
     measure="size_error",
     better="nearer-zero",
     limits=(0.5, 1.5, 3.0),
-    met="The print has its true size, to {value} %.",
-    missed="The print is {value} % too {sense}: something on the way scales it, such as a fit or a "
-    "borderless factor.",
-    source=f"common practice; {OWN}",
+    met="rule.true-size.met",
+    missed=dict.fromkeys(GRADES[1:], "rule.true-size.too-large"),
+    missed_below="rule.true-size.too-small",
     critical=False,
-    digits=1,
 )
 
 RULES: tuple[Rule, ...] = (BLACK, RANGE, GAMUT, HUES, GREYS, SHADOWS, TONE_ORDER, TRUE_SIZE)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tackside.colour.spaces import lab_to_lch
+from tackside.messages.message import Message
 from tackside.records.reading import Lab
 
 
@@ -15,16 +16,16 @@ from tackside.records.reading import Lab
 class PaperClass:
     """A paper type of ISO 12647-2:2004, table 1: L*a*b* on black and on white backing (D50, 2°, 0/45)."""
 
-    name: str
+    name: Message
     on_black: Lab
     on_white: Lab
 
 
 PAPER_CLASSES = (
-    PaperClass("gloss-coated", (93, 0, -3), (95, 0, -2)),
-    PaperClass("matt-coated", (92, 0, -3), (94, 0, -2)),
-    PaperClass("uncoated white", (92, 0, -3), (95, 0, -2)),
-    PaperClass("uncoated yellowish", (88, 0, 6), (90, 0, 9)),
+    PaperClass(Message("measure.paper.gloss-coated"), (93, 0, -3), (95, 0, -2)),
+    PaperClass(Message("measure.paper.matt-coated"), (92, 0, -3), (94, 0, -2)),
+    PaperClass(Message("measure.paper.uncoated-white"), (92, 0, -3), (95, 0, -2)),
+    PaperClass(Message("measure.paper.uncoated-yellowish"), (88, 0, 6), (90, 0, 9)),
 )
 TOLERANCE: Lab = (3, 2, 2)
 
@@ -41,20 +42,22 @@ _HUES = (
 )
 
 
-def tint_words(lab: Lab) -> str:
+def tint_of(lab: Lab) -> Message:
     """The paper white in words, such as "bright and slightly bluish"."""
     lightness, chroma, hue = (float(value) for value in lab_to_lch(np.array(lab, dtype=float)))
-    light = "bright" if lightness >= 93 else "fairly bright" if lightness >= 88 else "greyed"
+    light = "bright" if lightness >= 93 else "fairly-bright" if lightness >= 88 else "greyed"
     if lightness < 75:
         light = "dark"
-    if chroma < _NEUTRAL:
-        return f"{light} and neutral"
-    tint = next(word for limit, word in _HUES if hue <= limit)
-    degree = "slightly " if chroma < _SLIGHT else "" if chroma < _PLAIN else "strongly "
-    return f"{light} and {degree}{tint}"
+    tint = "neutral"
+    if chroma >= _NEUTRAL:
+        degree = "slightly-" if chroma < _SLIGHT else "" if chroma < _PLAIN else "strongly-"
+        tint = degree + next(word for limit, word in _HUES if hue <= limit)
+    return Message(
+        "measure.tint", light=Message(f"measure.light.{light}"), hue=Message(f"measure.hue.{tint}")
+    )
 
 
-def paper_classes(lab: Lab) -> tuple[str, ...]:
+def paper_classes(lab: Lab) -> tuple[Message, ...]:
     """ISO 12647-2 papers whose white lies within the tolerance of ``lab``, nearest first; maybe none.
 
     White alone cannot tell coated from uncoated: the standard gives both nearly the same white.

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tackside.errors import BadRequest
+from tackside.messages.message import Message
 from tackside.records.reading import Reading
 from tackside.records.sheet_plan import SheetPlan
 
@@ -69,14 +70,14 @@ class PatchTable:
     black_is: str
     solids: dict[str, int]
     greys: Ramp | None
-    notices: tuple[str, ...]
+    notices: tuple[Message, ...]
 
 
 def patch_table(reading: Reading, plan: SheetPlan | None = None) -> PatchTable:
-    """The arrays and roles of ``reading``; raises BadRequest where paper or black is missing."""
+    """The arrays of ``reading`` and which rows serve as what; raises BadRequest where paper or black is missing."""
     patches = reading.patches
     if not patches:
-        raise BadRequest("the reading holds no patches", "read the sheet again")
+        raise BadRequest("measure.no-patches")
     asked = {patch.name: patch.rgb for patch in plan.patches} if plan else {}
     rgbs = [asked.get(patch.name, patch.rgb) for patch in patches]
     cmyks = [patch.cmyk for patch in patches]
@@ -85,7 +86,7 @@ def patch_table(reading: Reading, plan: SheetPlan | None = None) -> PatchTable:
     noise = np.array([patch.sd or 0.0 for patch in patches]) / np.sqrt(spots)
     rgb = np.array(rgbs, dtype=float) if all(value is not None for value in rgbs) else None
     cmyk = np.array(cmyks, dtype=float) if rgb is None and all(value is not None for value in cmyks) else None
-    notices: list[str] = []
+    notices: list[Message] = []
     paper = _paper(lab, rgb, cmyk, notices)
     black, black_is = _black(lab, rgb, cmyk, notices)
     return PatchTable(
@@ -104,7 +105,7 @@ def patch_table(reading: Reading, plan: SheetPlan | None = None) -> PatchTable:
     )
 
 
-def _paper(lab: Floats, rgb: Floats | None, cmyk: Floats | None, notices: list[str]) -> int:
+def _paper(lab: Floats, rgb: Floats | None, cmyk: Floats | None, notices: list[Message]) -> int:
     """The unprinted patch, or the lightest where none is asked for."""
     bare = None
     if rgb is not None:
@@ -114,33 +115,24 @@ def _paper(lab: Floats, rgb: Floats | None, cmyk: Floats | None, notices: list[s
     if bare is not None and bare.size:
         return int(bare[np.argmax(lab[bare, 0])])
     lightest = int(np.argmax(lab[:, 0]))
-    notices.append("No unprinted patch was read: the lightest patch stands for the paper.")
+    notices.append(Message("measure.no-unprinted-patch"))
     return lightest
 
 
-def _black(lab: Floats, rgb: Floats | None, cmyk: Floats | None, notices: list[str]) -> tuple[int, str]:
+def _black(lab: Floats, rgb: Floats | None, cmyk: Floats | None, notices: list[Message]) -> tuple[int, str]:
     if rgb is not None:
         neutral = np.ptp(rgb, axis=1) <= _EQUAL
         dark = np.flatnonzero(neutral & (rgb.max(axis=1) <= _BLACKISH))
         if not dark.size or float(rgb[dark].min()) > _EQUAL:
-            raise BadRequest(
-                "no black patch (RGB 0, 0, 0) was read, so there is no telling how dark the print goes",
-                "read the whole sheet, or measure the black patch too",
-            )
+            raise BadRequest("measure.no-black-patch")
         return _darkest(lab, dark), "darkest of the neutral black patches"
     if cmyk is not None:
         if float(cmyk[:, 3].max()) < 1 - 2 * _EQUAL:
-            raise BadRequest(
-                "no patch with full black ink was read, so there is no telling how dark the print goes",
-                "measure a chart that holds solid black",
-            )
+            raise BadRequest("measure.no-solid-black")
         return _darkest(lab, np.arange(len(lab))), "darkest patch of the file, any mix of inks"
     if len(lab) < _LEAST_UNNAMED:
-        raise BadRequest(
-            f"the file has {len(lab)} patches and no device numbers, so there is no telling which is black",
-            "export it with RGB or CMYK columns, or measure a whole chart",
-        )
-    notices.append("The file has no device numbers: its darkest patch stands for black.")
+        raise BadRequest("measure.black-not-named", count=len(lab))
+    notices.append(Message("measure.no-device-numbers"))
     return _darkest(lab, np.arange(len(lab))), "darkest patch of the file"
 
 

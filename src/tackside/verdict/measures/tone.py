@@ -115,7 +115,7 @@ def _end(
     found = _steps(value, own, spread)
     count = _with_draws(
         lambda L: float(_steps(value, L, spread).told_apart), own, spread, f"of {found.of} steps", ramp.of
-    )
+    ).model_copy(update={"of": found.of})
     opens = _with_draws(lambda L: _steps(value, L, spread).opens_at, own, spread, "device", ramp.of)
     # The figure can only fall on a step that is there: the spread of an even chance over the widest gap.
     grid = float(np.abs(np.diff(value)).max()) / np.sqrt(12)

@@ -29,11 +29,11 @@ _SKELETON = 3.0
 
 @dataclass(frozen=True, eq=False)
 class Balanced:
-    """A print of which ``corners`` (8, 3) CIELAB, in the order of ``looks.CORNERS``, are known; for sRGB numbers."""
+    """A print whose ``corners`` (8, 3) CIELAB, in the order of ``tone_response.CORNERS``, are known."""
 
     corners: Floats
     light_spread: float = LIGHT_SPREAD
-    space: Space = "srgb"
+    space: Space = "srgb"  # of the numbers that it takes
 
     @cached_property
     def roots(self) -> Floats:

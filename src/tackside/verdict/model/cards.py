@@ -1,4 +1,4 @@
-"""How cards differ: what a card, bare or coated, may make of a look, as a mean and linear modes with their spreads.
+"""How cards differ: what a card, bare or coated, may make of a tone response: a mean and linear modes with spreads.
 
 The classes are those of docs/sources.md, S26 to S28; each spread is this project's own estimate unless the line says
 otherwise.
@@ -25,11 +25,12 @@ from tackside.verdict.model.tone_response import (
     RED,
     SOLIDS,
     YELLOW,
-    Shown,
+    Response,
     shares,
 )
 
-# How the look came to be known: a good print of this very card and side, of another card on this printer, or nothing.
+# How the response came to be known: by a good print of this very card and side, of another card on this printer, or not
+# at all.
 Known = Literal["same-card", "other-card", "typical"]
 
 # Black L* of a coated card (docs/sources.md, S26: 4 to 9 photo, 12 to 19 pearl and silk, 15 to 18 matt and cotton) and
@@ -61,10 +62,10 @@ TONE_TOGETHER = 2.0
 
 @dataclass(frozen=True, eq=False)
 class CardModel:
-    """What a card makes of a look: means and one sd each.
+    """What a card makes of a tone response: means and one sd each.
 
-    ``black``: L* of its black, None to leave the look's. ``hold`` (8,): share of the look's chroma kept, by corner.
-    ``corners`` (q, 8, 3): modes of paper and of each corner by itself. ``tone``: a gain of tone value at half.
+    ``black``: L* of its black, None to leave the response's. ``hold`` (8,): share of the response's chroma kept, by
+    corner. ``corners`` (q, 8, 3): modes of paper and of each corner by itself. ``tone``: a gain of tone value at half.
     ``full_sd``: L* of full colours, all alike. ``grey_freedom``: share of a channel's own tone that greys have, since
     management keeps them neutral on the card that it was made for.
     """
@@ -78,19 +79,19 @@ class CardModel:
     full_sd: float = 2.5
     grey_freedom: float = 0.3
 
-    def mean(self, look: Shown, lab: Floats, held: Floats) -> Floats:
-        """The look's colours (..., 3), holding ``held`` (..., 8) of each corner, as this card shows them."""
+    def mean(self, response: Response, lab: Floats, held: Floats) -> Floats:
+        """The response's colours (..., 3), holding ``held`` (..., 8) of each corner, as this card shows them."""
         shown = lab.copy()
         if self.black is not None:
-            paper = look.corners[PAPER, 0]
-            shown[..., 0] = paper - _depth(look, lab) * (paper - self.black)
+            paper = response.corners[PAPER, 0]
+            shown[..., 0] = paper - _depth(response, lab) * (paper - self.black)
         shown[..., 1:] *= _of_solids(held, self.hold)[..., None]
         return shown
 
-    def modes(self, look: Shown, lab: Floats, held: Floats) -> Floats:
+    def modes(self, response: Response, lab: Floats, held: Floats) -> Floats:
         """One-sd changes (q, m, 3) of colours (m, 3): black's depth, chroma together and by ink, corners."""
         found = np.zeros((9, *lab.shape))
-        found[0, :, 0] = self.black_sd * _depth(look, lab)
+        found[0, :, 0] = self.black_sd * _depth(response, lab)
         found[1, :, 1:] = self.hold_sd * lab[:, 1:]
         for ink in range(3):
             found[2 + ink, :, 1:] = self.hold_sd / 2 * lab[:, 1:] * _of_solids(held, INKS_OF[:, ink])[:, None]
@@ -102,9 +103,9 @@ class CardModel:
         return np.concatenate([found, np.einsum("mc,qcx->qmx", held, self.corners)])
 
 
-def _depth(look: Shown, lab: Floats) -> Floats:
-    """0 at the look's paper, 1 at its black."""
-    paper, black = look.corners[PAPER, 0], look.corners[BLACK, 0]
+def _depth(response: Response, lab: Floats) -> Floats:
+    """0 at the response's paper, 1 at its black."""
+    paper, black = response.corners[PAPER, 0], response.corners[BLACK, 0]
     return np.asarray((paper - lab[..., 0]) / max(float(paper - black), 1.0))
 
 
@@ -114,28 +115,32 @@ def _of_solids(held: Floats, value: Floats) -> Floats:
     return np.asarray(solids @ value[list(SOLIDS)] / solids.sum(axis=-1))
 
 
-def coated(look: Shown, known: Known, stock: Stock | None) -> CardModel:
-    """A sound, coated card beside the look."""
+def coated(response: Response, known: Known, stock: Stock | None) -> CardModel:
+    """A sound, coated card beside the response."""
     keep = np.ones(8)
     if known == "same-card":
-        return CardModel(None, 1.2, keep, 0.05, _corners(look, 0.8, (0.35, 0.5), 0.5, 0.03), (0.0, 0.01), 0.5)
+        return CardModel(
+            None, 1.2, keep, 0.05, _corners(response, 0.8, (0.35, 0.5), 0.5, 0.03), (0.0, 0.01), 0.5
+        )
     black, spread = COATED_BLACK.get(stock.base, ANY_COATED) if stock else ANY_COATED
     hold = COATED_HOLD_SD if known == "other-card" else 0.1
-    corners = _corners(look, 2.0, SOLIDS_SD[known], 1.5, hold)
+    corners = _corners(response, 2.0, SOLIDS_SD[known], 1.5, hold)
     return CardModel(black, spread, keep, hold, corners, (0.0, 0.04))
 
 
-def bare(look: Shown, known: Known) -> CardModel:
+def bare(response: Response, known: Known) -> CardModel:
     """A card, or a side, with no inkjet coating."""
     hold = np.array([BARE_LESS * BARE_HOLD.get(corner, 0.8) for corner in range(8)])
     black, spread = BARE_BLACK
-    corners = _corners(look, 2.0, SOLIDS_SD[known], 3.0, BARE_HOLD_SD)
+    corners = _corners(response, 2.0, SOLIDS_SD[known], 3.0, BARE_HOLD_SD)
     return CardModel(black, spread, hold, BARE_HOLD_SD, corners, (BARE_TONE, 0.05), grey_freedom=1.0)
 
 
-def _corners(look: Shown, paper: float, solids: tuple[float, float], tint: float, hold: float) -> Floats:
+def _corners(
+    response: Response, paper: float, solids: tuple[float, float], tint: float, hold: float
+) -> Floats:
     """One sd of: paper L*, a*, b* (the tints follow); each solid's L*, a*, b*; black's a* and b*."""
-    follow = _depth(look, look.corners)
+    follow = _depth(response, response.corners)
     modes = []
     for axis, share in enumerate((1.0, 0.7, 1.5)):
         mode = np.zeros((8, 3))
@@ -148,19 +153,19 @@ def _corners(look: Shown, paper: float, solids: tuple[float, float], tint: float
             modes.append(own)
     # Solids lose or gain chroma beyond their tints, together and each by itself.
     radial = np.zeros((8, 3))
-    radial[list(SOLIDS), 1:] = look.corners[list(SOLIDS), 1:]
+    radial[list(SOLIDS), 1:] = response.corners[list(SOLIDS), 1:]
     modes.append(hold * radial)
     modes += [0.4 * hold * radial * (np.arange(8) == corner)[:, None] for corner in SOLIDS]
     return np.array(modes)
 
 
-def tone_modes(look: Shown, numbers: Floats) -> Floats:
+def tone_modes(response: Response, numbers: Floats) -> Floats:
     """Change of CIELAB per unit of tone gain, (6, m, 3): each channel, early and late in the scale.
 
     A gain g moves the depth d of a channel to d + 4 g d (1 − d).
     """
     depth = 1.0 - numbers
-    base, step = shares(numbers) @ look.corners, 0.02
+    base, step = shares(numbers) @ response.corners, 0.02
     modes = []
     for channel in range(3):
         for late in (False, True):
@@ -168,7 +173,7 @@ def tone_modes(look: Shown, numbers: Floats) -> Floats:
             weight = depth[:, channel] if late else 1.0 - depth[:, channel]
             moved = numbers.copy()
             moved[:, channel] -= step * bump * weight
-            modes.append((shares(np.clip(moved, 0, 1)) @ look.corners - base) / step)
+            modes.append((shares(np.clip(moved, 0, 1)) @ response.corners - base) / step)
     return np.array(modes)
 
 

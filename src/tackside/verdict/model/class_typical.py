@@ -22,15 +22,15 @@ from tackside.verdict.model.balanced import Balanced
 from tackside.verdict.model.cards import CardModel, bare, coated, own_way, tone_modes, tone_spread
 from tackside.verdict.model.patch_likelihoods import (
     FLOOR,
+    PatchesRead,
     PatchEvidence,
-    Seen,
     groups_alike,
     log_t,
     loose_modes,
     patch_evidence,
     scanner_modes,
 )
-from tackside.verdict.model.path_faults import Drawn, convert, draw
+from tackside.verdict.model.path_faults import FaultyColours, convert, draw
 from tackside.verdict.model.tone_response import CORNERS, TYPICAL_CORNERS, shares
 
 PATH_FAULTS = ("none", "managed-twice", "unmanaged", "wide-read-as-narrow", "narrow-read-as-wide")
@@ -71,57 +71,57 @@ def find_rests(asked: Floats, space: Space) -> Rests | None:
 
 
 def typical_evidence(
-    seen: Seen, space: Space, stock: Stock | None, *, path: bool
+    read: PatchesRead, space: Space, stock: Stock | None, *, path: bool
 ) -> tuple[PatchEvidence, PatchEvidence, float] | None:
     """Evidence on coated and on bare card, and log likelihood of a fault that nobody knows; None without corners."""
-    rests = find_rests(seen.asked, space)
+    rests = find_rests(read.asked, space)
     if rests is None:
         return None
-    own = Balanced(seen.lab[rests.corners])
-    by_own = draw(own, seen.asked, space, path=path)
-    corner_seen = Seen(
-        seen.asked[rests.corners], seen.lab[rests.corners], seen.noise[rests.corners], seen.shared
+    own = Balanced(read.lab[rests.corners])
+    by_own = draw(own, read.asked, space, path=path)
+    corners_read = PatchesRead(
+        read.asked[rests.corners], read.lab[rests.corners], read.noise[rests.corners], read.shared
     )
     found = []
     for is_coated in (True, False):
         typical = _typical(is_coated, stock)
-        by_class = draw(typical, seen.asked, space, path=path)
+        by_class = draw(typical, read.asked, space, path=path)
         on_corners = patch_evidence(
-            corner_seen,
+            corners_read,
             typical,
             _rows(by_class, rests.corners),
             _at_home(coated(typical, "typical", stock) if is_coated else bare(typical, "typical")),
             FLOOR["typical"],
             0.1,
-            own_way(corner_seen.asked, "other-card"),
+            own_way(corners_read.asked, "other-card"),
             CORNER_FREEDOM,
         )
-        found.append(_with_rests(seen, rests, own, by_own, by_class, on_corners, is_coated))
-    return found[0][0], found[1][0], _of_anything(seen, rests, found[0][1])
+        found.append(_with_rests(read, rests, own, by_own, by_class, on_corners, is_coated))
+    return found[0][0], found[1][0], _of_anything(read, rests, found[0][1])
 
 
 def _typical(is_coated: bool, stock: Stock | None) -> Balanced:
     """The typical print of the class: its card model's mean, drawn as a textbook print."""
-    look = Balanced(TYPICAL_CORNERS)
-    card = coated(look, "typical", stock) if is_coated else bare(look, "typical")
-    return Balanced(card.mean(look, TYPICAL_CORNERS, np.eye(8)))
+    response = Balanced(TYPICAL_CORNERS)
+    card = coated(response, "typical", stock) if is_coated else bare(response, "typical")
+    return Balanced(card.mean(response, TYPICAL_CORNERS, np.eye(8)))
 
 
 def _at_home(card: CardModel) -> CardModel:
-    """The card's spreads about a look that has its mean already."""
+    """The card's spreads about a tone response that has its mean already."""
     return replace(card, black=None, hold=np.ones(8))
 
 
-def _rows(drawn: Drawn, rows: NDArray[np.intp]) -> Drawn:
+def _rows(drawn: FaultyColours, rows: NDArray[np.intp]) -> FaultyColours:
     return replace(drawn, lab=drawn.lab[:, rows], numbers=drawn.numbers[:, rows])
 
 
 def _with_rests(
-    seen: Seen,
+    read: PatchesRead,
     rests: Rests,
     own: Balanced,
-    by_own: Drawn,
-    by_class: Drawn,
+    by_own: FaultyColours,
+    by_class: FaultyColours,
     on_corners: PatchEvidence,
     is_coated: bool,
 ) -> tuple[PatchEvidence, float]:
@@ -136,13 +136,13 @@ def _with_rests(
     tones = tone_modes(own, numbers)
     rest = rest + card.tone[0] * tones.sum(axis=0)
     count = len(rest)
-    common = np.concatenate([tone_spread(tones, seen.asked[rests.rows], card), _scanner(seen, rests)])
+    common = np.concatenate([tone_spread(tones, read.asked[rests.rows], card), _scanner(read, rests)])
     common = common.reshape(-1, 3 * len(rests.rows))
-    noise = np.repeat(seen.noise[rests.rows] ** 2 / 3 + REST_FLOOR**2, 3)
+    noise = np.repeat(read.noise[rests.rows] ** 2 / 3 + REST_FLOOR**2, 3)
     shared = (
-        own_way(seen.asked[rests.rows], "other-card", sizes=REST_WAY) + common.T @ common + np.diag(noise)
+        own_way(read.asked[rests.rows], "other-card", sizes=REST_WAY) + common.T @ common + np.diag(noise)
     )
-    miss = (rests.of(seen.lab) - rest).reshape(count, -1)
+    miss = (rests.of(read.lab) - rest).reshape(count, -1)
     moved_all = rest - rest[0]
     log_likelihood, sd = np.empty(count), np.empty((count, miss.shape[1]))
     for group in groups_alike(by_own):
@@ -154,11 +154,11 @@ def _with_rests(
         covariance[np.diag_indices_from(covariance)] += (REST_SHARE_EACH * moved.ravel()) ** 2
         log_likelihood[group] = log_t(miss[group], covariance)
         sd[group] = np.sqrt(np.diagonal(covariance))
-    mean = np.empty((count, len(seen.asked), 3))
+    mean = np.empty((count, len(read.asked), 3))
     spread = np.empty_like(mean)
     mean[:, rests.corners] = on_corners.mean.reshape(count, 8, 3)
     spread[:, rests.corners] = on_corners.sd.reshape(count, 8, 3)
-    mean[:, rests.rows] = seen.lab[rests.rows] - miss.reshape(count, -1, 3)
+    mean[:, rests.rows] = read.lab[rests.rows] - miss.reshape(count, -1, 3)
     spread[:, rests.rows] = sd.reshape(count, -1, 3)
     evidence = PatchEvidence(
         by_own.causes,
@@ -170,16 +170,16 @@ def _with_rests(
     return evidence, float(log_likelihood.max())
 
 
-def _scanner(seen: Seen, rests: Rests) -> Floats:
+def _scanner(read: PatchesRead, rests: Rests) -> Floats:
     """What a scanner's smooth errors leave in the rests."""
-    return rests.of(scanner_modes(seen, seen.lab))
+    return rests.of(scanner_modes(read, read.lab))
 
 
-def _of_anything(seen: Seen, rests: Rests, best_rests: float) -> float:
+def _of_anything(read: PatchesRead, rests: Rests, best_rests: float) -> float:
     """Any print at all: corners anywhere within what prints show, rests as some known fault's or anywhere."""
     corner = np.concatenate([np.full(8, 18.0), np.full(16, 40.0)])
-    miss = (seen.lab[rests.corners] - TYPICAL_CORNERS).T.reshape(1, -1)
+    miss = (read.lab[rests.corners] - TYPICAL_CORNERS).T.reshape(1, -1)
     found = float(log_t(miss, np.diag(corner**2), CORNER_FREEDOM)[0])
-    wide = own_way(seen.asked[rests.rows], "other-card", 6.0)
+    wide = own_way(read.asked[rests.rows], "other-card", 6.0)
     wide[np.diag_indices_from(wide)] += 3.0**2
-    return found + max(float(log_t(rests.of(seen.lab).reshape(1, -1), wide)[0]), best_rests - 2.0)
+    return found + max(float(log_t(rests.of(read.lab).reshape(1, -1), wide)[0]), best_rests - 2.0)

@@ -19,8 +19,8 @@ from tackside.colour.spaces import lab_to_xyz
 from tackside.records.verdict import Cause
 from tackside.verdict.measures.patch_table import Floats
 from tackside.verdict.model.cards import CardModel, Known, tone_modes, tone_spread
-from tackside.verdict.model.path_faults import Drawn
-from tackside.verdict.model.tone_response import Shown, shares
+from tackside.verdict.model.path_faults import FaultyColours
+from tackside.verdict.model.tone_response import Response, shares
 
 # The forward models' own error: an even part in ΔE*ab per axis, and a share of how far the fault moves a patch, partly
 # patch by patch and partly all patches alike. Set on the invented training stocks (benchmarks/causes.py).
@@ -37,7 +37,7 @@ _STEPS = (2.0, 5.0, 10.0, 20.0)
 
 
 @dataclass(frozen=True, eq=False)
-class Seen:
+class PatchesRead:
     """What was read: numbers asked for (m, 3), CIELAB (m, 3), each patch's own noise (m,) and the shared ΔE00."""
 
     asked: Floats
@@ -58,9 +58,9 @@ class PatchEvidence:
 
 
 def patch_evidence(
-    seen: Seen,
-    look: Shown,
-    drawn: Drawn,
+    read: PatchesRead,
+    response: Response,
+    drawn: FaultyColours,
     card: CardModel,
     floor: float,
     each: float,
@@ -74,19 +74,19 @@ def patch_evidence(
     """
     count = drawn.lab.shape[0]
     held = shares(drawn.numbers)
-    mean = card.mean(look, drawn.lab, held)
-    tones = tone_modes(look, drawn.numbers[0])
+    mean = card.mean(response, drawn.lab, held)
+    tones = tone_modes(response, drawn.numbers[0])
     mean = (mean + card.tone[0] * tones.sum(axis=0)).reshape(count, -1)
-    common = np.concatenate([tone_spread(tones, seen.asked, card), scanner_modes(seen, drawn.lab[0])])
+    common = np.concatenate([tone_spread(tones, read.asked, card), scanner_modes(read, drawn.lab[0])])
     common = common.reshape(-1, mean.shape[1])
-    shared = own + common.T @ common + np.diag(np.repeat(seen.noise**2 / 3 + floor**2, 3))
+    shared = own + common.T @ common + np.diag(np.repeat(read.noise**2 / 3 + floor**2, 3))
     log_likelihood, sd = np.empty(count), np.empty_like(mean)
     for group in groups_alike(drawn):
         middle = drawn.lab[group].mean(axis=0)
         moved = middle - drawn.lab[0]
         modes = np.concatenate(
             [
-                card.modes(look, middle, held[group].mean(axis=0)).reshape(-1, mean.shape[1]),
+                card.modes(response, middle, held[group].mean(axis=0)).reshape(-1, mean.shape[1]),
                 (SHARE_ALL * moved * np.eye(3)[:, None, :]).reshape(3, -1),
             ]
         )
@@ -94,7 +94,7 @@ def patch_evidence(
             modes = np.concatenate([modes, loose_modes(drawn.numbers[group[0]])])
         covariance = shared + modes.T @ modes
         covariance[np.diag_indices_from(covariance)] += (each * moved.ravel()) ** 2
-        log_likelihood[group] = log_t(seen.lab.ravel() - mean[group], covariance, freedom)
+        log_likelihood[group] = log_t(read.lab.ravel() - mean[group], covariance, freedom)
         sd[group] = np.sqrt(np.diagonal(covariance))
     return PatchEvidence(drawn.causes, drawn.log_shares, log_likelihood, mean, sd)
 
@@ -105,7 +105,7 @@ def loose_modes(numbers: Floats) -> Floats:
     return np.stack([np.outer(bump, axis).ravel() for axis in np.diag((4.0, 4.0, 4.0))])
 
 
-def groups_alike(drawn: Drawn) -> list[NDArray[np.intp]]:
+def groups_alike(drawn: FaultyColours) -> list[NDArray[np.intp]]:
     """Variants of one cause that move the patches about as far, which may share a covariance."""
     far = np.sqrt(((drawn.lab - drawn.lab[0]) ** 2).sum(axis=-1).mean(axis=-1))
     steps = np.digitize(far, _STEPS)
@@ -113,7 +113,7 @@ def groups_alike(drawn: Drawn) -> list[NDArray[np.intp]]:
     return [np.array([i for i, key in enumerate(keys) if key == each]) for each in dict.fromkeys(keys)]
 
 
-def scanner_modes(seen: Seen, lab: Floats) -> Floats:
+def scanner_modes(read: PatchesRead, lab: Floats) -> Floats:
     """Smooth errors that all patches share: an offset, a mix of the axes, a bend of the tone scale.
 
     Their spreads go with ``shared``, the reading's uncertainty in ΔE00.
@@ -133,7 +133,7 @@ def scanner_modes(seen: Seen, lab: Floats) -> Floats:
     light = np.maximum(lab_to_xyz(lab)[:, 1], 0.008856)
     flare = np.zeros_like(lab)
     flare[:, 0] = _STRAY_LIGHT * 116.0 / 3.0 * light ** (-2.0 / 3.0)
-    return np.concatenate([np.array(modes) * seen.shared, flare[None]])
+    return np.concatenate([np.array(modes) * read.shared, flare[None]])
 
 
 def log_t(miss: Floats, covariance: Floats, freedom: float = FREEDOM) -> Floats:

@@ -1,4 +1,4 @@
-"""What the patches would read under each fault of the path, told from how they should look.
+"""What the patches would read under each fault of the path, from how they should look.
 
 Each fault is drawn as a small grid of *variants*: degrees of severity and, where a rule of thumb leaves room,
 shapes. None of this knows how a print was really made; it says what the fault does to numbers and inks:
@@ -26,7 +26,7 @@ from tackside.records.sheet_plan import Space
 from tackside.records.verdict import Cause
 from tackside.verdict.measures.patch_table import Floats
 from tackside.verdict.model.balanced import Balanced
-from tackside.verdict.model.tone_response import BLACK, INKS_OF, PAPER, Shown, shares
+from tackside.verdict.model.tone_response import BLACK, INKS_OF, PAPER, Response, shares
 
 # (shown at the moved numbers, shown at the numbers asked for) → what the fault shows, each (m, 3) CIELAB.
 Finish = Callable[[Floats, Floats], Floats]
@@ -34,7 +34,7 @@ Finish = Callable[[Floats, Floats], Floats]
 
 @dataclass(frozen=True, eq=False)
 class Variant:
-    """One degree of one fault: its share of the cause's prior, the numbers (m, 3) at which to read the look.
+    """One degree of one fault: its share of the cause's prior, the numbers (m, 3) at which to read the response.
 
     ``loose``: the middle tones may besides be off by any smooth cast. ``even``: all colours keep their relation to
     paper, black and solids.
@@ -49,7 +49,7 @@ class Variant:
 
 
 @dataclass(frozen=True, eq=False)
-class Drawn:
+class FaultyColours:
     """All variants drawn: ``lab`` (k, m, 3), the ``numbers`` (k, m, 3) whose card differences they carry, and which
     are ``loose`` (k,) and ``even`` (k,)."""
 
@@ -61,34 +61,34 @@ class Drawn:
     even: NDArray[np.bool_]
 
 
-def draw(look: Shown, asked: Floats, space: Space | None, *, path: bool) -> Drawn:
+def draw(response: Response, asked: Floats, space: Space | None, *, path: bool) -> FaultyColours:
     """Every variant of every fault of colour for patches ``asked`` (m, 3), ``none`` first.
 
     ``space``: that of the sheet's numbers; ``path`` is False for a sheet printed with no management on purpose,
     where nobody can misread a space or manage twice.
     """
-    meant = convert(asked, space or "srgb", look.space)
+    meant = convert(asked, space or "srgb", response.space)
     variants = [Variant("none", 1.0, meant), *_ink_faults(meant)]
     if path:
         other: Space = "adobe-rgb" if space == "srgb" else "srgb"
         misread: Cause = "narrow-read-as-wide" if space == "srgb" else "wide-read-as-narrow"
         variants += [
-            Variant(misread, 1.0, convert(asked, other, look.space)),
-            *_management_faults(meant, look),
+            Variant(misread, 1.0, convert(asked, other, response.space)),
+            *_management_faults(meant, response),
         ]
     numbers = np.stack([variant.numbers for variant in variants])
-    shown = look.lab(numbers)
+    shown = response.lab(numbers)
     plain = shown[0]
     lab = np.stack(
         [one if v.finish is None else v.finish(one, plain) for v, one in zip(variants, shown, strict=True)]
     )
     loose, even = np.array([v.loose for v in variants]), np.array([v.even for v in variants])
-    return Drawn(
+    return FaultyColours(
         tuple(v.cause for v in variants), np.log([v.share for v in variants]), lab, numbers, loose, even
     )
 
 
-def told(drawn: Drawn, known: Mapping[Cause, Sequence[Floats]], share: float) -> Drawn:
+def with_known(drawn: FaultyColours, known: Mapping[Cause, Sequence[Floats]], share: float) -> FaultyColours:
     """The same with what is known (m, 3) of some causes' patches besides: these ways have ``share`` of their cause."""
     ways = [(cause, lab, len(labs)) for cause, labs in known.items() for lab in labs]
     if not ways:
@@ -96,7 +96,7 @@ def told(drawn: Drawn, known: Mapping[Cause, Sequence[Floats]], share: float) ->
     left = np.log(1.0 - share) * np.array([cause in known for cause in drawn.causes])
     plain = np.repeat(drawn.numbers[:1], len(ways), axis=0)
     nothing = np.zeros(len(ways), dtype=bool)
-    return Drawn(
+    return FaultyColours(
         (*drawn.causes, *(cause for cause, _, _ in ways)),
         np.concatenate([drawn.log_shares + left, [np.log(share / count) for _, _, count in ways]]),
         np.concatenate([drawn.lab, [lab for _, lab, _ in ways]]),
@@ -120,9 +120,9 @@ _STRENGTHS = (1.35, 1.5, 1.7, 1.95)
 _LEADS = (1.2, 1.4, 1.65)
 
 
-def _management_faults(asked: Floats, look: Shown) -> Iterator[Variant]:
+def _management_faults(asked: Floats, response: Response) -> Iterator[Variant]:
     # By definition: the curve that makes this print's greys even, passed twice or never.
-    balanced = Balanced(look.corners)
+    balanced = Balanced(response.corners)
     depth, share = 1.0 - asked, _DEFINED_SHARE / (len(_TONE_GAINS) * len(_HELD))
     for gain in _TONE_GAINS:
         moved_by: dict[Cause, Floats] = {

@@ -1,4 +1,4 @@
-"""A look: which colour a path of printer, settings and card gives each RGB number.
+"""A tone response: which colour a path of printer, settings and card gives each RGB number.
 
 The grey axis runs from black to paper and every colour lies in one of six tetrahedra about it, whose corners are
 paper, black and the six solids: a plain way to carry what eight colours say to all others, with the greys even in
@@ -71,8 +71,8 @@ _NUMBERS = np.linspace(0.0, 1.0, 256)
 _LIGHTNESS = rgb_to_lab(np.repeat(_NUMBERS[:, None], 3, axis=1), SRGB)[:, 0] / 100.0
 
 
-class Shown(Protocol):
-    """Whatever shows colours for numbers of its ``space``, with eight ``corners`` (8, 3) CIELAB."""
+class Response(Protocol):
+    """Whatever gives colours for numbers of its ``space``, with eight ``corners`` (8, 3) CIELAB."""
 
     @property
     def corners(self) -> Floats: ...
@@ -82,7 +82,7 @@ class Shown(Protocol):
 
 
 @dataclass(frozen=True, eq=False)
-class Look:
+class ToneResponse:
     """``corners`` (8, 3) CIELAB; ``at`` (n, 3) and ``weights`` (n, 3) carry a reference's patches, if any.
 
     ``space`` is that of the numbers it takes.
@@ -102,13 +102,13 @@ class Look:
         return shown + (cdist(flat, self.at) @ self.weights).reshape(shown.shape)
 
 
-def typical() -> Look:
-    """The look of a coated card of which nothing is known."""
-    return Look(TYPICAL_CORNERS)
+def typical() -> ToneResponse:
+    """The response of a coated card of which nothing is known."""
+    return ToneResponse(TYPICAL_CORNERS)
 
 
-def from_table(table: PatchTable, space: Space = "srgb") -> Look | None:
-    """The look that a reading shows; None where it lacks RGB numbers, paper, black or one of the six solids."""
+def from_table(table: PatchTable, space: Space = "srgb") -> ToneResponse | None:
+    """The response that a reading shows; None where it lacks RGB numbers, paper, black or one of the six solids."""
     if table.rgb is None or len(table.solids) < 6:
         return None
     rows = {"r": RED, "g": GREEN, "y": YELLOW, "b": BLUE, "m": MAGENTA, "c": CYAN}
@@ -123,7 +123,7 @@ def from_table(table: PatchTable, space: Space = "srgb") -> Look | None:
     # The kernel r is conditionally definite of order 1: weights that sum to zero, and a constant left out since the
     # corners have carried it already. −r with a small nugget is solved as it stands.
     kernel = cdist(at, at) - _SMOOTHING * np.eye(len(at))
-    return Look(corners, space, at, np.asarray(np.linalg.solve(kernel, residual), dtype=np.float64))
+    return ToneResponse(corners, space, at, np.asarray(np.linalg.solve(kernel, residual), dtype=np.float64))
 
 
 def _spread_out(rgb: Floats) -> NDArray[np.intp]:

@@ -6,14 +6,16 @@ Pictures are the fields ``p0_…``, ``p1_…``, texts ``t0_…``: numbers may be
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
 from tackside.card.file.design import CardCredit, CardParts, CardPicture, CardText
-from tackside.files.record_faults import faults_by_place
+from tackside.files.record_faults import field_faults
+from tackside.messages.message import Message
+from tackside.messages.place import Place
 from tackside.messages.wording import Units
 from tackside.records import Record
 from tackside.records.card import CardImage
@@ -42,6 +44,21 @@ FOLDS = {"": _("As the crease lies"), "left": _("At the left"), "top": _("At the
 TURNS = {"0": _("Upright"), "90": _("Turned right"), "180": _("Upside down"), "270": _("Turned left")}
 PICTURE_FIELDS = ("image", "panel", "lay", "border", "x", "y", "w", "turn", "was")
 TEXT_FIELDS = ("text", "panel", "face", "size", "align", "place", "colour", "x", "y", "w", "h", "turn", "was")
+# For each kind of part: the form's field for a field of its record, and the one for all others.
+_FIELDS_OF: dict[str, tuple[dict[str, str | tuple[str, ...]], str]] = {
+    "pictures": (
+        {"placed_mm": ("x", "y", "w"), "border_mm": "border", "panel": "panel", "fit": "lay", "turn": "turn"},
+        "image",
+    ),
+    "texts": (
+        {
+            "box_mm": ("x", "y", "w", "h"), "size_pt": "size", "face": "face", "align": "align", "panel": "panel",
+            "place": "place", "colour": "colour", "turn": "turn",
+        },
+        "text",
+    ),
+    "credit": ({"qr": "qr", "qr_mm": "qr"}, "text"),
+}  # fmt: skip
 FIELDS = ("stock", "printer", "fold", "background", "credit_text", "credit_qr", "units", "after")
 
 
@@ -53,12 +70,21 @@ class Design:
     pictures: tuple[int, ...]
     texts: tuple[int, ...]
 
-    def prefix(self, part: str) -> str:
-        """The fields of a part such as ``text-1`` begin so; the credit's are its own, other parts have none."""
-        kind, _dash, order = part.partition("-")
-        if kind == "picture":
-            return f"p{self.pictures[int(order)]}"
-        return f"t{self.texts[int(order)]}" if kind == "text" else part
+    def prefix(self, part: Place) -> str:
+        """The fields of a part of the card begin so: ``p0``, ``t1``, ``credit``; ``card`` where it is no single one."""
+        kind, *number = part.path[:2] or ("card",)
+        if kind == "pictures" and number:
+            return f"p{self.pictures[int(number[0])]}"
+        if kind == "texts" and number:
+            return f"t{self.texts[int(number[0])]}"
+        return "credit" if kind == "credit" else "card"
+
+    def field(self, part: Place, at: Place | None) -> str:
+        """The field that a fault of a part stands beside, ``at`` being its place where it names one."""
+        kind, prefix = (part.path or ("card",))[0], self.prefix(part)
+        own, otherwise = _FIELDS_OF.get(str(kind), ({}, ""))
+        inner = () if at is None or at.path[: len(part.path)] != part.path else at.path[len(part.path) :]
+        return f"{prefix}_{_field(inner, own, otherwise)}"
 
 
 def design_of(parts: CardParts) -> Design:
@@ -72,7 +98,7 @@ def design_from(form: Form, kept: CardParts, images: Sequence[CardImage], person
     What the form does not show of ``kept`` stays as it is.
     """
     units: Units = "in" if form.get("units", person.units) == "in" else "mm"
-    faults: dict[str, str] = {}
+    faults: dict[str, Message] = {}
     pictures = [
         (n, _picture(form, n, kept, images, units, faults))
         for n in _numbers(form, "p", "image")
@@ -95,11 +121,12 @@ def design_from(form: Form, kept: CardParts, images: Sequence[CardImage], person
     try:
         parts = CardParts.model_validate({**dict(kept), **data})
     except ValidationError as error:
-        for place, (what, mend) in faults_by_place(error, CardParts):
-            name = str(place[0]) if place and place[0] in FIELDS else ""
-            if place[:1] == ("pictures",) and pictures:
+        for fault in field_faults(error, CardParts):
+            path = fault.place.path
+            name = str(path[0]) if path and path[0] in FIELDS else ""
+            if path[:1] == ("pictures",) and pictures:
                 name = f"p{pictures[-1][0]}_panel"
-            faults.setdefault(name, f"{what}; {mend}")
+            faults.setdefault(name, fault.message)
         return Filled(form.typed(), faults)
     if faults:
         return Filled(form.typed(), faults)
@@ -144,11 +171,11 @@ def _numbers(form: Form, kind: str, field: str) -> list[int]:
 
 
 def _picture(
-    form: Form, n: int, kept: CardParts, images: Sequence[CardImage], units: Units, faults: dict[str, str]
+    form: Form, n: int, kept: CardParts, images: Sequence[CardImage], units: Units, faults: dict[str, Message]
 ) -> CardPicture | None:
     image = next((each for each in images if each.sha256 == form.get(f"p{n}_image")), None)
     if image is None:
-        faults[f"p{n}_image"] = "this card has no such picture; drop it on the card again"
+        faults[f"p{n}_image"] = Message("form.no-such-picture")
         return None
     lay = form.get(f"p{n}_lay", "fill") or "fill"
     data: dict[str, Any] = {
@@ -163,13 +190,10 @@ def _picture(
     before = _before(form, f"p{n}_was", kept.pictures)
     if before is not None and before.file == image.name:
         data["focus"] = before.focus
-    at: dict[str, str | tuple[str, ...]] = {
-        "placed_mm": ("x", "y", "w"), "border_mm": "border", "panel": "panel", "fit": "lay", "turn": "turn",
-    }  # fmt: skip
-    return _checked(CardPicture, data, f"p{n}", at, "image", faults)
+    return _checked(CardPicture, data, f"p{n}", "pictures", faults)
 
 
-def _text(form: Form, n: int, kept: CardParts, units: Units, faults: dict[str, str]) -> CardText | None:
+def _text(form: Form, n: int, kept: CardParts, units: Units, faults: dict[str, Message]) -> CardText | None:
     before = _before(form, f"t{n}_was", kept.texts)
     data: dict[str, Any] = {} if before is None else before.model_dump()
     size = number(form.get(f"t{n}_size"))
@@ -184,39 +208,35 @@ def _text(form: Form, n: int, kept: CardParts, units: Units, faults: dict[str, s
             data[name] = form.get(f"t{n}_{name}")
     box = [length_mm(form.get(f"t{n}_{each}"), units) for each in ("x", "y", "w", "h")]
     data["box_mm"] = None if box == [None] * 4 else box
-    at: dict[str, str | tuple[str, ...]] = {
-        "box_mm": ("x", "y", "w", "h"), "size_pt": "size", "face": "face", "align": "align", "panel": "panel",
-        "place": "place", "colour": "colour", "turn": "turn",
-    }  # fmt: skip
-    return _checked(CardText, data, f"t{n}", at, "text", faults)
+    return _checked(CardText, data, f"t{n}", "texts", faults)
 
 
-def _credit(form: Form, kept: CardParts, faults: dict[str, str]) -> CardCredit | None:
+def _credit(form: Form, kept: CardParts, faults: dict[str, Message]) -> CardCredit | None:
     text, qr = form.get("credit_text"), form.get("credit_qr")
     if not text and not qr:
         return None
     before = kept.credit.model_dump() if kept.credit else {}
-    return _checked(CardCredit, {**before, "text": text, "qr": qr}, "credit", {"qr": "qr"}, "text", faults)
+    return _checked(CardCredit, {**before, "text": text, "qr": qr}, "credit", "credit", faults)
 
 
 def _checked(
-    kind: type[Made],
-    data: dict[str, Any],
-    prefix: str,
-    at: dict[str, str | tuple[str, ...]],
-    otherwise: str,
-    faults: dict[str, str],
+    kind: type[Made], data: dict[str, Any], prefix: str, part: str, faults: dict[str, Message]
 ) -> Made | None:
     """The part, or None with each fault beside its field."""
     try:
         return kind.model_validate(data)
     except ValidationError as error:
-        for place, (what, mend) in faults_by_place(error, kind):
-            field = at.get(str(place[0]), otherwise) if place else otherwise
-            if isinstance(field, tuple):
-                field = field[place[1]] if len(place) > 1 and isinstance(place[1], int) else field[0]
-            faults.setdefault(f"{prefix}_{field}", f"{what}; {mend}")
+        for fault in field_faults(error, kind):
+            faults.setdefault(f"{prefix}_{_field(fault.place.path, *_FIELDS_OF[part])}", fault.message)
         return None
+
+
+def _field(path: Sequence[str | int], own: Mapping[str, str | tuple[str, ...]], otherwise: str) -> str:
+    """The form's field of a part's field, which may be one of several that it is typed in."""
+    field = own.get(str(path[0]), otherwise) if path else otherwise
+    if isinstance(field, tuple):
+        field = field[path[1]] if len(path) > 1 and isinstance(path[1], int) else field[0]
+    return field
 
 
 def _before(form: Form, field: str, parts: Sequence[Any]) -> Any:

@@ -6,17 +6,18 @@ from dataclasses import dataclass
 
 from pydantic import ValidationError
 
-from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.store import Bench
 from tackside.card.file.design import CardParts
 from tackside.errors import NotFound
-from tackside.files.record_faults import faults_by_place
+from tackside.files.record_faults import field_faults
+from tackside.messages.message import Message
 from tackside.records import Crease, Stock
 from tackside.records.card import KeptCard
-from tackside.web.cards import kept_card
 from tackside.web.forms.received import Form
 from tackside.web.forms.stock_form import Filled
 from tackside.web.shell.navigation import _
+from tackside.workflow.cards.kept import kept_card
 
 FIELDS = ("name", "stock", "format", "printer", "fold")
 # Open sheet as fed, and its crease: (width, height, direction). Folded sizes by ISO 216 and ISO 269's common cards.
@@ -41,13 +42,13 @@ class Begun:
 
 def begun_from(form: Form, bench: Bench) -> Begun | Filled:
     """The card that was begun, or the form with each fault beside its field."""
-    faults: dict[str, str] = {}
+    faults: dict[str, Message] = {}
     named, new = form.get("stock"), None
     if not named and form.get("format") in FORMATS:
         named = form.get("format")
         new = _stock_of(named, bench)
     elif not named:
-        faults["stock"] = "no card was chosen; choose one of yours, or a format"
+        faults["stock"] = Message("form.no-card-chosen")
     printer = form.get("printer")
     for field, name, shelf in (
         ("stock", named if new is None else "", bench.stocks),
@@ -57,9 +58,9 @@ def begun_from(form: Form, bench: Bench) -> Begun | Filled:
             try:
                 shelf.revision(name)
             except NotFound as error:
-                faults[field] = str(error)
+                faults[field] = error.message
     if not printer:
-        faults["printer"] = "no printer was chosen; choose one, or describe one first"
+        faults["printer"] = Message("form.no-printer-chosen")
     if faults:
         return Filled(form.typed(), faults)
     try:
@@ -68,14 +69,14 @@ def begun_from(form: Form, bench: Bench) -> Begun | Filled:
         )
         return Begun(kept_card(form.get("name") or free_name(bench), parts, ()), new)
     except ValidationError as error:
-        for place, (what, mend) in faults_by_place(error, KeptCard):
-            faults.setdefault(str(place[0]) if place else "", f"{what}; {mend}")
+        for fault in field_faults(error, KeptCard):
+            faults.setdefault(str(fault.place.path[0]) if fault.place.path else "", fault.message)
         return Filled(form.typed(), faults)
 
 
 def free_name(bench: Bench) -> str:
     """A name for a card that was given none."""
-    number = bench.catalogue.cards(Asked(count=1))[1] + 1
+    number = bench.catalogue.cards(ListAsked(count=1))[1] + 1
     while True:
         try:
             bench.cards.revision(f"Card {number}")

@@ -8,7 +8,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from tackside.cautions import DAMP_FINGERTIP
-from tackside.files.record_faults import faults_by_place
+from tackside.files.record_faults import field_faults
 from tackside.messages.message import Message
 from tackside.reading.eye import Answers, as_given
 from tackside.records import SheetPlan
@@ -19,7 +19,7 @@ from tackside.web.shell.navigation import _
 
 
 @dataclass(frozen=True)
-class Asked:
+class EyeQuestion:
     """One question. ``choices`` are answer and words; none for a number. ``drawing`` shows what to look at.
 
     ``caution`` stands over the questions that it is about. ``hint`` may name ``%(mm)s``, the length that the sheet
@@ -41,13 +41,13 @@ _BESIDE = (
     ("much-less", _("Much duller")),
 )  # fmt: skip
 _DRAG = (_CANNOT_TELL, ("yes", _("Yes, it drags")), ("unsure", _("Perhaps")), ("no", _("No, it slides")))
-QUESTIONS: tuple[tuple[str, tuple[Asked, ...]], ...] = (
+QUESTIONS: tuple[tuple[str, tuple[EyeQuestion, ...]], ...] = (
     (
         _("The greys"),
         (
-            Asked("dark_steps_alike", _("How many steps next to black look just as black?")),
-            Asked("light_steps_alike", _("How many steps next to white look like bare card?")),
-            Asked(
+            EyeQuestion("dark_steps_alike", _("How many steps next to black look just as black?")),
+            EyeQuestion("light_steps_alike", _("How many steps next to white look like bare card?")),
+            EyeQuestion(
                 "greys_tint",
                 _("Which way are the greys tinted?"),
                 (
@@ -55,7 +55,7 @@ QUESTIONS: tuple[tuple[str, tuple[Asked, ...]], ...] = (
                     ("green", _("Green")), ("cyan", _("Cyan")), ("blue", _("Blue")), ("magenta", _("Magenta")),
                 ),
             ),
-            Asked(
+            EyeQuestion(
                 "tint_strength", _("How much?"), (_CANNOT_TELL, ("slight", _("A little")), ("strong", _("Plainly")))
             ),
         ),
@@ -63,9 +63,9 @@ QUESTIONS: tuple[tuple[str, tuple[Asked, ...]], ...] = (
     (
         _("Type and lines"),
         (
-            Asked("smallest_type_pt", _("The smallest black type that you can read"), unit="pt"),
-            Asked("smallest_reversed_type_pt", _("The smallest white type on black"), unit="pt"),
-            Asked(
+            EyeQuestion("smallest_type_pt", _("The smallest black type that you can read"), unit="pt"),
+            EyeQuestion("smallest_reversed_type_pt", _("The smallest white type on black"), unit="pt"),
+            EyeQuestion(
                 "doubled_lines",
                 _("Are thin lines doubled?"),
                 (
@@ -78,17 +78,17 @@ QUESTIONS: tuple[tuple[str, tuple[Asked, ...]], ...] = (
     (
         _("Solids and picture"),
         (
-            Asked(
+            EyeQuestion(
                 "creep",
                 _("Do the edges of solids look furred?"),
                 (_CANNOT_TELL, ("no", _("No")), ("slightly", _("A little")), ("much", _("Plainly"))),
             ),
-            Asked(
+            EyeQuestion(
                 "light_lines",
                 _("Are there fine light lines across the solids?"),
                 (_CANNOT_TELL, ("none", _("No")), ("few", _("A few")), ("many", _("Many"))),
             ),
-            Asked(
+            EyeQuestion(
                 "missing_inks",
                 _("Does one ink print nothing, or only stripes?"),
                 (
@@ -96,8 +96,8 @@ QUESTIONS: tuple[tuple[str, tuple[Asked, ...]], ...] = (
                     ("y", _("Yellow")), ("k", _("Black")),
                 ),
             ),
-            Asked("beside_screen", _("The picture's colours, beside the screen"), _BESIDE),
-            Asked(
+            EyeQuestion("beside_screen", _("The picture's colours, beside the screen"), _BESIDE),
+            EyeQuestion(
                 "hues_off",
                 _("How many of the six full colours are plainly another colour?"),
                 (
@@ -112,14 +112,14 @@ QUESTIONS: tuple[tuple[str, tuple[Asked, ...]], ...] = (
     (
         _("A steel rule on the printed rulers"),
         (
-            Asked(
+            EyeQuestion(
                 "ruler_across_mm",
                 _("From the 10 mm mark at the left edge to the one at the right"),
                 unit="mm",
                 drawing="ruler_across",
                 hint=_("The sheet asks for %(mm)s mm. Read it to half a millimetre."),
             ),
-            Asked(
+            EyeQuestion(
                 "ruler_along_mm",
                 _("From the 10 mm mark at the top to the one at the bottom"),
                 unit="mm",
@@ -131,35 +131,35 @@ QUESTIONS: tuple[tuple[str, tuple[Asked, ...]], ...] = (
     (
         _("The card itself"),
         (
-            Asked(
+            EyeQuestion(
                 "drag_this_side",
                 _("Does a damp fingertip drag on the printed side, in a clear corner?"),
                 _DRAG,
                 caution=DAMP_FINGERTIP,
             ),
-            Asked("drag_other_side", _("And on the other side?"), _DRAG),
-            Asked("drying_hours", _("For how long has it dried?"), unit="h"),
+            EyeQuestion("drag_other_side", _("And on the other side?"), _DRAG),
+            EyeQuestion("drying_hours", _("For how long has it dried?"), unit="h"),
         ),
     ),
     (
         _("Beside a print known to be good"),
         (
-            Asked(
+            EyeQuestion(
                 "black_beside_good",
                 _("How deep is the black?"),
                 (
                     _CANNOT_TELL, ("same", _("As deep")), ("less", _("Greyer")), ("much-less", _("Much greyer")),
                 ),
             ),
-            Asked("colour_beside_good", _("How strong are the colours?"), _BESIDE),
-            Asked(
+            EyeQuestion("colour_beside_good", _("How strong are the colours?"), _BESIDE),
+            EyeQuestion(
                 "light_greens_beside_good",
                 _("How strong are the light greens and cyans?"),
                 _BESIDE,
                 drawing="light_greens",
                 hint=_("The light patches of the green row and of the cyan row."),
             ),
-            Asked(
+            EyeQuestion(
                 "middle_beside_good",
                 _("How dark are the middle greys?"),
                 (
@@ -201,7 +201,7 @@ def answers_from(form: Form, sheet: SheetPlan) -> Answers | Filled:
     try:
         return Answers.model_validate(data)
     except ValidationError as error:
-        faults: dict[str, str] = {}
-        for place, (what, mend) in faults_by_place(error, Answers):
-            faults.setdefault(str(place[0]) if place else "", f"{what}; {mend}")
+        faults: dict[str, Message] = {}
+        for fault in field_faults(error, Answers):
+            faults.setdefault(str(fault.place.path[0]) if fault.place.path else "", fault.message)
         return Filled(form.typed(), faults)

@@ -7,7 +7,9 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from tackside.files.record_faults import faults_by_place
+from tackside.files.record_faults import Path, field_faults
+from tackside.messages.message import Message
+from tackside.messages.place import Place
 from tackside.messages.wording import Units
 from tackside.records import Printer
 from tackside.web.forms.numbers import length_mm, number, whole
@@ -101,29 +103,33 @@ def _known(data: dict[str, Any]) -> dict[str, Any]:
     return {name: value for name, value in data.items() if value is not None}
 
 
-_FEED_FIELD = {
+_FEED_FIELD: dict[Path, str] = {
     ("min_size_mm", 0): "min_w", ("min_size_mm", 1): "min_h", ("max_size_mm", 0): "max_w", ("max_size_mm", 1): "max_h",
     ("max_caliper_mm",): "caliper", ("max_weight_gsm",): "weight", ("borderless_enlargement_mm",): "enlargement",
     ("margins_mm", "top"): "top", ("margins_mm", "bottom"): "bottom", ("margins_mm", "left"): "left",
-    ("margins_mm", "right"): "right", ("name",): "name", (): "max_w",
+    ("margins_mm", "right"): "right", ("name",): "name",
 }  # fmt: skip
 _TOP_FIELD = {"name": "name", "grid_ppi": "grid_ppi", "media_settings": "media_settings", "notes": "notes"}
 
 
-def _faults(error: ValidationError, numbers: list[int]) -> dict[str, str]:
-    faults: dict[str, str] = {}
-    for place, (what, mend) in faults_by_place(error, Printer):
-        faults.setdefault(_field(place, numbers), f"{what}; {mend}")
+def _faults(error: ValidationError, numbers: list[int]) -> dict[str, Message]:
+    """Faults by field. ``numbers`` are the rows of the form that the record's feeds come from."""
+    faults: dict[str, Message] = {}
+    for fault in field_faults(error, Printer):
+        path = fault.place.path
+        if len(path) >= 2 and path[0] == "feeds" and isinstance(path[1], int):
+            path = ("feeds", numbers[path[1]], *path[2:])
+        faults.setdefault(_field(path), fault.message.with_values(field=Place("printer", path)))
     return faults
 
 
-def _field(place: tuple[int | str, ...], numbers: list[int]) -> str:
-    if len(place) >= 2 and place[0] == "feeds" and isinstance(place[1], int):
-        rest = place[2:]
+def _field(path: Path) -> str:
+    if len(path) >= 2 and path[0] == "feeds":
+        rest = path[2:]
         name = "borderless" if rest[:1] == ("borderless_sizes_mm",) else _FEED_FIELD.get(rest, "name")
-        return f"feed{numbers[place[1]]}_{name}"
-    if place[:1] == ("inks",):
-        return "ink_count" if place[-1] == "count" else "ink_kind"
-    if place[:1] == ("feeds",):
+        return f"feed{path[1]}_{name}"
+    if path[:1] == ("inks",):
+        return "ink_count" if path[-1] == "count" else "ink_kind"
+    if path[:1] == ("feeds",):
         return "feed0_name"
-    return _TOP_FIELD.get(str(place[0]), "") if place else ""
+    return _TOP_FIELD.get(str(path[0]), "") if path else ""

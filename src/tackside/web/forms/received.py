@@ -28,7 +28,6 @@ from tackside.web.workbench import MEGABYTE, Workbench, workbench_of
 MOST_FIELD_BYTES = 256 * 1024
 MOST_FIELDS = 2000
 MOST_FILES = 200
-_CUT_OFF = "the upload was cut off half-way; nothing of it was kept"
 
 
 class Refused(BadRequest):
@@ -77,7 +76,7 @@ async def received_form(request: Request) -> AsyncIterator[Form]:
             _check_token(request, workbench, form)
         yield form
     except ClientDisconnect as error:
-        raise BadRequest(_CUT_OFF, "send it again") from error
+        raise BadRequest("form.cut-off") from error
     finally:
         for arrived in form.files:
             with contextlib.suppress(OSError):
@@ -101,10 +100,7 @@ FormOf = Annotated[Form, Depends(received_form)]
 def _check_token(request: Request, workbench: Workbench, form: Form) -> None:
     if request.state.token_held or holds(form.get(FIELD), request.state.seat, workbench.secret):
         return
-    raise Refused(
-        "this page was open since before the program was started anew, or its cookie was refused",
-        "load the page again and repeat what you did; cookies of this address must be allowed",
-    )
+    raise Refused("form.page-too-old")
 
 
 async def _whole_body(request: Request) -> bytes:
@@ -112,7 +108,7 @@ async def _whole_body(request: Request) -> bytes:
     async for chunk in request.stream():
         body += chunk
         if len(body) > MOST_FIELD_BYTES:
-            raise BadRequest("the form is larger than any form here", "send less text")
+            raise BadRequest("form.too-large")
     return bytes(body)
 
 
@@ -122,7 +118,7 @@ def _fields(body: bytes, form: Form) -> Form:
             body.decode("utf-8"), keep_blank_values=True, max_num_fields=MOST_FIELDS, errors="strict"
         )
     except (UnicodeDecodeError, ValueError) as error:
-        raise BadRequest("the form is not UTF-8 text", "load the page again") from error
+        raise BadRequest("form.no-utf-8") from error
     return form
 
 
@@ -146,13 +142,13 @@ async def _receive_parts(request: Request, workbench: Workbench, boundary: bytes
             if chunk:
                 await run_in_threadpool(parser.write, chunk)
     except FormParserError as error:
-        raise BadRequest("the upload is damaged", "send it again") from error
+        raise BadRequest("form.damaged") from error
     except OSError as error:
         raise explain(error, workbench.incoming, "write") from error
     finally:
         parts.close()
     if not parts.is_finished:
-        raise BadRequest(_CUT_OFF, "send it again")
+        raise BadRequest("form.cut-off")
     _check_token(request, workbench, form)
 
 
@@ -193,11 +189,11 @@ class _Parts:
         self._file_name = None if given is None else _plain_name(given.decode("utf-8", "replace"))
         if self._file_name is None:
             if len(self._form.fields) >= MOST_FIELDS:
-                raise BadRequest("the form has too many fields", "send less")
+                raise BadRequest("form.too-many-fields")
             return
         _check_token(self._request, self._workbench, self._form)
         if len(self._form.files) >= MOST_FILES:
-            raise BadRequest(f"more than {MOST_FILES} files came at once", "send them in several goes")
+            raise BadRequest("form.too-many-files", most=MOST_FILES)
         self._path = self._workbench.incoming / secrets.token_hex(16)
         self._stream = self._path.open("xb")
         self._size = 0
@@ -207,15 +203,12 @@ class _Parts:
             self._text += data[start:end]
             self._text_in_all += end - start
             if self._text_in_all > MOST_FIELD_BYTES:
-                raise BadRequest("the form is larger than any form here", "send less text")
+                raise BadRequest("form.too-large")
             return
         self._size += end - start
         largest = self._workbench.options.largest_upload
         if self._size > largest:
-            raise BadRequest(
-                f"{self._file_name} is larger than {largest // MEGABYTE} MB",
-                "scan at 300 or 600 ppi, and only the area of the sheet",
-            )
+            raise BadRequest("form.file-too-large", file=self._file_name, megabytes=largest // MEGABYTE)
         self._stream.write(data[start:end])
 
     def end(self) -> None:
@@ -242,7 +235,7 @@ class _Parts:
 
     def _bound(self, header: bytes) -> None:
         if len(header) > 8192:
-            raise BadRequest("the upload is damaged", "send it again")
+            raise BadRequest("form.damaged")
 
 
 def _plain_name(name: str) -> str:

@@ -29,7 +29,7 @@ def keep_revision(
     try:
         return shelf.add(found, after=revision_number(form.get("after")) if edited else 0).revision
     except StorageTrouble as error:
-        return Filled(form.typed(), {"": str(error)}), 503
+        return Filled(form.typed(), {"": error.message}), 503
     except Overtaken as error:
         typed = {**form.typed(), "after": str(shelf.revision(found.name))} if edited else form.typed()
-        return Filled(typed, {"" if edited else "name": str(error)}), 409
+        return Filled(typed, {"" if edited else "name": error.message}), 409

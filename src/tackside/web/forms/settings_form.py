@@ -6,7 +6,8 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from tackside.files.record_faults import faults_by_place
+from tackside.files.record_faults import field_faults
+from tackside.messages.message import Message
 from tackside.records import Settings
 from tackside.web.forms.numbers import number
 from tackside.web.forms.received import Form
@@ -26,9 +27,9 @@ def settings_from(form: Form) -> Settings | Filled:
     try:
         return Settings.model_validate(data)
     except ValidationError as error:
-        faults: dict[str, str] = {}
-        for place, (what, mend) in faults_by_place(error, Settings):
-            faults.setdefault(str(place[0]) if place else "", f"{what}; {mend}")
+        faults: dict[str, Message] = {}
+        for fault in field_faults(error, Settings):
+            faults.setdefault(str(fault.place.path[0]), fault.message)
         return Filled(form.typed(), faults)
 
 

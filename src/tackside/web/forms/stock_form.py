@@ -7,7 +7,8 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from tackside.files.record_faults import faults_by_place, named
+from tackside.files.record_faults import Path, field_faults
+from tackside.messages.message import Message
 from tackside.messages.wording import Units
 from tackside.records import Stock
 from tackside.web.forms.numbers import length_mm, number, whole
@@ -21,16 +22,12 @@ FIELDS = (
 )  # fmt: skip
 
 
-class Worded(str):
-    """A fault in the person's own language; any other is English, and marked as such for screen readers."""
-
-
 @dataclass(frozen=True)
 class Filled:
     """What stands in the fields of a form, and what is wrong with it, by field. ``""`` is the form as a whole."""
 
     values: dict[str, str]
-    faults: dict[str, str] = field(default_factory=dict)
+    faults: dict[str, Message] = field(default_factory=dict)
 
 
 def stock_from(form: Form, person: Person, *, kept: Stock | None = None) -> Stock | Filled:
@@ -112,12 +109,13 @@ def _pack(typed: dict[str, str]) -> dict[str, Any]:
     return {name: value for name, value in given.items() if value is not None}
 
 
-_FIELD_OF = {
+_FIELD_OF: dict[Path, str] = {
     ("open_size_mm", 0): "width",
     ("open_size_mm", 1): "height",
     ("open_size_mm",): "width",
     ("creases", 0, "at_mm"): "crease_at",
     ("creases", 0, "direction"): "crease_direction",
+    ("creases",): "crease_at",
     ("pack", "count"): "pack_count",
     ("pack", "price"): "pack_price",
     ("pack", "currency"): "pack_currency",
@@ -125,11 +123,11 @@ _FIELD_OF = {
 }
 
 
-def _faults(error: ValidationError) -> dict[str, str]:
-    faults: dict[str, str] = {}
-    for place, (what, mend) in faults_by_place(error, Stock):
-        name = _FIELD_OF.get(place) or (named(place) if named(place) in FIELDS else "")
-        if not place and what.startswith("creases"):
-            name = "crease_at"
-        faults.setdefault(name, f"{what}; {mend}")
+def _faults(error: ValidationError) -> dict[str, Message]:
+    faults: dict[str, Message] = {}
+    for fault in field_faults(error, Stock):
+        path = fault.place.path
+        near = (_FIELD_OF[path[:length]] for length in range(len(path), 0, -1) if path[:length] in _FIELD_OF)
+        own = str(path[0]) if path and path[0] in FIELDS else ""
+        faults.setdefault(next(near, own), fault.message)
     return faults

@@ -12,6 +12,7 @@ from typing import Literal
 from tackside.messages.message import Message
 from tackside.messages.wording import Units, Wording
 from tackside.units import MM_PER_INCH
+from tackside.web.i18n.labels import names_in
 from tackside.web.i18n.language import LANGUAGES, pointed, preferred, translations
 
 Theme = Literal["auto", "light", "dark"]
@@ -25,7 +26,7 @@ _INCH_COUNTRIES = ("-us", "-ca")
 @cache
 def wording_for(language: str, units: Units) -> Wording:
     """How pages word messages in a language and units."""
-    return Wording(language=language, units=units, where="page")
+    return Wording(language=language, units=units, where="page", name_of=names_in(language))
 
 
 @dataclass(frozen=True)

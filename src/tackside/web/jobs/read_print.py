@@ -3,56 +3,51 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Any
 
-from tackside.picture.work_out import work_out_trials
-from tackside.reading.files import read_files
+from tackside.messages.message import Message
 from tackside.reading.recognise import kind_of
-from tackside.records import Reading, Trial
 from tackside.web.jobs.engine.task import Task
-from tackside.web.jobs.files import lay_out, renamed, under_their_names
+from tackside.web.jobs.files import lay_out
 from tackside.web.jobs.scan_view import prepare_scan
-from tackside.web.verdicts import keep_verdict
+from tackside.workflow.judge import judge_print
+from tackside.workflow.progress import part
+from tackside.workflow.read import keep_reading, read_back
+from tackside.workflow.sent_files import SentFile, under_their_names
 
 
 def read(task: Task) -> dict[str, Any]:
-    """Asked: ``trial``, ``files`` (SHA-256 and name of each), ``device``. Result: ids of reading and verdict."""
-    trial = task.bench.trials.get(task.asked["trial"])
+    """Asked: ``trial``, ``files`` (SHA-256 and name of each), ``device``, ``scanner``. Result: ids of reading and
+    verdict.
+    """
     given = task.asked["files"]
-    return read_kept(task, trial, [each["sha256"] for each in given], [each["name"] for each in given])
-
-
-def read_kept(task: Task, trial: Trial, sha256s: Sequence[str], names: Sequence[str]) -> dict[str, Any]:
-    """Read kept files as one reading of a trial, judge it, keep both."""
-    laid = lay_out(task, sha256s)
-    with under_their_names(laid, names):
-        task.tell(0.1, "finding the sheet and its marks")
-        found = read_files(laid, trial.sheet, trial=trial.id, device=task.asked.get("device") or None)
-        scans = [
-            (path, sha256) for path, sha256 in zip(laid, sha256s, strict=True) if kind_of(path) == "scan"
-        ]
-        for number, (path, sha256) in enumerate(scans):
-            task.tell(0.5 + 0.3 * number / len(scans), "preparing the scan to be looked at")
-            prepare_scan(task.cache, path, sha256, trial)
-    task.tell(0.85, "weighing the evidence")
-    reading = _under_their_names(found, laid, names)
-    kept = task.bench.readings.add(reading)
-    judged = keep_verdict(task.bench, trial, kept)
-    task.tell(0.95, "working the card out for choosing")
-    work_out_trials(task.bench, [trial.id])
-    return {"trial": trial.id, "reading": kept.id, "verdict": judged.id, "grade": judged.grade}
-
-
-def _under_their_names(reading: Reading, laid: Sequence[Path], names: Sequence[str]) -> Reading:
-    """The reading with its sources and notices under the names that the person gave the files."""
-    return reading.model_copy(
-        update={
-            "source_name": renamed(reading.source_name, laid, names),
-            "further_sources": tuple(
-                source.model_copy(update={"name": renamed(source.name, laid, names)})
-                for source in reading.further_sources
-            ),
-            "notices": tuple(renamed(notice, laid, names) for notice in reading.notices),
-        }
+    return read_kept(
+        task, task.asked["trial"], [each["sha256"] for each in given], [each["name"] for each in given]
     )
+
+
+def read_kept(task: Task, trial: str, sha256s: Sequence[str], names: Sequence[str]) -> dict[str, Any]:
+    """Read kept files as one reading of a trial, judge it, keep both."""
+    files = lay_out(task, sha256s, names)
+    reading = read_back(
+        task.bench,
+        trial,
+        files,
+        device=task.asked.get("device"),
+        scanner=task.asked.get("scanner"),
+        progress=part(task.tell, 0.0, 0.5),
+    )
+    with under_their_names(files):
+        _prepare_scans(task, reading.trial or trial, files, sha256s)
+    kept = keep_reading(task.bench, reading, files, progress=part(task.tell, 0.8, 0.9))
+    task.tell(0.9, Message("progress.weighing-evidence"))
+    verdict = judge_print(task.bench, kept.trial or trial, reading=kept).verdict
+    return {"trial": verdict.trial, "reading": kept.id, "verdict": verdict.id, "grade": verdict.grade}
+
+
+def _prepare_scans(task: Task, trial: str, files: Sequence[SentFile], sha256s: Sequence[str]) -> None:
+    found = task.bench.trials.get(trial)
+    for number, (file, sha256) in enumerate(zip(files, sha256s, strict=True)):
+        if kind_of(file.path) == "scan":
+            task.tell(0.5 + 0.3 * number / len(files), Message("progress.preparing-scan"))
+            prepare_scan(task.cache, file.path, sha256, found)

@@ -16,6 +16,7 @@ import pyvips
 
 from tackside.errors import BadImage
 from tackside.files.atomic import write_atomically
+from tackside.messages.message import Message
 from tackside.profile.link.convert import convert_image_rgb
 from tackside.reading.scan.geometry.borders import find_edges
 from tackside.reading.scan.image_file import ScanImage
@@ -24,7 +25,8 @@ from tackside.records import SheetPlan, Trial
 from tackside.tasks.cache import note_use
 from tackside.units import Box
 from tackside.web.jobs.engine.task import Task
-from tackside.web.jobs.files import lay_out, under_their_names
+from tackside.web.jobs.files import lay_out
+from tackside.workflow.sent_files import under_their_names
 
 TILE_PX = 512
 THUMBNAIL_PX = 320
@@ -36,10 +38,10 @@ FORM = 2
 def prepare(task: Task) -> dict[str, Any]:
     """Asked: ``trial`` and ``sha256`` of a scan. Result: the same."""
     trial, sha256 = task.bench.trials.get(task.asked["trial"]), task.asked["sha256"]
-    laid = lay_out(task, [sha256])
-    with under_their_names(laid, [task.bench.file_name(sha256)]):
-        task.tell(0.2, "preparing the scan to be looked at")
-        prepare_scan(task.cache, laid[0], sha256, trial)
+    laid = lay_out(task, [sha256], [task.bench.file_name(sha256)])
+    with under_their_names(laid):
+        task.tell(0.2, Message("progress.preparing-scan"))
+        prepare_scan(task.cache, laid[0].path, sha256, trial)
     return {"trial": trial.id, "sha256": sha256}
 
 

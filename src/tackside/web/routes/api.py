@@ -2,26 +2,37 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Header, Query, Request
 from pydantic import BaseModel
 
-from tackside.bench.repositories.catalogue import Asked, Sort, Stage
+from tackside.bench.repositories.catalogue import ListAsked, Sort, Stage
 from tackside.bench.repositories.jobs import Job, State
-from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Fit
 from tackside.records import Grade, Printer, Reading, Settings, Stock, Trial, Verdict
 from tackside.web.forms.received import Refused
+from tackside.web.shell.fault_document import fault_document
 from tackside.web.shell.keys import name_of
 from tackside.web.workbench import workbench_of
+from tackside.workflow.stocks.fit import fit as fit_by_name
+
+
+class PlaceAtFault(BaseModel):
+    """The kind of record, and its fields and rows (from 0) from the outside in."""
+
+    record: str
+    path: list[str | int]
 
 
 class Trouble(BaseModel):
-    """Why something was refused, and the mend."""
+    """Why something was refused, and the fix: in English, and as data. ``place`` is the field at fault."""
 
+    code: str
+    values: dict[str, Any]
     what: str
     mend: str
+    place: PlaceAtFault | None
 
 
 router = APIRouter(
@@ -39,7 +50,7 @@ class Session(BaseModel):
     csrf: str
 
 
-class TrialLine(BaseModel):
+class TrialDocument(BaseModel):
     trial: str
     stock: str
     printer: str
@@ -51,10 +62,10 @@ class TrialLine(BaseModel):
 
 class TrialList(BaseModel):
     total: int
-    trials: list[TrialLine]
+    trials: list[TrialDocument]
 
 
-class Kept(BaseModel):
+class KeptDocument(BaseModel):
     """What keeping a record came to. ``new`` is false where nothing had changed."""
 
     name: str
@@ -80,6 +91,9 @@ class JobState(BaseModel):
     said: str
     what: str | None
     mend: str | None
+    code: str | None
+    values: dict[str, Any] | None
+    place: PlaceAtFault | None
 
 
 @router.get("/session")
@@ -92,7 +106,7 @@ def session(request: Request) -> Session:
 def stocks(request: Request, words: Words = "", start: Start = 0, count: Count = 40) -> list[Stock]:
     """The newest revision of each stock, by name."""
     lines, _ = workbench_of(request).bench.catalogue.stocks(
-        Asked(words, sort="name", start=start, count=count)
+        ListAsked(words, sort="name", start=start, count=count)
     )
     return [line.stock for line in lines]
 
@@ -104,18 +118,18 @@ def stock(request: Request, key: str) -> StockRevision:
 
 
 @router.put("/stocks")
-def keep_stock(request: Request, record: Stock, token: Token = "", after: int | None = None) -> Kept:
+def keep_stock(request: Request, record: Stock, token: Token = "", after: int | None = None) -> KeptDocument:
     """Keep a stock. ``after`` is the revision that was edited (0: a new one); 409 where another came first."""
     _require(request)
     added = workbench_of(request).bench.stocks.add(record, after=after)
-    return Kept(name=record.name, revision=added.revision, new=added.is_new)
+    return KeptDocument(name=record.name, revision=added.revision, new=added.is_new)
 
 
 @router.get("/printers")
 def printers(request: Request, words: Words = "", start: Start = 0, count: Count = 40) -> list[Printer]:
     """The newest revision of each printer, by name."""
     lines, _ = workbench_of(request).bench.catalogue.printers(
-        Asked(words, sort="name", start=start, count=count)
+        ListAsked(words, sort="name", start=start, count=count)
     )
     return [line.printer for line in lines]
 
@@ -127,18 +141,20 @@ def printer(request: Request, key: str) -> PrinterRevision:
 
 
 @router.put("/printers")
-def keep_printer(request: Request, record: Printer, token: Token = "", after: int | None = None) -> Kept:
+def keep_printer(
+    request: Request, record: Printer, token: Token = "", after: int | None = None
+) -> KeptDocument:
     """Keep a printer, as a stock is kept."""
     _require(request)
     added = workbench_of(request).bench.printers.add(record, after=after)
-    return Kept(name=record.name, revision=added.revision, new=added.is_new)
+    return KeptDocument(name=record.name, revision=added.revision, new=added.is_new)
 
 
 @router.get("/fit")
 def fit(request: Request, stock: Words, printer: Words) -> Fit:
     """What a printer can do with a stock."""
     bench = workbench_of(request).bench
-    return fit_stock(bench.stocks.get(stock), bench.printers.get(printer))
+    return fit_by_name(bench, stock, printer)
 
 
 @router.get("/trials")
@@ -147,14 +163,14 @@ def trials(
     start: Start = 0, count: Count = 40,
 ) -> TrialList:  # fmt: skip
     """A page of trials."""
-    asked = Asked(
+    asked = ListAsked(
         words, sort=sort, grades=() if grade is None else (grade,), stage=stage, start=start, count=count
     )
     lines, total = workbench_of(request).bench.catalogue.trials(asked)
     return TrialList(
         total=total,
         trials=[
-            TrialLine(
+            TrialDocument(
                 trial=line.id, stock=line.stock, printer=line.printer, side=line.side, stage=line.stage,
                 grade=line.grade, cause=line.cause,
             )
@@ -171,13 +187,13 @@ def trial(request: Request, trial_id: str) -> Trial:
 @router.put("/trials/{trial_id}/settings")
 def keep_settings(
     request: Request, trial_id: str, settings: Settings, token: Token = "", after: int | None = None
-) -> Kept:
+) -> KeptDocument:
     """Note how a sheet was printed."""
     _require(request)
     shelf = workbench_of(request).bench.trials
     before = shelf.settings_history(trial_id)
     revision = shelf.update_settings(trial_id, settings, after=after)
-    return Kept(name=trial_id, revision=revision, new=revision != before[-1].revision)
+    return KeptDocument(name=trial_id, revision=revision, new=revision != before[-1].revision)
 
 
 @router.get("/trials/{trial_id}/reading")
@@ -197,12 +213,14 @@ def verdict(request: Request, trial_id: str) -> Verdict:
 @router.get("/jobs/{job_id}")
 def job(request: Request, job_id: str) -> JobState:
     found: Job = workbench_of(request).bench.jobs.get(job_id)
+    none = dict.fromkeys(("what", "mend", "code", "values", "place"))
+    told = none if found.fault is None else fault_document(found.fault, found.place)
     return JobState(
-        job=found.id, kind=found.kind, state=found.state, share=found.share, said=found.said, what=found.what,
-        mend=found.mend,
+        job=found.id, kind=found.kind, state=found.state, share=found.share, said=str(found.doing or ""),
+        **told,
     )  # fmt: skip
 
 
 def _require(request: Request) -> None:
     if not request.state.token_held:
-        raise Refused("the request has no valid X-CSRF-Token", "take one from /api/session, with its cookie")
+        raise Refused("form.no-token")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
+from tackside.messages.message import Message
 from tackside.web.forms.received import FormOf, documented
 from tackside.web.routes.home import own_path
 from tackside.web.safety.gate import SESSION_COOKIE, SESSION_SECONDS
@@ -18,7 +19,7 @@ router = APIRouter(tags=["pages"])
 def ask(request: Request, back: str = "/") -> Response:
     if workbench_of(request).gate.lets_in(request.cookies.get(SESSION_COOKIE)):
         return RedirectResponse(own_path(back), status_code=303)
-    return page(request, "enter/enter.html", back=own_path(back), fault="")
+    return page(request, "enter/enter.html", back=own_path(back), fault=None)
 
 
 @router.post("/enter", openapi_extra=documented("password", "back"))
@@ -32,13 +33,13 @@ def enter(request: Request, form: FormOf) -> Response:
     if wait:
         shown = page(
             request, "enter/enter.html", status=429, back=back,
-            fault=f"there were too many wrong passwords; wait {wait} seconds, then try again",
+            fault=Message("form.too-many-wrong-passwords", seconds=wait),
         )  # fmt: skip
         shown.headers["retry-after"] = str(wait)
         return shown
     session = gate.enter(form.get("password"), address)
     if session is None:
-        fault = "that is not the password; it was chosen when the workbench was started"
+        fault = Message("form.wrong-password")
         return page(request, "enter/enter.html", status=403, back=back, fault=fault)
     answer = RedirectResponse(back, status_code=303)
     answer.set_cookie(

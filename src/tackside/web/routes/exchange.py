@@ -8,6 +8,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import FileResponse, RedirectResponse, Response
 
 from tackside.errors import NotFound
+from tackside.messages.message import Message
 from tackside.web.forms.received import FormOf, documented
 from tackside.web.forms.stock_form import Filled
 from tackside.web.shell.keys import name_of
@@ -38,7 +39,7 @@ def archive(request: Request, key: str) -> FileResponse:
             return FileResponse(
                 bench.file(job.result["file"]), media_type="application/zip", filename=f"{plain}.zip"
             )
-    raise NotFound(f"no archive of {name!r} was made yet", "have it made on the stock's page")
+    raise NotFound("form.no-archive-yet", name=name)
 
 
 @router.get("/take-in")
@@ -51,7 +52,7 @@ def take_in(request: Request, form: FormOf) -> Response:
     """Take in an archive that another bench handed on."""
     workbench = workbench_of(request)
     if not form.files:
-        fault = {"file": "there is no archive; choose the file that was handed to you"}
+        fault = {"file": Message("form.no-archive")}
         return page(request, "stocks/take_in.html", status=422, form=Filled(form.typed(), fault))
     arrived = form.files[0]
     asked = {

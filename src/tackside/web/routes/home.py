@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.repositories.catalogue import ListAsked
 from tackside.web.forms.received import FormOf, documented
 from tackside.web.i18n.language import LANGUAGES
 from tackside.web.i18n.preferences import COOKIES, THEMES, UNITS
@@ -28,7 +28,7 @@ def wrong(request: Request) -> Response:
     """Find out what went wrong: the prints that fell short, and how to test one that was never tested."""
     catalogue = workbench_of(request).bench.catalogue
     lines, _ = catalogue.trials(
-        Asked(grades=("reject", "draft", "send"), sort="newest", count=12, total=False)
+        ListAsked(grades=("reject", "draft", "send"), sort="newest", count=12, total=False)
     )
     return page(request, "home/wrong.html", lines=lines)
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.repositories.catalogue import ListAsked
+from tackside.messages.message import Message
 from tackside.records import Printer
 from tackside.web.forms.printer_form import FIELDS, printer_from, printer_values
 from tackside.web.forms.queries.list_query import ListQueryOf
@@ -46,7 +47,7 @@ def show(request: Request, key: str, kept: int = 0) -> Response:
     bench, person, name = workbench_of(request).bench, person_at(request), name_of(key)
     history = bench.printers.history(name)
     printer = history[-1].record
-    trials, count = bench.catalogue.trials(Asked(printer=name, count=12))
+    trials, count = bench.catalogue.trials(ListAsked(printer=name, count=12))
     return page(
         request, "printers/show.html", printer=printer, history=history[::-1], trials=trials, count=count, kept=kept,
         facts=printer_facts(printer, person), feeds=[(feed.name, feed_facts(feed, person)) for feed in printer.feeds],
@@ -91,9 +92,7 @@ def _keep(request: Request, form: Form, before: Printer | None) -> Response:
     if isinstance(found, Filled):
         return _form(request, found, printer=before, then=then, stock=stock, status=422)
     if before is not None and found.name != before.name:
-        fault = (
-            "a printer keeps its name, as its trials are known by it; describe a new one to use another name"
-        )
+        fault = Message("form.printer-keeps-its-name")
         return _form(request, Filled(form.typed(), {"name": fault}), printer=before, status=422)
     kept = keep_revision(shelf, found, form, edited=before is not None)
     if isinstance(kept, tuple):

@@ -5,7 +5,8 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.repositories.catalogue import ListAsked
+from tackside.messages.message import Message
 from tackside.records import Stock
 from tackside.web.forms.queries.list_query import ListQueryOf
 from tackside.web.forms.received import Form, FormOf, documented
@@ -44,7 +45,7 @@ def show(request: Request, key: str, kept: int = 0) -> Response:
     """One stock: facts, trials, history."""
     bench, name = workbench_of(request).bench, name_of(key)
     history = bench.stocks.history(name)
-    trials, count = bench.catalogue.trials(Asked(stock=name, count=12))
+    trials, count = bench.catalogue.trials(ListAsked(stock=name, count=12))
     packed = [job.ended_at for job in bench.jobs.list(subject=name, kind="hand-on") if job.state == "done"]
     return page(
         request, "stocks/show.html", stock=history[-1].record, history=history[::-1], trials=trials, count=count,
@@ -91,9 +92,7 @@ def _keep(request: Request, form: Form, before: Stock | None) -> Response:
     if isinstance(found, Filled):
         return _form(request, found, stock=before, then=then, status=422)
     if before is not None and found.name != before.name:
-        fault = (
-            "a stock keeps its name, as its trials are known by it; describe a new stock to use another name"
-        )
+        fault = Message("form.stock-keeps-its-name")
         return _form(request, Filled(form.typed(), {"name": fault}), stock=before, status=422)
     kept = keep_revision(shelf, found, form, edited=before is not None)
     if isinstance(kept, tuple):

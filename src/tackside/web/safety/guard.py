@@ -8,18 +8,22 @@ from urllib.parse import quote
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
-from starlette.types import ASGIApp, Message, Receive, Scope, Send
+from starlette.types import ASGIApp, Receive, Scope, Send
+from starlette.types import Message as Event
 
+from tackside.messages.message import Message
 from tackside.web.i18n.preferences import person_of
 from tackside.web.safety.csrf import HEADER, SEAT_COOKIE, holds, is_seat, new_seat, token_for
 from tackside.web.safety.gate import SESSION_COOKIE
 from tackside.web.safety.hosts import SAFE_METHODS, is_known_host, is_own_origin
 from tackside.web.safety.policy import HEADERS
+from tackside.web.shell.fault_document import fault_document
 from tackside.web.workbench import Workbench
 
 # What is shown to whoever has not entered yet: the form itself and what makes it look right.
 OPEN_PATHS = ("/enter", "/assets/")
 YEAR_SECONDS = 365 * 24 * 3600
+NO_PASSWORD = Message("form.no-password")
 
 
 class Guard:
@@ -51,7 +55,7 @@ class Guard:
         )
         is_secure = scope.get("scheme") == "https"
 
-        async def send_guarded(message: Message) -> None:
+        async def send_guarded(message: Event) -> None:
             if message["type"] == "http.response.start":
                 found = MutableHeaders(scope=message)
                 for name, value in HEADERS.items():
@@ -78,10 +82,7 @@ class Guard:
         if self._workbench.gate.lets_in(cookies.get(SESSION_COOKIE)) or path.startswith(OPEN_PATHS):
             return None
         if path.startswith("/api/"):
-            return JSONResponse(
-                {"what": "the password was not given yet", "mend": "enter it at /enter first"},
-                status_code=401,
-            )
+            return JSONResponse(fault_document(NO_PASSWORD, None), status_code=401)
         back = quote(path) if method in SAFE_METHODS else "/"
         return RedirectResponse(f"/enter?back={back}", status_code=303)
 

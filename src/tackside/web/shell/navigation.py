@@ -11,7 +11,7 @@ def _(text: str) -> str:
 
 
 @dataclass(frozen=True)
-class Place:
+class Destination:
     """One entry of the rail. ``under`` are further paths that belong to it."""
 
     label: str
@@ -35,18 +35,18 @@ class Door:
     drawing: str
 
 
-PLACES: tuple[Place, ...] = (
-    Place(_("Bench"), "/", "bench"),
-    Place(_("Stocks"), "/stocks", "stock", ("/describe/stock",)),
-    Place(_("Printers"), "/printers", "printer", ("/describe/printer",)),
-    Place(_("Trials"), "/trials", "trial", ("/test",)),
-    Place(_("Compare"), "/compare", "compare", ("/report", "/reports")),
-    Place(_("Choose"), "/choose", "choose", ("/choices",)),
-    Place(_("Cards"), "/cards", "card", ("/make/card",)),
-    Place(_("Pictures"), "/pictures", "picture"),
-    Place(_("Profiles"), "/profiles", "profile", ("/gamut",)),
-    Place(_("Runs"), "/runs", "run", ("/plan/run",)),
-    Place(_("Work"), "/jobs", "work"),
+PLACES: tuple[Destination, ...] = (
+    Destination(_("Bench"), "/", "bench"),
+    Destination(_("Stocks"), "/stocks", "stock", ("/describe/stock",)),
+    Destination(_("Printers"), "/printers", "printer", ("/describe/printer",)),
+    Destination(_("Trials"), "/trials", "trial", ("/test",)),
+    Destination(_("Compare"), "/compare", "compare", ("/report", "/reports")),
+    Destination(_("Choose"), "/choose", "choose", ("/choices",)),
+    Destination(_("Cards"), "/cards", "card", ("/make/card",)),
+    Destination(_("Pictures"), "/pictures", "picture"),
+    Destination(_("Profiles"), "/profiles", "profile", ("/gamut",)),
+    Destination(_("Runs"), "/runs", "run", ("/plan/run",)),
+    Destination(_("Work"), "/jobs", "work"),
 )
 
 DOORS: tuple[Door, ...] = (

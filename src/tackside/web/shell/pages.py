@@ -12,12 +12,11 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from tackside import __version__, cautions
-from tackside.messages.message import Message
+from tackside.messages.message import KEPT, Message
 from tackside.messages.wording import Units
 from tackside.records import GRADES
 from tackside.report.plots.wedge import wedge
-from tackside.web.forms.stock_form import Worded
-from tackside.web.i18n.in_browser import in_browser, printed
+from tackside.web.i18n import words
 from tackside.web.i18n.language import LANGUAGES, translations
 from tackside.web.i18n.preferences import Person, wording_for
 from tackside.web.jobs.engine.kinds import KINDS
@@ -67,11 +66,17 @@ def environment(language: str, units: Units) -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
-        finalize=lambda value: wording.text(value) if isinstance(value, Message) else printed(value),
+        finalize=lambda value: wording.text(value) if isinstance(value, Message) else value,
     )
     made.install_gettext_translations(translations(language), newstyle=True)  # type: ignore[attr-defined]
-    made.tests["worded"] = _is_worded
-    made.filters["sentence"] = _sentence
+    made.filters["sentence"] = lambda said: as_sentence(
+        wording.text(said) if isinstance(said, Message) else said
+    )
+    made.filters["what"] = lambda fault: as_sentence(wording.what(fault))
+    made.filters["fix"] = lambda fault: as_sentence(wording.fix(fault))
+    made.filters["translated"] = lambda table, *keys: [
+        (key, translations(language).gettext(table[key])) for key in keys or table
+    ]
     made.filters["drawn"] = Markup  # our own drawings, read back from what a job prepared
     made.globals.update(
         asset=asset,
@@ -84,6 +89,8 @@ def environment(language: str, units: Units) -> Environment:
         job_title=_job_title,
         job_href=href_of,
         cautions=cautions,
+        lang_of=_lang_of,
+        record_words=words,
     )
     return made
 
@@ -94,9 +101,10 @@ def _wedge(grade: str) -> Markup:
     return Markup("") if found is None else Markup(wedge(found))
 
 
-def _is_worded(text: object) -> bool:
-    """Whether a fault is in the person's language already."""
-    return isinstance(text, Worded)
+def _lang_of(said: object) -> Markup:
+    """The attribute of what is English in whatever language the page is: all but messages of the catalogue."""
+    is_english = not isinstance(said, Message) or said.code in (KEPT, "said.fault")
+    return Markup(' lang="en"') if is_english else Markup("")
 
 
 def _quote(text: str) -> str:
@@ -108,8 +116,10 @@ def _job_title(kind: str) -> str:
     return KINDS[kind].title if kind in KINDS else kind
 
 
-def _sentence(text: str) -> str:
-    """Words of the error family as a sentence; a file's name at its head keeps its small letters."""
-    text = in_browser(text)
+def as_sentence(text: str) -> str:
+    """Words that stand within a sentence as one of their own; a file's name at their head keeps its small letters."""
+    if not text:
+        return ""
     first = text.split(" ", 1)[0]
-    return f"{text if '.' in first or '_' in first else text[:1].upper() + text[1:]}."
+    capital = text if "." in first or "_" in first else text[:1].upper() + text[1:]
+    return capital if text[-1] in ".?!" else f"{capital}."

@@ -9,16 +9,16 @@ from itertools import combinations
 from tackside.records import Measure
 from tackside.report.entry import Entry
 from tackside.report.figures import figure
-from tackside.report.gather import entry_of
+from tackside.report.labels import UNIT_IN_LABEL, measure_label
 from tackside.report.pages.plots_view import PlotsView, plots_view
 from tackside.report.plots.series import STYLES
 from tackside.report.ranking import groups_of, labels_of
-from tackside.report.words import measure_label
 from tackside.web.i18n.preferences import Person
 from tackside.web.jobs.scan_view import is_ready, place_of
 from tackside.web.shell.navigation import _
 from tackside.web.views.scan import found_in, sources_of
 from tackside.web.workbench import Workbench
+from tackside.workflow.report import entry_of
 
 MOST = 12
 # Measures that are drawn, and the sentence of a difference that is more than chance: more, less.
@@ -79,7 +79,7 @@ class Layer:
 
 
 @dataclass(frozen=True)
-class GroupView:
+class CompareGroup:
     """Trials that may be ranked against each other."""
 
     labels: tuple[str, ...]
@@ -92,7 +92,7 @@ class GroupView:
 class CompareView:
     entries: tuple[Entry, ...]
     labels: tuple[str, ...]
-    groups: tuple[GroupView, ...]
+    groups: tuple[CompareGroup, ...]
     layers: tuple[Layer, ...]
     unseen: tuple[str, ...]
 
@@ -106,7 +106,7 @@ def compare_view(workbench: Workbench, ids: Sequence[str], person: Person) -> Co
         entries=entries,
         labels=tuple(labels),
         groups=tuple(
-            GroupView(
+            CompareGroup(
                 labels=tuple(each.label for each in group.ranked),
                 sentences=_sentences([(each.label, each.entry) for each in group.ranked], person),
                 dots=_dots([(each.label, each.entry) for each in group.ranked], person),
@@ -171,10 +171,10 @@ def _dot_plot(name: str, group: Sequence[tuple[str, Entry]], person: Person) -> 
     def at(value: float) -> float:
         return 100 * (value - low) / (high - low)
 
-    label = measure_label(name)
+    hidden = unit in ("share", "device", "CIELAB", "D") or name in UNIT_IN_LABEL
     return DotPlot(
-        label=label,
-        unit="" if unit in ("share", "device", "CIELAB", "D") or unit in label else unit,
+        label=person.tell(measure_label(name)),
+        unit="" if hidden else unit,
         dots=tuple(Dot(who, style, at(v), at(v - s), at(v + s), shown) for who, style, v, s, shown in found),
     )
 

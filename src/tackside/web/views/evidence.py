@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from tackside.messages.message import Message
+
 PAPER = "paper"
 
 
 @dataclass(frozen=True)
-class Evidence:
+class EvidencePlaces:
     """Patches by their roles on the sheet (a role may end in ``*``), targets by their kind."""
 
     roles: frozenset[str] = field(default_factory=frozenset)
@@ -20,12 +22,12 @@ class Evidence:
         return any(role in self.roles or (stems and role.startswith(stems)) for role in roles)
 
 
-def _of(*roles: str, targets: tuple[str, ...] = ()) -> Evidence:
-    return Evidence(frozenset(roles), frozenset(targets))
+def _of(*roles: str, targets: tuple[str, ...] = ()) -> EvidencePlaces:
+    return EvidencePlaces(frozenset(roles), frozenset(targets))
 
 
 # Rule of the verdict → what it was read from.
-RULES: dict[str, Evidence] = {
+RULES: dict[str, EvidencePlaces] = {
     "black": _of("black", "solid-k"),
     "range": _of("white", "black"),
     "gamut": _of("white", "black", "solid-*"),
@@ -43,17 +45,29 @@ RULES: dict[str, Evidence] = {
 }
 
 
-# Figure that a cause's evidence names → the reason whose patches, lines or edges it was read from.
+# Code of the figure that a cause's evidence names → the reason whose patches, lines or edges it was read from.
 FIGURES: dict[str, str] = {
-    "black": "black",
-    "the middle grey's lightness": "greys",
-    "the middle grey's a*": "greys",
-    "the middle grey's b*": "greys",
-    "the solids' chroma": "gamut",
-    "the growth of lines": "lines",
-    "the doubling of vertical edges": "lines",
-    "the error of size": "true-size",
+    "evidence.figure.black": "black",
+    "evidence.figure.middle-grey-lightness": "greys",
+    "evidence.figure.middle-grey-a": "greys",
+    "evidence.figure.middle-grey-b": "greys",
+    "evidence.figure.solids-chroma": "gamut",
+    "evidence.figure.line-growth": "lines",
+    "evidence.figure.doubled-edges": "lines",
+    "evidence.figure.size-error": "true-size",
 }
+
+
+# What the verdict says of the paper.
+_OF_PAPER = ("measure.paper-white", "measure.paper-white-like")
+
+
+def key_of_reason(said: Message) -> str:
+    """The key in RULES of what a verdict's reason was read from; "" where that is no single thing."""
+    if said.code in _OF_PAPER:
+        return PAPER
+    rule = said.value("rule")
+    return rule if isinstance(rule, str) and rule in RULES else ""
 
 
 def keys_of_patch(roles: Iterable[str]) -> tuple[str, ...]:

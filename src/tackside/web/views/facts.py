@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from decimal import ROUND_HALF_UP, Decimal
-
 from tackside.records import Feed, Printer, Settings, Stock
+from tackside.records.money import price_a_sheet
 from tackside.web.i18n import words
 from tackside.web.i18n.preferences import Person
 from tackside.web.shell.navigation import _
@@ -26,7 +25,7 @@ LABELS = {
 
 def stock_facts(stock: Stock, person: Person) -> Facts:
     """What is known of a stock; what is not known is said to be so."""
-    unknown = person.say("Not known")
+    unknown, price = person.say("Not known"), price_a_sheet(stock.pack)
     return _labelled(
         person,
         {
@@ -41,7 +40,7 @@ def stock_facts(stock: Stock, person: Person) -> Facts:
             "pack": unknown
             if stock.pack is None
             else person.count("%(n)d sheet", "%(n)d sheets", stock.pack.count),
-            "price": _price_a_sheet(stock) or unknown,
+            "price": person.tell(price.message) if price else unknown,
             "sold": person.say(_yes_or_no(stock.sold_for_inkjet)),
             **({"notes": stock.notes} if stock.notes else {}),
         },
@@ -130,10 +129,3 @@ def _creases(stock: Stock, person: Person) -> str:
 
 def _yes_or_no(known: bool | None) -> str:
     return words.YES_NO[{True: "yes", False: "no", None: ""}[known]]
-
-
-def _price_a_sheet(stock: Stock) -> str | None:
-    if stock.pack is None or stock.pack.price is None:
-        return None
-    each = (stock.pack.price / stock.pack.count).quantize(Decimal("0.01"), ROUND_HALF_UP)
-    return f"{each} {stock.pack.currency}"

@@ -15,7 +15,7 @@ ROOM = 16.0  # mm around the sheet, for its measures
 
 
 @dataclass(frozen=True)
-class Drawn:
+class DrawnPanel:
     """A rectangle with a name."""
 
     box: Box
@@ -29,7 +29,7 @@ class FitView:
 
     view_box: str
     sheet: Box
-    panels: tuple[Drawn, ...]
+    panels: tuple[DrawnPanel, ...]
     folds: tuple[tuple[float, float, float, float], ...]
     width: str
     height: str
@@ -45,7 +45,7 @@ _TURNED = {0: "", 90: _("turned right"), 180: _("upside down"), 270: _("turned l
 def fit_view(fit: Fit, printer: Printer, person: Person) -> FitView:
     width, height = fit.size_mm
     panels = tuple(
-        Drawn(
+        DrawnPanel(
             panel.printable,
             person.say(words.PANELS.get(panel.name, panel.name)),
             person.say(_TURNED[panel.turn_deg]) if panel.turn_deg else "",
@@ -69,7 +69,7 @@ def fit_view(fit: Fit, printer: Printer, person: Person) -> FitView:
             "The open sheet, %(size)s, with the part that the printer reaches on each panel",
             size=person.size(fit.size_mm),
         ),
-        warnings=tuple(person.tell(each) for each in fit.warned),
+        warnings=tuple(person.tell(each) for each in fit.warnings),
         feeds=[(feed.name, feed.name) for feed in printer.feeds],
     )
 

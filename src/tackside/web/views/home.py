@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from tackside.bench.repositories.catalogue import Asked, TrialLine
+from tackside.bench.repositories.catalogue import ListAsked, TrialLine
 from tackside.bench.repositories.jobs import Job
 from tackside.bench.store import Bench
 from tackside.web.shell.keys import key_of
@@ -36,9 +36,9 @@ class HomeView:
 def home_view(bench: Bench) -> HomeView:
     """Everything the first page shows."""
     catalogue = bench.catalogue
-    unjudged, _total = catalogue.trials(Asked(stage="open", count=2 * MOST_WAITING, total=False))
+    unjudged, _total = catalogue.trials(ListAsked(stage="open", count=2 * MOST_WAITING, total=False))
     untried = catalogue.untried(MOST_WAITING)
-    recent, _total = catalogue.trials(Asked(stage="judged", count=6, total=False))
+    recent, _total = catalogue.trials(ListAsked(stage="judged", count=6, total=False))
     waiting = [
         *(_of_trial(line) for line in sorted(unjudged, key=lambda line: line.stage == "to-print")),
         *(_of_stock(name) for name in untried),

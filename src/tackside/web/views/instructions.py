@@ -11,14 +11,14 @@ from tackside.web.i18n.preferences import Person
 
 
 @dataclass(frozen=True)
-class Line:
+class InstructionLine:
     """One instruction: what to do, and what to mind."""
 
     do: str
     mind: str = ""
 
 
-def instructions(trial: Trial, fit: Fit, person: Person) -> tuple[Line, ...]:
+def instructions(trial: Trial, fit: Fit, person: Person) -> tuple[InstructionLine, ...]:
     """In the order in which one's hands do it."""
     say, plan = person.say, trial.sheet
     side = say(words.SIDES[trial.side]).lower() if person.language == "en" else say(words.SIDES[trial.side])
@@ -28,29 +28,29 @@ def instructions(trial: Trial, fit: Fit, person: Person) -> tuple[Line, ...]:
         "Make a custom page size, width × height. It is the open sheet, not the folded card that packs state."
     )
     return (
-        Line(
+        InstructionLine(
             say("Load one sheet, open and flat, into the feed “%(feed)s”.", feed=trial.feed),
             say("The %(side)s is to be printed. Guides touching the card, not squeezing it.", side=side),
         ),
-        Line(say("Page size: %(size)s", size=size), typed if fit.custom_size else own),
-        Line(
+        InstructionLine(say("Page size: %(size)s", size=size), typed if fit.custom_size else own),
+        InstructionLine(
             say("Scale: 100 %, centred"),
             say(
                 "No fitting to the page, no enlarging, no shrinking; the rulers on the sheet will show it if there was."
             ),
         ),
-        Line(
+        InstructionLine(
             say("Borderless: on") if plan.borderless else say("Borderless: off"),
             say("With the least enlargement that the driver offers.")
             if plan.borderless
             else say("The sheet keeps to what the printer reaches."),
         ),
         _colour(trial, person),
-        Line(
+        InstructionLine(
             say("Let it dry for 24 hours before it is scanned or measured."),
             say("Only the smudge block is wiped earlier, after a few minutes."),
         ),
-        Line(
+        InstructionLine(
             say("Scan it at 300 ppi or more, in colour, with every automatic correction off."),
             say(
                 "Printed side on the glass, the square marks all in. Save as TIFF or PNG. A photograph will not do."
@@ -59,16 +59,16 @@ def instructions(trial: Trial, fit: Fit, person: Person) -> tuple[Line, ...]:
     )
 
 
-def _colour(trial: Trial, person: Person) -> Line:
+def _colour(trial: Trial, person: Person) -> InstructionLine:
     say, space = person.say, trial.sheet.space
     if space is None:
-        return Line(
+        return InstructionLine(
             say("Colour: no management anywhere"),
             say(
                 "The file holds bare numbers and has no profile: application and driver must leave them alone."
             ),
         )
-    return Line(
+    return InstructionLine(
         say("Colour: as you print your pictures"),
         say(
             "The file is in %(space)s and says so. Note which media setting and which profile you choose.",

@@ -5,29 +5,30 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tackside.bench.store import Bench
+from tackside.messages.message import Message
 from tackside.records import GRADES, Attribute, Measure, Reading, Verdict
 from tackside.report.figures import figure
-from tackside.report.words import MAIN_MEASURES, MEASURE_SAYS, measure_label
+from tackside.report.labels import MAIN_MEASURES, MEASURES, UNIT_IN_LABEL, measure_label
 from tackside.verdict.explain.answers import answers_in_words
 from tackside.web.i18n import words
 from tackside.web.i18n.preferences import Person
-from tackside.web.views.evidence import FIGURES, PAPER, RULES
+from tackside.web.views.evidence import FIGURES, RULES, key_of_reason
 
 LEAST_CHANCE = 0.02
 
 
 @dataclass(frozen=True)
 class Reason:
-    """One sentence. ``key`` names its evidence, "" where there is no single one; ``is_bad`` holds the grade down."""
+    """One reason. ``key`` names its evidence, "" where there is no single one; ``is_bad`` holds the grade down."""
 
-    sentence: str
+    sentence: Message
     key: str
     is_bad: bool
-    source: str = ""
+    source: Message | None = None
 
 
 @dataclass(frozen=True)
-class Figure:
+class FigureView:
     label: str
     value: str
     plus_minus: str
@@ -38,7 +39,7 @@ class Figure:
 class Speaks:
     """What speaks for a cause, or against it; ``key``: as ``Reason``."""
 
-    sentence: str
+    sentence: Message
     key: str
     is_for: bool
 
@@ -48,13 +49,12 @@ class VerdictView:
     verdict: Verdict
     word: str
     meaning: str
-    opening: str
     reasons: tuple[Reason, ...]
     causes: tuple[tuple[str, float], ...]
     evidence: tuple[tuple[str, tuple[Speaks, ...]], ...]
-    answered: tuple[str, ...]
-    main: tuple[Figure, ...]
-    further: tuple[Figure, ...]
+    answered: tuple[Message, ...]
+    main: tuple[FigureView, ...]
+    further: tuple[FigureView, ...]
     shown: str
 
 
@@ -75,7 +75,6 @@ def findings_of(
 
 def verdict_view(verdict: Verdict, reading: Reading, shown: str, person: Person) -> VerdictView:
     """Everything that the page says of a verdict."""
-    opening, *rest = verdict.reasons or ("",)
     causes = sorted(verdict.causes.items(), key=lambda pair: -pair[1])
     measures = _in_order(verdict.measures)
     further: list[tuple[str, Measure | Attribute]] = [
@@ -86,8 +85,7 @@ def verdict_view(verdict: Verdict, reading: Reading, shown: str, person: Person)
         verdict=verdict,
         word=person.say(words.GRADES[verdict.grade]),
         meaning=person.say(words.GRADE_MEANS[verdict.grade]),
-        opening=opening,
-        reasons=tuple(_reason(sentence, verdict) for sentence in rest),
+        reasons=tuple(_reason(each, verdict) for each in verdict.reasons[1:]),  # the first is the grade
         causes=tuple(
             (person.say(words.CAUSES.get(cause, cause)), chance)
             for cause, chance in causes
@@ -108,28 +106,26 @@ def _evidence(verdict: Verdict, person: Person) -> tuple[tuple[str, tuple[Speaks
         its = sorted(
             (each for each in verdict.evidence if each.cause == cause), key=lambda each: -each.weight
         )
-        speaks = [Speaks(each.sentence, FIGURES.get(each.figure, ""), each.weight > 0) for each in its]
+        speaks = [Speaks(each.sentence, FIGURES.get(each.figure.code, ""), each.weight > 0) for each in its]
         if speaks:
             found.append((person.say(words.CAUSES.get(cause, cause)), tuple(speaks)))
     return tuple(found)
 
 
-def _reason(sentence: str, verdict: Verdict) -> Reason:
-    for rule in verdict.rules:
-        if rule.sentence == sentence:
-            return Reason(
-                sentence, rule.rule if rule.rule in RULES else "", rule.grade != GRADES[0], rule.source
-            )
-    return Reason(sentence, PAPER if sentence.startswith("The paper is ") else "", is_bad=False)
+def _reason(said: Message, verdict: Verdict) -> Reason:
+    rule = next((each for each in verdict.rules if each.rule == said.value("rule")), None)
+    if rule is None:
+        return Reason(said, key_of_reason(said), is_bad=False)
+    return Reason(said, key_of_reason(said), rule.grade != GRADES[0], rule.source)
 
 
 def _in_order(measures: dict[str, Measure]) -> list[tuple[str, Measure]]:
-    known = list(MEASURE_SAYS)
+    known = list(MEASURES)
     return sorted(measures.items(), key=lambda pair: known.index(pair[0]) if pair[0] in known else len(known))
 
 
-def _figure(name: str, one: Measure | Attribute, person: Person) -> Figure:
-    label = measure_label(name)
+def _figure(name: str, one: Measure | Attribute, person: Person) -> FigureView:
+    label = person.tell(measure_label(name))
     if isinstance(one.value, tuple):
         parts = [figure(part, one.sd)[0] for part in one.value]
         value, plus_minus = "  ".join(parts), figure(one.value[0], one.sd)[1]
@@ -137,5 +133,12 @@ def _figure(name: str, one: Measure | Attribute, person: Person) -> Figure:
         value, plus_minus = figure(one.value, one.sd)
     if person.language == "de":
         value, plus_minus = value.replace(".", ","), plus_minus.replace(".", ",")
-    unit = "" if one.unit in ("1", "share", "device", "CIELAB") or one.unit in label else one.unit
-    return Figure(label, value, plus_minus, unit)
+    return FigureView(label, value, plus_minus, "" if name in UNIT_IN_LABEL else _unit(one, person))
+
+
+def _unit(one: Measure | Attribute, person: Person) -> str:
+    if isinstance(one, Measure) and one.of is not None:
+        return person.tell(Message("measure.of-steps", count=one.of))
+    if one.unit == "answer":
+        return person.tell(Message("measure.answer"))
+    return "" if one.unit in ("1", "share", "device", "CIELAB") else one.unit

@@ -11,7 +11,7 @@ from tackside.bench.database.storage import WRITES
 from tackside.errors import NotFound, StorageTrouble
 
 # The revision in ``versions/`` that this code reads and writes; a test holds the two together.
-HEAD = "0006"
+HEAD = "0007"
 # What stands in a revision's place once the records were moved to another bench.
 MOVED = "moved"
 
@@ -26,9 +26,7 @@ def bring_up_to_date(engine: Engine, database: Path | str, *, create: bool = Tru
         if found == HEAD:
             return
         if found is None and not create:
-            raise NotFound(
-                f"there is no bench in {database}", "name the right one with --bench, or begin one: stock add"
-            )
+            raise NotFound("database.none-there", bench=str(database))
     with engine.execution_options(**{WRITES: True}).begin() as connection:
         if _current(connection, database) != HEAD:  # another process may have been quicker
             _upgrade(connection)
@@ -61,16 +59,11 @@ def knows(revision: str) -> bool:
 
 
 def _moved(database: Path | str) -> StorageTrouble:
-    return StorageTrouble(
-        f"the records of the bench {database} were moved to another bench", "name that one with --bench"
-    )
+    return StorageTrouble("database.moved", bench=str(database))
 
 
 def _newer(database: Path | str, found: str | None) -> StorageTrouble:
-    return StorageTrouble(
-        f"the bench {database} was made by a newer Tackside (its form is {found}, this one knows {HEAD})",
-        "install the newer version; nothing was changed",
-    )
+    return StorageTrouble("database.newer", bench=str(database), form=found, known=HEAD)
 
 
 def _current(connection: Connection, database: Path | str) -> str | None:
@@ -82,9 +75,7 @@ def _current(connection: Connection, database: Path | str) -> str | None:
     if "alembic_version" in tables:
         found = connection.execute(text("SELECT version_num FROM alembic_version")).scalar_one_or_none()
     if found is None:
-        raise StorageTrouble(
-            f"{database} is a database of another kind, not a bench", "name another folder with --bench"
-        )
+        raise StorageTrouble("database.another-kind", bench=str(database))
     if found == MOVED:
         raise _moved(database)
     if found != HEAD and found not in _known():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -9,21 +10,21 @@ from cyclopts import App, Parameter
 from rich.console import RenderableType
 
 from tackside.bench.store import Bench
-from tackside.card.file.load import load_card
 from tackside.card.file.templates import TEMPLATES, template
-from tackside.card.known_path import print_path
 from tackside.card.layout.boxes import boxes_mm
-from tackside.card.make import CardSheet, make_card
-from tackside.card.series.rows import read_rows
-from tackside.card.series.series import RowSheet, make_series
+from tackside.card.make import CardSheet
+from tackside.card.series.series import RowSheet
 from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS, as_text
+from tackside.cli.progress_line import on_stderr
 from tackside.cli.session import Outcome, bench_folder
-from tackside.cli.spreading import HERE, Spreading, told
+from tackside.cli.spreading import HERE, Spreading
 from tackside.cli.views import facts
 from tackside.cli.views.card_output import OutputOptions, placement_document, placement_facts
 from tackside.errors import BadRequest
 from tackside.files.atomic import write_atomically
 from tackside.messages.message import Message
+from tackside.messages.wording import documents
+from tackside.workflow.cards.make import make_card, make_series
 
 FED = (HEAD_STRIKE, DAMP_FINGERS)
 
@@ -36,7 +37,7 @@ app.command(
 app.command(
     "tackside.cli.commands.cards.card_second_side:second_side",
     name="second-side",
-    help="Find out how the sheet lies for its second side, and remember it.",
+    help="Find out how the printer turns the sheet for its second side, and remember it.",
     help_epilogue=as_text(FED),
 )
 AS_THE_CARD_SAYS = OutputOptions()
@@ -55,39 +56,33 @@ def make(
 ) -> Outcome:
     """Make the open sheet of a card at true size, as PDF, TIFF or JPEG.
 
-    The outside is written to --out. What stands on inside panels becomes a second page of the PDF, or a
-    second image named NAME-inside.tif. With --csv each row makes a file: NAME-001.pdf, NAME-002.pdf … Called again,
-    it makes what is missing or has changed.
+    The outside is written to --out. The inside panels become a second page of the PDF, or a second image named
+    NAME-inside.tif. With --csv each row makes a file: NAME-001.pdf, NAME-002.pdf … Run again, it makes only what is
+    missing or has changed.
     """
     spreading.refuse_nonsense()
     if csv is None and spreading != HERE:
-        raise BadRequest(
-            "one card is made here and at once", "leave out --workers and --cluster, or give --csv"
-        )
-    card = load_card(file)
-    bench = Bench.open(bench_folder(), create=False)
-    stock, printer = bench.stocks.get(card.stock), bench.printers.get(card.printer)
-    output, path = options.output(), print_path(bench, stock, printer, corrected=options.as_measured)
+        raise BadRequest("card.no-list-to-spread")
+    bench, output = Bench.open(bench_folder(), create=False), options.output()
     if csv is None:
-        made = make_card(card, stock, printer, out, output=output, path=path)
-        return Outcome(_document(made), _text(made, card.stock, card.printer), cautions=_cautions(made))
+        made = make_card(bench, file, out, output, corrected=options.as_measured)
+        text = _text(made.sheet, made.card.stock, made.card.printer)
+        return Outcome(_document(made.sheet), text, cautions=_cautions(made.sheet))
     series = make_series(
-        card,
-        read_rows(csv),
-        stock,
-        printer,
+        bench,
+        file,
+        csv,
         out,
-        output=output,
-        path=path,
+        output,
+        corrected=options.as_measured,
         workers=spreading.workers,
         cluster=spreading.cluster,
-        finished=bench.folder / "cache" / "cards",
-        tell=told("cards"),
+        progress=on_stderr(),
     )
     return Outcome(
-        _document_of_series(series),
-        _text_of_series(series, card.stock, card.printer),
-        cautions=_cautions(series[0].sheet),
+        _document_of_series(series.rows),
+        _text_of_series(series.rows, series.card.stock, series.card.printer),
+        cautions=_cautions(series.rows[0].sheet),
     )
 
 
@@ -103,10 +98,10 @@ def new(
     stock: Annotated[str, Parameter(help="The stock's name on the bench.")] = "your stock's name",
     printer: Annotated[str, Parameter(help="The printer's name on the bench.")] = "your printer's name",
 ) -> Outcome:
-    """Begin a card from a template: a card file to fill with your picture and words."""
+    """Start a card from a template: a card file to fill with your picture and words."""
     text = template(name, stock, printer)
     if out.exists():
-        raise BadRequest(f"{out} is there already", "give --out another name")
+        raise BadRequest("card.there-already", file=str(out))
     write_atomically(out, text.encode("utf-8"))
     document = {"file": str(out), "template": name}
     next_step = f"Look through it, put your picture beside it, then: tackside card make {out} --out card.pdf"
@@ -129,7 +124,7 @@ def _document(made: CardSheet) -> dict[str, Any]:
         "faces": {name: str(path) for name, path in made.files.items()},
         "boxes_mm": boxes_mm(made.faces),
         "placement": placement_document(made),
-        "warnings": list(made.warnings),
+        "warnings": documents(made.warnings),
     }
 
 
@@ -139,7 +134,7 @@ def _document_of_series(series: tuple[RowSheet, ...]) -> dict[str, Any]:
     return {
         **_document(first),
         "files": [file for each in series for file in _files(each.sheet)],
-        "warnings": _warnings(series),
+        "warnings": documents(_warnings(series)),
         "rows": [
             {"row": each.row.number, "values": each.row.values, "files": _files(each.sheet)}
             for each in series
@@ -151,16 +146,15 @@ def _files(made: CardSheet) -> list[str]:
     return list(dict.fromkeys(str(path) for path in made.files.values()))
 
 
-def _warnings(series: tuple[RowSheet, ...]) -> list[str]:
+def _warnings(series: tuple[RowSheet, ...]) -> list[Message]:
     """What all rows have in common once, the rest with its row."""
-    shared = [
-        said for said in series[0].sheet.warnings if all(said in each.sheet.warnings for each in series)
-    ]
+    first, *others = (dict.fromkeys(each.sheet.warnings) for each in series)
+    shared = [warning for warning in first if all(warning in each for each in others)]
     own = [
-        f"Row {each.row.number}: {said}"
+        Message("card-rows.of-row", row=each.row.number, warning=warning)
         for each in series
-        for said in each.sheet.warnings
-        if said not in shared
+        for warning in each.sheet.warnings
+        if warning not in shared
     ]
     return [*shared, *own]
 
@@ -170,7 +164,7 @@ def _text(made: CardSheet, stock: str, printer: str) -> RenderableType:
         (name.capitalize(), f"{path}{_page(made, name)}") for name, path in made.files.items()
     ]
     rows += _facts(made)
-    return _page_of(f"A card on {stock}, for {printer}", rows, list(made.warnings))
+    return _page_of(f"A card on {stock}, for {printer}", rows, made.warnings)
 
 
 def _text_of_series(series: tuple[RowSheet, ...], stock: str, printer: str) -> RenderableType:
@@ -198,10 +192,10 @@ def _facts(made: CardSheet) -> list[tuple[str, str]]:
     return rows
 
 
-def _page_of(title: str, rows: list[tuple[str, str]], warnings: list[str]) -> RenderableType:
+def _page_of(title: str, rows: list[tuple[str, str]], warnings: Sequence[Message]) -> RenderableType:
     parts: list[RenderableType] = [facts.facts(rows)]
     if warnings:
-        parts += ["", facts.sentences(warnings, "!", "bold yellow")]
+        parts += ["", facts.sentences(dict.fromkeys(map(str, warnings)), "!", "bold yellow")]
     return facts.page(title, *parts)
 
 

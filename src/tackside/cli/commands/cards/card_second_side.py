@@ -7,7 +7,6 @@ from typing import Annotated, Literal
 
 from cyclopts import Parameter
 
-from tackside.bench.repositories.second_sides import keep_second_side, second_side_of
 from tackside.bench.store import Bench
 from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE
 from tackside.cli.session import Outcome, bench_folder
@@ -36,40 +35,34 @@ def second_side(
     ] = None,
     size_mm: Annotated[tuple[float, float], Parameter(help="Width and height of the paper, as fed.")] = A4_MM,
 ) -> Outcome:
-    """Find out how the sheet comes to lie for its second side, and remember it.
+    """Find out how the printer turns the sheet for its second side, and remember it.
 
-    Write the guide with --out and print both pages on plain paper, the way you always do. Then tell the number that
-    lies behind the A with --behind. From then on inside pages for this printer and feed come out the right way up.
+    Write the guide with --out and print both pages on plain paper, the way you always do. Then give the number
+    behind the A with --behind. From then on inside pages for this printer and feed come out the right way up.
     """
-    from tackside.card.views.turn_guide import guide, write_guide
+    from tackside.workflow.cards import second_side as job
 
-    bench = Bench.open(bench_folder(), create=False)
-    record = bench.printers.get(printer)
-    laid = guide(record, feed, size_mm)
     if out is not None and behind is not None:
-        raise BadRequest("--out writes the guide and --behind answers it", "do one, then the other")
-    if behind in (1, 3):
-        raise BadRequest(
-            f"the {behind} is on the A's own side, so the sheet was not turned over",
-            "print page one, put the sheet in with its other side up, print page two, and look again",
-        )
+        raise BadRequest("card.guide-or-answer")
+    if out is not None and out.suffix.lower() != ".pdf":
+        raise BadRequest("card.guide-not-pdf", file=out.name)
+    bench = Bench.open(bench_folder(), create=False)
     if out is not None:
-        if out.suffix.lower() != ".pdf":
-            raise BadRequest(f"{out.name} is no PDF", "end the name of --out in .pdf")
-        write_guide(laid, record, out)
+        job.write_second_side_guide(bench, printer, feed, size_mm, out)
     elif behind is not None:
-        keep_second_side(bench.folder, record.name, laid.feed, behind)
-    answer = second_side_of(bench.folder, record.name, laid.feed)
+        job.answer_second_side(bench, printer, feed, size_mm, behind)
+    found = job.known_second_side(bench, printer, feed, size_mm)
+    answer = found.answer
     document = {
-        "printer": record.name,
-        "feed": laid.feed,
+        "printer": found.printer.name,
+        "feed": found.feed,
         "file": None if out is None else str(out),
         "behind": None if answer is None else answer.corner,
         "half_turned": None if answer is None else answer.half_turned,
     }
     known = "not known yet" if answer is None else MEANING[answer.corner]
-    rows = [("Feed", laid.feed), ("Second side", known)]
+    rows = [("Feed", found.feed), ("Second side", known)]
     if out is not None:
         rows.append(("Guide", f"{out}; print both pages at 100 % on plain paper, then answer with --behind"))
-    text = facts.page(f"The second side on {record.name}", facts.facts(rows))
+    text = facts.page(f"The second side on {found.printer.name}", facts.facts(rows))
     return Outcome(document, text, cautions=(HEAD_STRIKE, DAMP_FINGERS))

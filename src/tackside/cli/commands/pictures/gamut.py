@@ -9,48 +9,50 @@ from cyclopts import Parameter
 from rich.console import RenderableType
 from rich.text import Text
 
-from tackside.cli.gamut_device import gamut_device
-from tackside.cli.session import Outcome
+from tackside.bench.store import Bench
+from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views import facts
 from tackside.colour.spaces import Floats
-from tackside.picture.proof.held import held_of
-from tackside.profile.gamut.gamut_device import SPACE_NAMES, SPACES, UNLIKE, Basis, GamutDevice, working_solid
+from tackside.messages.message import Message
+from tackside.messages.wording import TERMINAL, documents
+from tackside.profile.gamut.gamut_device import SPACE_NAMES, SPACES, Basis, GamutDevice
 from tackside.profile.gamut.gamut_solid import Outside, Share
 from tackside.profile.gamut.lattice import PITCH
+from tackside.workflow.pictures.gamut import compare_gamuts, gamut_named, picture_in_gamut
 
 
 def gamut(
     device: Annotated[str, Parameter(help="A trial's id, an instrument file or a profile.")],
     *,
-    against: Annotated[str | None, Parameter(help="Another card or profile, named likewise.")] = None,
-    picture: Annotated[Path | None, Parameter(help="A picture: what part of it falls outside.")] = None,
+    against: Annotated[str | None, Parameter(help="Another card or profile to compare with.")] = None,
+    picture: Annotated[Path | None, Parameter(help="A picture: how much of it falls outside.")] = None,
     basis: Annotated[
         Basis,
         Parameter(
-            help="Compare colours beside each one's own white (relative), or with the paper (absolute)."
+            help="Compare colours relative to each one's own white (relative), or paper included (absolute)."
         ),
     ] = "relative",
 ) -> Outcome:
-    """Measure the solid of colours that a card or a profile holds, and what it covers.
+    """Measure the gamut of a card or a profile, and what it covers.
 
-    Gives its volume, what part of sRGB, of Adobe RGB (1998) and of another card it holds, and what part of a
+    Gives its volume, what part of sRGB, of Adobe RGB (1998) and of another card it covers, and what part of a
     picture falls outside and by how much.
     """
-    one = gamut_device(device)
-    other = gamut_device(against) if against is not None else None
-    solid = one.seen(basis)
-    covers = {name: solid.covers(working_solid(space)) for name, space in SPACES.items()}
-    notices = list(one.notices)
-    if other is not None:
-        notices += other.notices
-        if one.compares_with(other):
-            covers["against"] = solid.covers(other.seen(basis))
-        else:
-            notices.append(UNLIKE)
+
+    def bench() -> Bench:
+        return Bench.open(bench_folder(), create=False)
+
+    one = gamut_named(device, bench)
+    other = gamut_named(against, bench) if against is not None else None
+    found = compare_gamuts(one, other, basis)
+    covers = dict(found.covers)
+    if found.holds_other is not None:
+        covers["against"] = found.holds_other
     document: dict[str, Any] = {
         "device": one.name,
         "kind": one.kind,
-        "source": one.basis,
+        "source": str(one.basis),
+        **one.basis.as_data(),
         "volume": one.solid.volume,
         "method": one.solid.method,
         "white_lab": [float(value) for value in one.white_lab],
@@ -60,15 +62,14 @@ def gamut(
         "covers": {name: share.share for name, share in covers.items()},
         "covers_sd": {name: share.sd for name, share in covers.items()},
         "lattice_pitch": PITCH,
-        "against": None if other is None else _other_document(one, other, basis),
+        "against": None if other is None else _other_document(other, found.held_by_other),
         "picture": None if picture is None else picture_document(picture, one, basis),
     }
-    notices = list(dict.fromkeys(notices))
-    return Outcome({**document, "notices": notices}, _text(one, document, covers, notices))
+    notices = list(found.notices)
+    return Outcome({**document, "notices": documents(notices)}, _text(one, document, covers, notices))
 
 
-def _other_document(one: GamutDevice, other: GamutDevice, basis: Basis) -> dict[str, Any]:
-    held = other.seen(basis).covers(one.seen(basis)) if one.compares_with(other) else None
+def _other_document(other: GamutDevice, held: Share | None) -> dict[str, Any]:
     return {
         "device": other.name,
         "kind": other.kind,
@@ -84,7 +85,7 @@ def picture_document(path: Path, device: GamutDevice, basis: Basis) -> dict[str,
 
     ``compensated``: the same with the picture's black led to the card's first, as most prints are made.
     """
-    held = held_of(path, device, basis)
+    held = picture_in_gamut(path, device, basis)
     compensated = None if held.compensated is None else _outside(held.compensated)
     return {"file": str(path), **_outside(held.outside), "compensated": compensated}
 
@@ -94,11 +95,11 @@ def _outside(found: Outside) -> dict[str, float | None]:
 
 
 def _text(
-    one: GamutDevice, document: dict[str, Any], covers: dict[str, Share], notices: list[str]
+    one: GamutDevice, document: dict[str, Any], covers: dict[str, Share], notices: list[Message]
 ) -> RenderableType:
     rows: list[tuple[str, RenderableType | None]] = [
         ("Volume", f"{one.solid.volume:,.0f} ΔE³".replace(",", " ") + f", {one.solid.method}"),
-        ("Colours from", one.basis),
+        ("Colours from", str(one.basis)),
         ("White", _lab(one.white_lab)),
         ("Black", _lab(one.black_lab)),
     ]
@@ -117,7 +118,9 @@ def _text(
             rows.append(("  with black compensated", _outside_words(seen["compensated"])))
     white = "each beside its own white" if document["basis"] == "relative" else "paper and all"
     note = f"Shares are of volume, counted on a lattice of {PITCH:g} ΔE, {white}."
-    borne: list[RenderableType] = ["", facts.sentences(notices, "!", "yellow")] if notices else []
+    borne: list[RenderableType] = (
+        ["", facts.sentences(TERMINAL.texts(notices), "!", "yellow")] if notices else []
+    )
     return facts.page(f"Gamut of {one.name}", facts.facts(rows), "", Text(note, style="dim italic"), *borne)
 
 

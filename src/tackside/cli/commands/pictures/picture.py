@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -10,16 +11,18 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from tackside.cli.place import place_of
-from tackside.cli.session import Outcome
-from tackside.cli.tested import tested_cards
+from tackside.cli.progress_line import on_stderr
+from tackside.cli.session import Outcome, bench_if_there
 from tackside.cli.views import facts
-from tackside.picture.check.check import PictureCheck, check_picture
+from tackside.messages.wording import TERMINAL
+from tackside.picture.check.check import PictureCheck
 from tackside.picture.check.finding import Severity
 from tackside.picture.check.resolution import Use
 from tackside.picture.check.survey import Clipped
 from tackside.picture.file.gather import gather_pictures
+from tackside.workflow.pictures.check import check_pictures
 
-app = App(name="picture", help="Look at pictures before any ink.", help_format="plaintext")
+app = App(name="picture", help="Check pictures before any ink is used.", help_format="plaintext")
 
 MARKS: dict[Severity, tuple[str, str]] = {
     "stop": ("✕", "bold red"),
@@ -37,20 +40,19 @@ def check(
     size_mm: Annotated[
         tuple[float, float] | None, Parameter(help="Width and height that they fill, instead of a panel.")
     ] = None,
-    distance_cm: Annotated[float, Parameter(help="From how far the card is looked at.")] = 30.0,
+    distance_cm: Annotated[float, Parameter(help="Viewing distance of the card.")] = 30.0,
     cards: Annotated[
-        bool, Parameter(help="Also hold their colours against every card on the bench that was read.")
+        bool, Parameter(help="Also compare their colours with every card on the bench that was read.")
     ] = True,
 ) -> Outcome:
-    """Look at pictures before any ink, and say of everything found what to do about it.
+    """Check pictures before any ink is used, and say what to do about each finding.
 
-    Profile, resolution in its place, upscaling, clipping, transparency, colours that no tested card can hold. A
-    broken picture is a finding of its own: the others are looked at all the same.
+    Checks profile, resolution at its size on the card, upscaling, clipping, transparency, and colours that no tested
+    card can hold. A broken picture is itself a finding: the others are still checked.
     """
     paths = gather_pictures(file)
     use = place_of(stock, printer, panel, size_mm, distance_cm)
-    tested = tested_cards() if cards else ()
-    found = [check_picture(path, use, tested) for path in paths]
+    found = check_pictures(bench_if_there() if cards else None, paths, use, progress=on_stderr()).pictures
     return Outcome({"pictures": [document(each) for each in found]}, text(found, use))
 
 
@@ -61,7 +63,7 @@ def document(found: PictureCheck) -> dict[str, Any]:
         "file": str(found.path),
         "size_px": list(picture.size_px) if picture else None,
         "bits": picture.bits if picture else None,
-        "profile": picture.profile_name if picture else None,
+        "profile": str(picture.profile_name) if picture else None,
         "ppi": round(found.resolution.ppi, 1) if found.resolution else None,
         "eye_ppi": round(found.resolution.eye_ppi, 1) if found.resolution else None,
         "detail": round(found.detail, 3) if found.detail is not None else None,
@@ -72,8 +74,9 @@ def document(found: PictureCheck) -> dict[str, Any]:
             {
                 "id": each.id,
                 "severity": each.severity,
-                "message": each.message,
-                "mend": each.mend,
+                "message": TERMINAL.what(each.message),
+                "mend": TERMINAL.fix(each.message),
+                **each.message.as_data(),
                 "figure": each.figure,
                 "unit": each.unit,
             }
@@ -88,7 +91,7 @@ def _clipped(clipped: Clipped | None) -> dict[str, Any] | None:
     return {"channels": list(clipped.channels), "luminance": clipped.all_channels}
 
 
-def text(found: list[PictureCheck], use: Use | None) -> RenderableType:
+def text(found: Sequence[PictureCheck], use: Use | None) -> RenderableType:
     """Each picture with its findings, worst first."""
     parts: list[RenderableType] = []
     for each in found:
@@ -106,7 +109,7 @@ def _facts(found: PictureCheck) -> str:
     said = [
         "{} × {} pixels".format(*found.picture.size_px),
         f"{found.picture.bits} bits",
-        found.picture.profile_name,
+        str(found.picture.profile_name),
     ]
     if found.resolution:
         said.append(f"{found.resolution.ppi:.0f} ppi in its place")
@@ -122,11 +125,12 @@ def _finding_lines(found: PictureCheck) -> RenderableType:
         table.add_row(
             Text(mark, style=style),
             Text.assemble(
-                f"{each.message[0].upper()}{each.message[1:]}. ", (f"{_instruction(each.mend)}.", "italic")
+                f"{_capital(TERMINAL.what(each.message))}. ",
+                (f"{_capital(TERMINAL.fix(each.message))}.", "italic"),
             ),
         )
     return table
 
 
-def _instruction(mend: str) -> str:
-    return mend[0].upper() + mend[1:]
+def _capital(text: str) -> str:
+    return text[0].upper() + text[1:]

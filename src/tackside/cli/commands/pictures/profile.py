@@ -30,7 +30,7 @@ def show(
 
 @app.command(name="list")
 def list_(
-    folder: Annotated[Path | None, Parameter(help="A folder of your own to look in as well.")] = None,
+    folder: Annotated[Path | None, Parameter(help="A folder to look in as well.")] = None,
 ) -> Outcome:
     """List the colour profiles that this computer holds."""
     from tackside.cli.views import profile_list
@@ -41,5 +41,5 @@ def list_(
 app.command(
     "tackside.cli.commands.pictures.profile_match:match",
     name="match",
-    help="Say which profile is nearest to a card.",
+    help="Say which profile comes closest to a card.",
 )

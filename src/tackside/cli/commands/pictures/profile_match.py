@@ -1,4 +1,4 @@
-"""``tackside profile match``: which profile is nearest to this card, and in what it is wrong."""
+"""``tackside profile match``: which profile comes closest to this card, and in what it is wrong."""
 
 from __future__ import annotations
 
@@ -11,15 +11,19 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from tackside.cli.card_reading import reading_of_file, reading_of_trial
-from tackside.cli.profile_files import profile_files, read_profiles
-from tackside.cli.session import Outcome
+from tackside.bench.store import Bench
+from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views import facts
 from tackside.errors import BadRequest
+from tackside.messages.message import Message
+from tackside.messages.wording import TERMINAL, documents
 from tackside.picture.found_reading import FoundReading
-from tackside.profile.device.device_model import DeviceModel, device_numbers, fit_device_model
-from tackside.profile.match.match import Match, card_reading, match_all
-from tackside.profile.match.match_advice import Advice, OwnReading, advise
+from tackside.profile.match.match import Match
+from tackside.profile.match.match_advice import MatchAdvice
+from tackside.workflow.pictures.measured_file import reading_of_file
+from tackside.workflow.pictures.profile_files import profile_files
+from tackside.workflow.pictures.profiles import match as match_profiles
+from tackside.workflow.pictures.read_cards import reading_of
 
 LEGEND = (
     "Median and 95 %: ΔE00 over all patches, paper included. White: ΔE00 of the papers. Black: L* of the profile's "
@@ -39,30 +43,19 @@ def match(
     """Say which of your profiles predicts this card best, how far off it is, and in what.
 
     Takes a device trial (or an instrument file) and any number of printer profiles. Each profile's colorimetric
-    prediction is held against what was measured, paper and all: ΔE00, split into white, black, tone and colour.
+    prediction is compared with what was measured, paper included: ΔE00, split into white, black, tone and colour.
     """
     found, profiles = _split(named, data)
-    if found.through_path:
-        raise BadRequest(
-            f"the sheet of {found.title} was printed through colour management, so its reading mixes profile and card",
-            "print and read a bare one: tackside sheet STOCK PRINTER --purpose device --out FILE",
-        )
-    device, lab = device_numbers(found.reading, found.plan)
-    model = _model(device, lab)
-    card = card_reading(device, lab, None if model is None else model.solid.volume)
-    given, no_profiles = read_profiles(profiles)
-    matches, left_out = match_all(card, given)
-    notices = (*found.reading.notices, *no_profiles, *left_out)
-    own = None if model is None else OwnReading(model.error_median, model.error_p95)
-    doubt = found.reading.uncertainty.de00
-    advice = advise(card, matches, own=own, uncertainty=doubt, scanned=found.reading.kind == "scan")
+    matched = match_profiles(found, profiles)
+    advice, own = matched.advice, matched.own
     document = {
         "source": found.reading.source_name,
         "trial": found.reading.trial,
-        "uncertainty_de00": doubt,
-        "gamut_volume": card.volume,
-        "profiles": [profile_document(each) for each in matches],
-        "advice": " ".join(advice.sentences),
+        "uncertainty_de00": found.reading.uncertainty.de00,
+        "gamut_volume": matched.volume,
+        "profiles": [profile_document(each) for each in matched.matches],
+        "advice": " ".join(TERMINAL.texts(advice.sentences)),
+        "sentences": documents(advice.sentences),
         "verdict": advice.verdict,
         "profile": advice.profile,
         "close": list(advice.close),
@@ -71,9 +64,9 @@ def match(
             "de00_median": own.de00_median if own else None,
             "de00_p95": own.de00_p95 if own else None,
         },
-        "notices": list(notices),
+        "notices": documents(matched.notices),
     }
-    return Outcome(document, _text(found, matches, advice, notices))
+    return Outcome(document, _text(found, matched.matches, advice, matched.notices))
 
 
 def _split(named: tuple[Path, ...], data: Path | None) -> tuple[FoundReading, tuple[Path, ...]]:
@@ -81,23 +74,11 @@ def _split(named: tuple[Path, ...], data: Path | None) -> tuple[FoundReading, tu
     if data is not None:
         return reading_of_file(data), profile_files(named)
     if len(named) < 2:
-        raise BadRequest(
-            "profile match takes a trial or --data FILE, and profiles",
-            "name them, as: tackside profile match TRIAL FOLDER",
-        )
+        raise BadRequest("match.what-it-takes")
     if named[0].exists():
-        raise BadRequest(
-            f"{named[0]} stands where the trial's id belongs",
-            f"name the trial first, or an instrument file with --data {named[0]}",
-        )
-    return reading_of_trial(str(named[0])), profile_files(named[1:])
-
-
-def _model(device: Any, lab: Any) -> DeviceModel | None:
-    try:
-        return fit_device_model(device, lab)
-    except BadRequest:  # a short strip can be matched all the same
-        return None
+        raise BadRequest("match.file-for-trial", file=str(named[0]))
+    bench = Bench.open(bench_folder(), create=False)
+    return reading_of(bench, str(named[0])), profile_files(named[1:])
 
 
 def profile_document(found: Match) -> dict[str, Any]:
@@ -121,7 +102,7 @@ def profile_document(found: Match) -> dict[str, Any]:
 
 
 def _text(
-    found: FoundReading, matches: tuple[Match, ...], advice: Advice, notices: tuple[str, ...]
+    found: FoundReading, matches: tuple[Match, ...], advice: MatchAdvice, notices: tuple[Message, ...]
 ) -> RenderableType:
     table = Table(box=box.SIMPLE_HEAD, header_style="dim", pad_edge=False, padding=(0, 1))
     table.add_column("", no_wrap=True)
@@ -140,10 +121,12 @@ def _text(
             _or_dash(each.hue_deg, ".1f"),
             _or_dash(each.chroma, ".2f"),
         )
-    borne: list[RenderableType] = ["", facts.sentences(notices, "!", "yellow")] if notices else []
+    borne: list[RenderableType] = (
+        ["", facts.sentences(TERMINAL.texts(notices), "!", "yellow")] if notices else []
+    )
     return facts.page(
         f"Profiles beside {found.title}",
-        facts.sentences(advice.sentences, "•", "dim"),
+        facts.sentences(TERMINAL.texts(advice.sentences), "•", "dim"),
         table,
         Text(LEGEND, style="dim italic"),
         *borne,

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from cyclopts import Parameter
 
-from tackside.cli.session import Outcome
+from tackside.cli.session import Outcome, bench_folder
 
 
 def proof(
@@ -25,28 +25,32 @@ def proof(
     out: Annotated[Path, Parameter(help="The proof to write: FILE.tif, .png or .jpg; FILE.html for a page.")],
     intent: Annotated[
         Literal["perceptual", "relative", "saturation", "absolute"] | None,
-        Parameter(help="The rendering intent; without it all are weighed and the advised one is written."),
+        Parameter(
+            help="The rendering intent; without it all are compared and the recommended one is written."
+        ),
     ] = None,
     bpc: Annotated[
         bool,
-        Parameter(negative="--no-bpc", help="Black point compensation; --no-bpc leaves it off."),
+        Parameter(negative="--no-bpc", help="Black point compensation; --no-bpc turns it off."),
     ] = True,
     paper: Annotated[
-        bool, Parameter(negative=(), help="Show the card's own white and black beside the screen's.")
+        bool, Parameter(negative=(), help="Show the card's own white and black against the screen's.")
     ] = False,
     maps: Annotated[
         Path | None,
         Parameter(help="A folder for three maps: colours outside the card, differences, lost contrast."),
     ] = None,
 ) -> Outcome:
-    """Show what the print will look like on a card, and what the card takes from the picture.
+    """Show what the print will look like on a card, and what the picture loses.
 
     The proof is an sRGB picture of the same size, for a screen that is calibrated to sRGB; without that, trust
-    the figures rather than the eye. Figures are taken with the card's white as white, from the picture reduced to
+    the figures rather than the eye. Figures are relative to the card's white, from the picture reduced to
     at most 0.25 megapixels.
     """
-    from tackside.cli import proof_page  # numpy, LittleCMS and numba stay off the start-up path
-    from tackside.cli.proof_card import proof_card
+    from tackside.bench.store import Bench
+    from tackside.cli.views import proof_page  # numpy, LittleCMS and numba stay off the start-up path
+    from tackside.workflow.pictures.proof_card import proof_card
 
-    wishes = proof_page.Wishes(intent=intent, bpc=bpc, paper=paper, maps=maps)
-    return proof_page.make(picture, proof_card(profile, card), out, wishes)
+    bench = None if card is None else Bench.open(bench_folder(), create=False)
+    wishes = proof_page.ProofWishes(intent=intent, bpc=bpc, paper=paper, maps=maps)
+    return proof_page.make(picture, proof_card(bench, profile, card), out, wishes)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import ceil
 from typing import Annotated, Any, Literal
 
@@ -12,12 +13,10 @@ from rich.text import Text
 from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views import facts
-from tackside.errors import DoesNotFit
-from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Fit
 from tackside.fit.placement.correction import corners_of
 from tackside.fit.placement.measured import UNMEASURED, MeasuredPlacement, Way
-from tackside.fit.placement.on_bench import measured_for, ways_measured
+from tackside.workflow.placement import placement_of
 
 CORNERS = ("top left", "top right", "bottom left", "bottom right")
 
@@ -29,42 +28,19 @@ def placement(
     feed: Annotated[str | None, Parameter(help="The feed used; by default the best one.")] = None,
     side: Annotated[Literal["front", "back"], Parameter(help="The side of the card to print.")] = "front",
 ) -> Outcome:
-    """Show where prints fall on the sheet, from the test sheets read back, and what output is corrected by.
+    """Show where prints land on the sheet, from the test sheets read back, and what output is corrected by.
 
-    Each printer, feed, stock, side and way round is measured for itself. One test sheet gives the correction, three or
-    more the spread of this printer too.
+    Each printer, feed, stock, side and orientation is measured separately. One test sheet gives the correction, three
+    or more also give the spread of this printer.
     """
-    bench = Bench.open(bench_folder(), create=False)
-    fit = fit_stock(bench.stocks.get(stock), bench.printers.get(printer), feed, side)
-    if fit.feed is None:
-        raise DoesNotFit(" ".join(fit.warnings[:2]).rstrip("."), "tackside fit says what would do")
-    way = Way(
-        printer=fit.printer,
-        feed=fit.feed,
-        stock=fit.stock,
-        side=side,
-        size_mm=fit.size_mm,
-        borderless=fit.borderless,
+    found = placement_of(Bench.open(bench_folder(), create=False), stock, printer, feed=feed, side=side)
+    return Outcome(
+        document(found.way, found.measured, found.others), text(found.fit, found.measured, found.others)
     )
-    found = measured_for(
-        bench,
-        way.stock,
-        way.printer,
-        feed=way.feed,
-        side=way.side,
-        size_mm=way.size_mm,
-        borderless=way.borderless,
-    )
-    others = [
-        (other, measured)
-        for other, measured in ways_measured(bench, way.stock, way.printer)
-        if not other.is_like(way)
-    ]
-    return Outcome(document(way, found, others), text(fit, found, others))
 
 
 def document(
-    way: Way, found: MeasuredPlacement | None, others: list[tuple[Way, MeasuredPlacement]]
+    way: Way, found: MeasuredPlacement | None, others: Sequence[tuple[Way, MeasuredPlacement]]
 ) -> dict[str, Any]:
     """The placement as plain data; ``measured`` tells whether it is the printer's own or the trade's default."""
     return {
@@ -76,7 +52,7 @@ def document(
 
 
 def text(
-    fit: Fit, found: MeasuredPlacement | None, others: list[tuple[Way, MeasuredPlacement]]
+    fit: Fit, found: MeasuredPlacement | None, others: Sequence[tuple[Way, MeasuredPlacement]]
 ) -> RenderableType:
     """For people: the figures, where each corner falls, and what is left after correction."""
     shown = found or UNMEASURED

@@ -7,22 +7,21 @@ from typing import Annotated, Any
 
 from cyclopts import Parameter
 
-from tackside.bench.repositories.scanners import Scanners
 from tackside.bench.store import Bench
-from tackside.cli.learnt import scanner_use
+from tackside.cli.progress_line import on_stderr
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views.reading_page import reading_page
-from tackside.cli.worked_out import work_out_for_choosing
-from tackside.reading.drying import dried
-from tackside.reading.files import read_files
+from tackside.messages.wording import documents
 from tackside.records import Reading
+from tackside.workflow.read import read_print
+from tackside.workflow.sent_files import SentFile
 
 
 def read(
     trial: Annotated[str, Parameter(help="Id of the trial, as printed on its sheet.")],
     files: Annotated[
         list[Path],
-        Parameter(help="A scan (TIFF, PNG, JPEG) or an instrument file (CGATS, CxF), told apart by content."),
+        Parameter(help="A scan (TIFF, PNG, JPEG) or an instrument file (CGATS, CxF), recognised by content."),
     ],
     /,
     *,
@@ -31,7 +30,7 @@ def read(
         Parameter(help="The scanner and its settings in your words: readings with the same are comparable."),
     ] = None,
     scanner: Annotated[
-        str | None, Parameter(help="A scanner that you have learnt: see tackside scanner learn.")
+        str | None, Parameter(help="A scanner that you have characterised: see tackside scanner learn.")
     ] = None,
 ) -> Outcome:
     """Read a printed sheet back, from a scan or an instrument file.
@@ -40,22 +39,21 @@ def read(
     shows the most marks. With an instrument file all colours are its own, and scans add only placement and lines.
     """
     bench = Bench.open(bench_folder(), create=False)
-    found = bench.trials.get(trial)
-    use = None
-    if scanner is not None:
-        use = scanner_use(bench, Scanners(bench.folder).get(scanner), found)
-    reading = read_files(files, found.sheet, trial=found.id, device=device, scanner=use)
-    reading = dried(reading, found.settings.drying_hours)
-    for file in files:
-        bench.keep_file(file)
-    kept = bench.readings.add(reading)
-    work_out_for_choosing(bench, [found.id])
-    return Outcome(document(kept), reading_page(kept, found))
+    sent = [SentFile.at(file) for file in files]
+    kept = read_print(bench, trial, sent, device=device, scanner=scanner, progress=on_stderr())
+    return Outcome(document(kept), reading_page(kept, bench.trials.get(trial)))
 
 
 def document(reading: Reading) -> dict[str, Any]:
     """The reading as plain data, under the names that scripts rely on."""
     plain = reading.model_dump(mode="json")
+    basis = reading.uncertainty.basis
+    plain["uncertainty"] |= {
+        "basis": str(basis),
+        "basis_code": basis.code,
+        "basis_values": basis.as_data()["values"],
+    }
+    plain["notices"] = documents(reading.notices)
     sources = [
         {"name": reading.source_name, "sha256": reading.source_sha256},
         *(source.model_dump() for source in reading.further_sources),

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Annotated
 
@@ -12,11 +10,8 @@ from cyclopts import Parameter
 from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder
 from tackside.errors import BadRequest
-from tackside.files.atomic import explain, write_atomically
-from tackside.report.entry import Entry
-from tackside.report.gather import entry_of, extras_of
-from tackside.report.pages.page import render_report
-from tackside.report.pages.views import Extras
+from tackside.files.atomic import write_atomically
+from tackside.workflow.report import HTML, INDEX, PDF, ReportWishes, report_on, short_answer_on, write_site
 
 
 def report(
@@ -38,70 +33,33 @@ def report(
 ) -> Outcome:
     """Write a comparison of trials: the answer first, then cards, figures, prints, settings, method.
 
-    HTML is one page that needs nothing from outside; PDF is set for A4. Look through the pictures and notes before
-    you publish: they go out as they are.
+    HTML is one self-contained page; PDF is set for A4. Check the pictures and notes before you publish: they are
+    included unchanged.
     """
+    wishes = ReportWishes(title, note, licence, pictures, data)
     if catalogue is not None:
         if trials or out is not None or short:
-            raise BadRequest("--catalogue takes all stocks", "leave out the trials, --out and --short")
-        return _write_catalogue(catalogue, title, licence, pictures=pictures, data=data)
+            raise BadRequest("report.catalogue-and-more")
+        return _write_catalogue(catalogue, wishes)
     if out is None:
-        raise BadRequest("the report has no name", "add --out FILE.html or --out FILE.pdf")
+        raise BadRequest("report.no-name")
     suffix = out.suffix.lower()
     if suffix not in (".html", ".htm", ".pdf"):
-        raise BadRequest(
-            f"{out.name} does not say what it is to be", "end the name of --out in .html or .pdf"
-        )
+        raise BadRequest("report.other-ending", file=out.name)
     if not trials:
-        raise BadRequest("there is no trial to report on", "name one or more; tackside trial list shows them")
-    bench = Bench.open(bench_folder(), create=False)
-    entries = [entry_of(bench, trial) for trial in dict.fromkeys(trials)]
-    if short:
-        content = _short(entries, suffix)
-    else:
-        content = _full(
-            entries, suffix, title, note, extras_of(bench, entries, licence, pictures=pictures, data=data)
-        )
+        raise BadRequest("report.no-trials")
+    named = list(dict.fromkeys(trials))
+    if short and len(named) != 1:
+        raise BadRequest("report.short-on-several")
+    bench, kind = Bench.open(bench_folder(), create=False), PDF if suffix == ".pdf" else HTML
+    content = short_answer_on(bench, named[0], kind) if short else report_on(bench, named, kind, wishes)
     write_atomically(out, content)
     return Outcome(
-        {"file": str(out), "trials": [entry.trial.id for entry in entries]}, f"The report is {out}."
+        {"file": str(out), "trials": [bench.trials.get(each).id for each in named]}, f"The report is {out}."
     )
 
 
-def _full(
-    entries: Sequence[Entry], suffix: str, title: str | None, note: str | None, extras: Extras
-) -> bytes:
-    if suffix == ".pdf":
-        from tackside.report.pages.paper import render_pdf
-
-        return render_pdf(entries, title=title, note=note, extras=extras)
-    return render_report(entries, title=title, note=note, extras=extras).encode("utf-8")
-
-
-def _short(entries: Sequence[Entry], suffix: str) -> bytes:
-    from tackside.report.pages.short import render_short, render_short_pdf
-
-    if len(entries) != 1:
-        raise BadRequest("--short answers on one trial", "name one, or leave out --short")
-    return render_short_pdf(entries[0]) if suffix == ".pdf" else render_short(entries[0]).encode("utf-8")
-
-
-def _write_catalogue(
-    folder: Path, title: str | None, licence: str | None, *, pictures: bool, data: bool
-) -> Outcome:
-    from tackside.report.pages.catalogue import catalogue
-
-    bench = Bench.open(bench_folder(), create=False)
-    judged = dict.fromkeys(verdict.trial for verdict in bench.verdicts.list() if verdict.trial)
-    entries = [entry_of(bench, trial) for trial in judged]
-    extras = extras_of(bench, entries, licence, pictures=pictures, data=data)
-    newest = max((entry.verdict.made_at for entry in entries), default=datetime.now(UTC))
-    made = catalogue(bench.stocks.list(), entries, made_at=newest, title=title, extras=extras)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise explain(error, folder, "write") from error
-    for name, content in sorted(made.items(), key=lambda item: item[0] == "index.html"):  # the index last
-        write_atomically(folder / name, content)
-    document = {"file": str(folder / "index.html"), "files": sorted(made), "trials": list(judged)}
-    return Outcome(document, f"The catalogue begins at {folder / 'index.html'}.")
+def _write_catalogue(folder: Path, wishes: ReportWishes) -> Outcome:
+    site = write_site(Bench.open(bench_folder(), create=False), folder, wishes)
+    document = {"file": str(folder / INDEX), "files": list(site.files), "trials": list(site.trials)}
+    return Outcome(document, f"The catalogue begins at {folder / INDEX}.")

@@ -7,29 +7,21 @@ from typing import Annotated, Any
 
 import numpy as np
 from cyclopts import App, Parameter
+from numpy.typing import NDArray
 
 from tackside.bench.repositories.scanners import Scanners
 from tackside.bench.store import Bench
 from tackside.cautions import BLADES
-from tackside.cli.learnt import scanner_use
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views import facts
 from tackside.errors import BadRequest
-from tackside.reading.scan.read import read_one_scan
-from tackside.reading.scanners.correct import DRIFTED, stated
-from tackside.reading.scanners.drift import drift_of
-from tackside.reading.scanners.learn import (
-    learn_from_sheet,
-    learn_sharpness,
-    with_characterisation,
-    with_sharpness,
-)
-from tackside.reading.scanners.target import learn_from_target
+from tackside.reading.scanners.correct import stated
 from tackside.records.scanner import Characterisation, Scanner
+from tackside.workflow.scanners import learn_edge, learn_on_sheet, learn_on_target, watch_scanner
 
 app = App(
     name="scanner",
-    help="Learn a scanner: learn, target, sharpness, check, list, show.",
+    help="Characterise a scanner: learn, target, sharpness, check, list, show.",
     result_action="return_value",
 )
 Name = Annotated[str, Parameter(help="Your name for the scanner and its settings.")]
@@ -44,19 +36,12 @@ def learn(
     scan: Annotated[Path, Parameter(help="The scan of the sheet.")],
     data: Annotated[Path, Parameter(help="The instrument's file of the same print (CGATS or CxF).")],
 ) -> Outcome:
-    """Learn what the scanner makes of your own inks, from one sheet that an instrument has read too.
+    """Characterise the scanner on your own inks, from one sheet that an instrument has read too.
 
     The best of several regressions is chosen by cross-validation; its error becomes the uncertainty of readings.
     """
-    bench = Bench.open(bench_folder(), create=False)
-    found = bench.trials.get(trial)
-    use = scanner_use(bench, Scanner(name=name), found)
-    new = learn_from_sheet(
-        scan, data, found.sheet, found.id, inks=use.inks, surface=use.surface, stock=use.stock
-    )
-    for file in (scan, data):
-        bench.keep_file(file)
-    return _kept(name, new)
+    new = learn_on_sheet(Bench.open(bench_folder(), create=False), name, trial, scan, data)
+    return _learnt(name, new)
 
 
 @app.command
@@ -68,32 +53,20 @@ def target(
     data: Annotated[Path, Parameter(help="The target's data file (CGATS).")],
     corners: Annotated[str, Parameter(help='Centres of A1, A22, L22, L1 in pixels: "x,y x,y x,y x,y".')],
 ) -> Outcome:
-    """Learn the scanner from a photographic target by ISO 12641. Print inks differ: your own sheet serves better."""
-    Bench.open(bench_folder())
-    try:
-        points = np.array([[float(value) for value in pair.split(",")] for pair in corners.split()])
-    except ValueError as error:
-        raise BadRequest(
-            f"corners {corners!r:.60} are no numbers", 'write them as "x,y x,y x,y x,y"'
-        ) from error
-    if points.shape != (4, 2):
-        raise BadRequest(f"corners {corners!r:.60} are not four points", 'write them as "x,y x,y x,y x,y"')
-    return _kept(name, learn_from_target(scan, data, points))
+    """Characterise the scanner on a photographic target of ISO 12641. Inks differ: your own sheet is better."""
+    return _learnt(name, learn_on_target(Bench.open(bench_folder()), name, scan, data, _points(corners)))
 
 
 @app.command(help_epilogue=str(BLADES))
 def sharpness(
     name: Name, scan: Annotated[Path, Parameter(help="A scan cropped to one sharp, slanted edge.")]
 ) -> Outcome:
-    """Learn the scanner's own sharpness from an edge known to be sharp, a few degrees askew on the glass.
+    """Measure the scanner's own sharpness on an edge known to be sharp, a few degrees askew on the glass.
 
-    A clean cut of opaque black film or foil on white card serves. Keep blades off the glass.
+    A clean cut of opaque black film or foil on white card works. Keep blades off the glass.
     Scan it both ways round: lines of each direction need the edge across that direction.
     """
-    Bench.open(bench_folder())
-    shelf = Scanners(Path(bench_folder()))
-    new = learn_sharpness(scan)
-    shelf.keep(with_sharpness(shelf.find(name), new))
+    new = learn_edge(Bench.open(bench_folder()), name, scan)
     across = {"x": "along the rows", "y": "down the columns"}[new.axis]
     text = f"{name}: half response at {new.half_cycles_mm:.1f} cycles/mm {across} of the file, at {new.ppi:.0f} ppi."
     return Outcome(
@@ -104,38 +77,21 @@ def sharpness(
 @app.command
 def check(
     name: Name,
-    trial: Annotated[str, Parameter(help="The trial whose sheet the scanner was learnt from.")],
-    scan: Annotated[Path, Parameter(help="A new scan of that very sheet.")],
+    trial: Annotated[str, Parameter(help="The trial whose sheet the scanner was characterised on.")],
+    scan: Annotated[Path, Parameter(help="A new scan of the same sheet.")],
 ) -> Outcome:
-    """Say whether the scanner has changed since it was learnt: scan the same sheet again."""
-    bench = Bench.open(bench_folder(), create=False)
-    found = bench.trials.get(trial)
-    scanner = Scanners(Path(bench_folder())).get(name)
-    use = scanner_use(bench, scanner, found)
-    seen = read_one_scan(scan, found.sheet, found.id, None)
-    drifts = [
-        (known, drift)
-        for known in scanner.characterisations
-        if known.stock == use.stock and known.inks == use.inks and known.settings == seen.settings.colours
-        if (drift := drift_of(known, seen.reading.patches)) is not None
-    ]
-    if not drifts:
-        raise BadRequest(
-            f'"{name}" was not learnt from the stock and settings of this scan',
-            "see: tackside scanner show NAME",
-        )
-    drift = drifts[-1][1]
-    steady = drift <= DRIFTED / 2
-    advice = "steady." if steady else "it has changed: learn it anew."
+    """Say whether the scanner has changed since it was characterised: scan the same sheet again."""
+    found = watch_scanner(Bench.open(bench_folder(), create=False), name, trial, scan)
+    advice = "steady." if found.is_steady else "it has changed: learn it again."
     return Outcome(
-        {"name": name, "drift_de00": drift, "steady": steady},
-        f"{name}: {drift:.2f} ΔE00 off in the middle, {advice}",
+        {"name": name, "drift_de00": found.drift_de00, "steady": found.is_steady},
+        f"{name}: {found.drift_de00:.2f} ΔE00 off in the middle, {advice}",
     )
 
 
 @app.command(name="list")
 def list_() -> Outcome:
-    """List all scanners with what is known of them."""
+    """List all scanners with what is known about them."""
     known = Scanners(Path(bench_folder())).list()
     rows = [
         (
@@ -155,7 +111,7 @@ def list_() -> Outcome:
 
 @app.command
 def show(name: Name) -> Outcome:
-    """Show what is known of a scanner, and how well."""
+    """Show what is known about a scanner, and how accurate it is."""
     scanner = Scanners(Path(bench_folder())).get(name)
     rows = [(f"{one.inks} on {one.stock}", _told(one)) for one in scanner.characterisations]
     rows += [
@@ -165,10 +121,19 @@ def show(name: Name) -> Outcome:
     return Outcome(_document(scanner), facts.page(scanner.name, facts.facts(rows)))
 
 
-def _kept(name: str, new: Characterisation) -> Outcome:
-    shelf = Scanners(Path(bench_folder()))
-    shelf.keep(with_characterisation(shelf.find(name), new))
+def _learnt(name: str, new: Characterisation) -> Outcome:
     return Outcome({"name": name, **_figures(new)}, f"{name}, {new.inks} on {new.stock}: {_told(new)}")
+
+
+def _points(corners: str) -> NDArray[np.float64]:
+    """Four points (4, 2) in pixels. Raises BadRequest."""
+    try:
+        points = np.array([[float(value) for value in pair.split(",")] for pair in corners.split()])
+    except ValueError as error:
+        raise BadRequest("scanner.corners-no-numbers", corners=corners[:60]) from error
+    if points.shape != (4, 2):
+        raise BadRequest("scanner.corners-not-four", corners=corners[:60])
+    return points
 
 
 def _told(one: Characterisation) -> str:

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from contextlib import ExitStack
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -12,17 +10,15 @@ from cyclopts import Parameter
 
 from tackside.bench.store import Bench
 from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE, SMUDGE
+from tackside.cli.progress_line import on_stderr
 from tackside.cli.session import Outcome, bench_folder
-from tackside.files.atomic import atomic_path
-from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Fit
+from tackside.messages.message import Message
+from tackside.messages.wording import documents
 from tackside.records import Settings, SheetPlan, Trial
 from tackside.records.sheet_plan import Purpose, Side, Space
 from tackside.records.trial import ColourManagedBy, Intent
-from tackside.sheet.ground import feed_called
-from tackside.sheet.plan import plan_sheet
-from tackside.sheet.render import render
-from tackside.sheet.write import check_suffix, write_sheet
+from tackside.workflow.trials import make_trial
 
 CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS, SMUDGE)
 
@@ -35,10 +31,12 @@ def sheet(
     out: Annotated[
         list[Path], Parameter(negative=(), help="File to write, .tif or .pdf; may be given more than once.")
     ],
-    space: Annotated[Space, Parameter(help="Colour space of a sheet for the whole path.")] = "srgb",
+    space: Annotated[Space, Parameter(help="Colour space of a sheet that tests the whole path.")] = "srgb",
     purpose: Annotated[
         Purpose,
-        Parameter(help="path judges the way from file to paper; device has bare numbers and no profile."),
+        Parameter(
+            help="path tests the way from file to paper; device has bare device values and no profile."
+        ),
     ] = "path",
     side: Annotated[Side, Parameter(help="Which side of the card is printed.")] = "front",
     feed: Annotated[
@@ -55,55 +53,24 @@ def sheet(
 ) -> Outcome:
     """Make the test sheet for a stock and a printer: the full open sheet at true size, and its trial.
 
-    Settings that you know already can be given now; tackside trial notes them later.
+    Settings that you already know can be given now; tackside trial set notes them later.
     """
     files = list(dict.fromkeys(out))
-    for file in files:
-        check_suffix(file)
-    bench = Bench.open(bench_folder(), create=False)
-    card, machine = bench.stocks.get(stock), bench.printers.get(printer)
-    fit = fit_stock(card, machine, feed, side)
-    name = fit.feed or ""
-    trial_id = bench.trials.next_id(
-        card, machine, purpose=purpose, space=space if purpose == "path" else None, side=side, feed=name
-    )
-    plan = plan_sheet(
-        card, machine, trial_id=trial_id, purpose=purpose, space=space, side=side,
-        feed=feed_called(machine, name), ppi=ppi,
-    )  # fmt: skip
-    _write_all(plan, files)
     settings = Settings(
         media_setting=media, quality=quality, colour_managed_by=managed_by, profile=profile, intent=intent,
-        black_point_compensation=bpc, source_space=plan.space, notes=notes,
+        black_point_compensation=bpc, notes=notes,
     )  # fmt: skip
-    trial = bench.trials.add(
-        Trial(
-            id=trial_id,
-            stock=card.name,
-            stock_revision=bench.stocks.revision(card.name),
-            printer=machine.name,
-            printer_revision=bench.printers.revision(machine.name),
-            feed=name,
-            side=side,
-            settings=settings,
-            sheet=plan,
-            made_at=datetime.now(UTC),
-        )
-    )
+    made = make_trial(
+        Bench.open(bench_folder(), create=False), stock, printer, files=files, purpose=purpose, space=space,
+        side=side, feed=feed, ppi=ppi, settings=settings, progress=on_stderr(),
+    )  # fmt: skip
+    left_out = (Message("sheet.left-out", notice=each) for each in made.trial.sheet.notices)
     return Outcome(
-        _document(trial, files),
-        _text(trial, fit, files),
-        (*fit.warnings, *_sentences(plan.notices)),
+        _document(made.trial, files),
+        _text(made.trial, made.fit, files),
+        tuple(map(str, (*made.fit.warnings, *left_out))),
         CAUTIONS,
     )
-
-
-def _write_all(plan: SheetPlan, files: Sequence[Path]) -> None:
-    """All of the files, or none of them."""
-    image = render(plan)
-    with ExitStack() as stack:
-        for file in files:
-            write_sheet(plan, image, stack.enter_context(atomic_path(file)))
 
 
 def _document(trial: Trial, files: Sequence[Path]) -> dict[str, Any]:
@@ -127,7 +94,7 @@ def _document(trial: Trial, files: Sequence[Path]) -> dict[str, Any]:
             {"name": patch.name, "rgb": list(patch.rgb), "box_mm": list(patch.box_mm)}
             for patch in plan.patches
         ],
-        "notices": list(plan.notices),
+        "notices": documents(plan.notices),
     }
 
 
@@ -169,7 +136,3 @@ def _colour_step(plan: SheetPlan) -> str:
         return "Colour: no colour management anywhere. The file holds bare device numbers and has no profile."
     space = "sRGB" if plan.space == "srgb" else "a space compatible with Adobe RGB (1998)"
     return f"Colour: the file is in {space} and says so; print it as you print your pictures."
-
-
-def _sentences(notices: Sequence[str]) -> tuple[str, ...]:
-    return tuple(f"left out: {notice}" for notice in notices)

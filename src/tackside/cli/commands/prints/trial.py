@@ -103,13 +103,13 @@ def set_(
     ] = None,
     bpc: Annotated[bool | None, Parameter(help="Black point compensation on, or off.")] = None,
     source_space: Annotated[
-        Literal["srgb", "adobe-rgb"] | None, Parameter(help="Space that the file was taken to be in.")
+        Literal["srgb", "adobe-rgb"] | None, Parameter(help="Space that the file was assumed to be in.")
     ] = None,
     lamp: Annotated[str | None, Parameter(help="Light it was looked at under.")] = None,
     drying_hours: Annotated[float | None, Parameter(help="Hours between printing and reading.")] = None,
     notes: Annotated[str | None, Parameter(help="Anything else.")] = None,
 ) -> Outcome:
-    """Note how a trial was printed. What is not named stays; what was noted before is kept as history."""
+    """Note how a trial was printed. What you do not name stays; earlier settings are kept as history."""
     given = {
         "media_setting": media,
         "quality": quality,
@@ -166,8 +166,8 @@ def _changed(settings: Settings, changes: dict[str, Any]) -> Settings:
     try:
         return Settings.model_validate({**settings.model_dump(), **changes})
     except ValidationError as error:
-        what, mend = fault_of(error, Settings)
-        raise BadRequest(f"trial set: {what}", mend) from error
+        fault = fault_of(error, Settings)
+        raise BadRequest.saying(fault.message, fault.place) from error
 
 
 def _text(

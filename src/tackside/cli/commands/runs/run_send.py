@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import sys
-from datetime import UTC, datetime
-from decimal import Decimal
 from typing import Annotated, Literal
 
 from cyclopts import Parameter
@@ -13,14 +11,12 @@ from tackside.bench.store import Bench
 from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE, as_data
 from tackside.cli.confirm import confirm
 from tackside.cli.session import Outcome, bench_folder
-from tackside.errors import PrinterTrouble
-from tackside.records.run import KeptBatch, KeptRun, PrintJob
-from tackside.run.ipp.client import Connection
-from tackside.run.ipp.job import JobNews, ask_printer
-from tackside.run.ipp.sending import Consignment, consign, send_all
-from tackside.run.money.money import said
-from tackside.run.plan.parcels import parcels_of, run_of
-from tackside.run.plan.progress import batch_of
+from tackside.messages.message import WITH_WORDS
+from tackside.messages.wording import TERMINAL, documents
+from tackside.records.money import said
+from tackside.run.ipp.job import JobNews
+from tackside.workflow.runs.send import Ready, SendWishes, make_ready
+from tackside.workflow.runs.send import send as send_sheets
 
 # The printer starts: these are read before anyone says yes.
 CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS)
@@ -43,38 +39,16 @@ def send(
 ) -> Outcome:
     """Send sheets to the printer, at true size and without scaling, and follow them to the end.
 
-    What was really asked is kept with the run. Count what came out afterwards: tackside run count.
+    What was actually requested is kept with the run. Afterwards count what came out: tackside run count.
     """
     bench = Bench.open(bench_folder(), create=False)
-    kept = bench.runs.get(run)
-    found = batch_of(kept, batch)
-    parcels = parcels_of(
-        run_of(kept),
-        found,
-        bench.runs.tallies(kept.id),
-        bench.runs.jobs(kept.id),
-        card=card,
-        sheets=sheets,
-    )
-    connection = Connection(to)
-    consignment = consign(
-        kept.id or run,
-        batch,
-        bench.stocks.get(found.stock),
-        bench.printers.get(found.printer),
-        to,
-        ask_printer(connection),
-        parcels,
-        face=face - 1,
-        media_type=media_type,
-        quality=quality,
-        intent=intent,
-    )
+    wishes = SendWishes(face - 1, media_type, quality, intent)
+    ready = make_ready(bench, run, batch, to, card=card, sheets=sheets, wishes=wishes)
+    consignment, kept = ready.consignment, ready.run
     left_out = tuple(dict.fromkeys(each for ticket in consignment.tickets for each in ticket.left_out))
-    confirm(_question(kept, consignment), yes=yes, cautions=CAUTIONS)
-    jobs = list(send_all(consignment, bench, connection, _now, _tell))
-    _refuse_unfinished(jobs, kept, found)
-    told = [job.model_dump(mode="json") for job in jobs]
+    confirm(_question(ready), yes=yes, cautions=CAUTIONS)
+    jobs = send_sheets(bench, ready, _tell)
+    told = [job.model_dump(mode="json", context=WITH_WORDS) for job in jobs]
     sent = sum(job.copies for job in jobs)
     count = f"tackside run count {kept.id} {batch} --good {sent}"
     text = f"Done: {sent} sheets sent to {consignment.printer.name}. Count the good ones: {count}"
@@ -84,7 +58,7 @@ def send(
             "batch": batch,
             "sheets": sent,
             "jobs": told,
-            "left_out": list(left_out),
+            "left_out": documents(left_out),
             "cautions": as_data(CAUTIONS),
         },
         text,
@@ -92,15 +66,9 @@ def send(
     )
 
 
-def _question(kept: KeptRun, consignment: Consignment) -> str:
+def _question(ready: Ready) -> str:
     """Printer, sheets and cost, and what the printer says is wrong."""
-    costs = {
-        line["name"]: Decimal(line["sheet_cost"]) for batch in kept.plan["batches"] for line in batch["cards"]
-    }
-    money = sum(
-        (parcel.copies * costs[parcel.name.rsplit(", row ", 1)[0]] for parcel in consignment.parcels),
-        Decimal(0),
-    )
+    consignment = ready.consignment
     wrong = (
         f"; the printer says: {', '.join(consignment.told.state_reasons)}"
         if consignment.told.state_reasons
@@ -109,32 +77,11 @@ def _question(kept: KeptRun, consignment: Consignment) -> str:
     sheets = consignment.sheets
     return (
         f"{sheets} {'sheet' if sheets == 1 else 'sheets'} of {consignment.stock.name} to {consignment.printer.name} at "
-        f"{consignment.uri}, about {said(money, kept.plan['currency'])} of card and ink{wrong}"
+        f"{consignment.uri}, about {said(ready.cost, ready.run.plan['currency'])} of card and ink{wrong}"
     )
 
 
 def _tell(name: str, news: JobNews) -> None:
-    why = f" ({', '.join(news.reasons)})" if news.reasons else ""
+    reasons = [*news.reasons, *([TERMINAL.what(news.trouble)] if news.trouble else [])]
+    why = f" ({', '.join(reasons)})" if reasons else ""
     print(f"tackside: {name}: {news.state}{why}", file=sys.stderr)
-
-
-def _refuse_unfinished(jobs: list[PrintJob], kept: KeptRun, batch: KeptBatch) -> None:
-    last = jobs[-1]
-    if last.state == "completed":
-        return
-    why = f" ({', '.join(last.reasons)})" if last.reasons else ""
-    done = sum(job.copies for job in jobs if job.state == "completed")
-    words = {
-        "lost": "is no longer heard of",
-        "aborted": "was given up by the printer",
-        "canceled": "was cancelled",
-    }
-    raise PrinterTrouble(
-        f"the job {last.job_id} for {last.document} {words.get(last.state, last.state)}{why}, "
-        f"{done} sheets before it are done",
-        f"see to the printer, count what came out (tackside run count {kept.id} {batch.number}), then send again",
-    )
-
-
-def _now() -> datetime:
-    return datetime.now(UTC)

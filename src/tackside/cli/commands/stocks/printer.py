@@ -15,8 +15,8 @@ from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views import facts
 from tackside.errors import BadRequest
+from tackside.messages.wording import documents
 from tackside.records import Feed, Inks, Margins, Printer
-from tackside.records.load import load_printer
 
 app = App(name="printer", help="Keep printers: add, list, show, find, ask.", result_action="return_value")
 
@@ -24,9 +24,9 @@ app = App(name="printer", help="Keep printers: add, list, show, find, ask.", res
 @app.command
 def add(file: Annotated[Path, Parameter(help="The printer's TOML file.")]) -> Outcome:
     """Keep a printer from its TOML file. A changed file of the same name becomes a new revision."""
-    printer = load_printer(file)
-    bench = Bench.open(bench_folder())
-    added = bench.printers.add(printer, file)
+    from tackside.workflow.stocks.records import add_printer
+
+    printer, added = add_printer(lambda: Bench.open(bench_folder()), file)
     document = {"name": printer.name, "revision": added.revision, "new": added.is_new}
     told = f"revision {added.revision} of {printer.name}"
     return Outcome(document, f"Kept {told}." if added.is_new else f"Nothing new: that is {told} already.")
@@ -69,28 +69,23 @@ def show(
 def ask(
     address: Annotated[str, Parameter(help="The printer's address, as ipp://printer.local/ipp/print.")],
     *,
-    name: Annotated[str | None, Parameter(help="What to call it; by default what it calls itself.")] = None,
+    name: Annotated[
+        str | None, Parameter(help="Its name on the bench; by default the name it reports.")
+    ] = None,
 ) -> Outcome:
     """Ask a printer on the network what it can do (IPP), and keep its record.
 
-    What a person has noted before and printers never say, such as the thickest card, is kept.
+    What you noted before and printers never report, such as the thickest card, is kept.
     """
-    from tackside.run.ipp.client import Connection
-    from tackside.run.ipp.job import ask_printer
-    from tackside.run.ipp.printer_record import gaps, merged, printer_record
+    from tackside.workflow.stocks.ask_printer import ask_and_keep
 
-    told = ask_printer(Connection(address))
-    printer = printer_record(told, name)
-    bench = Bench.open(bench_folder())
-    known = {each.name: each for each in bench.printers.list()}.get(printer.name)
-    added = bench.printers.add(printer if known is None else merged(printer, known))
-    found, history = bench.printers.kept(printer.name), bench.printers.history(printer.name)
-    open_points = gaps(told, found.record)
-    shown = Group(text(found, history), Padding(facts.sentences(open_points, "!", "bold yellow"), (0, 2)), "")
+    asked = ask_and_keep(lambda: Bench.open(bench_folder()), address, name)
+    found, told, history = asked.kept, asked.told, asked.history
+    shown = Group(text(found, history), Padding(facts.sentences(asked.gaps, "!", "bold yellow"), (0, 2)), "")
     told_all = {
         **document(found, history),
-        "new": added.is_new,
-        "gaps": list(open_points),
+        "new": asked.is_new,
+        "gaps": documents(asked.gaps),
         "formats": list(told.formats),
         "media_types": list(told.types),
         "accepts_jobs": told.accepts_jobs,
@@ -107,7 +102,7 @@ def find(
     from tackside.run.ipp.discovery import find_printers
 
     if not 0 < seconds <= 120:
-        raise BadRequest(f"{seconds:g} seconds cannot be listened for", "give between 1 and 120")
+        raise BadRequest("ipp.not-so-long", seconds=seconds)
     found = find_printers(seconds)
     shown = (
         facts.listing(("name", "address", "model"), [(each.name, each.uri, each.model) for each in found])

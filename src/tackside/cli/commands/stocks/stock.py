@@ -14,16 +14,16 @@ from tackside.cautions import DAMP_FINGERTIP
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views import facts
 from tackside.records import Crease, Pack, Stock
-from tackside.records.load import load_stock
+from tackside.records.money import price_a_sheet
 
 app = App(
     name="stock",
-    help="Keep card stocks: add, list, show, find the side, hand on.",
+    help="Keep card stocks: add, list, show, find the side, export, import.",
     result_action="return_value",
 )
 for _name, _what in (
-    ("export", "Write all that is known of a stock into one archive."),
-    ("import", "Take in such an archive."),
+    ("export", "Write everything known about a stock into one archive."),
+    ("import", "Import such an archive."),
     ("schema", "Print the JSON Schema of such an archive."),
 ):
     _target = {"import": "import_"}.get(_name, _name)
@@ -54,9 +54,9 @@ FOUND_BY = {
 @app.command
 def add(file: Annotated[Path, Parameter(help="The stock's TOML file.")]) -> Outcome:
     """Keep a stock from its TOML file. A changed file of the same name becomes a new revision."""
-    stock = load_stock(file)
-    bench = Bench.open(bench_folder())
-    added = bench.stocks.add(stock, file)
+    from tackside.workflow.stocks.records import add_stock
+
+    stock, added = add_stock(lambda: Bench.open(bench_folder()), file)
     document = {"name": stock.name, "revision": added.revision, "new": added.is_new}
     told = f"revision {added.revision} of {stock.name}"
     return Outcome(document, f"Kept {told}." if added.is_new else f"Nothing new: that is {told} already.")
@@ -137,7 +137,7 @@ def _crease(crease: Crease) -> str:
 def _pack(pack: Pack | None) -> str | None:
     if pack is None:
         return None
-    if pack.price is None:
+    each = price_a_sheet(pack)
+    if each is None:
         return f"{pack.count} sheets"
-    each = pack.price / pack.count
-    return f"{pack.count} sheets for {pack.price} {pack.currency}, {each:.2f} {pack.currency} a sheet"
+    return f"{pack.count} sheets for {pack.price} {pack.currency}, {each} a sheet"

@@ -8,8 +8,8 @@ from typing import Annotated, Literal
 from cyclopts import Parameter
 
 from tackside.bench.store import Bench
+from tackside.cli.progress_line import on_stderr
 from tackside.cli.session import Outcome, bench_folder
-from tackside.cli.worked_out import work_out_for_choosing
 from tackside.errors import BadRequest
 
 
@@ -18,12 +18,12 @@ def export(
     *,
     out: Annotated[Path, Parameter(help="The archive to write: FILE.zip.")],
 ) -> Outcome:
-    """Write a stock's record with its trials, readings, verdicts and scans into one archive to hand on."""
-    from tackside.bench.transfer.exchange import export_stock
+    """Write a stock's record with its trials, readings, verdicts and scans into one archive to share."""
+    from tackside.workflow.stocks.exchange import hand_on
 
     if out.suffix.lower() != ".zip":
         raise BadRequest(f"{out.name} does not say what it is to be", "end the name of --out in .zip")
-    done = export_stock(Bench.open(bench_folder(), create=False), name, out)
+    done = hand_on(Bench.open(bench_folder(), create=False), name, out, on_stderr())
     readings = sum(len(each.readings) for each in done.trials)
     document = {
         "file": str(out),
@@ -43,16 +43,14 @@ def import_(
     keep: Annotated[
         Literal["mine", "theirs", "both"] | None,
         Parameter(
-            help="Where you both edited the stock: whose record holds, or both (theirs gets another name)."
+            help="Where you both edited the stock: whose record to use, or both (theirs gets another name)."
         ),
     ] = None,
 ) -> Outcome:
-    """Take in what someone else found out about a stock. It joins what you have; nothing of yours changes."""
-    from tackside.bench.transfer.exchange_import import import_stock
+    """Import what someone else found out about a stock. It is added to what you have; nothing of yours changes."""
+    from tackside.workflow.stocks.exchange import take_in
 
-    bench = Bench.open(bench_folder())
-    taken = import_stock(bench, file, keep)
-    work_out_for_choosing(bench, [each.id for each in bench.trials.list() if each.stock == taken.stock])
+    taken = take_in(Bench.open(bench_folder()), file, keep, on_stderr())
     document = {
         "name": taken.stock,
         "revisions": taken.revisions,

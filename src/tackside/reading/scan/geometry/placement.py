@@ -19,7 +19,7 @@ MOST_FLAT_UM = 60.0
 def place(
     sheet: FoundSheet, edges: dict[EdgeName, Edge], size_mm: tuple[float, float], scan_ppi: float
 ) -> Placement:
-    """The placement by the conventions of ``bench.records.Placement``.
+    """The placement by the conventions of ``records.Placement``.
 
     ``scan_ppi`` is the scanner's own word for its resolution: a scanner that is off by 0.1 % puts that into both
     scales.

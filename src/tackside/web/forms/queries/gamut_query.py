@@ -5,24 +5,17 @@ from __future__ import annotations
 import hashlib
 import re
 from dataclasses import asdict, dataclass
-from typing import Literal
 from urllib.parse import urlencode
 
 from tackside.bench.store import Bench
 from tackside.errors import NotFound
 from tackside.profile.gamut.gamut_device import SPACES, Basis
+from tackside.workflow.pictures.gamut import KeptGamut
+from tackside.workflow.prepared.gamut import FORM
 
-FORM = 1  # raised when the form of what is prepared changes
+ROOM = "gamuts"  # in the cache
 HASH = r"[0-9a-f]{64}"
 _WHOSE = re.compile(rf"trial-([0-9A-Z]{{1,40}})|profile-({HASH})|({'|'.join(SPACES)})", re.ASCII)
-
-
-@dataclass(frozen=True)
-class Whose:
-    """A trial's id, a kept profile's SHA-256, or the name of a working space."""
-
-    kind: Literal["trial", "profile", "space"]
-    key: str
 
 
 @dataclass(frozen=True)
@@ -41,7 +34,7 @@ class GamutAsked:
         if against:
             whose(against)
         if picture and not re.fullmatch(HASH, picture, re.ASCII):
-            raise NotFound("there is no such picture", "choose one of the list")
+            raise NotFound("form.no-picture-there")
         return cls(
             of, "" if against == of else against, picture, "absolute" if basis == "absolute" else "relative"
         )
@@ -57,15 +50,15 @@ class GamutAsked:
         return hashlib.sha256(" ".join((*parts, self.picture, self.basis)).encode()).hexdigest()
 
 
-def whose(named: str) -> Whose:
+def whose(named: str) -> KeptGamut:
     """Raises NotFound where it is none."""
     found = _WHOSE.fullmatch(named)
     if found is None:
-        raise NotFound("there is no such gamut", "choose a card, a profile or a working space of the list")
+        raise NotFound("form.no-gamut-there")
     trial, profile, space = found.groups()
     if trial:
-        return Whose("trial", trial)
-    return Whose("profile", profile) if profile else Whose("space", space)
+        return KeptGamut("trial", trial)
+    return KeptGamut("profile", profile) if profile else KeptGamut("space", space)
 
 
 def _data_of(bench: Bench, named: str) -> str:

@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 
 from fastapi import Depends, Request
 
-from tackside.bench.repositories.catalogue import Asked, Sort, Stage
+from tackside.bench.repositories.catalogue import ListAsked, Sort, Stage
 from tackside.records import GRADES
 from tackside.records.stock import Base, CoatedSides
 
@@ -21,7 +21,7 @@ LAST_PAGE = 10_000
 class ListQuery:
     """A list as asked for, and the plain values to show in its filters."""
 
-    asked: Asked
+    asked: ListAsked
     page: int
     values: dict[str, str]
 
@@ -47,7 +47,7 @@ def list_query(request: Request) -> ListQuery:
     )
     sorts: tuple[Sort, ...] = get_args(Sort)
     sort: Sort = next((each for each in sorts if each == values["sort"]), "newest")
-    asked = Asked(
+    asked = ListAsked(
         words=values["q"],
         sort=sort,
         archived=values["away"] == "yes",

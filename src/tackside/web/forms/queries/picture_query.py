@@ -14,7 +14,7 @@ from tackside.web.forms.queries.gamut_query import HASH
 from tackside.web.i18n.words import PANELS
 
 ROOM = "pictures"
-FORM = 1  # raised when the form of what is prepared changes
+FORM = 2  # raised when the form of what is prepared changes
 DISTANCE_CM = 30.0  # how a card is held
 
 
@@ -34,7 +34,7 @@ class PictureAsked:
     ) -> PictureAsked:
         """Raises NotFound for what can be no picture; what makes no sense of a place is not asked for."""
         if not re.fullmatch(HASH, sha256, re.ASCII):
-            raise NotFound("there is no such picture", "choose one of the list")
+            raise NotFound("form.no-picture-there")
         if not stock or not printer:
             return cls(sha256)
         known = panel if panel in PANELS else "front"

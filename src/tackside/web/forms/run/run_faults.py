@@ -2,71 +2,71 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 
 from tackside.errors import TacksideError
-from tackside.files.record_faults import Place
+from tackside.files.record_faults import FieldFault, Path
+from tackside.messages.message import Message
 from tackside.web.forms.run.run_rows import rows
 
+# Shares of one, which the form asks for in per cent.
+SHARES: tuple[Path, ...] = (("waste", "spoiled_share"), ("pricing", "profit"), ("pricing", "tax"))
+_SHARE_CODES = {
+    "record.below": "form.share-below",
+    "record.above": "form.share-above",
+}
+# A place of the run's record that names a printer or a card → the list of the form, what its rows go by, the field.
+_NAMED = {
+    ("stock_prices", "price"): ("pack", "stock", "price"),
+    ("stock_prices", "currency"): ("pack", "stock", "price"),
+    ("stock_prices",): ("pack", "stock", "price"),
+    ("inks", "price"): ("ink", "printer", "price"),
+    ("inks", "currency"): ("ink", "printer", "price"),
+    ("inks",): ("ink", "printer", "price"),
+    ("cards", "printer"): ("card", "name", "printer"),
+    ("cards", "label"): ("card", "name", "label"),
+}
+# Fields that stand alone.
+_ALONE: dict[Path, str] = {("currency",): "currency", ("calendar", "print_minutes"): "print_minutes"}
 
-def unnamed(values: Mapping[str, str]) -> dict[str, str]:
+
+def unnamed(values: Mapping[str, str]) -> dict[str, Message]:
     """Prices that stand for no printer or card stock, or for one that has another price already."""
-    faults: dict[str, str] = {}
-    for group, key, what in (
-        ("ink", "printer", "printer"),
-        ("pack", "stock", "card"),
-        ("machine", "printer", "printer"),
-    ):
+    faults: dict[str, Message] = {}
+    for group, key in (("ink", "printer"), ("pack", "stock"), ("machine", "printer")):
         seen: set[str] = set()
         for n in rows(values, group):
             name = values.get(f"{group}-{n}-{key}", "").strip()
             if not name:
-                faults[f"{group}-{n}-{key}"] = f"it is not said of which {what} this is the price; choose one"
+                faults[f"{group}-{n}-{key}"] = Message(f"form.price-of-no-{key}")
             elif name in seen:
-                faults[f"{group}-{n}-{key}"] = f"{name} has a price above already; leave one of them out"
+                faults[f"{group}-{n}-{key}"] = Message("form.price-above-already", name=name)
             seen.add(name)
     return faults
 
 
-def beside(error: TacksideError, values: Mapping[str, str]) -> dict[str, str]:
-    """A refusal of the plan, by the field whose words it names; else above the form."""
-    if "currency code" in error.what:
-        return {"currency": str(error)}
-    names = (
-        ("pack price", "pack", "stock", "price"),
-        ("is priced in", "pack", "stock", "price"),
-        ("what ink for", "ink", "printer", "price"),
-        ("cannot be fed", "card", "printer", "printer"),
-        ("the label of", "card", "name", "label"),
-    )
-    for words, group, key, shown in names:
-        if words in error.what:
-            for n in rows(values, group):
-                if values.get(f"{group}-{n}-{key}", "").strip() in error.what:
-                    return {f"{group}-{n}-{shown}": str(error)}
-    return {"": str(error)}
+def as_typed(fault: FieldFault) -> Message:
+    """The fault of a share in per cent, as it was typed; any other as it is."""
+    code, values = _SHARE_CODES.get(fault.message.code), fault.message.values
+    if code is None or fault.place.path not in SHARES:
+        return fault.message
+    given, limit = (round(100 * float(values[name]), 10) for name in ("given", "limit"))  # type: ignore[arg-type]
+    return Message(code, field=fault.place, given=given, limit=limit)
 
 
-def field_of(fields: Mapping[Place, str], values: Mapping[str, str], place: Place, what: str) -> str:
-    """The field that a fault is shown beside: the nearest one to its place, or the one that its words name."""
-    if place[:1] == ("cards",) and len(place) == 2:
-        row = fields[place].removesuffix("quantity")
-        return f"{row}ink_ml" if "ink_ml" in what else f"{row}quantity"
-    if place in (("calendar",), ("labels",)):
-        return "to_time" if place == ("calendar",) else "label_columns"
-    twice = re.search(r"two cards are called (.+), give each", what)
-    same = [n for n in rows(values, "card") if twice and values.get(f"card-{n}-name", "").strip() == twice[1]]
-    if same:
-        return f"card-{same[-1]}-name"
-    for length in range(len(place), 0, -1):
-        if place[:length] in fields:
-            return fields[place[:length]]
-    for group, key, words in (("ink", "printer", "the ink of"), ("pack", "stock", "the pack of")):
-        for n in rows(values, group):
-            if f"{words} {values.get(f'{group}-{n}-{key}', '').strip()}:" in what:
-                return f"{group}-{n}-price"
-    for named in ("envelopes", "sleeves"):
-        if what.startswith(named):
-            return f"{named}-price"
-    return ""
+def beside(error: TacksideError, values: Mapping[str, str]) -> dict[str, Message]:
+    """A refusal of the plan, by the field that its place names; else above the form."""
+    path = () if error.place is None else error.place.path
+    if path in _ALONE:
+        return {_ALONE[path]: error.message}
+    if len(path) > 1:
+        group, key, shown = _NAMED.get((path[0], *path[2:]), ("", "", ""))  # type: ignore[arg-type]
+        for at, n in enumerate(rows(values, group) if group else ()):
+            if path[1] in (values.get(f"{group}-{n}-{key}", "").strip(), at):
+                return {f"{group}-{n}-{shown}": error.message}
+    return {"": error.message}
+
+
+def field_of(fields: Mapping[Path, str], path: Path) -> str:
+    """The field that a fault is shown beside: the one that its place comes from, or the nearest around it."""
+    return next((fields[path[:length]] for length in range(len(path), 0, -1) if path[:length] in fields), "")

@@ -9,30 +9,17 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from tackside.files.record_faults import Place, faults_by_place
+from tackside.files.record_faults import Path, field_faults
 from tackside.messages.wording import Units
 from tackside.run.plan.run_file import Run
 from tackside.web.forms.numbers import length_mm, number, whole
-from tackside.web.forms.run.run_faults import field_of, unnamed
+from tackside.web.forms.run.run_faults import as_typed, field_of, unnamed
 from tackside.web.forms.run.run_rows import rows
 from tackside.web.forms.stock_form import Filled
+from tackside.workflow.runs.asked import RunAsked
 
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _THOUSANDS = r"\d{1,3}(,\d{3})+"  # 1,000 may be one or a thousand; it is refused rather than guessed
-
-
-@dataclass(frozen=True)
-class RunAsked:
-    """A run as it was asked for. ``designs`` are names of kept cards and ``lists`` kept CSV files (SHA-256, name), by
-    the file name that the run's record has for them."""
-
-    run: Run
-    designs: dict[str, str]
-    lists: dict[str, tuple[str, str]]
-
-    @property
-    def needs_files(self) -> bool:
-        return bool(self.designs or self.lists)
 
 
 @dataclass
@@ -42,9 +29,9 @@ class _Data:
     values: Mapping[str, str]
     units: Units
     data: dict[str, Any] = field(default_factory=dict)
-    fields: dict[Place, str] = field(default_factory=dict)
+    fields: dict[Path, str] = field(default_factory=dict)
 
-    def put(self, place: Place, name: str, value: Any) -> None:
+    def put(self, place: Path, name: str, value: Any) -> None:
         """Where nothing was typed, the record takes what it takes anyway."""
         self.fields[place] = name
         if value is None:
@@ -54,24 +41,24 @@ class _Data:
             holder = holder.setdefault(part, {})
         holder[place[-1]] = value
 
-    def text(self, place: Place, name: str) -> None:
+    def text(self, place: Path, name: str) -> None:
         self.put(place, name, self.values.get(name, "").strip() or None)
 
-    def money(self, place: Place, name: str) -> None:
+    def money(self, place: Path, name: str) -> None:
         typed = self.values.get(name, "").strip()
         self.put(place, name, (typed if re.fullmatch(_THOUSANDS, typed) else typed.replace(",", ".")) or None)
 
-    def number(self, place: Place, name: str) -> None:
+    def number(self, place: Path, name: str) -> None:
         self.put(place, name, number(self.values.get(name, "")))
 
-    def whole(self, place: Place, name: str) -> None:
+    def whole(self, place: Path, name: str) -> None:
         self.put(place, name, whole(self.values.get(name, "")))
 
-    def share(self, place: Place, name: str) -> None:
+    def share(self, place: Path, name: str) -> None:
         typed = number(self.values.get(name, ""))
         self.put(place, name, round(typed / 100, 12) if isinstance(typed, float) else typed)
 
-    def lengths(self, place: Place, names: tuple[str, str]) -> None:
+    def lengths(self, place: Path, names: tuple[str, str]) -> None:
         """Two lengths that stand together, or nothing where neither was typed."""
         found = [length_mm(self.values.get(name, ""), self.units) for name in names]
         for axis, name in enumerate(names):
@@ -104,9 +91,10 @@ def run_from(values: Mapping[str, str], units: Units) -> RunAsked | Filled:
         run = Run.model_validate(made.data)
         return Filled(dict(values), faults) if faults else RunAsked(run, designs, lists)
     except ValidationError as error:
-        for place, (what, mend) in faults_by_place(error, Run):
-            if "[key]" not in place:  # told by unnamed
-                faults.setdefault(field_of(made.fields, values, place, what), f"{what}; {mend}")
+        for fault in field_faults(error, Run):
+            # Rows without a name are told by ``unnamed``; the currency is typed once, and told there.
+            if "[key]" not in fault.place.path and fault.place.path[1:][-1:] != ("currency",):
+                faults.setdefault(field_of(made.fields, fault.place.path), as_typed(fault))
         return Filled(dict(values), faults)
 
 
@@ -156,7 +144,7 @@ def _prices(made: _Data) -> None:
         _pack(made, (what,), f"{what}-", currency)
 
 
-def _pack(made: _Data, place: Place, prefix: str, currency: str) -> None:
+def _pack(made: _Data, place: Path, prefix: str, currency: str) -> None:
     if (
         not made.values.get(f"{prefix}count", "").strip()
         and not made.values.get(f"{prefix}price", "").strip()

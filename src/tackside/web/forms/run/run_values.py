@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.store import Bench
 from tackside.errors import NotFound
 from tackside.web.forms.run.run_form import DAYS
@@ -15,7 +15,7 @@ WORKING_DAYS = DAYS[:5]
 
 def new_values(bench: Bench) -> dict[str, str]:
     """An empty form, with the currency that a pack of one of the newest stocks has."""
-    lines, _ = bench.catalogue.stocks(Asked(sort="newest", count=20))
+    lines, _ = bench.catalogue.stocks(ListAsked(sort="newest", count=20))
     priced = (line.stock.pack for line in lines if line.stock.pack is not None)
     currency = next((pack.currency for pack in priced if pack.currency), "")
     return {"currency": currency, **{f"day-{day}": "yes" for day in WORKING_DAYS}}

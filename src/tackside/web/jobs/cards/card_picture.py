@@ -9,11 +9,13 @@ from typing import Any
 import pyvips
 
 from tackside.errors import BadImage
-from tackside.picture.file.kinds import MEND
+from tackside.messages.message import Message
 from tackside.picture.file.open import open_picture
 from tackside.records.card import CardImage
 from tackside.web.jobs.engine.task import Task
-from tackside.web.jobs.files import lay_out, renamed, under_their_names
+from tackside.web.jobs.files import lay_out
+from tackside.workflow.laid_out import known_as
+from tackside.workflow.sent_files import under_their_names
 
 SHOWN_PX, SMALL_PX = 1800, 220
 
@@ -22,22 +24,22 @@ def look(task: Task) -> dict[str, Any]:
     """Asked: ``card``, ``panel``, ``sha256`` and ``name``. Result: the picture as the card keeps it."""
     asked = task.asked
     name = plain_file_name(asked["name"])
-    laid = lay_out(task, [asked["sha256"]])
-    with under_their_names(laid, [name]):
-        task.tell(0.05, "opening the picture")
-        picture = open_picture(laid[0])
+    laid = lay_out(task, [asked["sha256"]], [name])
+    with under_their_names(laid):
+        task.tell(0.05, Message("progress.opening-picture"))
+        picture = open_picture(laid[0].path)
         try:
             whole = picture.in_space(picture.stream(), "srgb")
             share = min(1.0, SHOWN_PX / max(picture.size_px))
-            task.tell(0.1, "making a smaller one for the screen")
+            task.tell(0.1, Message("progress.reducing-picture"))
             shown = (whole.resize(share) if share < 1 else whole).copy_memory()
             small = shown.thumbnail_image(SMALL_PX, height=SMALL_PX, size="down")
             kept = [_kept(task, image, each) for image, each in ((shown, "shown"), (small, "small"))]
         except pyvips.Error as error:
-            raise BadImage(f"{laid[0]} breaks off or is damaged part of the way in", MEND) from error
+            raise BadImage("picture.breaks-off", file=str(laid[0].path)) from error
     image = CardImage(
         name=name, sha256=asked["sha256"], shown_sha256=kept[0], small_sha256=kept[1], size_px=picture.size_px,
-        warnings=tuple(renamed(each, laid, [name]) for each in picture.warnings),
+        warnings=tuple(known_as(each, laid) for each in picture.warnings),
     )  # fmt: skip
     return {"card": asked["card"], "panel": asked["panel"], "image": image.model_dump(mode="json")}
 

@@ -5,18 +5,21 @@ from __future__ import annotations
 from typing import Any
 
 from tackside.files.atomic import write_atomically
-from tackside.run.papers import papers
+from tackside.messages.message import Message
+from tackside.run.papers.papers import instructions_pdf
 from tackside.run.plan.document import document, kept_batches
 from tackside.web.jobs.engine.task import Task
-from tackside.web.run_plans import asked_of, from_data, planned
+from tackside.workflow.runs import write_papers as papers
+from tackside.workflow.runs.asked import asked_of, from_data
+from tackside.workflow.runs.plan_asked import with_files
 
 PAPERS = ("pick-list.pdf", "labels.pdf", "instructions.pdf")
 
 
 def plan(task: Task) -> dict[str, Any]:
     """Asked: the run with its designs and lists, as data. Result: the ``plan`` as a document, and its ``batches``."""
-    task.tell(0.1, "counting the ink of each design")
-    found = planned(task, from_data(task.asked))
+    task.tell(0.1, Message("progress.counting-ink"))
+    found = with_files(task.bench, from_data(task.asked), task.folder)
     batches = [each.model_dump(mode="json") for each in kept_batches(found)]
     return {"plan": document(found), "batches": batches}
 
@@ -25,23 +28,19 @@ def write_papers(task: Task) -> dict[str, Any]:
     """Asked: ``run``, by its id. Result: pick list, labels and instruction cards as kept files, by name, and the
     ``warnings`` of the labels: what is set in a font at hand, what in none."""
     bench, run = task.bench, task.bench.runs.get(task.asked["run"])
-    task.tell(0.1, "counting the ink of each design")
-    found = planned(task, asked_of(run))
-    task.tell(0.4, "setting the papers")
-    texts = papers.label_texts(found)
-    fonts = papers.label_fonts(found, texts)
-    cards = [
-        papers.instruction(each, bench.stocks.get(each.stock), bench.printers.get(each.printer))
-        for each in found.batches
-    ]
+    task.tell(0.1, Message("progress.counting-ink"))
+    found = with_files(bench, asked_of(run), task.folder)
+    task.tell(0.4, Message("progress.setting-papers"))
+    labels = papers.labels(found)
     made = (
         papers.pick_list(found),
-        papers.labels(found, texts, fonts),
-        papers.instructions_pdf(found.run.name, cards),
+        labels.pdf,
+        instructions_pdf(found.run.name, papers.instructions(bench, found)),
     )
     files: dict[str, str] = {}
     for name, data in zip(PAPERS, made, strict=True):
         path = task.folder / name
         write_atomically(path, data)
         files[name] = bench.keep_file(path, f"{run.name} {name}".replace("/", "-"))
-    return {"run": run.id, "files": files, "labels": len(texts), "warnings": list(fonts.warnings)}
+    warnings = [each.as_data() for each in labels.fonts.warnings]
+    return {"run": run.id, "files": files, "labels": labels.count, "warnings": warnings}

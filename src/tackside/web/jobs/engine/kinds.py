@@ -36,7 +36,7 @@ KINDS: dict[str, Kind] = {
         "tackside.web.jobs.arrived:read", _("Reading a scan from the watched folder"), 900.0, 6 * GIGABYTE
     ),
     "choose": Kind("tackside.web.jobs.choose:run", _("Weighing pictures up on the cards"), 900.0),
-    "proof": Kind("tackside.web.jobs.proofs.proof:prepare", _("Preparing a live proof"), 900.0, 6 * GIGABYTE),
+    "proof": Kind("tackside.web.jobs.proof:prepare", _("Preparing a live proof"), 900.0, 6 * GIGABYTE),
     "gamut": Kind("tackside.web.jobs.gamut:prepare", _("Working out what colours it holds"), 300.0),
     "card-picture": Kind(
         "tackside.web.jobs.cards.card_picture:look", _("Looking at a picture for a card"), 600.0, 6 * GIGABYTE

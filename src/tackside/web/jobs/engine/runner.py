@@ -19,6 +19,7 @@ from typing import Any
 from tackside.bench.repositories.jobs import Job
 from tackside.bench.store import Bench
 from tackside.errors import TacksideError
+from tackside.messages.message import Message
 from tackside.tasks.cache import FOLDER, prune_now_and_then
 from tackside.web.jobs.engine.kinds import KINDS
 from tackside.web.jobs.engine.worker import wait_for_job
@@ -93,9 +94,7 @@ class Runner:
     def _see_through(self, job: Job) -> None:
         with contextlib.suppress(TacksideError):
             if job.kind not in KINDS:
-                self._bench.jobs.fail(
-                    job.id, f"this version knows no job {job.kind!r}", "install the newer version"
-                )
+                self._bench.jobs.fail(job.id, Message("job.unknown-kind", kind=job.kind))
                 return
         worker = self._spare or self._new_worker()
         self._spare = None
@@ -113,7 +112,7 @@ class Runner:
                 )
                 end = self._follow(job, worker, time.monotonic() + kind.seconds)
         except (OSError, EOFError):
-            end = ("failed", "the worker could not be reached", "ask for it again")
+            end = ("failed", Message("job.worker-out-of-reach"), None)
         finally:
             _end(worker)
         if end is not None:
@@ -123,7 +122,7 @@ class Runner:
 
     def _follow(self, job: Job, worker: Worker, deadline: float) -> tuple[Any, ...] | None:
         """What came of it; None where the program itself is being stopped."""
-        told: tuple[float, str] | None = None
+        told: tuple[float, Message] | None = None
         while True:
             if self._stopping.is_set():
                 return ("again",)
@@ -145,11 +144,7 @@ class Runner:
                 if self._bench.jobs.get(job.id).state == "stopping":
                     return ("cancelled",)
             if time.monotonic() > deadline:
-                return (
-                    "failed",
-                    "it took longer than a job may take",
-                    "try a smaller file, or a lower resolution",
-                )
+                return ("failed", Message("job.too-long"), None)
 
     def _record(self, job: Job, end: tuple[Any, ...]) -> None:
         with contextlib.suppress(TacksideError):  # then the silence of this keeper ends it
@@ -201,8 +196,4 @@ def _end(worker: Worker) -> None:
 
 def _died(worker: Worker) -> tuple[Any, ...]:
     worker.process.join(timeout=2.0)
-    return (
-        "failed",
-        "the worker ended without an answer, mostly for want of memory or time",
-        "try a smaller file, or a lower resolution",
-    )
+    return ("failed", Message("job.worker-died"), None)

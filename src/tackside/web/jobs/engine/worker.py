@@ -15,7 +15,9 @@ from pathlib import Path
 from typing import Any
 
 from tackside.bench.store import Bench
-from tackside.errors import StorageTrouble, TacksideError
+from tackside.errors import TacksideError
+from tackside.files.atomic import reason_of
+from tackside.messages.message import Message
 from tackside.web.jobs.engine.kinds import KINDS
 from tackside.web.jobs.engine.task import Task
 
@@ -26,7 +28,7 @@ _WARM = ("numpy", "pyvips", "cv2", "tackside.reading", "tackside.verdict", "tack
 def wait_for_job(line: Connection, *, warm: bool) -> None:
     """Get ready (``warm``: with all that most jobs need), take one order from ``line``, work, answer, end.
 
-    Answers: ``("tell", share, said)`` while at work; then one of ``("done", result)``, ``("failed", what, mend)``.
+    Answers: ``("tell", share, doing)`` while at work; then one of ``("done", result)``, ``("failed", fault, place)``.
     """
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the keeper's to answer
     for name in _WARM if warm else ():
@@ -49,29 +51,18 @@ def _answer(line: Connection, order: dict[str, Any]) -> tuple[Any, ...]:
             module, _, name = kind.run.partition(":")
             run: Callable[[Task], dict[str, Any]] = getattr(importlib.import_module(module), name)
             task = Task(
-                bench, order["asked"], Path(folder), lambda share, said: line.send(("tell", share, said))
+                bench, order["asked"], Path(folder), lambda share, doing: line.send(("tell", share, doing))
             )
             return ("done", run(task))
     except TacksideError as error:
-        return ("failed", error.what, error.fix)
+        return ("failed", error.message, error.place)
     except MemoryError:
-        return (
-            "failed",
-            "it needs more memory than a job may have",
-            "try a smaller file, or a lower resolution",
-        )
+        return ("failed", Message("job.out-of-memory"), None)
     except OSError as error:
-        trouble = StorageTrouble(
-            f"the disk refuses: {error.strerror or error}", "free some space, then try again"
-        )
-        return ("failed", trouble.what, trouble.fix)
+        return ("failed", Message("file.disk-refuses", reason=reason_of(error)), None)
     except Exception as error:  # noqa: BLE001  the last net: a fault of ours ends the job, not the workbench
         traceback.print_exception(error, file=sys.stderr)
-        return (
-            "failed",
-            f"a fault of Tackside's own ({type(error).__name__}: {error})",
-            "your records are safe; please tell the project what you did",
-        )
+        return ("failed", Message("form.own-fault", kind=f"{type(error).__name__}: {error}"), None)
 
 
 def _limit(memory_bytes: int, seconds: float) -> None:

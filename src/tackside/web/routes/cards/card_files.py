@@ -10,10 +10,9 @@ from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Re
 from tackside.bench.repositories.jobs import Job
 from tackside.bench.store import Bench
 from tackside.errors import NotFound, TacksideError
-from tackside.web.cards import images_of, parts_of, tried
 from tackside.web.forms.card_form import design_of
 from tackside.web.forms.received import FormOf, documented
-from tackside.web.routes.cards.cards import PART_FIELDS, keep_design
+from tackside.web.routes.cards.cards import PART_FIELDS, check_of, keep_design
 from tackside.web.routes.prints.scans import KEEP
 from tackside.web.shell.keys import key_of, name_of
 from tackside.web.shell.pages import is_part, page, person_at
@@ -21,10 +20,10 @@ from tackside.web.views.cards.card import CardView, card_view
 from tackside.web.views.cards.card_print import card_print_view
 from tackside.web.views.cards.card_thumbnail import SHORTLY, card_thumbnail
 from tackside.web.workbench import workbench_of
+from tackside.workflow.cards.kept import images_of, parts_of
 
 router = APIRouter(tags=["cards"])
 MEDIA_TYPES = {"pdf": "application/pdf", "tif": "image/tiff", "jpg": "image/jpeg", "png": "image/png"}
-NO_PICTURE = "there is no picture; drop one, or choose it"
 
 
 @router.post("/cards/{key}/pictures", openapi_extra=documented("panel", files=True))
@@ -34,7 +33,7 @@ def drop(request: Request, key: str, form: FormOf) -> Response:
     bench, name = workbench.bench, name_of(key)
     bench.cards.revision(name)
     if not form.files:
-        raise NotFound(NO_PICTURE, "choose a JPEG, PNG, TIFF, WebP or AVIF")
+        raise NotFound("card.no-picture-chosen")
     first = form.files[0]
     sha256 = bench.keep_file(first.path, first.name)
     asked = {"card": name, "panel": form.get("panel", "front")[:80], "sha256": sha256, "name": first.name}
@@ -51,13 +50,13 @@ def dropped(request: Request, key: str, job_id: str) -> Response:
     bench = workbench_of(request).bench
     card, job = bench.cards.get(name_of(key)), bench.jobs.get(job_id)
     if job.kind != "card-picture" or job.subject != card.name:
-        raise NotFound("this card has no such picture", "drop it on the card again")
+        raise NotFound("form.no-such-picture")
     if is_part(request):
         image = job.result["image"] if job.result else {}
         known = {each.sha256: each.name for each in images_of(bench, card)}
         told = {
             "state": job.state, "is_open": job.is_open, "share": job.share,
-            "what": f"{job.what}; {job.mend}" if job.what else "", "sha256": image.get("sha256", ""),
+            "what": person_at(request).tell(job.fault) if job.fault else "", "sha256": image.get("sha256", ""),
             "name": known.get(image.get("sha256", ""), ""),
         }  # fmt: skip
         return JSONResponse(told)
@@ -75,7 +74,7 @@ def shown(request: Request, key: str, sha256: str) -> FileResponse:
     bench = workbench_of(request).bench
     images = images_of(bench, bench.cards.get(name_of(key)))
     if sha256 not in {each.shown_sha256 for each in images}:
-        raise NotFound("this card shows no such picture", "open the card again")
+        raise NotFound("card.not-shown")
     return FileResponse(bench.file(sha256), media_type="image/jpeg", headers=KEEP)
 
 
@@ -83,7 +82,7 @@ def shown(request: Request, key: str, sha256: str) -> FileResponse:
 def thumbnail(request: Request, key: str) -> Response:
     """A small drawing of a card's front."""
     bench = workbench_of(request).bench
-    drawn = card_thumbnail(bench, bench.cards.get(name_of(key)))
+    drawn = card_thumbnail(bench, bench.cards.get(name_of(key)), workbench_of(request).paths)
     return Response(drawn, media_type="image/svg+xml", headers=SHORTLY)
 
 
@@ -136,7 +135,7 @@ def made_file(request: Request, key: str, job_id: str, file: str) -> FileRespons
     job = _made(bench, card.name, job_id)
     sha256 = (job.result or {}).get("files", {}).get(file)
     if sha256 is None:
-        raise NotFound("this file was not made", "make the card's files again")
+        raise NotFound("card.file-not-made")
     suffix = file.rsplit(".", 1)[1]
     name = None if suffix == "png" else file.replace("card", _plain(card.name), 1)
     return FileResponse(bench.file(sha256), media_type=MEDIA_TYPES[suffix], filename=name, headers=KEEP)
@@ -148,7 +147,7 @@ def _drawn(request: Request, name: str, revision: int) -> CardView | None:
     card = bench.cards.get(name, revision)
     parts, images = parts_of(card), images_of(bench, card)
     try:
-        outcome = tried(bench, parts, images)
+        outcome = check_of(request, parts, images)
     except TacksideError:
         return None
     return card_view(outcome, design_of(parts), images, f"/cards/{key_of(name)}", person_at(request))
@@ -157,7 +156,7 @@ def _drawn(request: Request, name: str, revision: int) -> CardView | None:
 def _made(bench: Bench, card: str, job_id: str) -> Job:
     job = bench.jobs.get(job_id)
     if job.kind != "card-files" or job.subject != card:
-        raise NotFound("this card has no such files", "make the card's files again")
+        raise NotFound("card.no-such-files")
     return job
 
 

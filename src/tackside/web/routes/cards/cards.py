@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
 from tackside.bench.repositories.revisions import Revision
 from tackside.bench.store import Bench
-from tackside.card.checks.live_check import Tried
+from tackside.card.checks.live_check import LiveCheck
 from tackside.card.file.design import CardParts, CardPicture
 from tackside.errors import NotFound, TacksideError
+from tackside.messages.message import Message
 from tackside.records.card import CardImage, KeptCard
-from tackside.web.cards import images_of, kept_card, parts_of, tried
 from tackside.web.forms import card_form as fields
 from tackside.web.forms.card_form import Design, design_from, design_of, design_values
 from tackside.web.forms.card_start_form import FIELDS as START_FIELDS
@@ -19,12 +21,12 @@ from tackside.web.forms.card_start_form import FORMATS, begun_from
 from tackside.web.forms.queries.list_query import ListQueryOf
 from tackside.web.forms.received import Form, FormOf, documented
 from tackside.web.forms.revision import keep_revision, revision_number
-from tackside.web.forms.stock_form import Filled, Worded
-from tackside.web.i18n.preferences import Person
+from tackside.web.forms.stock_form import Filled
 from tackside.web.shell.keys import key_of, name_of
 from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.cards.card import card_view
 from tackside.web.workbench import workbench_of
+from tackside.workflow.cards.kept import images_of, kept_card, parts_of, tried
 
 router = APIRouter(tags=["cards"])
 PART_FIELDS = (
@@ -106,16 +108,16 @@ def check(request: Request, key: str, form: FormOf) -> Response:
     if isinstance(found, Filled):
         return page(request, "cards/_faults.html", form=found)
     base = f"/cards/{key_of(newest.record.name)}"
-    view = card_view(tried(bench, found.parts, images), found, images, base, person_at(request))
+    view = card_view(check_of(request, found.parts, images), found, images, base, person_at(request))
     return page(request, "cards/_live.html", view=view)
 
 
 @router.post("/cards/{key}/bring-back", openapi_extra=documented("revision", "after"))
 def bring_back(request: Request, key: str, form: FormOf) -> Response:
     """Make an earlier revision the newest again. The one that was newest stays in the history."""
-    shelf, name = workbench_of(request).bench.cards, name_of(key)
-    record = shelf.get(name, revision_number(form.get("revision")))
-    added = shelf.add(record, after=revision_number(form.get("after")))
+    repository, name = workbench_of(request).bench.cards, name_of(key)
+    record = repository.get(name, revision_number(form.get("revision")))
+    added = repository.add(record, after=revision_number(form.get("after")))
     return RedirectResponse(f"/cards/{key_of(name)}?kept={added.revision}", status_code=303)
 
 
@@ -141,11 +143,11 @@ def keep_design(request: Request, key: str, form: Form, *, whole: bool = False) 
     if isinstance(found, Filled):
         return _shown(request, history, design_of(before), found, status=422)
     try:
-        outcome = tried(bench, found.parts, images)
+        outcome = check_of(request, found.parts, images)
     except TacksideError as error:
-        faults = {_field_of(error): str(error)}
+        faults = {_field_of(error, bench, found): error.message}
         return _shown(request, history, design_of(before), Filled(form.typed(), faults), status=422)
-    faults = _not_whole(found, outcome, person) if whole else {}
+    faults = _not_whole(found, outcome) if whole else {}
     if faults:
         return _shown(request, history, found, Filled(form.typed(), faults), status=422)
     kept = keep_revision(bench.cards, kept_card(newest.name, found.parts, images), form, edited=True)
@@ -154,26 +156,31 @@ def keep_design(request: Request, key: str, form: Form, *, whole: bool = False) 
     return kept
 
 
-def _not_whole(design: Design, outcome: Tried, person: Person) -> dict[str, str]:
+def check_of(request: Request, parts: CardParts, images: Sequence[CardImage]) -> LiveCheck:
+    """The card laid out as far as it goes. Raises NotFound for a stock or printer that the bench does not hold."""
+    workbench = workbench_of(request)
+    return tried(workbench.bench, parts, images, workbench.paths)
+
+
+def _not_whole(design: Design, outcome: LiveCheck) -> dict[str, Message]:
     """Why a card's files cannot be made, by field."""
-    faults = {f"{design.prefix(part)}_{_main(part)}": str(error) for part, error in outcome.faults.items()}
+    faults = {design.field(part, error.place): error.message for part, error in outcome.faults.items()}
     if not outcome.feeds:
-        why = " ".join(map(person.tell, outcome.faces[0].fit.warned))
-        faults["printer"] = why if person.language == "en" else Worded(why)
+        faults["printer"] = Message("form.card-not-fed", why=outcome.faces[0].fit.warnings)
     if not design.parts.holds_something:
-        faults[""] = "the card holds neither a picture nor a text; drop a picture on it, or add words"
+        faults[""] = Message("card-file.holds-nothing")
     return faults
 
 
-def _main(part: str) -> str:
-    """The field of a part that a fault of the whole part stands beside."""
-    return "image" if part.startswith("picture") else "text"
-
-
-def _field_of(error: TacksideError) -> str:
-    if isinstance(error, NotFound):
-        return "printer" if error.what.startswith("there is no printer") else "stock"
-    return ""
+def _field_of(error: TacksideError, bench: Bench, design: Design) -> str:
+    """The field beside which it is said why a card cannot be laid out at all."""
+    if not isinstance(error, NotFound):
+        return ""
+    try:
+        bench.stocks.revision(design.parts.stock)
+    except NotFound:
+        return "stock"
+    return "printer"
 
 
 def _with_picture(parts: CardParts, images: tuple[CardImage, ...], sha256: str, panel: str) -> CardParts:
@@ -202,9 +209,9 @@ def _shown(
     images = images_of(bench, newest)
     trouble, view = None, None
     try:
-        view = card_view(tried(bench, design.parts, images), design, images, base, person_at(request))
+        view = card_view(check_of(request, design.parts, images), design, images, base, person_at(request))
     except TacksideError as error:
-        trouble = error
+        trouble = error.message
     return page(
         request, "cards/edit.html", status=status, card=newest, base=base, form=form, view=view, trouble=trouble,
         images=images, history=history, kept=kept, is_new_picture=is_new_picture, fields=fields,

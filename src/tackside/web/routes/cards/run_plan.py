@@ -8,12 +8,11 @@ from typing import Any
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.repositories.jobs import Job
 from tackside.errors import BadRecord, BadRequest, DoesNotFit, NotFound, StorageTrouble
 from tackside.records.run import KeptBatch
 from tackside.run.plan.document import document, kept_batches
-from tackside.web import run_plans
 from tackside.web.forms.received import Form, FormOf, documented
 from tackside.web.forms.run.run_faults import beside
 from tackside.web.forms.run.run_form import run_from
@@ -24,6 +23,8 @@ from tackside.web.shell.error_pages import status_of
 from tackside.web.shell.pages import page, person_at
 from tackside.web.views.cards.run import plan_view
 from tackside.web.workbench import workbench_of
+from tackside.workflow.runs.asked import as_data, from_data
+from tackside.workflow.runs.plan_asked import keep_asked, without_files
 
 router = APIRouter(tags=["runs"])
 
@@ -43,7 +44,7 @@ def begin(request: Request, card: str = "", again: str = "") -> Response:
 
 
 @router.post("/plan/run", openapi_extra=documented("name", "currency", "card-1-name", "do", files=True))
-def reckon(request: Request, form: FormOf) -> Response:
+def calculate(request: Request, form: FormOf) -> Response:
     """Plan what was typed; keep it where that is asked. Designs and lists are opened in the background."""
     workbench = workbench_of(request)
     bench, values = workbench.bench, _typed(request, form)
@@ -54,14 +55,14 @@ def reckon(request: Request, form: FormOf) -> Response:
     if isinstance(found, Filled):
         return _form(request, Filled(with_prices_asked(values, bench), found.faults), status=422)
     try:
-        plan = run_plans.without_files(found, bench)
+        plan = without_files(bench, found)
         if found.needs_files:
-            asked = {**run_plans.as_data(found), "typed": values}
+            asked = {**as_data(found), "typed": values}
             job = bench.jobs.add("run-plan", asked, subject=found.run.name)
             workbench.runner.wake()
             return RedirectResponse(f"/plan/run/{job.id}", status_code=303)
         if do == "keep":
-            run = run_plans.keep(bench, workbench.incoming, found, document(plan), kept_batches(plan))
+            run = keep_asked(bench, workbench.incoming, found, document(plan), kept_batches(plan))
             return _kept(request, run.id or "")
     except (BadRecord, BadRequest, DoesNotFit, NotFound, StorageTrouble) as error:
         asked_for = with_prices_asked(values, bench)
@@ -75,7 +76,8 @@ def planned(request: Request, job_id: str) -> Response:
     job = _job(request, job_id)
     values = job.asked["typed"]
     if job.state == "failed":
-        fault = BadRecord(job.what or "the plan failed", job.mend or "plan it again")
+        assert job.fault is not None
+        fault = BadRecord.saying(job.fault, job.place)
         return _form(request, Filled(values, beside(fault, values)), status=422)
     if job.result is None:
         return page(request, "runs/working.html", job=job)
@@ -87,10 +89,10 @@ def keep(request: Request, job_id: str, form: FormOf) -> Response:
     """Keep a plan as it was made."""
     workbench, job = workbench_of(request), _job(request, job_id)
     if job.result is None:
-        raise NotFound("this run is not planned yet", "wait for it, or plan it again")
+        raise NotFound("run.not-planned-yet")
     batches = tuple(KeptBatch.model_validate(each) for each in job.result["batches"])
-    asked = run_plans.from_data(job.asked)
-    run = run_plans.keep(workbench.bench, workbench.incoming, asked, job.result["plan"], batches)
+    asked = from_data(job.asked)
+    run = keep_asked(workbench.bench, workbench.incoming, asked, job.result["plan"], batches)
     return _kept(request, run.id or "")
 
 
@@ -105,7 +107,7 @@ def _kept(request: Request, run: str) -> Response:
 def _job(request: Request, job_id: str) -> Job:
     job = workbench_of(request).bench.jobs.get(job_id)
     if job.kind != "run-plan":
-        raise NotFound("there is no such plan", "plan the run again")
+        raise NotFound("run.no-such-plan")
     return job
 
 
@@ -134,7 +136,7 @@ def _form(
 ) -> Response:  # fmt: skip
     """The form, ``fresh`` where nothing was typed into it yet: a run that was begun and left is then offered."""
     bench, person = workbench_of(request).bench, person_at(request)
-    cards, _ = bench.catalogue.cards(Asked(count=500))
+    cards, _ = bench.catalogue.cards(ListAsked(count=500))
     return page(
         request, "runs/plan.html", status=status, form=form, job=job, fresh=fresh,
         rows=rows_shown(form.values, more), more=more,

@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
-
 from fastapi import APIRouter, Request
 from starlette.responses import FileResponse, RedirectResponse, Response
 
 from tackside.bench.repositories.jobs import Job
 from tackside.errors import BadRequest, NotFound, Overtaken
+from tackside.messages.message import Message
+from tackside.messages.place import Place
 from tackside.records.run import Counted, KeptRun
-from tackside.run.plan.progress import tally
-from tackside.web.forms.received import FormOf, documented
-from tackside.web.run_plans import ASKED, asked_of
+from tackside.web.forms.received import Form, FormOf, documented
 from tackside.web.shell.error_pages import status_of
 from tackside.web.shell.pages import page, person_at
 from tackside.web.views.cards.run import run_view
 from tackside.web.workbench import workbench_of
+from tackside.workflow.runs.asked import ASKED, asked_of
+from tackside.workflow.runs.count import count_sheets
 
 router = APIRouter(tags=["runs"])
 KINDS: tuple[Counted, ...] = ("good", "spoiled", "set-up")
@@ -38,29 +38,23 @@ def show(request: Request, run_id: str) -> Response:
 @router.post("/runs/{run_id}/count", openapi_extra=documented("batch", *KINDS, "why", "card", "seen"))
 def count(request: Request, run_id: str, form: FormOf) -> Response:
     """Count sheets at the printer."""
-    shelf = workbench_of(request).bench.runs
-    run = shelf.get(run_id)
+    bench = workbench_of(request).bench
+    run = bench.runs.get(run_id)
     try:
-        batch = _whole(form.get("batch"), "the batch")
-        counted = {kind: _whole(form.get(kind), f"the number of {kind} sheets") for kind in KINDS}
-        if not any(counted.values()):
-            raise BadRequest("nothing was counted", "give the good, spoiled or set-up sheets, 1 or more")
-        now, why = datetime.now(UTC), form.get("why")[:200] or None
-        card = form.get("card") or None
-        seen = _whole(form.get("seen"), "what was seen") if form.get("seen") else None
-        shelf.count(
-            *(
-                tally(
-                    run, batch, kind, sheets, made_at=now, why=why if kind == "spoiled" else None, card=card
-                )
-                for kind, sheets in counted.items()
-                if sheets
-            ),
-            after=seen,
+        batch = _whole(form, "batch")
+        counted = {kind: _whole(form, kind) for kind in KINDS}
+        count_sheets(
+            bench,
+            run_id,
+            batch,
+            counted,
+            why=form.get("why")[:200] or None,
+            card=form.get("card") or None,
+            after=_whole(form, "seen") if form.get("seen") else None,
         )
     except (BadRequest, Overtaken) as error:
         status = status_of(error)
-        return _shown(request, run.id or "", fault=str(error), typed=form.typed(), status=status)
+        return _shown(request, run.id or "", fault=error.message, typed=form.typed(), status=status)
     return RedirectResponse(f"/runs/{run.id}#batch-{batch}", status_code=303)
 
 
@@ -83,7 +77,7 @@ def paper(request: Request, run_id: str, name: str) -> FileResponse:
     bench = workbench_of(request).bench
     job = _papers(request, bench.runs.get(run_id))
     if job is None or job.result is None or name not in job.result["files"]:
-        raise NotFound("this paper is not written", "have the papers written on the run's page")
+        raise NotFound("run.paper-not-written")
     sha256 = job.result["files"][name]
     return FileResponse(bench.file(sha256), media_type="application/pdf", filename=bench.file_name(sha256))
 
@@ -103,14 +97,20 @@ def _papers(request: Request, run: KeptRun) -> Job | None:
 
 
 def _shown(
-    request: Request, run_id: str, *, fault: str = "", typed: dict[str, str] | None = None, status: int = 200
+    request: Request,
+    run_id: str,
+    *,
+    fault: Message | None = None,
+    typed: dict[str, str] | None = None,
+    status: int = 200,
 ) -> Response:
     shelf = workbench_of(request).bench.runs
     run = shelf.get(run_id)
-    view = run_view(run, shelf.tallies(run.id), person_at(request))
+    view, papers = run_view(run, shelf.tallies(run.id), person_at(request)), _papers(request, run)
+    warnings = papers.result.get("warnings", ()) if papers and papers.result else ()
     return page(
         request, "runs/show.html", status=status, view=view, fault=fault, typed=typed or {},
-        papers=_papers(request, run),
+        papers=papers, label_warnings=[Message.of_data(each) for each in warnings],
         planned_here=ASKED in run.plan, has_file=_holds(request, run.file_sha256),
     )  # fmt: skip
 
@@ -123,9 +123,11 @@ def _holds(request: Request, sha256: str) -> bool:
     return True
 
 
-def _whole(text: str, what: str) -> int:
+def _whole(form: Form, name: str) -> int:
+    text = form.get(name)
     if not text:
         return 0
     if not (text.isascii() and text.isdigit()) or int(text[:12]) > MOST_SHEETS:
-        raise BadRequest(f"{what} is {text[:20]!r}", f"give a whole number, {MOST_SHEETS} at most")
+        place = Place("tally", (name,))
+        raise BadRequest("run.not-a-count", place=place, field=place, typed=text[:20], most=MOST_SHEETS)
     return int(text)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from starlette.responses import FileResponse, RedirectResponse, Response
 
-from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.repositories.catalogue import ListAsked
 from tackside.errors import NotFound
+from tackside.messages.message import Message
 from tackside.web.forms.received import FormOf, documented
 from tackside.web.forms.stock_form import Filled
 from tackside.web.forms.wishes_form import wishes_from
@@ -16,7 +17,7 @@ from tackside.web.views.pictures.choice import choice_of, choice_view
 from tackside.web.workbench import workbench_of
 
 router = APIRouter(tags=["choose"])
-NO_PICTURE = "there is no picture to look at; drop one, or choose it"
+NO_PICTURE = Message("picture.none-sent")
 
 
 @router.get("/choose")
@@ -63,13 +64,13 @@ def shown(request: Request, job_id: str, sha256: str) -> FileResponse:
     job = choice_of(bench, job_id)
     known = {each for line in choice_view(job).pictures for each in line.shown} if job.result else set()
     if sha256 not in known:
-        raise NotFound("this choice shows no such picture", "open the choice again")
+        raise NotFound("choose.not-shown")
     return FileResponse(bench.file(sha256), media_type="image/jpeg", headers=KEEP)
 
 
 def _form(request: Request, form: Filled, status: int = 200) -> Response:
     bench = workbench_of(request).bench
-    printers, _ = bench.catalogue.printers(Asked(count=200))
+    printers, _ = bench.catalogue.printers(ListAsked(count=200))
     past = [job for job in bench.jobs.list(kind="choose", count=12) if job.result is not None]
     template = "choose/_form.html" if is_part(request) else "choose/choose.html"
     return page(

@@ -10,14 +10,14 @@ from starlette.responses import FileResponse, RedirectResponse, Response
 
 from tackside.bench.repositories.jobs import Job
 from tackside.errors import NotFound
-from tackside.web.forms.queries.gamut_query import FORM, HASH, GamutAsked
+from tackside.tasks.artifacts import place_of, read_prepared
+from tackside.web.forms.queries.gamut_query import HASH, ROOM, GamutAsked
 from tackside.web.forms.received import FormOf, documented
-from tackside.web.jobs.gamut import ROOM
 from tackside.web.routes.prints.scans import KEEP
-from tackside.web.shell.artifacts import place_of, read_prepared
 from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.pictures.gamut import choices_of, gamut_view
 from tackside.web.workbench import Workbench, workbench_of
+from tackside.workflow.prepared.gamut import FORM
 
 router = APIRouter(tags=["gamuts"])
 FILE_NAME = r"(one|other)(-inside)?\.bin|points\.bin"
@@ -57,10 +57,10 @@ def prepare(request: Request, form: FormOf) -> Response:
 def part(request: Request, key: str, name: str) -> FileResponse:
     """A surface, what lies inside it, or a picture's colours; by our own names alone."""
     if not re.fullmatch(HASH, key, re.ASCII) or not re.fullmatch(FILE_NAME, name, re.ASCII):
-        raise NotFound("there is no such part of a gamut", "open the gamut again")
+        raise NotFound("gamut.no-part")
     file = place_of(workbench_of(request).bench.folder / "cache", ROOM, key) / name
     if not file.is_file():
-        raise NotFound("this part of the gamut is not prepared", "open the gamut again")
+        raise NotFound("gamut.part-not-prepared")
     packed = {"content-encoding": "gzip"} if name.endswith("-inside.bin") else {}
     return FileResponse(file, media_type="application/octet-stream", headers={**KEEP, **packed})
 

@@ -1,4 +1,4 @@
-"""Pictures: the list, taking them in, a page each with what to mend before any ink, and ways on from there."""
+"""Pictures: the list, taking them in, a page each with what to fix before any ink, and ways on from there."""
 
 from __future__ import annotations
 
@@ -9,25 +9,27 @@ from typing import Literal
 from fastapi import APIRouter, Request
 from starlette.responses import FileResponse, RedirectResponse, Response
 
-from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.repositories.jobs import Job
 from tackside.bench.store import Bench
 from tackside.errors import TacksideError
+from tackside.messages.message import Message
 from tackside.picture.file.kinds import kind_of
+from tackside.tasks.artifacts import place_of, read_prepared
 from tackside.web.forms.queries.gamut_query import GamutAsked
 from tackside.web.forms.queries.list_query import ListQueryOf
 from tackside.web.forms.queries.picture_query import FORM, ROOM, PictureAsked
 from tackside.web.forms.received import Form, FormOf, documented
 from tackside.web.i18n.words import PANELS
 from tackside.web.routes.prints.scans import KEEP
-from tackside.web.shell.artifacts import place_of, read_prepared
 from tackside.web.shell.pages import is_part, page, person_at
-from tackside.web.views.pictures.assets import Taken, picture_facts
+from tackside.web.views.pictures.assets import TakenIn, findings_of, picture_facts
 from tackside.web.views.pictures.gamut import STAGES
 from tackside.web.workbench import Workbench, workbench_of
+from tackside.workflow.sent_files import SentFile, names_of, renamed
 
 router = APIRouter(tags=["pictures"])
-NO_FILE = "there is no picture to look at; drop one, or choose it"
+NO_FILE = Message("picture.none-sent")
 PLACE = ("stock", "printer", "panel", "distance")
 NOTHING = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100"/>'
 
@@ -35,7 +37,7 @@ NOTHING = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100"/>'
 @router.get("/pictures")
 def pictures(request: Request, query: ListQueryOf) -> Response:
     """All pictures that were taken in: searched and sorted."""
-    return _list(request, query, Taken())
+    return _list(request, query, TakenIn())
 
 
 @router.post("/pictures", openapi_extra=documented(files=True))
@@ -54,7 +56,7 @@ def take_in(request: Request, query: ListQueryOf, form: FormOf) -> Response:
 def show(
     request: Request, sha256: str, stock: str = "", printer: str = "", panel: str = "", distance: str = ""
 ) -> Response:
-    """One picture: what it is, what to mend before any ink, in its place on a card where one is asked for."""
+    """One picture: what it is, what to fix before any ink, in its place on a card where one is asked for."""
     workbench, person = workbench_of(request), person_at(request)
     bench = workbench.bench
     asked = PictureAsked.checked(sha256, stock, printer, panel, distance)
@@ -64,7 +66,7 @@ def show(
     kept = bench.pictures.get(sha256) if job is None or bench.pictures.holds(sha256) else None
     return page(
         request, "pictures/show.html", name=name, asked=asked, found=found, job=None if found is not None else job,
-        facts=[] if found is None else picture_facts(kept, found, person), panels=PANELS,
+        findings=findings_of(found), facts=[] if found is None else picture_facts(kept, found, person), panels=PANELS,
         stocks=bench.catalogue.names("stock"), printers=bench.catalogue.names("printer"),
         gamut=GamutAsked(_best_known(bench), picture=sha256), archived=bench.catalogue.is_archived("picture", sha256),
     )  # fmt: skip
@@ -72,7 +74,7 @@ def show(
 
 @router.post("/pictures/{sha256}/look", openapi_extra=documented(*PLACE))
 def look(request: Request, sha256: str, form: FormOf) -> Response:
-    """Have a picture looked at, anew where it was already: the cards may be others by now."""
+    """Have a picture looked at, again where it was already: the cards may be others by now."""
     workbench = workbench_of(request)
     asked = PictureAsked.checked(sha256, *(form.get(each) for each in PLACE))
     job = _asked(workbench, asked, workbench.bench.pictures.get(sha256).name)
@@ -110,14 +112,14 @@ def archive(request: Request, sha256: str, form: FormOf) -> Response:
     return RedirectResponse(f"/pictures/{sha256}", status_code=303)
 
 
-def _take(workbench: Workbench, form: Form) -> Taken:
-    taken = Taken(refused=[] if form.files else [NO_FILE])
+def _take(workbench: Workbench, form: Form) -> TakenIn:
+    taken = TakenIn(refused=[] if form.files else [NO_FILE])
     for arrived in form.files:
         try:
             kind_of(arrived.path)  # by its first bytes; the worker opens it
             sha256 = workbench.bench.keep_file(arrived.path, arrived.name)
         except TacksideError as error:
-            taken.refused.append(str(error).replace(str(arrived.path), arrived.name))
+            taken.refused.append(renamed(error.message, names_of([SentFile(arrived.path, arrived.name)])))
             continue
         asked = PictureAsked(sha256)
         taken.kept.append((asked.address, arrived.name))
@@ -128,7 +130,7 @@ def _take(workbench: Workbench, form: Form) -> Taken:
     return taken
 
 
-def _list(request: Request, query: ListQueryOf, taken: Taken, status: int = 200) -> Response:
+def _list(request: Request, query: ListQueryOf, taken: TakenIn, status: int = 200) -> Response:
     lines, total = workbench_of(request).bench.pictures.list(query.asked)
     template = "pictures/_lines.html" if is_part(request) else "pictures/list.html"
     return page(request, template, status=status, lines=lines, total=total, query=query, taken=taken)
@@ -141,7 +143,7 @@ def _place(bench: Bench, asked: PictureAsked) -> Path:
 def _best_known(bench: Bench) -> str:
     """The gamut that a picture is first held against: of the card that was read last, or sRGB where none was."""
     for stage in STAGES:
-        lines, _ = bench.catalogue.trials(Asked(stage=stage, count=1, total=False))
+        lines, _ = bench.catalogue.trials(ListAsked(stage=stage, count=1, total=False))
         if lines:
             return f"trial-{lines[0].id}"
     return "srgb"

@@ -9,32 +9,33 @@ from starlette.responses import FileResponse, RedirectResponse, Response
 
 from tackside.bench.repositories.jobs import Job
 from tackside.bench.store import Bench
-from tackside.errors import BadProfile, NotFound, TacksideError
-from tackside.profile.icc.files import read_profile_file
-from tackside.profile.icc.inspect import describe, read_header
+from tackside.errors import NotFound, TacksideError
+from tackside.messages.message import Message
 from tackside.records.assets import ProfileFile
-from tackside.web.forms.queries.gamut_query import FORM as GAMUT_FORM
+from tackside.tasks.artifacts import place_of, read_prepared
 from tackside.web.forms.queries.gamut_query import HASH, GamutAsked
+from tackside.web.forms.queries.gamut_query import ROOM as GAMUTS
 from tackside.web.forms.queries.list_query import ListQueryOf
-from tackside.web.forms.received import Arrived, Form, FormOf, documented
+from tackside.web.forms.received import Form, FormOf, documented
 from tackside.web.i18n.words import PROFILE_KINDS
-from tackside.web.jobs.gamut import ROOM as GAMUTS
-from tackside.web.jobs.profile import BESIDE, FORM, ROOM
-from tackside.web.shell.artifacts import place_of, read_prepared
 from tackside.web.shell.pages import is_part, page, person_at
-from tackside.web.views.pictures.assets import VERDICTS, Taken, looked_at
+from tackside.web.views.pictures.assets import VERDICTS, TakenIn, looked_at
 from tackside.web.views.pictures.gamut import GamutView, gamut_view
 from tackside.web.workbench import Workbench, workbench_of
+from tackside.workflow.pictures.keep import keep_profile
+from tackside.workflow.prepared.gamut import FORM as GAMUT_FORM
+from tackside.workflow.prepared.profile import BESIDE, FORM, ROOM
+from tackside.workflow.sent_files import SentFile, names_of, renamed
 
 router = APIRouter(tags=["profiles"])
-NO_FILE = "there is no profile among what was sent; drop one, or choose it"
+NO_FILE = Message("profile.none-sent")
 SHORTLY = {"cache-control": "private, max-age=60"}
 
 
 @router.get("/profiles")
 def profiles(request: Request, query: ListQueryOf) -> Response:
     """All profiles that were taken in: searched and sorted."""
-    return _list(request, query, Taken())
+    return _list(request, query, TakenIn())
 
 
 @router.post("/profiles", openapi_extra=documented(files=True))
@@ -67,7 +68,7 @@ def show(request: Request, sha256: str) -> Response:
 
 @router.post("/profiles/{sha256}/look", openapi_extra=documented())
 def look(request: Request, sha256: str, form: FormOf) -> Response:
-    """Have a profile looked into, or held against the cards anew."""
+    """Have a profile looked into, or held against the cards again."""
     workbench = workbench_of(request)
     _kept(workbench.bench, sha256)
     job = _asked(workbench, sha256)
@@ -104,13 +105,13 @@ def archive(request: Request, sha256: str, form: FormOf) -> Response:
     return RedirectResponse(f"/profiles/{sha256}", status_code=303)
 
 
-def _take(workbench: Workbench, form: Form) -> Taken:
-    taken = Taken(refused=[] if form.files else [NO_FILE])
+def _take(workbench: Workbench, form: Form) -> TakenIn:
+    taken = TakenIn(refused=[] if form.files else [NO_FILE])
     for arrived in form.files:
         try:
-            kept = _profile_of(workbench.bench, arrived)
+            kept = keep_profile(workbench.bench, arrived.path, arrived.name)
         except TacksideError as error:
-            taken.refused.append(str(error).replace(str(arrived.path), arrived.name))
+            taken.refused.append(renamed(error.message, names_of([SentFile(arrived.path, arrived.name)])))
             continue
         if read_prepared(place_of(workbench.bench.folder / "cache", ROOM, kept.sha256), FORM) is None:
             _asked(workbench, kept.sha256)
@@ -118,23 +119,7 @@ def _take(workbench: Workbench, form: Form) -> Taken:
     return taken
 
 
-def _profile_of(bench: Bench, arrived: Arrived) -> ProfileFile:
-    """The file kept and noted. Raises BadProfile, StorageTrouble."""
-    data = read_profile_file(arrived.path)
-    header = read_header(data)
-    try:
-        title = describe(data)
-    except BadProfile:  # its description points nowhere, which its page tells among the faults
-        title = arrived.name
-    return bench.profiles.add(
-        ProfileFile(
-            sha256=bench.keep_file(arrived.path, arrived.name), name=arrived.name, title=title, size_bytes=len(data),
-            kind=header.profile_class, colour_space=header.colour_space,
-        )
-    )  # fmt: skip
-
-
-def _list(request: Request, query: ListQueryOf, taken: Taken, status: int = 200) -> Response:
+def _list(request: Request, query: ListQueryOf, taken: TakenIn, status: int = 200) -> Response:
     lines, total = workbench_of(request).bench.profiles.list(query.asked)
     template = "profiles/_lines.html" if is_part(request) else "profiles/list.html"
     return page(
@@ -158,7 +143,7 @@ def _gamut(request: Request, sha256: str) -> GamutView | None:
 
 def _kept(bench: Bench, sha256: str) -> ProfileFile:
     if not re.fullmatch(HASH, sha256, re.ASCII):
-        raise NotFound("there is no such profile", "choose one of the list")
+        raise NotFound("profile.no-such")
     return bench.profiles.get(sha256)
 
 

@@ -12,13 +12,13 @@ from starlette.responses import FileResponse, RedirectResponse, Response
 from tackside.bench.repositories.jobs import Job
 from tackside.errors import NotFound
 from tackside.web.forms.received import FormOf, documented
-from tackside.web.jobs.proofs.proof import place_of, read_proof
-from tackside.web.jobs.proofs.proof_ways import STEM
 from tackside.web.routes.prints.scans import KEEP
 from tackside.web.shell.pages import page
 from tackside.web.views.pictures.choice import ChoiceView, choice_of, choice_view
-from tackside.web.views.pictures.proof import Seen, cards_asked, profiles_asked, proof_view
+from tackside.web.views.pictures.proof import ProofAsked, cards_asked, profiles_asked, proof_view
 from tackside.web.workbench import Workbench, workbench_of
+from tackside.workflow.prepared.live_proof import place_of, read_proof
+from tackside.workflow.prepared.proof_ways import STEM
 
 router = APIRouter(tags=["proof"])
 MAPS = "outside|difference|lost-contrast"
@@ -67,8 +67,8 @@ def proof(
         return page(
             request, "proof/working.html", job=job, choice=choice, picture=picture, number=number, card=line
         )
-    by_best = Seen(line.trial, line.intent, line.bpc, paper == "yes", show)
-    seen = Seen(card or line.trial, intent, bpc == "yes", paper == "yes", show) if intent else by_best
+    by_best = ProofAsked(line.trial, line.intent, line.bpc, paper == "yes", show)
+    seen = ProofAsked(card or line.trial, intent, bpc == "yes", paper == "yes", show) if intent else by_best
     base = f"/choices/{choice.id}/proof/{number}/files"
     view = proof_view(ready, base, seen, profiles_asked(workbench.bench))
     renewing = _job(workbench, choice, number)
@@ -97,16 +97,16 @@ def proof_file(request: Request, job_id: str, number: int, name: str) -> FileRes
         kind = "image/png" if name.endswith(".png") else "image/jpeg"
         file = _place(workbench, choice, number) / name
     else:
-        raise NotFound("the proof has no such file", "open the choice again")
+        raise NotFound("proof.no-file")
     if not file.is_file():
-        raise NotFound("this part of the proof is not prepared", "open the choice again")
+        raise NotFound("proof.part-not-prepared")
     return FileResponse(file, media_type=kind, headers=KEEP)
 
 
 def _choice(workbench: Workbench, job_id: str) -> ChoiceView:
     job = choice_of(workbench.bench, job_id)
     if job.result is None:
-        raise NotFound("this choice is not made yet", "wait for it, or weigh the pictures up again")
+        raise NotFound("choose.not-made")
     return choice_view(job)
 
 

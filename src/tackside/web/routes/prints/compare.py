@@ -7,7 +7,7 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 from starlette.responses import Response
 
-from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.repositories.catalogue import ListAsked
 from tackside.web.forms.queries.list_query import ListQueryOf
 from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.compare import compare_view
@@ -24,7 +24,7 @@ def compare(
     workbench = workbench_of(request)
     if len(set(trial)) >= 2:
         return page(request, "compare/compare.html", view=compare_view(workbench, trial, person_at(request)))
-    asked = Asked(words=query.asked.words, stage="judged", sort=query.asked.sort, count=60)
+    asked = ListAsked(words=query.asked.words, stage="judged", sort=query.asked.sort, count=60)
     lines, total = workbench.bench.catalogue.trials(asked)
     template = "compare/_pick.html" if is_part(request) else "compare/pick.html"
     return page(request, template, lines=lines, total=total, query=query, chosen=trial, action="/compare")

@@ -6,14 +6,14 @@ from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
 from tackside.errors import BadRequest
-from tackside.reading.eye import read_answers
 from tackside.records import Trial
 from tackside.web.forms.eye_form import FIELDS, QUESTIONS, answers_from, rulers_of
 from tackside.web.forms.received import FormOf, documented
 from tackside.web.forms.stock_form import Filled
 from tackside.web.shell.pages import page
-from tackside.web.verdicts import keep_verdict
 from tackside.web.workbench import workbench_of
+from tackside.workflow.answers import answer_by_eye
+from tackside.workflow.judge import judge_print
 
 router = APIRouter(tags=["guided test"])
 
@@ -34,10 +34,10 @@ def answer(request: Request, trial_id: str, form: FormOf) -> Response:
     if isinstance(found, Filled):
         return _form(request, trial, found, 422)
     try:
-        reading = read_answers(found, trial.sheet, trial=trial.id, source_name="answers by eye")
+        reading = answer_by_eye(bench, trial.id, found, source_name="answers by eye")
     except BadRequest as error:
-        return _form(request, trial, Filled(form.typed(), {"": str(error)}), 422)
-    keep_verdict(bench, trial, bench.readings.add(reading))
+        return _form(request, trial, Filled(form.typed(), {"": error.message}), 422)
+    judge_print(bench, trial.id, reading=reading)
     return RedirectResponse(f"/trials/{trial.id}", status_code=303)
 
 

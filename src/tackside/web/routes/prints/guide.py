@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import UTC, datetime
 from typing import TypeVar
 
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from tackside.bench.repositories.catalogue import Asked
-from tackside.errors import BadRequest, DoesNotFit
+from tackside.bench.repositories.catalogue import ListAsked
+from tackside.errors import BadRequest
 from tackside.fit.fit_stock import fit_stock
-from tackside.records import Reading, Settings, Trial
+from tackside.records import Reading
 from tackside.records.sheet_plan import Purpose, Side, Space
-from tackside.sheet.plan import plan_sheet
 from tackside.web.forms.queries.list_query import ListQueryOf
 from tackside.web.forms.received import FormOf, documented
 from tackside.web.forms.settings_form import settings_values
@@ -25,6 +23,8 @@ from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.fit import fit_view
 from tackside.web.views.instructions import instructions
 from tackside.web.workbench import workbench_of
+from tackside.workflow.scanners import scanner_names
+from tackside.workflow.trials import make_trial
 
 router = APIRouter(tags=["guided test"])
 Choice = TypeVar("Choice", bound=str)
@@ -36,7 +36,7 @@ SIDES: tuple[Side, ...] = ("front", "back")
 @router.get("/test")
 def card(request: Request, query: ListQueryOf) -> Response:
     """Step 1: which card."""
-    asked = Asked(words=query.asked.words, sort="newest", count=12)
+    asked = ListAsked(words=query.asked.words, sort="newest", count=12)
     lines, total = workbench_of(request).bench.catalogue.stocks(asked)
     template = "guide/_stocks.html" if is_part(request) else "guide/card.html"
     return page(request, template, lines=lines, total=total, query=query)
@@ -47,7 +47,7 @@ def printer(request: Request, stock: str = "") -> Response:
     """Step 2: which printer."""
     bench = workbench_of(request).bench
     chosen = bench.stocks.get(name_of(stock))
-    lines, _ = bench.catalogue.printers(Asked(count=40))
+    lines, _ = bench.catalogue.printers(ListAsked(count=40))
     return page(request, "guide/printer.html", stock=chosen, lines=lines)
 
 
@@ -80,36 +80,15 @@ def make_sheet(request: Request, form: FormOf) -> Response:
     """Make the trial and have its sheet drawn in the background."""
     workbench = workbench_of(request)
     bench = workbench.bench
-    card, machine = (
-        bench.stocks.kept(name_of(form.get("stock"))),
-        bench.printers.kept(name_of(form.get("printer"))),
-    )
-    side, purpose, space = (
-        _one(form.get("side"), SIDES),
-        _one(form.get("purpose"), PURPOSES),
-        _one(form.get("space"), SPACES),
-    )
-    found = fit_stock(card.record, machine.record, form.get("feed") or None, side)
-    if found.feed is None:
-        raise DoesNotFit(
-            "; ".join(warning.rstrip(".") for warning in found.warnings[:2]),
-            "choose another printer, or mend its sizes",
-        )
-    trial_id = bench.trials.next_id(
-        card.record, machine.record, purpose=purpose, space=space if purpose == "path" else None, side=side,
-        feed=found.feed,
-    )  # fmt: skip
-    way = next(each for each in machine.record.feeds if each.name == found.feed)
-    plan = plan_sheet(
-        card.record, machine.record, trial_id=trial_id, purpose=purpose, space=space, side=side, feed=way
-    )
-    trial = bench.trials.add(
-        Trial(
-            id=trial_id, stock=card.record.name, stock_revision=card.number, printer=machine.record.name,
-            printer_revision=machine.number, feed=found.feed, side=side, settings=Settings(source_space=plan.space),
-            sheet=plan, made_at=datetime.now(UTC),
-        )
-    )  # fmt: skip
+    trial = make_trial(
+        bench,
+        name_of(form.get("stock")),
+        name_of(form.get("printer")),
+        purpose=_one(form.get("purpose"), PURPOSES),
+        space=_one(form.get("space"), SPACES),
+        side=_one(form.get("side"), SIDES),
+        feed=form.get("feed"),
+    ).trial
     bench.jobs.add("sheet", {"trial": trial.id}, subject=trial.id)
     workbench.runner.wake()
     return RedirectResponse(f"/trials/{trial.id}/print", status_code=303)
@@ -127,7 +106,7 @@ def print_it(request: Request, trial_id: str) -> Response:
     return page(
         request, "guide/print.html", trial=trial, fit=found, job=job,
         lines=instructions(trial, found, person_at(request)),
-        warnings=[person_at(request).tell(each) for each in found.warned],
+        warnings=[person_at(request).tell(each) for each in found.warnings],
     )  # fmt: skip
 
 
@@ -143,12 +122,12 @@ def read_it(request: Request, trial_id: str) -> Response:
     return page(
         request, "guide/read.html", trial=trial, job=job if job and (job.is_open or job.state == "failed") else None,
         form=Filled({**settings_values(trial.settings), "after": str(known[-1].revision)}), readings=readings,
-        devices=_devices(readings), watched=workbench.options.watched,
+        devices=_devices(readings), scanners=scanner_names(bench), watched=workbench.options.watched,
         media=bench.printers.get(trial.printer, trial.printer_revision).media_settings,
     )  # fmt: skip
 
 
-@router.post("/trials/{trial_id}/read", openapi_extra=documented("device", files=True))
+@router.post("/trials/{trial_id}/read", openapi_extra=documented("device", "scanner", files=True))
 def take_files(request: Request, trial_id: str, form: FormOf) -> Response:
     """Take scans and data files in, and have them read as one reading."""
     workbench = workbench_of(request)
@@ -158,7 +137,9 @@ def take_files(request: Request, trial_id: str, form: FormOf) -> Response:
         raise BadRequest("there is no file to read", "drop a scan or an instrument file, or choose one")
     kept = [{"sha256": bench.keep_file(each.path, each.name), "name": each.name} for each in form.files]
     job = bench.jobs.add(
-        "read", {"trial": trial.id, "files": kept, "device": form.get("device")}, subject=trial.id
+        "read",
+        {"trial": trial.id, "files": kept, "device": form.get("device"), "scanner": form.get("scanner")},
+        subject=trial.id,
     )
     workbench.runner.wake()
     if is_part(request):

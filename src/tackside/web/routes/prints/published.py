@@ -8,11 +8,10 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 from starlette.responses import FileResponse, RedirectResponse, Response
 
-from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.repositories.jobs import Job
 from tackside.errors import BadRequest, NotFound
-from tackside.report.gather import entry_of
-from tackside.report.pages.page import render_report
+from tackside.messages.message import Message
 from tackside.web.forms.queries.list_query import ListQueryOf
 from tackside.web.forms.received import FormOf, documented
 from tackside.web.forms.stock_form import Filled
@@ -20,21 +19,23 @@ from tackside.web.safety.policy import REPORT_POLICY
 from tackside.web.shell.pages import is_part, page
 from tackside.web.views.compare import MOST
 from tackside.web.workbench import workbench_of
+from tackside.workflow.report import HTML, ReportWishes, entry_of, report_on
 
 router = APIRouter(tags=["reports"])
 Trials = Annotated[list[str], Query(max_length=60)]
-Line = Annotated[str, Query(max_length=300)]
+MOST_LETTERS = 300  # of a line that is typed
+TypedLine = Annotated[str, Query(max_length=MOST_LETTERS)]
 
 
 @router.get("/report")
 def report(
-    request: Request, query: ListQueryOf, trial: Trials = [], title: Line = "", note: Line = "",  # noqa: B006  FastAPI copies it
+    request: Request, query: ListQueryOf, trial: Trials = [], title: TypedLine = "", note: TypedLine = "",  # noqa: B006  FastAPI copies it
 ) -> Response:  # fmt: skip
     """Choose the trials; then title, note and the page itself."""
     bench = workbench_of(request).bench
     if trial and not is_part(request) and "choose" not in request.query_params:
         return _chosen(request, trial, title, note)
-    asked = Asked(words=query.asked.words, stage="judged", sort=query.asked.sort, count=60)
+    asked = ListAsked(words=query.asked.words, stage="judged", sort=query.asked.sort, count=60)
     lines, total = bench.catalogue.trials(asked)
     template = "compare/_pick.html" if is_part(request) else "report/pick.html"
     made = [job for job in bench.jobs.list(kind="report", count=12) if job.result is not None]
@@ -52,17 +53,21 @@ def make(request: Request, form: FormOf) -> Response:
     title, note, licence = (form.get(name) for name in ("title", "note", "licence"))
     trials = list(dict.fromkeys(form.all("trial")))[:MOST]
     if not trials:
-        raise BadRequest("there is no trial to report on", "choose one or more")
+        raise BadRequest("report.no-trials")
     short = form.get("short") == "yes"
     if short and len(trials) != 1:
-        fault = "the short form answers on one trial; choose one, or leave the short form out"
+        fault = Message("report.short-on-several-trials")
         return _chosen(request, trials, title, note, faults={"short": fault}, typed=form.typed())
     too_long = [
-        name for name, text in (("title", title), ("note", note), ("licence", licence)) if len(text) > 300
+        name
+        for name, text in (("title", title), ("note", note), ("licence", licence))
+        if len(text) > MOST_LETTERS
     ]
     if too_long:
-        faults = dict.fromkeys(too_long, "it is too long; shorten it to 300 characters")
-        return _chosen(request, trials, title[:300], note[:300], faults=faults, typed=form.typed())
+        faults = dict.fromkeys(too_long, Message("report.text-too-long", most=MOST_LETTERS))
+        return _chosen(
+            request, trials, title[:MOST_LETTERS], note[:MOST_LETTERS], faults=faults, typed=form.typed()
+        )
     for each in trials:
         entry_of(workbench.bench, each)
     asked = {
@@ -85,7 +90,7 @@ def made_file(request: Request, job_id: str, suffix: str, save: bool = False) ->
     """The report itself, HTML or PDF; HTML is shown shut in, and runs nothing."""
     bench, job = workbench_of(request).bench, _job(request, job_id)
     if job.result is None or suffix not in job.result["files"]:
-        raise NotFound("this report is not made", "make it on the page of reports")
+        raise NotFound("report.not-made")
     sha256 = job.result["files"][suffix]
     kind = "application/pdf" if suffix == "pdf" else "text/html; charset=utf-8"
     headers = {"content-security-policy": REPORT_POLICY, "x-frame-options": "SAMEORIGIN"}
@@ -95,12 +100,12 @@ def made_file(request: Request, job_id: str, suffix: str, save: bool = False) ->
 
 @router.get("/report/page.html")
 def report_page(
-    request: Request, trial: Trials = [], title: Line = "", note: Line = "", save: bool = False,  # noqa: B006
+    request: Request, trial: Trials = [], title: TypedLine = "", note: TypedLine = "", save: bool = False,  # noqa: B006
 ) -> Response:  # fmt: skip
     """The report itself: one page that needs nothing from outside."""
     bench = workbench_of(request).bench
-    entries = [entry_of(bench, each) for each in dict.fromkeys(trial[:MOST])]
-    made = render_report(entries, title=title.strip() or None, note=note.strip() or None)
+    wishes = ReportWishes(title.strip() or None, note.strip() or None, pictures=False, data=False)
+    made = report_on(bench, trial[:MOST], HTML, wishes)
     headers = {"content-security-policy": REPORT_POLICY, "x-frame-options": "SAMEORIGIN"}
     if save:
         name = re.sub(r"[^A-Za-z0-9]+", "-", title).strip("-").lower()[:60] or "report"
@@ -111,12 +116,12 @@ def report_page(
 def _job(request: Request, job_id: str) -> Job:
     job = workbench_of(request).bench.jobs.get(job_id)
     if job.kind != "report":
-        raise NotFound("there is no such report", "see those that were made on the page of reports")
+        raise NotFound("report.unknown")
     return job
 
 
 def _chosen(
-    request: Request, trials: list[str], title: str, note: str, *, faults: dict[str, str] | None = None,
+    request: Request, trials: list[str], title: str, note: str, *, faults: dict[str, Message] | None = None,
     typed: dict[str, str] | None = None,
 ) -> Response:  # fmt: skip
     bench = workbench_of(request).bench

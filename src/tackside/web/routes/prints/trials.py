@@ -5,19 +5,24 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from tackside.errors import NotFound, Overtaken
+from tackside.bench.store import Bench
+from tackside.errors import BadProfile, BadRequest, NotFound, Overtaken
+from tackside.records import Trial
+from tackside.web.forms.judge_form import FIELDS as JUDGE_FIELDS
+from tackside.web.forms.judge_form import asked_in, choices_for, refused, values_of
 from tackside.web.forms.queries.list_query import ListQueryOf
 from tackside.web.forms.received import FormOf, documented
 from tackside.web.forms.revision import revision_number
 from tackside.web.forms.settings_form import FIELDS, settings_from, settings_values
 from tackside.web.forms.stock_form import Filled
 from tackside.web.shell.pages import is_part, page, person_at
-from tackside.web.verdicts import keep_verdict
 from tackside.web.views.facts import settings_facts
 from tackside.web.views.patches import patch_lines
 from tackside.web.views.scan import scans_of
 from tackside.web.views.trial import findings_of, verdict_view
 from tackside.web.workbench import workbench_of
+from tackside.workflow.judge import judge_print
+from tackside.workflow.sides import FoundSide, printable_side
 
 router = APIRouter(tags=["trials"])
 
@@ -34,8 +39,26 @@ def trials(request: Request, query: ListQueryOf) -> Response:
 
 
 @router.get("/trials/{trial_id}")
-def show(request: Request, trial_id: str, show: str = "", scan: str = "", kept: int = 0) -> Response:
-    """One trial: the verdict with its evidence, the scan with what was found, settings, history."""
+def show(
+    request: Request, trial_id: str, show: str = "", scan: str = "", kept: int = 0, other: str = ""
+) -> Response:
+    """One trial: the verdict with its evidence, the scan with what was found, settings, history.
+
+    ``other`` is a trial of the card's other side: then the page also says which side takes ink.
+    """
+    return _trial_page(request, trial_id, show=show, scan=scan, kept=kept, other=other)
+
+
+def _trial_page(
+    request: Request,
+    trial_id: str,
+    *,
+    show: str = "",
+    scan: str = "",
+    kept: int = 0,
+    other: str = "",
+    judging: Filled | None = None,
+) -> Response:
     workbench, person = workbench_of(request), person_at(request)
     bench = workbench.bench
     trial = bench.trials.get(trial_id)
@@ -45,12 +68,20 @@ def show(request: Request, trial_id: str, show: str = "", scan: str = "", kept: 
     if reading is None:
         return RedirectResponse(f"/trials/{trial.id}/print", status_code=303)
     return page(
-        request, "trials/show.html", trial=trial, reading=reading,
+        request, "trials/show.html", status=422 if judging else 200, trial=trial, reading=reading,
         view=None if verdict is None else verdict_view(verdict, reading, show, person), show=show,
         scans=scans_of(workbench, trial, reading, show, scan), readings=readings[::-1], verdicts=verdicts[::-1],
         settings=settings_facts(trial.settings, person), history=bench.trials.settings_history(trial.id)[::-1],
-        archived=bench.catalogue.is_archived("trial", trial.id), kept=kept,
+        archived=bench.catalogue.is_archived("trial", trial.id), kept=kept, beside=choices_for(bench, trial),
+        judging=judging or Filled(values_of(verdict)), side=_side_found(bench, trial, other),
     )  # fmt: skip
+
+
+def _side_found(bench: Bench, trial: Trial, other: str) -> FoundSide | None:
+    if not other:
+        return None
+    pair = (trial.id, other) if trial.side == "front" else (other, trial.id)
+    return printable_side(bench, trial.stock, trials=pair)
 
 
 @router.get("/trials/{trial_id}/patches")
@@ -63,16 +94,19 @@ def patches(request: Request, trial_id: str) -> Response:
     return page(request, template, trial=trial, lines=patch_lines(reading, person_at(request)))
 
 
-@router.post("/trials/{trial_id}/judge", openapi_extra=documented("against"))
+@router.post("/trials/{trial_id}/judge", openapi_extra=documented(*JUDGE_FIELDS))
 def judge_again(request: Request, trial_id: str, form: FormOf) -> Response:
-    """Judge the newest reading, beside another trial's where one is named."""
+    """Judge the newest reading, beside what the form names: a good print or a profile, and the card's other side."""
     bench = workbench_of(request).bench
     trial = bench.trials.get(trial_id)
-    reading = bench.readings.latest(trial.id)
-    against = form.get("against")
-    reference = bench.trials.get(against) if against else None
-    keep_verdict(bench, trial, reading, reference)
-    return RedirectResponse(f"/trials/{trial.id}", status_code=303)
+    asked = asked_in(form, bench)
+    try:
+        judged = judge_print(bench, trial.id, **asked)
+    except (BadProfile, BadRequest) as error:
+        return _trial_page(request, trial.id, judging=refused(form, error))
+    other = judged.known.other_side
+    beside = f"?other={other.trial.id}" if other is not None and other.trial is not None else ""
+    return RedirectResponse(f"/trials/{trial.id}{beside}", status_code=303)
 
 
 @router.get("/trials/{trial_id}/settings")
@@ -107,7 +141,7 @@ def keep_settings(request: Request, trial_id: str, form: FormOf) -> Response:
         shelf.update_settings(trial.id, found, after=revision_number(form.get("after")))
     except Overtaken as error:
         newest = shelf.settings_history(trial.id)[-1].revision
-        again = Filled({**form.typed(), "after": str(newest)}, {"": str(error)})
+        again = Filled({**form.typed(), "after": str(newest)}, {"": error.message})
         return page(request, "trials/settings.html", status=409, trial=trial, form=again, media=media)
     then = "/read" if form.get("then") == "read" else "?kept=1"
     return RedirectResponse(f"/trials/{trial.id}{then}", status_code=303)

@@ -7,14 +7,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from tackside.card.checks.clearance import SAFE_ZONE_MM
-from tackside.card.checks.live_check import CREDIT, Tried
-from tackside.card.file.design import CardPicture
+from tackside.card.checks.live_check import LiveCheck
 from tackside.card.layout.frame import Frame, frame_of
 from tackside.card.layout.layout import CardFace
 from tackside.card.layout.pictures import PlacedPicture
 from tackside.card.layout.texts import PlacedText
 from tackside.card.layout.zones import with_bleed
 from tackside.fit.model import Panel
+from tackside.messages.message import Message
 from tackside.records import Crease
 from tackside.records.card import CardImage
 from tackside.units import Box
@@ -23,8 +23,7 @@ from tackside.web.i18n.preferences import Person
 from tackside.web.shell.navigation import _
 from tackside.web.views.cards.card_frames import matrix_of, panel_name
 from tackside.web.views.cards.card_held import Held, held_of, leaves_of
-from tackside.web.views.cards.card_type import Glyph, code_paper, code_path, glyphs_of, hexadecimal
-from tackside.web.views.remarks import Remark, told
+from tackside.web.views.cards.card_type import GlyphPath, code_paper, code_path, glyphs_of, hexadecimal
 
 ROOM = 13.0  # mm round the sheet, for its names and measures
 FACES = {"outside": _("Outside"), "inside": _("Inside"), "front": _("Front"), "back": _("Back")}
@@ -49,7 +48,7 @@ class Part:
     whole: Box | None = None
     href: str = ""
     ink: str = ""
-    glyphs: tuple[Glyph, ...] = ()
+    glyphs: tuple[GlyphPath, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -109,24 +108,23 @@ class CardView:
     opens: str
     panels: tuple[tuple[str, str], ...]
     zones: tuple[tuple[str, str], ...]
-    remarks: Mapping[str, tuple[Remark, ...]]
-    faults: Mapping[str, str]
+    remarks: Mapping[str, tuple[Message, ...]]
+    faults: Mapping[str, Message]
     is_bare: bool
 
 
 def card_view(
-    tried: Tried, design: Design, images: Sequence[CardImage], base: str, person: Person
+    checked: LiveCheck, design: Design, images: Sequence[CardImage], base: str, person: Person
 ) -> CardView:
     """Everything that is drawn. ``base`` is the card's address, under which its pictures are served."""
-    fits = [face.fit for face in tried.faces]
-    remarks = {design.prefix(part): told(said, fits, person) for part, said in tried.remarks.items()}
-    faults = {design.prefix(part): str(error) for part, error in tried.faults.items()}
-    draw = _Drawer(tried, design, images, base, person, frozenset(remarks))
-    faces = tuple(draw.face(face) for face in tried.faces)
-    held = tuple(held_of(tried.faces, person))
-    leaves, opens = leaves_of(tried.faces, person)
-    panels = [each.name for face in tried.faces for each in face.panels]
-    whole = [name for face in tried.faces for name in face.zones]
+    remarks = {design.prefix(part): messages for part, messages in checked.remarks.items()}
+    faults = {design.prefix(part): error.message for part, error in checked.faults.items()}
+    draw = _Drawer(design, images, base, person, frozenset(remarks))
+    faces = tuple(draw.face(face) for face in checked.faces)
+    held = tuple(held_of(checked.faces, person))
+    leaves, opens = leaves_of(checked.faces, person)
+    panels = [each.name for face in checked.faces for each in face.panels]
+    whole = [name for face in checked.faces for name in face.zones]
     return CardView(
         faces=faces,
         held=held,
@@ -136,7 +134,7 @@ def card_view(
         zones=_to_choose([*panels, *whole], person),
         remarks=remarks,
         faults=faults,
-        is_bare=all(each.is_empty for each in tried.faces),
+        is_bare=all(each.is_empty for each in checked.faces),
     )
 
 
@@ -152,7 +150,6 @@ TURNED = {90: _("turned right"), 180: _("upside down"), 270: _("turned left")}
 
 @dataclass(frozen=True)
 class _Drawer:
-    tried: Tried
     design: Design
     images: Sequence[CardImage]
     base: str
@@ -183,8 +180,7 @@ class _Drawer:
         )
 
     def _picture(self, placed: PlacedPicture, face: CardFace) -> Part:
-        number = _index(self.tried.card.pictures, placed.asked)
-        key = f"p{self._form_number('picture', number)}"
+        key = self.design.prefix(placed.part)
         image = next(each for each in self.images if each.name == placed.asked.file)
         zone = face.zones[placed.asked.panel]
         frame = frame_of(zone, placed.asked.turn)  # without the bleed that it may be laid on
@@ -206,8 +202,7 @@ class _Drawer:
         )  # fmt: skip
 
     def _text(self, text: PlacedText, face: CardFace) -> Part:
-        number = next((n for n, each in enumerate(self.tried.card.texts) if each is text.asked), None)
-        key = CREDIT if number is None else f"t{self._form_number('text', number)}"
+        key = self.design.prefix(text.part)
         zone = face.zones[text.asked.panel]
         box = text.frame.box_on_panel(text.box_mm)
         said = " ".join(text.asked.text.split())
@@ -223,12 +218,6 @@ class _Drawer:
             key, "text", label, zone.name, matrix_of(text.frame), box, json.dumps(model), key in self.remarked,
             ink=text.asked.colour, glyphs=glyphs_of(text),
         )  # fmt: skip
-
-    def _form_number(self, kind: str, number: int) -> int:
-        """The number in the form of a part of the laid-out card, from which faulty ones were left out."""
-        every = self.design.pictures if kind == "picture" else self.design.texts
-        sound = [n for order, n in enumerate(every) if f"{kind}-{order}" not in self.tried.faults]
-        return sound[number]
 
     def _zone(self, panel: Panel, face: CardFace) -> Zone:
         frame = frame_of(panel)
@@ -282,10 +271,6 @@ def _model(zone: Panel, frame: Frame, face: CardFace) -> dict[str, object]:
 
 def _plain(box: Box) -> list[float]:
     return [round(each, 4) for each in box]
-
-
-def _index(parts: Sequence[CardPicture], asked: CardPicture) -> int:
-    return next(n for n, each in enumerate(parts) if each is asked)
 
 
 def _hatch(panel: Panel) -> str:

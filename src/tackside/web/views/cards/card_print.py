@@ -14,16 +14,13 @@ from tackside.fit.model import Fit
 from tackside.messages.message import Message
 from tackside.records import Printer, Stock
 from tackside.records.card import KeptCard
-from tackside.records.sheet_plan import Side
 from tackside.web.i18n import words
 from tackside.web.i18n.preferences import Person
 from tackside.web.shell.keys import key_of
 from tackside.web.shell.navigation import _
-from tackside.web.views.instructions import Line
-from tackside.web.views.remarks import Remark, told
+from tackside.web.views.instructions import InstructionLine
 
 SRGB = words.SPACES["srgb"]
-SIDES: tuple[Side, ...] = ("front", "back")
 # Printed, cut or trimmed, and given away.
 CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS, BLADES, SMALL_PARTS)
 WHAT = {
@@ -53,10 +50,10 @@ class CardPrintView:
     revision: int
     made: str
     files: tuple[MadeFile, ...]
-    remarks: tuple[Remark, ...]
+    remarks: tuple[Message, ...]
     cautions: tuple[Message, ...]
     corrected: tuple[str, ...]
-    lines: tuple[Line, ...]
+    lines: tuple[InstructionLine, ...]
     sides: int
 
 
@@ -79,7 +76,7 @@ def card_print_view(bench: Bench, card: KeptCard, job: Job, person: Person) -> C
         revision=found["revision"],
         made=person.moment(job.ended_at) if job.ended_at else "",
         files=files,
-        remarks=told(found["remarks"], (fit_stock(stock, printer, side=side) for side in SIDES), person),
+        remarks=tuple(map(Message.of_data, found["remarks"])),
         cautions=CAUTIONS,
         corrected=tuple(found["corrected"]),
         lines=_lines(bench, stock, printer, person, has_inside=has_inside),
@@ -100,7 +97,7 @@ def _size(size_bytes: int, person: Person) -> str:
 
 def _lines(
     bench: Bench, stock: Stock, printer: Printer, person: Person, *, has_inside: bool
-) -> tuple[Line, ...]:
+) -> tuple[InstructionLine, ...]:
     """In the order in which one's hands do it."""
     say, fit = person.say, fit_stock(stock, printer)
     size = fit.custom_size or fit.size_name or person.size(fit.size_mm)
@@ -110,16 +107,18 @@ def _lines(
         "Make a custom page size, width × height. It is the open sheet, not the folded card that packs state."
     )
     lines = [
-        Line(
+        InstructionLine(
             say("Load one sheet, open and flat, into the feed “%(feed)s”.", feed=fit.feed or ""),
             say("The outside is printed first. Guides touching the card, not squeezing it.")
             if has_inside
             else say("The outside is to be printed. Guides touching the card, not squeezing it."),
         ),
-        Line(say("Page size: %(size)s", size=size), typed if fit.custom_size else own),
-        Line(say("Scale: 100 %, centred"), say("No fitting to the page, no enlarging, no shrinking.")),
+        InstructionLine(say("Page size: %(size)s", size=size), typed if fit.custom_size else own),
+        InstructionLine(
+            say("Scale: 100 %, centred"), say("No fitting to the page, no enlarging, no shrinking.")
+        ),
         _borderless(fit, person),
-        Line(
+        InstructionLine(
             say("Colour: as you print your pictures"),
             say(
                 "The file is in %(space)s and says so. Choose the media setting that you tested the card with.",
@@ -130,11 +129,13 @@ def _lines(
     if has_inside:
         lines.append(_second_side(bench, fit, printer, person))
     lines.append(
-        Line(say("Let it dry before it is folded."), say("A few minutes at least; on photo card, a day."))
+        InstructionLine(
+            say("Let it dry before it is folded."), say("A few minutes at least; on photo card, a day.")
+        )
     )
     if fit.creases:
         lines.append(
-            Line(
+            InstructionLine(
                 say("Fold it along the crease: first by hand, then with a bone folder."),
                 say("The printed outside stays outside; lay a clean sheet between the folder and the print."),
             )
@@ -142,14 +143,16 @@ def _lines(
     return tuple(lines)
 
 
-def _borderless(fit: Fit, person: Person) -> Line:
+def _borderless(fit: Fit, person: Person) -> InstructionLine:
     say = person.say
     if fit.borderless:
-        return Line(say("Borderless: on"), say("With the least enlargement that the driver offers."))
-    return Line(say("Borderless: off"), say("The sheet keeps to what the printer reaches."))
+        return InstructionLine(
+            say("Borderless: on"), say("With the least enlargement that the driver offers.")
+        )
+    return InstructionLine(say("Borderless: off"), say("The sheet keeps to what the printer reaches."))
 
 
-def _second_side(bench: Bench, fit: Fit, printer: Printer, person: Person) -> Line:
+def _second_side(bench: Bench, fit: Fit, printer: Printer, person: Person) -> InstructionLine:
     say = person.say
     if second_side_of(bench.folder, printer.name, fit.feed or "") is None:
         mind = say(
@@ -158,6 +161,6 @@ def _second_side(bench: Bench, fit: Fit, printer: Printer, person: Person) -> Li
         )
     else:
         mind = say("As you did with the guide: the file is made for the way that your sheet comes back.")
-    return Line(
+    return InstructionLine(
         say("When it is dry, put the sheet back for its second side, flat, and print page two."), mind
     )

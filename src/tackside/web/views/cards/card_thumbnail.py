@@ -6,17 +6,18 @@ import base64
 from html import escape
 
 from tackside.bench.store import Bench
-from tackside.card.checks.live_check import Tried
+from tackside.card.checks.live_check import LiveCheck
 from tackside.card.layout.frame import frame_of
 from tackside.card.layout.layout import CardFace
 from tackside.errors import TacksideError
 from tackside.fit.model import Panel
 from tackside.records.card import KeptCard
 from tackside.units import Box
-from tackside.web.cards import images_of, parts_of, tried
 from tackside.web.views.cards.card import whole_of
 from tackside.web.views.cards.card_frames import back_matrix, matrix_of
 from tackside.web.views.cards.card_type import glyphs_of, hexadecimal
+from tackside.workflow.cards.kept import images_of, parts_of, tried
+from tackside.workflow.cards.known_path import KnownPaths
 
 SHORTLY = {
     "cache-control": "private, max-age=20",
@@ -24,10 +25,10 @@ SHORTLY = {
 }
 
 
-def card_thumbnail(bench: Bench, kept: KeptCard) -> str:
+def card_thumbnail(bench: Bench, kept: KeptCard, paths: KnownPaths) -> str:
     """The front as an SVG that holds all it needs; an empty sheet where the card cannot be laid out."""
     try:
-        outcome = tried(bench, parts_of(kept), images_of(bench, kept))
+        outcome = tried(bench, parts_of(kept), images_of(bench, kept), paths)
     except TacksideError:
         return _svg((60.0, 80.0), "")
     face = outcome.faces[0]
@@ -37,7 +38,7 @@ def card_thumbnail(bench: Bench, kept: KeptCard) -> str:
     return _svg(frame.size, drawn)
 
 
-def _parts(bench: Bench, kept: KeptCard, outcome: Tried, face: CardFace) -> list[str]:
+def _parts(bench: Bench, kept: KeptCard, outcome: LiveCheck, face: CardFace) -> list[str]:
     small = {each.name: each.small_sha256 for each in images_of(bench, kept)}
     parts = [f'<path fill="{hexadecimal(fill.rgb)}" d="{_path(fill.box_mm)}"/>' for fill in face.fills]
     for number, placed in enumerate(face.pictures):

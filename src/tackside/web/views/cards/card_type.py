@@ -13,14 +13,14 @@ from tackside.units import MM_PER_POINT
 
 
 @dataclass(frozen=True)
-class Glyph:
+class GlyphPath:
     """An outline in units of its font and where it stands: an SVG transform."""
 
     outline: str
     place: str
 
 
-def glyphs_of(text: PlacedText) -> tuple[Glyph, ...]:
+def glyphs_of(text: PlacedText) -> tuple[GlyphPath, ...]:
     """All glyphs of a text that leave a mark."""
     found = []
     for run in text.runs:
@@ -29,7 +29,7 @@ def glyphs_of(text: PlacedText) -> tuple[Glyph, ...]:
             outline = _outline(run.font, glyph.gid)
             if outline:
                 place = f"matrix({em:.7f} 0 0 {-em:.7f} {glyph.x_mm:.3f} {glyph.y_mm:.3f})"
-                found.append(Glyph(outline, place))
+                found.append(GlyphPath(outline, place))
     return tuple(found)
 
 

@@ -5,15 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal, InvalidOperation
 from typing import Any
 
+from tackside.messages.message import Message
 from tackside.records.run import KeptRun, Tally
+from tackside.run.money.costing import PARTS
 from tackside.run.plan.progress import Progress, progress_of
 from tackside.web.i18n.preferences import Person
 from tackside.web.shell.navigation import _
 
-Pairs = tuple[tuple[str, str], ...]
-Table = tuple[tuple[str, ...], ...]
+Said = str | Message
+Pairs = tuple[tuple[Said, str], ...]
+Table = tuple[tuple[Said, ...], ...]
 
 
 @dataclass(frozen=True)
@@ -30,7 +34,7 @@ class PlanView:
     batches: Table
     what_if: Table
     steps: Table
-    assumptions: tuple[str, ...]
+    assumptions: tuple[Message, ...]
 
 
 @dataclass(frozen=True)
@@ -59,11 +63,11 @@ def run_view(run: KeptRun, tallies: Sequence[Tally], person: Person) -> RunView:
 def plan_view(plan: Mapping[str, Any], person: Person) -> PlanView:
     """The document of a plan, of this version or an earlier one, in the person's words."""
     say, currency = person.say, str(plan.get("currency", ""))
-    low, high = (plan.get("unit_cost_range") or ["", ""])[:2]
+    low, high = (_number(each, person) for each in (plan.get("unit_cost_range") or ["", ""])[:2])
     price: Mapping[str, Any] = plan.get("price", {})
 
     def money(amount: object) -> str:
-        return f"{amount} {currency}"
+        return f"{_number(amount, person)} {currency}"
 
     return PlanView(
         currency=currency,
@@ -86,7 +90,7 @@ def plan_view(plan: Mapping[str, Any], person: Person) -> PlanView:
             )
             for each in (*plan.get("stocks", ()), *plan.get("others", ()))
         ),
-        parts=tuple((str(name), money(amount)) for name, amount in plan.get("parts", {}).items() if _is_some(amount)),
+        parts=tuple((_part(name), money(amount)) for name, amount in plan.get("parts", {}).items() if _is_some(amount)),
         cards=tuple(
             (
                 str(each["name"]), str(each["quantity"]), money(each["unit_cost"]), money(each["price"]["wholesale"]),
@@ -102,11 +106,11 @@ def plan_view(plan: Mapping[str, Any], person: Person) -> PlanView:
             for each in plan.get("batches", ())
         ),
         what_if=tuple(
-            (str(each["what"]), money(each["unit_cost"]), _signed(str(each["more"])))
+            (_said(each, "what"), money(each["unit_cost"]), _signed(str(each["more"]), person))
             for each in plan.get("what_if", ())
         ),
         steps=_steps(plan, person),
-        assumptions=tuple(str(each) for each in plan.get("assumptions", ())),
+        assumptions=tuple(Message.of_data(each) for each in plan.get("assumptions", ())),
     )  # fmt: skip
 
 
@@ -124,7 +128,7 @@ def _paid_back(plan: Mapping[str, Any], person: Person) -> Pairs:
         person.say(never) if found.get(how) is None else person.say(text, n=found[how])
         for how, text, never in _PAID
     ]
-    return ((person.say("Paid back after"), "; ".join(said)),)
+    return ((person.say("Break-even"), "; ".join(said)),)
 
 
 def _amounts(plan: Mapping[str, Any], person: Person) -> Pairs:
@@ -153,7 +157,8 @@ def _steps(plan: Mapping[str, Any], person: Person) -> Table:
     return tuple(
         (
             _when(each["start"], person), _when(each["end"], person),
-            person.say("all") if each["batch"] is None else person.say("Batch %(n)s", n=each["batch"]), each["what"],
+            person.say("all") if each["batch"] is None else person.say("Batch %(n)s", n=each["batch"]),
+            _said(each, "what"),
         )
         for each in steps
     )  # fmt: skip
@@ -169,6 +174,25 @@ def _is_some(amount: object) -> bool:
     return str(amount).strip("0.") != ""
 
 
-def _signed(amount: str) -> str:
+def _signed(amount: str, person: Person) -> str:
     """With a true minus, and a plus where it is dearer."""
-    return f"−{amount[1:]}" if amount.startswith("-") else f"+{amount}"
+    told = _number(amount, person)
+    return told if told.startswith("−") else f"+{told}"
+
+
+def _number(amount: object, person: Person) -> str:
+    """An amount as a plan holds it, with the person's decimal sign."""
+    try:
+        return person.wording.number(Decimal(str(amount)))
+    except InvalidOperation:
+        return str(amount)
+
+
+def _said(held: Mapping[str, Any], key: str) -> Message:
+    """A message of a plan; an earlier version kept its words under ``key``, and no more."""
+    return Message.of_data(held if "code" in held else str(held[key]))
+
+
+def _part(name: str) -> Said:
+    """What money goes on."""
+    return Message(f"run.part-{name}") if name in PARTS else name

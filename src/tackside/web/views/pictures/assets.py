@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from tackside.bench.repositories.jobs import Job
+from tackside.messages.message import Message
 from tackside.records.assets import PictureFile
 from tackside.web.i18n.preferences import Person
 from tackside.web.shell.navigation import _
@@ -23,12 +24,12 @@ VERDICTS = {
 
 
 @dataclass
-class Taken:
+class TakenIn:
     """Files that were dropped: addresses and names of those taken in, jobs that look at them, and refusals."""
 
     kept: list[tuple[str, str]] = field(default_factory=list)
     jobs: list[Job] = field(default_factory=list)
-    refused: list[str] = field(default_factory=list)
+    refused: list[Message] = field(default_factory=list)
 
 
 def picture_facts(kept: PictureFile | None, found: dict[str, Any], person: Person) -> list[tuple[str, str]]:
@@ -37,7 +38,7 @@ def picture_facts(kept: PictureFile | None, found: dict[str, Any], person: Perso
     facts = [
         (_said(person, "size"), _said(person, "pixels", width=width, height=height)),
         (_said(person, "bits"), _said(person, "bits_each", bits=found["bits"])),
-        (_said(person, "profile"), found["profile"]),
+        (_said(person, "profile"), person.tell(Message.of_data(found["profile"]))),
     ]
     if kept is not None:
         facts.append((_said(person, "file"), f"{kept.kind}, {person.fixed(kept.size_bytes / 1e6, 1)} MB"))
@@ -46,6 +47,12 @@ def picture_facts(kept: PictureFile | None, found: dict[str, Any], person: Perso
         told = _said(person, "ppi_told", ppi=round(seen["ppi"]), eye=round(seen["eye_ppi"]))
         facts.append((_said(person, "ppi"), told))
     return facts
+
+
+def findings_of(found: dict[str, Any] | None) -> list[dict[str, Any]]:
+    """What matters before it is printed, worst first: ``severity``, and a ``message`` with what to do about it."""
+    listed = [] if found is None else found["findings"]
+    return [{**each, "message": Message.of_data(each["message"])} for each in listed]
 
 
 def looked_at(found: dict[str, Any], person: Person) -> str:

@@ -8,16 +8,17 @@ from typing import Any
 
 from markupsafe import Markup
 
-from tackside.bench.repositories.catalogue import Asked, Stage
+from tackside.bench.repositories.catalogue import ListAsked, Stage
 from tackside.bench.store import Bench
 from tackside.colour.rgb_spaces import SRGB
 from tackside.colour.spaces import WHITE_D50
+from tackside.messages.message import Message
 from tackside.profile.gamut.gamut_device import SPACE_NAMES
 from tackside.report.plots.slices import LEVELS as SLICES
 from tackside.web.forms.queries.gamut_query import GamutAsked, whose
 from tackside.web.i18n.preferences import Person
-from tackside.web.jobs.gamut import LEVELS, STEP, TURN_DEG
 from tackside.web.shell.navigation import _
+from tackside.workflow.prepared.gamut import LEVELS, STEP, TURN_DEG
 
 MOST_CHOICES = 100
 STAGES: tuple[Stage, ...] = ("judged", "to-judge")
@@ -39,7 +40,7 @@ WORDS = {
 
 
 @dataclass(frozen=True)
-class Choices:
+class GamutChoices:
     """What can be chosen, as groups of (value, words); pictures as one list."""
 
     whose: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
@@ -55,19 +56,19 @@ class GamutView:
     rows: tuple[tuple[str, tuple[str, ...]], ...]
     areas: tuple[tuple[str, tuple[str, ...]], ...]
     picture: tuple[str, str, str | None] | None
-    notices: tuple[str, ...]
+    notices: tuple[Message, ...]
     drawings: tuple[tuple[str, Markup], ...]
     data: str
 
 
-def choices_of(bench: Bench, asked: GamutAsked, person: Person) -> Choices:
+def choices_of(bench: Bench, asked: GamutAsked, person: Person) -> GamutChoices:
     """Cards that were read, profiles that were taken in, working spaces; what is asked for is always among them."""
     cards = [
         (f"trial-{line.id}", f"{line.stock}{_side(line.side, person)} · {line.printer} · {line.id}")
         for stage in STAGES
-        for line in bench.catalogue.trials(Asked(stage=stage, count=MOST_CHOICES, total=False))[0]
+        for line in bench.catalogue.trials(ListAsked(stage=stage, count=MOST_CHOICES, total=False))[0]
     ]
-    listed = Asked(count=MOST_CHOICES)
+    listed = ListAsked(count=MOST_CHOICES)
     profiles = [(f"profile-{line.file.sha256}", line.file.title) for line in bench.profiles.list(listed)[0]]
     pictures = [(line.file.sha256, line.file.name) for line in bench.pictures.list(listed)[0]]
     for named in filter(None, (asked.of, asked.against)):
@@ -83,7 +84,7 @@ def choices_of(bench: Bench, asked: GamutAsked, person: Person) -> Choices:
         (person.say(_("Cards, as they were read")), tuple(cards)),
         (person.say(_("Profiles")), tuple(profiles)),
     )
-    return Choices(tuple(group for group in groups if group[1]), tuple(pictures))
+    return GamutChoices(tuple(group for group in groups if group[1]), tuple(pictures))
 
 
 def gamut_view(found: dict[str, Any], base: str, person: Person) -> GamutView:

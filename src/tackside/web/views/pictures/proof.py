@@ -9,13 +9,14 @@ from typing import Any
 
 import numpy as np
 
-from tackside.bench.repositories.catalogue import Asked
+from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.store import Bench
 from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
+from tackside.messages.message import Message
 from tackside.picture.proof.maps import FULL_DE00, FULL_LOST, FULL_OUTSIDE, HUES, STEPS, ramp
-from tackside.web.jobs.proofs.proof_ways import PROFILE, STEM
 from tackside.web.shell.navigation import _
 from tackside.web.views.pictures.choice import ChoiceView
+from tackside.workflow.prepared.proof_ways import PROFILE, STEM
 
 MOST_CARDS, MOST_PROFILES = 5, 4
 INTENTS = {
@@ -31,7 +32,7 @@ SCALE_STOPS = 9
 
 
 @dataclass(frozen=True)
-class Seen:
+class ProofAsked:
     """What is looked at: a card, the way to it, with the card's own white or not, and the map that stands on it."""
 
     card: str
@@ -62,11 +63,11 @@ class ProofView:
     cards: tuple[tuple[str, str], ...]
     profiles: tuple[tuple[str, str], ...]
     absent: tuple[str, ...]
-    left_out: tuple[tuple[str, str], ...]
+    left_out: tuple[tuple[str, Message], ...]
     intents: tuple[tuple[str, str], ...]
     shown: tuple[tuple[str, str], ...]
     scales: tuple[Scale, ...]
-    seen: Seen
+    seen: ProofAsked
     plain: str
     original: str
     size: tuple[int, int]
@@ -80,19 +81,19 @@ def cards_asked(choice: ChoiceView) -> list[dict[str, str]]:
 
 def profiles_asked(bench: Bench) -> list[dict[str, str]]:
     """The bench's printer profiles, the newest few, as a live proof takes them beside the cards."""
-    kept, _total = bench.profiles.list(Asked(sort="newest", count=4 * MOST_PROFILES))
+    kept, _total = bench.profiles.list(ListAsked(sort="newest", count=4 * MOST_PROFILES))
     printers = [each.file for each in kept if each.file.kind == "output"]
     return [{"card": f"{PROFILE}{each.sha256}", "name": each.title} for each in printers[:MOST_PROFILES]]
 
 
 def proof_view(
-    proof: dict[str, Any], base: str, seen: Seen, profiles: Sequence[dict[str, str]] = ()
+    proof: dict[str, Any], base: str, seen: ProofAsked, profiles: Sequence[dict[str, str]] = ()
 ) -> ProofView:
     """``base`` is the address under which the proof's files are served; ``profiles`` are those that could be in it."""
     ways = proof["ways"]
     way = ways[_nearest(ways, seen)]
     show = seen.show if seen.show in SHOWN else "print"
-    shown = Seen(way["card"], way["intent"], way["bpc"], seen.paper, show)
+    shown = ProofAsked(way["card"], way["intent"], way["bpc"], seen.paper, show)
     intents = tuple(dict.fromkeys(each["intent"] for each in ways))
     data = {
         "base": base,
@@ -111,7 +112,7 @@ def proof_view(
         cards=tuple(each for each in named if not each[0].startswith(PROFILE)),
         profiles=tuple(each for each in named if each[0].startswith(PROFILE)),
         absent=tuple(each["name"] for each in profiles if each["card"] not in tried),
-        left_out=tuple((each["name"], each["why"]) for each in proof["left_out"]),
+        left_out=tuple((each["name"], Message.of_data(each["why"])) for each in proof["left_out"]),
         intents=tuple((each, INTENTS[each]) for each in INTENTS if each in intents),
         shown=tuple(SHOWN.items()),
         scales=_SCALES,
@@ -123,7 +124,7 @@ def proof_view(
     )
 
 
-def _nearest(ways: list[dict[str, Any]], seen: Seen) -> int:
+def _nearest(ways: list[dict[str, Any]], seen: ProofAsked) -> int:
     """The way that is asked for, or the one nearest to it: card before intent, intent before compensation."""
     scores = [
         4 * (each["card"] == seen.card) + 2 * (each["intent"] == seen.intent) + (each["bpc"] == seen.bpc)

@@ -1,0 +1,1 @@
+"""Stock and printer: the fit, the post, the test sheet, where prints fall."""

@@ -1,0 +1,53 @@
+"""Test sheets: what did not get room, and what cannot be made."""
+
+from tackside.messages.catalogue import Fault, Where
+
+TEXTS = {
+    "sheet.marks-only": "no panel has room for patches; the sheet holds marks only",
+    "sheet.panel-empty": "panel {panel} is too small for marks and blocks; it stays empty",
+    "sheet.no-ruler": "no room for a ruler at the {edge} of panel {panel}",
+    "sheet.edge-left": "left",
+    "sheet.edge-right": "right",
+    "sheet.edge-top": "top",
+    "sheet.edge-bottom": "bottom",
+    "sheet.no-tag": "panel {panel} has no room for a tag",
+    "sheet.no-patches": "panel {panel} has no room for grey, ink and colour patches",
+    "sheet.no-cube": "panel {panel} has no room for the colour cube",
+    "sheet.no-ramps": "panel {panel} has no room for the ink ramps",
+    "sheet.no-block": "no room for the {block} block on panel {panel}",
+    "sheet.block-lines": "lines",
+    "sheet.block-edges": "edges",
+    "sheet.block-type": "type",
+    "sheet.block-smudge": "smudge",
+    "sheet.block-scene": "scene",
+    "sheet.block-ink-on-ink": "ink on ink",
+    "sheet.black-lines-only": "no room for more than black lines on panel {panel}",
+    "sheet.no-coloured-lines": "no room for more than black and reversed lines on panel {panel}",
+    "sheet.left-out": "left out: {notice}",
+    "sheet.ppi": Fault(
+        "a sheet at {ppi:g} ppi cannot be made",
+        Where(
+            terminal="choose {least:g} to {most:g} ppi with --ppi; 600 serves most printers",
+            page="correct the grid in the printer's record, to {least:g} to {most:g} ppi",
+        ),
+    ),
+    "sheet.too-many-pixels": Fault(
+        "a sheet of {size_mm:g} at {ppi:g} ppi has too many pixels",
+        Where(
+            terminal="choose fewer with --ppi; 600 serves most printers",
+            page="correct the grid in the printer's record; 600 serves most printers",
+        ),
+    ),
+    "sheet.size": Fault(
+        "a test sheet of {size_mm:g} cannot be made",
+        Where(
+            terminal="give an open size from {least_mm:g} to {most_mm:g} as the stock's open_size_mm",
+            page="the open size of a stock for it is {least_mm:g} to {most_mm:g}",
+        ),
+    ),
+    "sheet.suffix": Fault("a sheet cannot be written as {file}", "name a file that ends in .tif or .pdf"),
+    "sheet.not-written": Fault(
+        "cannot write {file}: the image library gave up part of the way",
+        "check that the disk has room, then run this again",
+    ),
+}

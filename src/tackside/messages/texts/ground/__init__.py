@@ -1,0 +1,1 @@
+"""What anything may say: records, files, forms, jobs, cautions, the bench."""

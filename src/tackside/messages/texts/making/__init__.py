@@ -1,0 +1,1 @@
+"""Cards, runs, papers, printing and reports."""

@@ -1,0 +1,59 @@
+"""Faults of type: fonts, characters that none has, texts that have no room."""
+
+from tackside.messages.catalogue import Fault, Plural, Where
+
+TEXTS = {
+    "type.unknown-face": Fault(
+        'there is no face "{name}"',
+        "the faces are {faces}; add a font file as [[fonts]] with name and file",
+    ),
+    "type.unknown-face-near": Fault('there is no face "{name}"', 'did you mean "{near}"?'),
+    "type.font-not-read": Fault(
+        "cannot read the font {file}: {reason}", "copy the font beside the card file"
+    ),
+    "type.not-a-font": Fault("{file} is not a font that can be used", "name a .ttf, .otf or .ttc file"),
+    "type.font-damaged": Fault("{file} is damaged", "fetch the font again"),
+    "type.font-without-outlines": Fault(
+        "{file} has no outlines that can be printed", "name a .ttf or .otf file with outlines"
+    ),
+    "type.licence-forbids": Fault(
+        "the licence of {file} does not let it be put into other files (its fsType says so)",
+        "choose a font whose licence allows it",
+    ),
+    "type.not-embedded": Fault(
+        "the font {font} is damaged and cannot be embedded", "fetch it again, or choose another"
+    ),
+    "type.character": '"{character}" ({name}, {point})',
+    "type.character-unseen": "({name}, {point})",
+    "type.character-missing": Fault(
+        "the text on the {panel} panel, line {line}, column {column}: no font at hand has {character}",
+        Where(
+            "name a font file that has it as [[fonts]] with name and file, or write it otherwise",
+            "write it otherwise, or name a font that has it in the card file",
+        ),
+    ),
+    "type.characters-missing": Fault(
+        Plural(
+            "the text on the {panel} panel, line {line}, column {column}: no font at hand has {character} "
+            "(and {others} more character)",
+            "the text on the {panel} panel, line {line}, column {column}: no font at hand has {character} "
+            "(and {others} more characters)",
+            by="others",
+        ),
+        Where(
+            "name a font file that has it as [[fonts]] with name and file, or write it otherwise",
+            "write it otherwise, or name a font that has it in the card file",
+        ),
+    ),
+    "type.no-room-on-panel": Fault(
+        'the text "{start}" takes {needed_mm:.1f} at {size:g} pt, but the {panel} panel has room for {room_mm:.1f}',
+        "{remedy}",
+    ),
+    "type.no-room-in-box": Fault(
+        'the text "{start}" takes {needed_mm:.1f} at {size:g} pt, but its box on the {panel} panel has room for '
+        "{room_mm:.1f}",
+        "{remedy}",
+    ),
+    "type.shorten": "shorten it",
+    "type.try-smaller": Where("try size_pt = {size:.1f}, or shorten it", "try {size:.1f} pt, or shorten it"),
+}

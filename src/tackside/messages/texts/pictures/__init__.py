@@ -1,0 +1,1 @@
+"""Profiles, gamuts, pictures, proofs and the choice of a card."""

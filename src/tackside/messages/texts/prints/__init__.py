@@ -1,0 +1,1 @@
+"""One test print, from its reading to its verdict."""

@@ -1,0 +1,37 @@
+"""The causes of a print's faults, what tells them apart, and how likely they are."""
+
+TEXTS = {
+    # Each as the end of a sentence, or alone in a list.
+    "cause.none": "nothing is wrong",
+    "cause.stock": "the card itself: no inkjet coating, or a poor one",
+    "cause.side": "the wrong side of the card",
+    "cause.too-little-ink": "a media setting that lays too little ink",
+    "cause.too-much-ink": "a media setting that lays too much ink",
+    "cause.managed-twice": "colour managed twice",
+    "cause.unmanaged": "colour managed by nobody",
+    "cause.wide-read-as-narrow": "numbers of a wide colour space read as sRGB",
+    "cause.narrow-read-as-wide": "sRGB numbers read as a wide colour space",
+    "cause.missing-ink": "an ink that is missing or blocked",
+    "cause.alignment": "print heads out of alignment",
+    "cause.scaling": "something on the way that scales the page",
+    "cause.unknown": "something that this reading cannot show",
+    "cause.weighed": "{cause} ({chance:%})",
+    "cause.no-fault": "No fault shows ({chance:%}).",
+    "cause.likeliest": "Likeliest cause, on this evidence alone: {causes:lines}. To tell: {tests:lines}.",
+    "cause.cannot-be-told": "What causes it cannot be told from this reading; weighed on it alone: {causes:lines}.",
+    "cause.cannot-be-told-yet": "What causes it cannot be told from this reading; weighed on it alone: {causes:lines}. To tell: {tests:lines}.",
+    "cause.together": "Two faults may be at work together: {first}, and {second} ({chance:%}).",
+    "cause.turn-the-card-over": "No setting gives depth that this side can't hold: turn the card over.",
+    "cause.take-another-card": "No setting gives depth that the card can't hold: this needs another card, or its other side.",
+    # What tells whether it is this cause.
+    "cause.test.stock": "print the same sheet on a card known to be good: if that is fine, it is the card",
+    "cause.test.side": "print a small patch on the other side: the coated side is much darker, and a damp fingertip drags on it (try that well away from a running, powered printer)",
+    "cause.test.too-little-ink": "print again with a heavier media setting, and change nothing else",
+    "cause.test.too-much-ink": "print again with a lighter media setting, and change nothing else",
+    "cause.test.managed-twice": "print the same file with colour managed in one place only",
+    "cause.test.unmanaged": "let the application or the driver manage colour, and print the same file",
+    "cause.test.misread-space": "check that the file's profile is kept on the way to the printer",
+    "cause.test.missing-ink": "print the printer's nozzle check",
+    "cause.test.alignment": "run the printer's head alignment",
+    "cause.test.scaling": "switch off any fit or borderless enlargement, and measure the printed ruler",
+}

@@ -1,0 +1,25 @@
+"""Which side of a card takes ink, and why."""
+
+TEXTS = {
+    "side.front": "Print on the front: it is coated, and the back is not ({chance:%}).",
+    "side.back": "Print on the back: it is coated, and the front is not ({chance:%}).",
+    "side.both": "Both sides are coated ({chance:%}).",
+    "side.neither": "Neither side has an inkjet coating, and no setting gives depth that the card can't hold ({chance:%}).",
+    "side.likeliest-front": "Not sure, but likeliest: print on the front; it is coated, and the back is not ({chance:%}).",
+    "side.likeliest-back": "Not sure, but likeliest: print on the back; it is coated, and the front is not ({chance:%}).",
+    "side.likeliest-both": "Not sure, but likeliest: both sides are coated ({chance:%}).",
+    "side.likeliest-neither": "Not sure, but likeliest: neither side has an inkjet coating, and no setting gives depth that the card can't hold ({chance:%}).",
+    "side.black-on-front": "On the front black reaches L* {value:.1f}; coated card reaches 19 or lower, bare card 27.",
+    "side.black-on-back": "On the back black reaches L* {value:.1f}; coated card reaches 19 or lower, bare card 27.",
+    "side.drags-on-front": "A damp finger drags on the front.",
+    "side.drags-on-back": "A damp finger drags on the back.",
+    "side.glides-on-front": "A damp finger glides on the front.",
+    "side.glides-on-back": "A damp finger glides on the back.",
+    "side.unsure-of-front": "The finger was not sure of the front.",
+    "side.unsure-of-back": "The finger was not sure of the back.",
+    "side.contradiction": "The finger and the prints contradict each other: try the finger again on a dry, clean corner.",
+    "side.print-both-halves": "To be sure, print half a sheet on each side and scan both at once.",
+    "side.unfit": "A reading is not sound enough to be sure by. Its own notice: {why}",
+    "side.unfit-itself": "A reading says of itself that it is not sound enough to be sure by.",
+    "side.not-alike": "The two sides were not read alike, so their blacks are not set against each other: scan both on one scanner with the same settings, at best in one scan.",
+}

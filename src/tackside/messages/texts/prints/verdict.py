@@ -1,0 +1,106 @@
+"""The verdict on a print: its grade, what it was set beside, and what to bear in mind."""
+
+from tackside.messages.catalogue import Fault, Where
+
+TEXTS = {
+    # The four grades in the middle of a sentence.
+    "verdict.grade.sell": "sell",
+    "verdict.grade.send": "send",
+    "verdict.grade.draft": "draft",
+    "verdict.grade.reject": "reject",
+    "verdict.graded.sell": "Good enough to sell.",
+    "verdict.graded.send": "Good enough to send to friends, a little short of what is sold.",
+    "verdict.graded.draft": "Good for a draft or a mock-up, not for a finished card.",
+    "verdict.graded.reject": "This print does not make a card.",
+    "verdict.graded-from-a-scan.sell": "An estimate from a scan: good enough to sell.",
+    "verdict.graded-from-a-scan.send": "An estimate from a scan: good enough to send to friends, a little short of what is sold.",
+    "verdict.graded-from-a-scan.draft": "An estimate from a scan: good for a draft or a mock-up, not for a finished card.",
+    "verdict.graded-from-a-scan.reject": "An estimate from a scan: this print does not make a card.",
+    "verdict.graded-by-eye.sell": "An estimate by eye: good enough to sell.",
+    "verdict.graded-by-eye.send": "An estimate by eye: good enough to send to friends, a little short of what is sold.",
+    "verdict.graded-by-eye.draft": "An estimate by eye: good for a draft or a mock-up, not for a finished card.",
+    "verdict.graded-by-eye.reject": "An estimate by eye: this print does not make a card.",
+    "verdict.from-a-scan": "The colours come from a scan with no reference of the same inks on the same kind of card, so the grade is an estimate; measure the sheet with an instrument to be sure.",
+    "verdict.by-eye": "This rests on answers by eye alone: grade and causes are estimates; scan the sheet to be surer.",
+    "verdict.not-read-alike": "The two readings come from different devices or settings, so they are not ranked and no shares are given; scan both sheets on one scanner with the same settings, at best in one scan.",
+    "verdict.conditions-differ": "One was measured under {one}, the other under {other}: brightened paper looks bluer under M1 than under M2. Shares of chroma and volume suffer a little; measure both alike.",
+    "verdict.profile-beside-a-scan": Where(
+        terminal="A profile predicts colours as an instrument sees them, and this scanner's are its own, so the profile is not set beside the print: measure the sheet, or let the scanner learn your inks (tackside scanner learn).",
+        page="A profile predicts colours as an instrument sees them, and this scanner's are its own, so the profile is not set beside the print: measure the sheet, or let the scanner learn your inks.",
+    ),
+    "verdict.evidence-not-sound": "The evidence is not sound enough for a confident cause, so the chances are drawn towards what is common: they count for {weight:%} of their weight.",
+    "verdict.weak-print-beside": "The print beside it has a weak black itself, so it does not serve as a known good print for the causes.",
+    "verdict.weak-profile-beside": "The profile predicts a weak black itself, so it does not serve as a known good print for the causes: choose the profile of a coated card.",
+    "verdict.beside-print": "Beside the reference print: {shares}.",
+    "verdict.beside-profile": "Beside what the profile predicts: {shares}.",
+    "verdict.share.l-range": "lightness range {share:%} (± {sd:%})",
+    "verdict.share.chroma": "chroma {share:%} (± {sd:%})",
+    "verdict.share.gamut-volume": "colour volume {share:%} (± {sd:%})",
+    "verdict.only-setting": "Only {setting} differs from the trial beside it ({there} there, {here} here), so this is its doing: {changes:lines}.",
+    "verdict.only-setting-changed-nothing": "Only {setting} differs from the trial beside it ({there} there, {here} here), and nothing changed that can be told from chance.",
+    "verdict.setting.media-setting": "the media setting",
+    "verdict.setting.quality": "the quality setting",
+    "verdict.setting.colour-managed-by": "who manages colour",
+    "verdict.setting.profile": "the profile",
+    "verdict.setting.intent": "the rendering intent",
+    "verdict.setting.black-point-compensation": "black point compensation",
+    "verdict.setting.source-space": "the file's colour space",
+    "verdict.managed-by.application": "the application",
+    "verdict.managed-by.driver": "the driver",
+    "verdict.managed-by.nobody": "nobody",
+    "verdict.intent.perceptual": "perceptual",
+    "verdict.intent.relative": "media-relative colorimetric",
+    "verdict.intent.saturation": "saturation",
+    "verdict.intent.absolute": "ICC-absolute colorimetric",
+    "verdict.space.srgb": "sRGB",
+    "verdict.space.adobe-rgb": "compatible with Adobe RGB (1998)",
+    "verdict.compensation.on": "on",
+    "verdict.compensation.off": "off",
+    "verdict.changed.black": "black went from {there:.1f} to {here:.1f} L*",
+    "verdict.changed.greys": "the greys' cast went from {there:.1f} to {here:.1f} ΔCh",
+    "verdict.changed.lines": "the growth of lines went from {there:.1f} to {here:.1f} µm",
+    "verdict.profile-of-card": "The reference is no print but the profile “{profile}”: what it predicts for this card, good to about {de00:.1f} ΔE00.",
+    "verdict.profile-of-class": "The reference is no print but the profile “{profile}”: what it predicts for a card of this class, laid on the paper that was read, good to about {de00:.1f} ΔE00.",
+    "verdict.converted": "The colours went through that profile with the rendering intent {intent}.",
+    "verdict.converted-compensated": "The colours went through that profile with the rendering intent {intent} and black point compensation.",
+    "verdict.converted-assumed": "It is taken for granted, not noted, that the colours went through that profile with the rendering intent {intent}.",
+    "verdict.converted-compensated-assumed": "It is taken for granted, not noted, that the colours went through that profile with the rendering intent {intent} and black point compensation.",
+    "verdict.predicted-for-card": "predicted by a profile for this card",
+    "verdict.predicted-for-class": "predicted by a profile for a card of this class",
+    "verdict.two-references": Fault(
+        what="a verdict takes one reference", fix="give a print or a profile, not both"
+    ),
+    "verdict.reference-unusable": Fault(
+        what="the reference cannot be compared with: {fault}", fix="{fault:fix}"
+    ),
+    "verdict.answers-beside-profile": Fault(
+        what="answers by eye cannot be set beside a profile",
+        fix="scan or measure the sheet, then judge that reading",
+    ),
+    "verdict.no-numbers-to-predict": Fault(
+        what="the reading has no device numbers, so no profile can predict its patches",
+        fix="export the file with its RGB or CMYK columns",
+    ),
+    "verdict.not-a-printer-profile": Fault(
+        what="the colour profile “{profile}” is of the class {kind}, no printer's",
+        fix="name the output profile of the printer, for the kind of numbers that the sheet holds",
+    ),
+    "verdict.profile-for-other-numbers": Fault(
+        what="the colour profile “{profile}” is for {space} numbers, and the sheet holds {wanted}",
+        fix="name the output profile of the printer, for the kind of numbers that the sheet holds",
+    ),
+    "verdict.driver-converted": Fault(
+        what="the colours of {trial} were converted by the driver, by tables of its own, which no profile predicts",
+        fix=Where(
+            terminal="let the application convert by the profile, or judge a sheet of bare numbers (--purpose device)",
+            page="let the application convert by the profile, or judge a sheet of bare numbers",
+        ),
+    ),
+    "verdict.nobody-converted": Fault(
+        what="the colours of {trial} were converted by nobody, which no profile predicts",
+        fix=Where(
+            terminal="let the application convert by the profile, or judge a sheet of bare numbers (--purpose device)",
+            page="let the application convert by the profile, or judge a sheet of bare numbers",
+        ),
+    ),
+}

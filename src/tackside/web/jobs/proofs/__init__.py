@@ -1,1 +1,0 @@
-"""Jobs of the live proof."""

@@ -1,0 +1,75 @@
+"""Cards that the bench keeps: the design in one, the pictures it may use, and how it would come out."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from tackside.bench.store import Bench
+from tackside.card.checks.live_check import LiveCheck, live_check
+from tackside.card.file.design import CardParts, CardPicture
+from tackside.card.file.toml_text import card_toml
+from tackside.card.layout.layout import Opener
+from tackside.errors import BadImage, StorageTrouble
+from tackside.picture.file.open import Picture
+from tackside.records.card import CardImage, KeptCard
+from tackside.workflow.cards.known_path import KnownPaths
+
+
+def parts_of(kept: KeptCard) -> CardParts:
+    """The design in a kept card. Raises StorageTrouble where it no longer holds together."""
+    try:
+        return CardParts.model_validate(tomllib.loads(kept.toml))
+    except (tomllib.TOMLDecodeError, ValidationError) as error:
+        raise StorageTrouble("card.kept-is-broken", name=kept.name) from error
+
+
+def kept_card(name: str, parts: CardParts, images: Sequence[CardImage]) -> KeptCard:
+    """A design to be kept, with those of the pictures that it names."""
+    named = {each.file for each in parts.pictures}
+    return KeptCard(
+        name=name, stock=parts.stock, printer=parts.printer, toml=card_toml(parts),
+        images=tuple(each for each in images if each.name in named),
+    )  # fmt: skip
+
+
+def images_of(bench: Bench, kept: KeptCard) -> tuple[CardImage, ...]:
+    """The pictures that a card may use: those it has, and those that were dropped on it, each by a name of its own."""
+    found = {each.sha256: each for each in kept.images}
+    for job in reversed(bench.jobs.list(subject=kept.name, kind="card-picture", count=60)):
+        if job.state == "done" and job.result is not None:
+            image = CardImage.model_validate(job.result["image"])
+            found.setdefault(image.sha256, image)
+    taken: set[str] = set()
+    named = []
+    for image in found.values():
+        name, number = image.name, 2
+        while name.casefold() in taken:
+            stem, dot, suffix = image.name.rpartition(".")
+            name = f"{stem}-{number}.{suffix}" if dot else f"{image.name}-{number}"
+            number += 1
+        taken.add(name.casefold())
+        named.append(image.model_copy(update={"name": name}))
+    return tuple(named)
+
+
+def tried(bench: Bench, parts: CardParts, images: Sequence[CardImage], paths: KnownPaths) -> LiveCheck:
+    """The card laid out as far as it goes. Raises NotFound for a stock or printer that the bench does not hold."""
+    stock, printer = bench.stocks.get(parts.stock), bench.printers.get(parts.printer)
+    return live_check(parts, stock, printer, opener_of(images), path=paths.of(stock, printer))
+
+
+def opener_of(images: Sequence[CardImage]) -> Opener:
+    """Pictures by what was found out when they came: none is opened again to lay a card out."""
+    by_name: Mapping[str, CardImage] = {each.name: each for each in images}
+
+    def opened(asked: CardPicture) -> Picture:
+        image = by_name.get(asked.file)
+        if image is None:
+            raise BadImage("card.picture-gone", file=asked.file)
+        return Picture(Path(image.name), image.size_px, False, 8, None, image.warnings)
+
+    return opened

@@ -1,0 +1,103 @@
+"""Make the print-ready sheet of a card, of a whole list, or of a card that the bench keeps; or draw it beforehand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from tackside.bench.store import Bench
+from tackside.card.file.design import Card
+from tackside.card.file.load import load_card
+from tackside.card.make import CardSheet, LaidOut, PrintPath, lay_out_for
+from tackside.card.make import make_card as make_sheet
+from tackside.card.output import Output
+from tackside.card.series.rows import read_rows
+from tackside.card.series.series import RowSheet
+from tackside.card.series.series import make_series as make_sheets
+from tackside.card.views.show import save_preview
+from tackside.records import Printer, Stock
+from tackside.workflow.cards.known_path import print_path
+from tackside.workflow.progress import Progress, counted, unheard
+
+FINISHED = Path("cache", "cards")  # in the bench's folder: which rows of a list are made
+
+
+@dataclass(frozen=True)
+class _Known:
+    """What the bench knows of a card: its stock and printer, and its way into the printer."""
+
+    stock: Stock
+    printer: Printer
+    path: PrintPath
+
+    @classmethod
+    def of(cls, bench: Bench, card: Card, *, corrected: bool) -> _Known:
+        stock, printer = bench.stocks.get(card.stock), bench.printers.get(card.printer)
+        return cls(stock, printer, print_path(bench, stock, printer, corrected=corrected))
+
+
+@dataclass(frozen=True)
+class MadeCard:
+    card: Card
+    sheet: CardSheet
+
+
+@dataclass(frozen=True)
+class MadeSeries:
+    card: Card
+    rows: tuple[RowSheet, ...]
+
+
+def make_card(bench: Bench, file: Path, out: Path, output: Output, *, corrected: bool = True) -> MadeCard:
+    """The sheet of a card file at true size, written to ``out``: PDF, TIFF or JPEG.
+
+    ``corrected``: laid out by where earlier trials fell. Raises BadRecord, NotFound, DoesNotFit, BadImage,
+    StorageTrouble.
+    """
+    card = load_card(file)
+    known = _Known.of(bench, card, corrected=corrected)
+    sheet = make_sheet(card, known.stock, known.printer, out, output=output, path=known.path)
+    return MadeCard(card, sheet)
+
+
+def make_series(
+    bench: Bench,
+    file: Path,
+    rows: Path,
+    out: Path,
+    output: Output,
+    *,
+    corrected: bool = True,
+    workers: int | None = None,
+    cluster: str | None = None,
+    progress: Progress = unheard,
+) -> MadeSeries:
+    """A sheet for each row of a list: ``NAME-001.pdf`` and so on; called again, it makes what is missing or changed.
+
+    Raises as ``make_card``.
+    """
+    card = load_card(file)
+    known = _Known.of(bench, card, corrected=corrected)
+    made = make_sheets(
+        card,
+        read_rows(rows),
+        known.stock,
+        known.printer,
+        out,
+        output=output,
+        path=known.path,
+        workers=workers,
+        cluster=cluster,
+        finished=bench.folder / FINISHED,
+        tell=counted(progress, "progress.made-cards"),
+    )
+    return MadeSeries(card, made)
+
+
+def draw_card(bench: Bench, file: Path, out: Path, *, folded: bool = False) -> LaidOut:
+    """A picture of a card file for a screen, written to ``out`` as PNG: the sheet as fed, or the finished card."""
+    card = load_card(file)
+    known = _Known.of(bench, card, corrected=True)
+    laid = lay_out_for(card, known.stock, known.printer, path=known.path)
+    save_preview(card, laid, known.stock, out, folded=folded)
+    return laid

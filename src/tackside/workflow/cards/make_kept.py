@@ -1,0 +1,95 @@
+"""Make the print-ready files of a card that the bench keeps, with drawings of it folded and as a sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from tackside.bench.store import Bench
+from tackside.card.file.design import Card
+from tackside.card.make import LaidOut, PrintPath, lay_out_for, make_card
+from tackside.card.output import Output
+from tackside.card.views.show import save_preview
+from tackside.errors import BadRecord
+from tackside.messages.message import Message
+from tackside.records.card import KeptCard
+from tackside.workflow.cards.kept import parts_of
+from tackside.workflow.cards.known_path import print_path
+from tackside.workflow.laid_out import known_as, lay_out
+from tackside.workflow.progress import Progress, part, unheard
+from tackside.workflow.sent_files import SentFile, under_their_names
+
+SUFFIXES = ("pdf", "tif", "jpg")
+DRAWINGS = ("folded", "sheet")
+DRAWN = 0.3  # of the whole job
+
+
+@dataclass(frozen=True)
+class MadeFiles:
+    """``files`` are kept, by name → SHA-256; ``corrected_by`` names the trials that the sheet is corrected by."""
+
+    card: KeptCard
+    files: dict[str, str]
+    laid: LaidOut
+    corrected_by: tuple[str, ...]
+    remarks: tuple[Message, ...]
+
+
+def make_kept_card(
+    bench: Bench,
+    name: str,
+    revision: int,
+    suffixes: Collection[str],
+    folder: Path,
+    *,
+    corrected: bool = True,
+    progress: Progress = unheard,
+) -> MadeFiles:
+    """Drawings of a kept card, and its sheet as each of ``suffixes``, worked at in an empty ``folder``.
+
+    Raises BadRecord where there is nothing to print, and what making a card raises.
+    """
+    kept = bench.cards.get(name, revision)
+    stock, printer = bench.stocks.get(kept.stock), bench.printers.get(kept.printer)
+    images = {each.name: each for each in kept.images}
+    used = [images[file] for file in dict.fromkeys(each.file for each in parts_of(kept).pictures)]
+    laid = lay_out(bench, folder, [each.sha256 for each in used], [each.name for each in used])
+    path = print_path(bench, stock, printer, corrected=corrected)
+    with under_their_names(laid):
+        card = _card(kept, laid, folder)
+        drawn = lay_out_for(card, stock, printer, path=path)
+        files: list[Path] = []
+        progress(0.05, Message("progress.drawing-card"))
+        for each in DRAWINGS:
+            files.append(folder / f"{each}.png")
+            save_preview(card, drawn, stock, files[-1], folded=each == "folded")
+        writing = part(progress, DRAWN, 1.0)
+        for number, suffix in enumerate(suffixes):
+            writing(number / len(suffixes), Message("progress.writing-print-file"))
+            made = make_card(card, stock, printer, folder / f"card.{suffix}", output=Output(), path=path)
+            files += dict.fromkeys(made.files.values())
+    return MadeFiles(
+        kept,
+        {file.name: bench.keep_file(file, f"{kept.name}-{file.name}") for file in files},
+        drawn,
+        _corrected_by(path, drawn),
+        tuple(known_as(each, laid) for each in drawn.warnings),
+    )
+
+
+def _card(kept: KeptCard, laid: Sequence[SentFile], folder: Path) -> Card:
+    """The design with its pictures under our own names."""
+    parts = parts_of(kept)
+    if not parts.holds_something:
+        raise BadRecord("run.nothing-on-the-card", card=kept.name)
+    ours = {each.name: each.path.name for each in laid}
+    pictures = tuple(each.model_copy(update={"file": ours[each.file]}) for each in parts.pictures)
+    return Card.model_validate({**dict(parts), "pictures": pictures, "folder": folder})
+
+
+def _corrected_by(path: PrintPath, drawn: LaidOut) -> tuple[str, ...]:
+    sides = {face.side for face in drawn.faces}
+    return tuple(
+        sorted({trial for side, each in path.placements.items() if side in sides for trial in each.trials})
+    )

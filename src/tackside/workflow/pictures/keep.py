@@ -1,0 +1,47 @@
+"""Keep pictures and profiles on the bench's lists of them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tackside.bench.store import Bench
+from tackside.errors import BadProfile
+from tackside.picture.file.kinds import kind_of
+from tackside.picture.file.open import Picture
+from tackside.profile.icc.files import read_profile_file
+from tackside.profile.icc.inspect import describe, read_header
+from tackside.records.assets import PictureFile, ProfileFile
+
+
+def keep_on_list(bench: Bench, sha256: str, name: str, picture: Picture) -> None:
+    """Put a kept file on the list of pictures; once it stands there, it stays as it is."""
+    bench.pictures.add(
+        PictureFile(
+            sha256=sha256,
+            name=name,
+            title=name,
+            size_bytes=picture.path.stat().st_size,
+            kind=kind_of(picture.path),
+            size_px=picture.size_px,
+        )
+    )
+
+
+def keep_profile(bench: Bench, file: Path, name: str) -> ProfileFile:
+    """Keep a profile's file, and note it by what it says of itself. Raises BadProfile, StorageTrouble."""
+    data = read_profile_file(file)
+    header = read_header(data)
+    try:
+        title = describe(data)
+    except BadProfile:  # its description points nowhere, which its page tells among the faults
+        title = name
+    return bench.profiles.add(
+        ProfileFile(
+            sha256=bench.keep_file(file, name),
+            name=name,
+            title=title,
+            size_bytes=len(data),
+            kind=header.profile_class,
+            colour_space=header.colour_space,
+        )
+    )

@@ -1,0 +1,82 @@
+"""Proof a picture on a card: every way between them weighed, the print drawn, and what is lost shown on maps."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import pyvips
+
+from tackside.files.atomic import atomic_path, explain
+from tackside.messages.message import Message
+from tackside.picture.file.open import Picture, open_picture
+from tackside.picture.proof.advice import IntentAdvice, IntentVariant, Weighed, advise
+from tackside.picture.proof.maps import painted
+from tackside.picture.proof.proof import Gamut, Sample, gamut_of, maps_of, sample_of, weigh_variants
+from tackside.picture.proof.proof import write_proof as write_picture
+from tackside.profile.device.device import Device, Intent
+from tackside.workflow.pictures.proof_card import ProofCard
+
+
+@dataclass(frozen=True, eq=False)
+class Proofed:
+    """A picture, a card, the figures of every way between them, the advice and the way that is taken."""
+
+    picture: Picture
+    card: ProofCard
+    sample: Sample
+    gamut: Gamut
+    weighed: tuple[Weighed, ...]
+    advice: IntentAdvice
+    taken: Weighed
+
+    @property
+    def device(self) -> Device:
+        return self.card.device
+
+    @property
+    def warnings(self) -> tuple[Message, ...]:
+        """What must be known before the proof is trusted: of the picture, then of the card."""
+        return (*self.picture.warnings, *self.card.notices)
+
+
+def proof(file: Path, card: ProofCard, intent: Intent | None = None, *, bpc: bool = True) -> Proofed:
+    """Weigh every way to print a picture on a card. Without an ``intent`` the advised one is taken. Raises BadImage."""
+    device, picture = card.device, open_picture(file)
+    sample = sample_of(picture)
+    weighed = weigh_variants(sample, device)
+    allowed = weighed if bpc else tuple(each for each in weighed if not each.variant.bpc)
+    advice = advise(allowed)
+    asked = advice.variant
+    if intent is not None:
+        asked = IntentVariant(intent, bpc and intent != "absolute")
+    taken = next((each for each in weighed if each.variant == asked), None)
+    if taken is None:
+        # A card's own reading has one compression for perceptual and saturation, whatever the black.
+        taken = next(each for each in weighed if each.variant.intent == "perceptual")
+    return Proofed(picture, card, sample, gamut_of(sample, device), weighed, advice, taken)
+
+
+def write_proof(found: Proofed, out: Path, *, paper: bool = False) -> None:
+    """The print as an sRGB picture of the same size; ``paper`` shows the card's own white and black.
+
+    Raises BadRequest for a name that is no kind of picture, BadImage, StorageTrouble.
+    """
+    write_picture(found.picture, found.device, found.taken.variant, out, paper=paper)
+
+
+def write_maps(found: Proofed, folder: Path) -> list[Path]:
+    """The three maps of a proof as PNG in a folder, by the picture's name. Raises StorageTrouble."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise explain(error, folder, "write") from error
+    written = []
+    maps = maps_of(found.sample, found.device, found.taken.variant)
+    for name, pixels in painted(found.sample.lab, maps).items():
+        path = folder / f"{found.picture.path.stem}-{name}.png"
+        image = pyvips.Image.new_from_array(pixels).copy(interpretation="srgb")
+        with atomic_path(path) as temporary:
+            temporary.write_bytes(image.pngsave_buffer())
+        written.append(path)
+    return written

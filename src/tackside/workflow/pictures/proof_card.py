@@ -1,0 +1,63 @@
+"""The card that a proof is of: a printer profile, a card that was read, or the read card printed by a profile."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from tackside.bench.store import Bench
+from tackside.errors import BadProfile, BadRequest
+from tackside.messages.message import Message
+from tackside.profile.device.device import ConvertedDevice, Device, ProfileDevice
+from tackside.profile.device.device_model import DeviceModel
+from tackside.profile.icc.files import read_profile_file
+from tackside.profile.icc.inspect import describe, read_header
+from tackside.workflow.pictures.read_cards import reading_of
+
+
+@dataclass(frozen=True, eq=False)
+class ProofCard:
+    """``profile_name`` is the converting profile's description, None where the card's own reading converts."""
+
+    name: str
+    profile_name: str | None
+    device: Device
+    notices: tuple[Message, ...] = ()
+
+
+def proof_card(bench: Bench | None, profile: Path | None, trial: str | None) -> ProofCard:
+    """The card meant by a profile's file, a trial of the ``bench``, or both.
+
+    Raises BadRequest, BadProfile, NotFound, StorageTrouble.
+    """
+    if bench is None or trial is None:
+        if profile is None:
+            raise BadRequest("proof.no-card")
+        converter = printer_profile(profile)
+        return ProofCard(converter.name, converter.name, converter)
+    found = reading_of(bench, trial)
+    model = DeviceModel.fitted(found.reading, found.plan)
+    notices = list(found.reading.notices)
+    if found.reading.kind == "scan":
+        notices.append(Message("proof.scanned", uncertainty=found.reading.uncertainty.de00))
+    if profile is None:
+        if found.through_path:
+            notices.append(Message("proof.through-management"))
+        return ProofCard(found.title, None, model, tuple(notices))
+    if found.through_path:
+        raise BadRequest("proof.sheet-through-management", card=found.title)
+    converter = printer_profile(profile)
+    name = f"{found.title}, by {converter.name}"
+    return ProofCard(name, converter.name, ConvertedDevice(model, converter), tuple(notices))
+
+
+def printer_profile(path: Path) -> ProfileDevice:
+    """A printer profile from a file. Raises BadProfile, StorageTrouble."""
+    data = read_profile_file(path)
+    try:
+        kind = read_header(data).profile_class
+        if kind != "output":
+            raise BadProfile("profile.not-the-cards-printer", profile=describe(data), kind=kind)
+        return ProfileDevice(data)
+    except BadProfile as error:
+        raise BadProfile("profile.in-file", file=path.name, reason=error.message) from error

@@ -1,0 +1,1 @@
+"""Jobs about runs: planned, kept, counted, sent, and written down on paper."""

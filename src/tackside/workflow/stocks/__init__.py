@@ -1,0 +1,1 @@
+"""Jobs about stocks and printers: kept, asked, found, handed on."""

@@ -1,0 +1,133 @@
+"""Trains the verdict's weights on simulated prints: writes ``src/tackside/verdict/classifier/trained.npz``.
+
+    .venv/bin/python training/train_causes.py                   # some ten minutes on two cores
+    .venv/bin/python training/train_causes.py --by-eye          # trained_by_eye.npz, on invented people's answers
+    .venv/bin/python training/train_causes.py --prints 20000 --networks 1 --out trained-small.npz
+
+The prints are by invented works alone (``training/invented.py``); the study's stocks, and the open data,
+are not among them.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, replace
+from functools import partial
+from pathlib import Path
+
+for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
+    os.environ.setdefault(name, "1")
+ROOT = Path(__file__).parents[1]
+sys.path.insert(0, str(ROOT))
+
+import numpy as np  # noqa: E402
+from sklearn.neural_network import MLPClassifier  # noqa: E402
+
+from tackside.colour.spaces import Floats  # noqa: E402
+from tackside.files.atomic import write_atomically  # noqa: E402
+from tackside.verdict.classifier.trained import BY_EYE, CLIPPED, FILE, STATES, Weights, packed, unpacked  # noqa: E402
+from training.simulated import feature_rows  # noqa: E402
+from training.simulated_by_eye import answered  # noqa: E402
+
+BLOCK = 3000
+HELD_BACK = 0.05
+
+
+@dataclass(frozen=True)
+class Subject:
+    """What is trained: ``show`` gives so many rows and states from a seed on; ``directions``: how many are kept to tell
+    whether a row is like the ones trained on."""
+
+    file: str
+    show: Callable[[int, int], tuple[Floats, Floats]]
+    prints: int
+    hidden: tuple[int, ...]
+    directions: int
+
+
+COLOURS = Subject(FILE, feature_rows, 90_000, (192, 96), 60)
+ANSWERS = Subject(BY_EYE, answered, 60_000, (64, 32), 24)
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--by-eye", action="store_true", help="the weights of answers instead")
+    parser.add_argument("--prints", type=int)
+    parser.add_argument("--networks", type=int, default=3)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--out", type=Path)
+    parser.add_argument(
+        "--kept", type=Path, help="a folder where simulated prints are kept for the next time"
+    )
+    asked = parser.parse_args()
+    of = ANSWERS if asked.by_eye else COLOURS
+    blocks = range(-(-(asked.prints or of.prints) // BLOCK))
+    with ProcessPoolExecutor(2) as pool:
+        made = list(pool.map(partial(_block, of, asked.seed, asked.kept), blocks))
+        shown, states = np.concatenate([one[0] for one in made]), np.concatenate([one[1] for one in made])
+        last = int(len(shown) * (1 - HELD_BACK))
+        spread = _spread(shown[:last], states[:last], of.directions)
+        standard = spread.standard(shown).astype(np.float32)
+        train = partial(_network, standard[:last], states[:last], of.hidden)
+        networks = list(pool.map(train, range(asked.networks)))
+    data = packed(replace(spread, layers=tuple(tuple(network) for network in networks)))
+    write_atomically(asked.out or ROOT / "src/tackside/verdict/classifier" / of.file, data)
+    weights = unpacked(data)
+    likelihoods = weights.log_likelihoods(shown[last:]) + np.log(weights.shares)
+    right = likelihoods.argmax(axis=1) == states[last:]
+    print(f"{len(shown)} prints, {asked.networks} networks; states right of {len(right)} held back:")
+    print(f"| all | {100 * right.mean():.1f} % |")
+    for place, (cause, on_bare) in enumerate(STATES):
+        own = states[last:] == place
+        print(
+            f"| {cause}{' on bare card' if on_bare else ''} | {100 * right[own].mean():.1f} % of {own.sum()} |"
+        )
+
+
+def _block(of: Subject, seed: int, kept: Path | None, number: int) -> tuple[Floats, Floats]:
+    path = kept / f"{Path(of.file).stem}-{seed}-{number}.npz" if kept else None
+    if path is not None and path.exists():
+        with np.load(path) as held:
+            return held["shown"], held["states"]
+    shown, states = of.show(BLOCK, 1000 * seed + number)
+    if path is not None:
+        np.savez(path, shown=shown, states=states)
+    return shown, states
+
+
+def _network(
+    standard: Floats, states: Floats, hidden: tuple[int, ...], seed: int
+) -> list[tuple[Floats, Floats]]:
+    network = MLPClassifier(
+        hidden,
+        alpha=1e-3,
+        batch_size=200,
+        early_stopping=True,
+        n_iter_no_change=6,
+        max_iter=80,
+        random_state=seed,
+    )
+    network.fit(standard, states)
+    return list(zip(network.coefs_, network.intercepts_, strict=True))
+
+
+def _spread(shown: Floats, states: Floats, kept_directions: int) -> Weights:
+    """The weights without networks: how features are spread."""
+    mean, sd = shown.mean(axis=0, dtype=np.float64), shown.std(axis=0, dtype=np.float64) + 1e-6
+    standard = np.clip((shown - mean) / sd, -CLIPPED, CLIPPED)
+    values, directions = np.linalg.eigh(standard.T @ standard / len(standard))
+    kept = directions[:, ::-1][:, :kept_directions]
+    sizes = np.sqrt(values[::-1][:kept_directions])
+    shares = np.bincount(states, minlength=len(STATES)) / len(states)
+    found = Weights(mean, sd, shares, (), kept / sizes, (kept * sizes).T, (1.0, 1.0))
+    along, beyond = found.distances(shown)
+    usual = (float(np.quantile(along, 0.999)), float(np.quantile(beyond, 0.999)))
+    return replace(found, usual=usual)
+
+
+if __name__ == "__main__":
+    main()

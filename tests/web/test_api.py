@@ -62,7 +62,7 @@ def test_a_fault_comes_with_its_code_its_values_and_its_place(client: TestClient
         "place": place,
     }
     asked = client.get("/api/stocks", params={"count": 1000}).json()
-    assert (asked["code"], asked["place"]) == ("record.above", {"record": "asked", "path": ["count"]})
+    assert (asked["code"], asked["place"]) == ("record.above", {"record": "address", "path": ["count"]})
 
 
 @pytest.mark.slow

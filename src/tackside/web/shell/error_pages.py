@@ -33,7 +33,7 @@ STATUS: tuple[tuple[type[TacksideError], int], ...] = (
 )
 
 
-class AnswerForm(BaseModel):
+class Address(BaseModel):
     """What a request's address asks for, where a fault of it is told."""
 
 
@@ -81,7 +81,7 @@ def _seen_from_inside(details: Mapping[str, Any]) -> ErrorDetails:
 def _asked_record(request: Request, error: RequestValidationError) -> type[BaseModel]:
     """The kind of record that the request should have held, or else its address."""
     if error.errors()[0]["loc"][0] != "body":
-        return AnswerForm
+        return Address
     held = getattr(getattr(request.scope.get("route"), "body_field", None), "field_info", None)
     kind = getattr(held, "annotation", None)
-    return kind if isinstance(kind, type) and issubclass(kind, BaseModel) else AnswerForm
+    return kind if isinstance(kind, type) and issubclass(kind, BaseModel) else Address

@@ -26,6 +26,7 @@ from tackside.messages.catalogue import (
 )
 from tackside.messages.languages import LANGUAGES, locale_file
 from tackside.messages.message import CODE
+from tackside.messages.texts import ROOMS
 
 SOURCE = Path(tackside.__file__).parent
 ERRORS = {
@@ -110,6 +111,16 @@ def test_every_text_is_there_in_every_language(subject: str, language: str) -> N
             told = each.string if isinstance(each.string, tuple) else (each.string,)
             for one, other in zip(ids, told, strict=True):
                 assert names_in(one) == names_in(other), each.context
+
+
+def test_the_table_of_rooms_is_what_the_rooms_hold() -> None:
+    folder = SOURCE / "messages" / "texts"
+    held = {
+        room.name: {file.stem.replace("_", "-") for file in room.glob("*.py")} - {"--init--"}
+        for room in folder.iterdir()
+        if (room / "__init__.py").exists()
+    }
+    assert {room: set(named) for room, named in ROOMS.items()} == held
 
 
 @pytest.mark.parametrize("language", OTHERS)

@@ -10,8 +10,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import import_module
-from pathlib import Path
-from pkgutil import iter_modules
 
 
 @dataclass(frozen=True)
@@ -58,13 +56,12 @@ def entry_of(code: str) -> Entry:
 @lru_cache
 def modules() -> Mapping[str, str]:
     """Where the texts of each subject stand: its module, in a room of ``texts``."""
-    from tackside.messages import texts
+    from tackside.messages import texts  # only once something is worded
 
     return {
-        each.name.replace("_", "-"): f"{texts.__name__}.{room.name}.{each.name}"
-        for room in iter_modules(texts.__path__)
-        for folder in texts.__path__
-        for each in iter_modules([str(Path(folder) / room.name)])
+        subject: f"{texts.__name__}.{room}.{subject.replace('-', '_')}"
+        for room, held in texts.ROOMS.items()
+        for subject in held
     }
 
 
@@ -74,8 +71,8 @@ def texts_of(subject: str) -> Mapping[str, Entry]:
     module = modules().get(subject)
     if module is None:
         return {}
-    texts: Mapping[str, Entry] = import_module(module).TEXTS
-    return texts
+    held: Mapping[str, Entry] = import_module(module).TEXTS
+    return held
 
 
 def subjects() -> tuple[str, ...]:

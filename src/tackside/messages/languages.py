@@ -6,11 +6,12 @@ programs know the form. A text's context is its code, so two codes may share an 
 
 from __future__ import annotations
 
-import gettext
-import io
 from functools import lru_cache
-from importlib import resources
-from importlib.resources.abc import Traversable
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:  # what only other languages need stays off the way of a command that starts
+    import gettext
+    from importlib.resources.abc import Traversable
 
 # Code → its name in itself.
 LANGUAGES = {"en": "English", "de": "Deutsch"}
@@ -19,6 +20,8 @@ BEFORE_LAST = {"and": {"en": "and", "de": "und"}, "or": {"en": "or", "de": "oder
 
 
 def locale_file(language: str, subject: str) -> Traversable:
+    from importlib import resources
+
     return resources.files("tackside.messages") / "locale" / language / f"{subject}.po"
 
 
@@ -33,7 +36,10 @@ def translations(language: str, subject: str) -> gettext.NullTranslations | None
 
 def compiled(po: bytes, language: str) -> gettext.GNUTranslations:
     """A .po file's bytes as a catalogue that answers."""
-    from babel.messages.mofile import write_mo  # only for languages other than English
+    import gettext
+    import io
+
+    from babel.messages.mofile import write_mo
     from babel.messages.pofile import read_po
 
     binary = io.BytesIO()

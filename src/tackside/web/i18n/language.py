@@ -6,7 +6,7 @@ import gettext
 from functools import lru_cache
 from importlib import resources
 
-from tackside.messages.languages import LANGUAGES, compiled
+from tackside.messages.languages import LANGUAGES, compiled, decimal_sign
 
 __all__ = ["LANGUAGES", "pointed", "preferred", "translations"]
 
@@ -22,7 +22,7 @@ def translations(language: str) -> gettext.NullTranslations:
 
 def pointed(number: str, language: str) -> str:
     """A figure with the language's decimal sign."""
-    return number.replace(".", ",") if language == "de" else number
+    return number.replace(".", decimal_sign(language))
 
 
 def preferred(accept_language: str) -> str:

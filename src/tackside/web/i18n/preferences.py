@@ -64,9 +64,7 @@ class Person:
 
     def length(self, mm: float) -> str:
         """A length in the person's unit: 0.01 mm or a thousandth of an inch."""
-        if self.units == "in":
-            return f"{self._pointed(f'{mm / MM_PER_INCH:.3f}'.rstrip('0').rstrip('.'))} in"
-        return f"{self._pointed(f'{mm:.2f}'.rstrip('0').rstrip('.'))} mm"
+        return self.wording.length(mm)
 
     def size(self, size_mm: tuple[float, float]) -> str:
         first, second = (self.length(each).rpartition(" ")[0] for each in size_mm)

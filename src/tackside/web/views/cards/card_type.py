@@ -33,10 +33,6 @@ def glyphs_of(text: PlacedText) -> tuple[GlyphPath, ...]:
     return tuple(found)
 
 
-def ink_of(text: PlacedText) -> str:
-    return text.asked.colour
-
-
 def code_path(code: PlacedCode) -> str:
     """The dark modules, on the sheet."""
     return "".join(f"M{b.x:.3f} {b.y:.3f}h{b.w:.3f}v{b.h:.3f}h{-b.w:.3f}z" for b in code_runs(code))

@@ -29,9 +29,13 @@ WORTH_A_THREAD = 5000  # colours
 
 @dataclass(frozen=True, eq=False)
 class DeviceTable:
-    """A device sampled on a regular grid: ``lab`` (n, …, n, 3), one axis a channel, each from 0 to 1."""
+    """A device sampled on a regular grid: ``lab`` (n, …, n, 3), one axis a channel, each from 0 to 1.
+
+    ``whole_way``: whether differences from a colour beyond the gamut are added up along the way there.
+    """
 
     lab: Floats
+    whole_way: bool = False
 
     @property
     def channels(self) -> int:
@@ -46,10 +50,14 @@ class DeviceTable:
         return np.ascontiguousarray(self.lab.reshape(-1, 3))
 
     @cached_property
+    def _evened_flat(self) -> Floats:
+        return np.ascontiguousarray(_evened(self._flat))
+
+    @cached_property
     def _tree(self) -> Any:
         from scipy.spatial import KDTree  # slow to import: kept off the start-up path
 
-        return KDTree(_evened(self._flat))
+        return KDTree(self._evened_flat)
 
     def at(self, device: ArrayLike) -> Floats:
         """CIELAB (m, 3) of ``device`` (m, channels), between the nodes by multilinear interpolation."""
@@ -71,9 +79,12 @@ class DeviceTable:
     def _nearest(self, targets: Floats) -> Floats:
         if len(targets) == 0:
             return np.empty((0, self.channels))
-        scales = difference_axes(targets)
+        scales = difference_axes(targets, plain=self.whole_way)
+        table, aims = self._flat, targets
+        if self.whole_way:
+            table, aims = self._evened_flat, _evened(targets)
         _, near = self._tree.query(_evened(targets), k=STARTS)
-        steps = np.einsum("mij,mkj->mki", scales, self._flat[near] - targets[:, None, :])
+        steps = np.einsum("mij,mkj->mki", scales, table[near] - aims[:, None, :])
         wanted = wanted_black(targets)
         cost = np.sum(steps**2, axis=-1)
         if self.channels == 4:
@@ -82,16 +93,21 @@ class DeviceTable:
         start = np.stack(np.unravel_index(first, self.lab.shape[:-1]), axis=1) / (self.nodes - 1)
         out = np.ascontiguousarray(start, dtype=np.float64)
         care = BLACK_WEIGHT if self.channels == 4 else 0.0
-        _descend(self._flat, self.nodes, targets, scales, wanted, care, out)
+        _descend(table, self.nodes, aims, scales, wanted, care, out)
         return out
 
 
-def difference_axes(lab: Floats) -> Floats:
-    """For each colour the matrix (m, 3, 3) from a small step in L*, a*, b* to weighted ΔL*, ΔC*, ΔH*."""
+def difference_axes(lab: Floats, *, plain: bool = False) -> Floats:
+    """For each colour the matrix (m, 3, 3) from a small step in L*, a*, b* to weighted ΔL*, ΔC*, ΔH*.
+
+    ``plain``: without CIE94's weights, the care for hue alone.
+    """
     chroma = np.hypot(lab[:, 1], lab[:, 2])
     safe = np.maximum(chroma, 1e-9)
     cos, sin = np.where(chroma > 1e-9, lab[:, 1] / safe, 1.0), np.where(chroma > 1e-9, lab[:, 2] / safe, 0.0)
     along, across = 1 / (1 + 0.045 * chroma), 1 / (1 + 0.015 * chroma)
+    if plain:
+        along, across = np.ones_like(chroma), np.ones_like(chroma)
     # A grey has no hue to keep: the care for it comes in with chroma.
     across = across * (1 + (HUE_CARE - 1) * chroma / (chroma + 5))
     axes = np.zeros((len(lab), 3, 3))

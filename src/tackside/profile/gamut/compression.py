@@ -10,19 +10,21 @@ In media-relative CIELAB (white is 100, 0, 0), in this order:
    than STRETCH × r, all of the ray is drawn in. A ray from the grey axis keeps the hue angle.
 3. Near the grey axis the knee fades out (GREY_CHROMA), so that greys and near-whites keep their balance.
 
-The source is taken to be sRGB; colours beyond it are drawn in further and clipped at last as the relative intent
-does. Perceptual intents are not specified by ISO 15076-1: other makers' differ.
+The source is taken to be sRGB unless told otherwise; colours beyond it are drawn in further and clipped at last as the
+relative intent does. A saturation rendering asks for more ``stretch``, which leaves more colours where they are, and
+for ``gain``: where the device reaches beyond the source, colours are moved out along the ray by up to that factor, the
+more the farther out they lie. Neither intent is specified by ISO 15076-1: other makers' differ.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tackside.colour.rgb_spaces import SRGB
+from tackside.colour.rgb_spaces import SRGB, RgbSpace
 from tackside.colour.spaces import Floats, lab_to_lch, lab_to_xyz
 from tackside.profile.gamut.gamut_solid import GamutSolid
 
@@ -52,6 +54,8 @@ class Compression:
     centre_l: float
     source: Floats
     device: Floats
+    stretch: float = STRETCH
+    gain: float = 1.0
 
     def __call__(self, lab: Floats) -> Floats:
         """Media-relative source colours (n, 3) as media-relative colours that the device about holds."""
@@ -63,34 +67,38 @@ class Compression:
         radius = np.linalg.norm(away, axis=1)
         spots = _spots(away)
         far, near = _between(self.source, spots), _between(self.device, spots)
-        knee = np.clip((STRETCH * near - far) / (STRETCH - 1), 0, None)
+        knee = np.clip((self.stretch * near - far) / (self.stretch - 1), 0, None)
         beyond = (radius > knee) & (far > near * (1 + 1e-6))
         part = (radius - knee) / np.maximum(far - knee, 1e-9)
-        bend = np.minimum((far - knee) / np.maximum(near - knee, 1e-9), STRETCH)
+        bend = np.minimum((far - knee) / np.maximum(near - knee, 1e-9), self.stretch)
         drawn = knee + (near - knee) * bend * part / (1 + (bend - 1) * part)
-        scale = np.where(beyond, drawn / np.maximum(radius, 1e-9), 1.0)
+        lift = np.clip(near / far, 1.0, self.gain)
+        moved_out = 1 + (lift - 1) * np.minimum(radius / far, 1) ** 2
+        scale = np.where(beyond, drawn / np.maximum(radius, 1e-9), moved_out)
         chroma2 = np.sum(away[:, 1:] ** 2, axis=1)
         felt = chroma2 / (chroma2 + GREY_CHROMA**2)
         return np.asarray(toned + away * ((scale - 1) * felt)[:, None])
 
 
-def compression_into(solid: GamutSolid, black_l: float) -> Compression:
-    """The compression from sRGB into ``solid``, media-relative, with black at ``black_l``."""
+def compression_into(solid: GamutSolid, black_l: float, sources: Sequence[RgbSpace] = (SRGB,)) -> Compression:
+    """The compression from ``sources``, as far as any of them reaches, into ``solid``, media-relative, with black at
+    ``black_l``.
+    """
     centre = (100 + black_l) / 2
-    source = _reach(_holds_toned_source(black_l), centre)
+    source = np.max([_reach(_holds_toned_source(black_l, space), centre) for space in sources], axis=0)
     # Every second node is enough for a reach, and fills its lattice in a third of the time.
     coarse = GamutSolid(tuple(grid[::2, ::2, ::2] for grid in solid.grids))
     return Compression(black_l, centre, source, _reach(coarse.holds, centre))
 
 
-def _holds_toned_source(black_l: float) -> Inside:
-    """Whether colours lie inside sRGB with its lightness brought up by the toe."""
+def _holds_toned_source(black_l: float, space: RgbSpace) -> Inside:
+    """Whether colours lie inside a working space with its lightness brought up by the toe."""
     lightness = np.linspace(0, 100, 2001)
     toned = toe(lightness, black_l)
 
     def inside(lab: Floats) -> NDArray[np.bool_]:
         first = np.interp(lab[..., 0], toned, lightness)
-        light = lab_to_xyz(np.concatenate([first[..., None], lab[..., 1:]], axis=-1)) @ SRGB.from_xyz_d50.T
+        light = lab_to_xyz(np.concatenate([first[..., None], lab[..., 1:]], axis=-1)) @ space.from_xyz_d50.T
         between = (lab[..., 0] >= toned[0]) & (lab[..., 0] <= toned[-1])
         return np.asarray(between & np.all((light >= 0) & (light <= 1), axis=-1))
 

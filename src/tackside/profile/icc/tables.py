@@ -1,4 +1,5 @@
-"""A profile's colour tables and curves decoded, to look into them; converting is LittleCMS's work.
+"""A profile's colour tables and curves decoded, to look into them; converting is LittleCMS's work, but for tables to
+XYZ (``link.through_xyz``).
 
 Source: ISO 15076-1:2010, clause 10: curveType, parametricCurveType, lut8Type, lut16Type, lutAToBType and
 lutBToAType. Any bytes may come in: what does not hold together is BadTable.
@@ -16,6 +17,7 @@ from tackside.colour.spaces import Floats
 from tackside.messages.message import Message
 
 MOST_NODES = 16_000_000
+FORMULA_PLACES = 4097
 PARAMETERS = (1, 3, 4, 5, 7)  # of a parametric curve, by function type
 
 
@@ -31,7 +33,9 @@ class BadTable(Exception):
 class ColourTable:
     """A multi-dimensional table: ``nodes`` (n, outputs) as stored, 0 to 1; the curves before and after it.
 
-    ``nodes`` is None where the type goes without a table (curves and matrix alone).
+    ``nodes`` is None where the type goes without a table (curves and matrix alone). ``curves`` stand as in the tag:
+    those before and after the table of lut8Type and lut16Type; B, M and A curves of the newer types. ``matrix``
+    (3, 4), with its offsets as the last column, is that of the newer types.
     """
 
     type: str
@@ -40,6 +44,7 @@ class ColourTable:
     grid: tuple[int, ...]
     nodes: Floats | None
     curves: tuple[Floats, ...]
+    matrix: Floats | None = None
 
 
 def read_table(content: memoryview) -> ColourTable:
@@ -53,7 +58,7 @@ def read_table(content: memoryview) -> ColourTable:
 
 
 def read_curve(content: memoryview) -> Floats:
-    """Samples of a curve over 0 to 1, at least two: a table as stored, a formula at 257 places. Raises BadTable."""
+    """Samples of a curve over 0 to 1, at least two: a table as stored, a formula at FORMULA_PLACES. Raises BadTable."""
     return _curve(content)[0]
 
 
@@ -92,13 +97,17 @@ def _new_table(content: memoryview, kind: str) -> ColourTable:
     if matrix_place and matrix_place + 48 > len(content):
         raise BadTable("profile-fault.broken.matrix-beyond")
     connection, device = (outputs, inputs) if kind == "mAB " else (inputs, outputs)
+    matrix = None
+    if matrix_place:
+        figures = np.array(struct.unpack_from(">12i", content, matrix_place)) / 65536
+        matrix = np.column_stack([figures[:9].reshape(3, 3), figures[9:]])
     curves = _curves(content, b_place, connection)
     curves += _curves(content, m_place, connection) if m_place else ()
     curves += _curves(content, a_place, device) if a_place else ()
     if not table_place:
         if inputs != outputs:
             raise BadTable("profile-fault.broken.channels-differ")
-        return ColourTable(kind, inputs, outputs, (), None, curves)
+        return ColourTable(kind, inputs, outputs, (), None, curves, matrix)
     if table_place + 20 > len(content):
         raise BadTable("profile-fault.broken.grid-beyond")
     grid = tuple(content[table_place : table_place + inputs])
@@ -109,7 +118,7 @@ def _new_table(content: memoryview, kind: str) -> ColourTable:
     if table_place + 20 + count * outputs * width > len(content):
         raise BadTable("profile-fault.broken.shorter-than-figures")
     nodes = _numbers(content, table_place + 20, count * outputs, width).reshape(count, outputs)
-    return ColourTable(kind, inputs, outputs, grid, nodes, curves)
+    return ColourTable(kind, inputs, outputs, grid, nodes, curves, matrix)
 
 
 def _node_count(grid: tuple[int, ...]) -> int:
@@ -192,4 +201,4 @@ def _formula(function: int, given: list[float]) -> Floats:
 
 
 def _places() -> Floats:
-    return np.linspace(0, 1, 257)
+    return np.linspace(0, 1, FORMULA_PLACES)

@@ -72,6 +72,22 @@ def retagged(profile: bytes, places: dict[str, str]) -> bytes:
     return bytes(table)
 
 
+def with_contents(profile: bytes, changed: dict[str, bytes]) -> bytes:
+    """The same profile with other content in some of its tags, laid at its end. A signature that it lacks is passed
+    over. The checksum in the header is not worked out again. Raises BadProfile.
+    """
+    made = bytearray(profile[: read_header(profile).size])
+    for number, tag in enumerate(read_tags(profile)):
+        if tag.signature in changed:
+            made += bytes(-len(made) % 4)
+            content = changed[tag.signature]
+            entry = HEADER_SIZE + 4 + ENTRY_SIZE * number
+            struct.pack_into(">II", made, entry + 4, len(made), len(content))
+            made += content
+    struct.pack_into(">I", made, 0, len(made))
+    return bytes(made)
+
+
 def media_white(profile: bytes) -> Floats:
     """XYZ (3,) of the medium's white, 1 for the perfect diffuser, as LittleCMS takes it.
 

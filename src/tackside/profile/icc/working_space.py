@@ -6,23 +6,28 @@ parametric curves. The bytes depend on nothing but this file and the numbers of 
 
 from __future__ import annotations
 
-import hashlib
 import struct
 from functools import lru_cache
 from typing import Literal
 
 import numpy as np
 
-from tackside.colour.adaptation import bradford_matrix
 from tackside.colour.rgb_spaces import ADOBE_GAMMA, ADOBE_RGB, SRGB, RgbSpace, xy_to_xyz
-from tackside.colour.spaces import WHITE_D50, Floats
+from tackside.colour.spaces import WHITE_D50, Floats, bradford_matrix
+from tackside.profile.icc.write import (
+    HEADER_SIZE,
+    fixed,
+    tag_table,
+    text_in_english,
+    with_profile_id,
+    xyz_type,
+)
 
 SpaceName = Literal["srgb", "adobe-rgb"]
 
 COPYRIGHT = "No rights reserved: dedicated to the public domain under CC0 1.0"
 VERSION = 0x04300000
 CREATED = (2026, 1, 1, 0, 0, 0)  # fixed: same input, same bytes
-HEADER_SIZE = 128
 
 
 @lru_cache(maxsize=2)
@@ -39,7 +44,7 @@ def working_space_profile(space: SpaceName) -> bytes:
 
 def _assemble(description: str, space: RgbSpace, curve: bytes) -> bytes:
     adaptation = bradford_matrix(xy_to_xyz(space.white), WHITE_D50)
-    chad = (b"chad", b"sf32\0\0\0\0" + _fixed(adaptation.ravel()))
+    chad = (b"chad", b"sf32\0\0\0\0" + fixed(adaptation.ravel()))
     return _matrix_profile(description, chad, _colorants(space), curve)
 
 
@@ -48,30 +53,26 @@ def xyz_profile(curve: tuple[float, ...]) -> bytes:
 
     Full numbers are then D50 itself: LittleCMS sends the white of one RGB space to that of another, whatever else.
     """
-    unadapted = (b"chad", b"sf32\0\0\0\0" + _fixed(np.eye(3).ravel()))
+    unadapted = (b"chad", b"sf32\0\0\0\0" + fixed(np.eye(3).ravel()))
     return _matrix_profile("XYZ, coded", unadapted, np.diag(WHITE_D50), _parametric(3, curve))
 
 
 def _matrix_profile(description: str, chad: tuple[bytes, bytes], colorants: Floats, curve: bytes) -> bytes:
     red, green, blue = colorants
     tags = [
-        (b"desc", _text(description)),
-        (b"cprt", _text(COPYRIGHT)),
-        (b"wtpt", _xyz(WHITE_D50)),
+        (b"desc", text_in_english(description)),
+        (b"cprt", text_in_english(COPYRIGHT)),
+        (b"wtpt", xyz_type(WHITE_D50)),
         chad,
-        (b"rXYZ", _xyz(red)),
-        (b"gXYZ", _xyz(green)),
-        (b"bXYZ", _xyz(blue)),
+        (b"rXYZ", xyz_type(red)),
+        (b"gXYZ", xyz_type(green)),
+        (b"bXYZ", xyz_type(blue)),
         (b"rTRC", curve),
         (b"gTRC", curve),
         (b"bTRC", curve),
     ]
-    table, data = _tag_table(tags)
-    header = _header(HEADER_SIZE + len(table) + len(data))
-    # Clause 7.2.18: the MD5 of the whole profile with flags, rendering intent and the ID itself set to zero,
-    # which they are at this point.
-    profile_id = hashlib.md5(header + table + data, usedforsecurity=False).digest()
-    return header[:84] + profile_id + header[100:] + table + data
+    table, data = tag_table(tags)
+    return with_profile_id(_header(HEADER_SIZE + len(table) + len(data)) + table + data)
 
 
 def _header(size: int) -> bytes:
@@ -92,23 +93,10 @@ def _header(size: int) -> bytes:
         b"\0\0\0\0",
         0,
         0,
-        _fixed(WHITE_D50),
+        fixed(WHITE_D50),
         b"\0\0\0\0",
         b"\0" * 16,
     )
-
-
-def _tag_table(tags: list[tuple[bytes, bytes]]) -> tuple[bytes, bytes]:
-    """Clause 7.3: the table, and the tag data on 4-byte boundaries; equal data are stored once."""
-    start = HEADER_SIZE + 4 + 12 * len(tags)
-    data, places = b"", {}
-    entries = []
-    for signature, content in tags:
-        if content not in places:
-            places[content] = start + len(data)
-            data += content + b"\0" * (-len(content) % 4)
-        entries.append(struct.pack(">4sII", signature, places[content], len(content)))
-    return struct.pack(">I", len(tags)) + b"".join(entries), data
 
 
 def _colorants(space: RgbSpace) -> Floats:
@@ -120,20 +108,5 @@ def _colorants(space: RgbSpace) -> Floats:
     return np.asarray(columns.T / 65536)
 
 
-def _fixed(values: Floats) -> bytes:
-    """s15Fixed16Number."""
-    return struct.pack(f">{len(values)}i", *(round(float(value) * 65536) for value in values))
-
-
-def _xyz(xyz: Floats) -> bytes:
-    return b"XYZ \0\0\0\0" + _fixed(xyz)
-
-
 def _parametric(function: int, parameters: tuple[float, ...]) -> bytes:
-    return struct.pack(">4s4xHxx", b"para", function) + _fixed(np.array(parameters))
-
-
-def _text(text: str) -> bytes:
-    """multiLocalizedUnicodeType with one record, English of the United Kingdom."""
-    encoded = text.encode("utf-16-be")
-    return struct.pack(">4s4xII2s2sII", b"mluc", 1, 12, b"en", b"GB", len(encoded), 28) + encoded
+    return struct.pack(">4s4xHxx", b"para", function) + fixed(np.array(parameters))

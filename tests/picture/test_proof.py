@@ -13,6 +13,7 @@ from PIL import Image
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, lab_to_rgb, rgb_to_lab
 from tackside.errors import BadImage, BadRequest, StorageTrouble
+from tackside.messages.message import Message
 from tackside.picture.file import strips
 from tackside.picture.file.open import open_picture
 from tackside.picture.file.strips import write_picture
@@ -34,6 +35,7 @@ from tackside.profile.link.link import device_link
 from tests.profile.card_profiles import press_profile
 from tests.profile.littlecms import printed_lab
 from tests.profile.small_profiles import cmyk_profile, grey_profile
+from tests.refusals import refused
 
 SRGB_PROFILE = working_space_profile("srgb")
 RELATIVE = IntentVariant("relative", True)
@@ -123,9 +125,9 @@ def test_a_picture_cut_short_leaves_no_proof(tmp_path: Path) -> None:
     Image.open(COFFEE).convert("RGB").save(whole)
     cut = tmp_path / "cut.jpg"
     cut.write_bytes(whole.read_bytes()[:-20_000])
-    with pytest.raises(BadImage, match="damaged"):
+    with refused(BadImage, "picture.breaks-off"):
         write_proof(open_picture(cut), cotton(), RELATIVE, tmp_path / "out.tif")
-    with pytest.raises(BadImage, match="damaged"):
+    with refused(BadImage, "picture.breaks-off"):
         sample_of(open_picture(cut))
     assert sorted(path.name for path in tmp_path.iterdir()) == ["cut.jpg", "whole.jpg"]
 
@@ -142,9 +144,9 @@ def test_a_fault_of_the_work_comes_through_and_nothing_is_left(tmp_path: Path) -
 
 def test_a_name_without_a_picture_format_or_folder_is_refused(tmp_path: Path) -> None:
     image = pyvips.Image.new_from_array(np.zeros((9, 9, 3), np.uint8))
-    with pytest.raises(BadRequest, match="no picture format"):
+    with refused(BadRequest, "picture.no-written-format"):
         write_picture(tmp_path / "out.webp", image, lambda strip: strip, SRGB_PROFILE)
-    with pytest.raises(StorageTrouble, match="does not exist"):
+    with refused(StorageTrouble, "file.cannot-write", reason=Message("file.nothing-there")):
         write_picture(tmp_path / "none" / "out.tif", image, lambda strip: strip, SRGB_PROFILE)
 
 

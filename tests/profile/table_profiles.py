@@ -25,6 +25,7 @@ BLACK_Y = 0.01  # of its blackest ink, media-relative: L* 8.99
 # Invented primaries under D50, whose sum is D50; a light set of inks seen as three lights.
 LIGHTS = np.array([[0.40, 0.20, 0.02], [0.36, 0.68, 0.09]])
 LIGHTS = np.vstack([LIGHTS, WHITE_D50 - LIGHTS.sum(axis=0)])
+TINTED_BLACK = np.array([14.0, 4.0, -9.0])  # media-relative
 GAMMA = 2.0
 LAB_SIDE = 33
 
@@ -58,6 +59,25 @@ def rgb_printer(version: int = 2) -> bytes:
         nodes=17,
         name="Tern 8, Harbour Satin 300",
     )
+
+
+def tinted_to_lab(rgb: np.ndarray) -> np.ndarray:
+    """The same printer with a bluish black: light to a power above TINTED_BLACK."""
+    black = lab_to_xyz(TINTED_BLACK)
+    return xyz_to_lab(black + (1 - black / WHITE_D50) * (rgb**GAMMA @ LIGHTS))
+
+
+def lab_to_tinted(lab: np.ndarray) -> np.ndarray:
+    black = lab_to_xyz(TINTED_BLACK)
+    light = (lab_to_xyz(lab) - black) / (1 - black / WHITE_D50) @ np.linalg.inv(LIGHTS)
+    return np.clip(light, 0, 1) ** (1 / GAMMA)
+
+
+@cache
+def tinted_printer(version: int = 2) -> bytes:
+    """Its tables are exact by every intent."""
+    ways = {"0": lab_to_tinted, "1": lab_to_tinted}
+    return printer(b"RGB ", version, tinted_to_lab, ways, PAPER, nodes=33, name="Tinted black")
 
 
 @cache

@@ -15,13 +15,14 @@ from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, RgbSpace, rgb_to_lab, rg
 from tackside.errors import BadImage, BadProfile
 from tackside.profile.icc.working_space import SpaceName, working_space_profile
 from tackside.profile.link.convert import (
-    convert_image_rgb,
     device_to_lab_by_profile,
     embedded_profile,
     rgb_to_lab_by_profile,
     with_profile,
 )
+from tackside.profile.link.convert_picture import convert_image_rgb
 from tests.profile.small_profiles import cmyk_profile, corner_lab, grey_profile
+from tests.refusals import refused
 
 BOTH = pytest.mark.parametrize(("name", "space"), [("srgb", SRGB), ("adobe-rgb", ADOBE_RGB)])
 RGB = np.random.default_rng(11).random((4000, 3))
@@ -86,7 +87,7 @@ def test_a_profile_with_one_table_is_used_whatever_intent_its_header_names(heade
 
 
 def test_a_profile_for_other_numbers_is_refused() -> None:
-    with pytest.raises(BadProfile, match="is for CMYK numbers, not RGB"):
+    with refused(BadProfile, "profile.for-other-numbers", space="CMYK", expected="RGB"):
         rgb_to_lab_by_profile([[1, 1, 1]], cmyk_profile())
 
 
@@ -94,7 +95,7 @@ def test_a_profile_without_its_tables_is_refused_not_taken_for_srgb() -> None:
     # libvips alone would take sRGB in its place and say nothing.
     good = working_space_profile("srgb")
     gutted = good.replace(b"rXYZ", b"zXYZ").replace(b"gXYZ", b"yXYZ")
-    with pytest.raises(BadProfile, match="damaged or incomplete"):
+    with refused(BadProfile, "profile.damaged"):
         rgb_to_lab_by_profile([[1, 1, 1]], gutted)
 
 
@@ -182,13 +183,13 @@ def test_cmyk_with_its_profile_becomes_rgb() -> None:
 
 
 def test_cmyk_without_a_profile_is_refused() -> None:
-    with pytest.raises(BadImage, match="no colour profile"):
+    with refused(BadImage, "profile.picture-without-profile"):
         convert_image_rgb(picture(np.zeros((2, 2, 4), dtype=np.uint8), "cmyk"), None, "srgb")
 
 
 def test_a_profile_for_another_kind_of_picture_is_refused() -> None:
     stored = np.zeros((2, 2, 3), dtype=np.uint8)
-    with pytest.raises(BadImage, match="3 channels"):
+    with refused(BadImage, "profile.picture-channels", channels=3):
         convert_image_rgb(picture(stored), cmyk_profile(), "srgb")
     with pytest.raises(BadProfile):
         convert_image_rgb(picture(stored), b"nonsense", "srgb")

@@ -226,14 +226,80 @@ def test_two_profiles_as_good_are_called_close() -> None:
     assert advice.sentences[1] == Message("match.close", others=advice.close)
 
 
-def test_a_scan_is_not_trusted_beyond_its_uncertainty() -> None:
-    card = card_of(matt_coated())
+UNCERTAINTIES = (0.3, 1.0, 2.0, 3.0, 5.0, 8.0, 20.0)
+
+
+def scanned(device: np.ndarray, lab: np.ndarray, seed: int) -> ComparableReading:
+    """Patches read by an invented scanner that takes lights for one another, as filters that are not the eye's do."""
+    mixing = np.eye(3) + np.random.default_rng(seed).normal(0, 0.04, (3, 3))
+    return card_reading(device, xyz_to_lab(np.clip(lab_to_xyz(lab) @ mixing.T, 1e-4, None)))
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_scan_of_a_coated_card_finds_no_fit_among_uncoated_profiles(seed: int) -> None:
+    uncoated = tuple((each.name, stock_profile(each)) for each in (craft_card(), matt_uncoated_back()))
+    by_instrument, _ = match_all(card_of(semi_gloss()), uncoated)
+    assert advise(card_of(semi_gloss()), by_instrument, own=None, uncertainty=0.5).verdict == "none"
+    refuses(scanned(press_cards.patches(), press_cards.readings(semi_gloss()), seed), uncoated)
+
+
+# FOGRA39L is offset on coated paper, FOGRA29L on uncoated.
+@pytest.mark.parametrize("seed", range(6))
+def test_open_data_of_coated_paper_find_no_fit_in_an_uncoated_profile(seed: int) -> None:
+    uncoated = tuple(named for named in cmyk_set() if named[0] == "FOGRA29L")
+    card = card_reading(*half("FOGRA39L", 1))
+    assert advise(card, match_all(card, uncoated)[0], own=None, uncertainty=0.5).verdict == "none"
+    refuses(scanned(*half("FOGRA39L", 1), seed), uncoated)
+
+
+def refuses(card: ComparableReading, profiles: tuple[tuple[str, bytes], ...]) -> None:
+    matches, _ = match_all(card, profiles)
+    for uncertainty in (3.0, 5.0, 8.0):
+        advice = advise(card, matches, own=None, uncertainty=uncertainty, scanned=True)
+        assert (advice.verdict, advice.profile) == ("none", None)
+        assert "match.profile-will-do" not in [sentence.code for sentence in advice.sentences]
+
+
+@pytest.mark.parametrize("name", [stock.name for stock in STOCKS])
+@pytest.mark.parametrize("stock", STOCKS, ids=lambda stock: stock.name)
+def test_an_uncertain_reading_approves_no_more_than_a_certain_one(stock: StockModel, name: str) -> None:
+    matches, _ = match_all(card_of(stock), tuple(named for named in rgb_set() if named[0] == name))
+    told = [advise(card_of(stock), matches, own=None, uncertainty=each) for each in UNCERTAINTIES]
+    order = ["fits", "but-for-white", "but-for-black", "but-for-tone", "near", "none"]
+    rank = [order.index(advice.verdict) for advice in told]
+    assert rank == sorted(rank)
+    will_do = [advice.sentences[-1].code == "match.profile-will-do" for advice in told]
+    assert will_do == sorted(will_do, reverse=True)  # never again, once the uncertainty is too wide for it
+
+
+def test_a_scan_says_what_it_may_be_off() -> None:
+    card = card_of(semi_gloss())
     matches, _ = match_all(card, (("cotton", stock_profile(cotton_etching())),))
-    sure = advise(card, matches, own=None, uncertainty=0.5)
-    unsure = advise(card, matches, own=None, uncertainty=matches[0].de00_median + 1, scanned=True)
-    assert unsure.verdict == "fits"
-    assert "match.estimate" in [sentence.code for sentence in unsure.sentences]
+    off = matches[0].de00_median
+    assert off > 2
+    sure = advise(card, matches, own=None, uncertainty=0.3)
+    unsure = advise(card, matches, own=None, uncertainty=off - 1, scanned=True)
+    assert unsure.sentences[0].code.endswith("-by-this-reading")  # it may fit after all
+    assert not sure.sentences[0].code.endswith("-by-this-reading")
+    estimate = next(sentence for sentence in unsure.sentences if sentence.code == "match.estimate")
+    assert estimate.values == {
+        "uncertainty": off - 1,
+        "least": pytest.approx(1),
+        "most": pytest.approx(2 * off - 1),
+    }
     assert "match.estimate" not in [sentence.code for sentence in sure.sentences]
+
+
+def test_an_own_reading_that_is_unsure_itself_is_not_praised() -> None:
+    card = card_of(semi_gloss())
+    matches, _ = match_all(card, (("craft", stock_profile(craft_card())),))
+    off = matches[0].de00_median
+    unsure = advise(card, matches, own=OwnReading(0.3, 1.0), uncertainty=off, scanned=True)
+    assert not unsure.use_own_reading
+    assert unsure.sentences[-1] == Message("match.own-no-surer", median=0.3, p95=1.0, uncertainty=off)
+    assert advise(card, matches, own=OwnReading(off, 9.0), uncertainty=0.5).sentences[-1].code == (
+        "match.own-hardly-better"
+    )
 
 
 def test_what_does_not_fit_is_left_out_with_its_reason() -> None:

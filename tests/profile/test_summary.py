@@ -11,9 +11,8 @@ import numpy as np
 import pytest
 from PIL import ImageCms
 
-from tackside.colour.adaptation import bradford_matrix
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
-from tackside.colour.spaces import WHITE_D50, lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import WHITE_D50, bradford_matrix, lab_to_xyz, xyz_to_lab
 from tackside.errors import BadProfile
 from tackside.messages.message import Message
 from tackside.profile.icc.intents import IntentUse

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from tackside.files.suggest import not_found
 from tackside.fit.fit_stock import fit_stock
-from tackside.fit.fold.panels import called
-from tackside.fit.model import Panel
+from tackside.fit.model import Panel, called
 from tackside.messages.message import Message
 from tackside.picture.check.resolution import Use
 from tackside.records import Printer, Stock

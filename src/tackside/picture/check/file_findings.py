@@ -14,8 +14,7 @@ from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
 from tackside.errors import BadImage, BadProfile
 from tackside.messages.message import Message
 from tackside.picture.check.finding import PictureFinding, Severity, percent
-from tackside.picture.file.kinds import kind_of
-from tackside.picture.file.open import Picture
+from tackside.picture.file.open import Picture, kind_of
 from tackside.profile.icc.inspect import describe, profile_class
 from tackside.profile.link.convert import embedded_profile, require_usable, rgb_to_lab_by_profile
 

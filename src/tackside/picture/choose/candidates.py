@@ -9,6 +9,7 @@ from decimal import Decimal
 from tackside.errors import NotFound
 from tackside.files.suggest import not_found
 from tackside.fit.fit_stock import fit_stock
+from tackside.fit.fold.folds import folded_size
 from tackside.messages.message import Message
 from tackside.picture.choose.cards import CardReading
 from tackside.picture.found_reading import card_name
@@ -92,8 +93,9 @@ def _against(stock: Stock, printer: Printer, trial: Trial, wanted: WantedCard) -
         fit = fit_stock(stock, printer, side=trial.side)
         if fit.feed is None:
             return Message("choose.no-feed", printer=trial.printer)
-        if not _same_size(fit.folded_size_mm, wanted.size_mm):
-            return Message("choose.folds-to", size_mm=fit.folded_size_mm)
+        folded = folded_size(stock.open_size_mm, stock.creases)
+        if not _same_size(folded, wanted.size_mm):
+            return Message("choose.folds-to", size_mm=folded)
     if wanted.on_hand is not None:
         if stock.sheets_on_hand is None:
             return Message("choose.on-hand-unknown")

@@ -19,7 +19,7 @@ from tackside.picture.file.colours import Space
 from tackside.picture.proof.ways import PrintWay
 from tackside.tasks.cache import note_use
 
-FORM = 2  # to be raised where the sampling or what lies below it gives other numbers
+FORM = 3  # to be raised where the sampling or what lies below it gives other numbers
 
 
 def sampled(way: PrintWay, space: Space, folder: Path | None) -> Table:

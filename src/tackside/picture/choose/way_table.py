@@ -37,8 +37,8 @@ BIN = 0.05  # ΔE00: how finely the median and the 95th percentile are told apar
 MOST_BINS = 1200
 
 # What is summed over a picture's cells for each way.
-DE, LIGHTNESS, CHROMA, HUE, HUE_PART, GREY = range(6)
-COLUMNS = 6
+DE, LIGHTNESS, CHROMA, HUE, HUE_PART, GREY, STRONG = range(7)
+COLUMNS = 7
 
 Table = NDArray[np.float32]
 
@@ -84,6 +84,7 @@ class WayTable:
                 grey_balance=_mean(total[GREY], neutral),
                 shadow=shadow,
                 saturated=saturated,
+                chroma_saturated=_mean(total[STRONG], saturated),
             )
             for total, (middle, high), (lost_shadow, lost_saturated) in zip(
                 sums, self._quantiles(colours), lost, strict=True
@@ -185,6 +186,7 @@ def _of_cells(original: Floats, printed: Floats) -> tuple[Table, NDArray[np.int1
     sums[:, HUE_PART] = hued
     moved = np.hypot(printed[:, 1] - original[:, 1], printed[:, 2] - original[:, 2])
     sums[:, GREY] = np.where(_neutral(original), moved, 0)
+    sums[:, STRONG] = np.where(chroma > SATURATED_C, chroma_printed - chroma, 0)
     return sums, np.minimum(np.rint(differences / BIN), MOST_BINS).astype(np.int16)
 
 

@@ -23,7 +23,7 @@ from tackside.profile.icc.working_space import working_space_profile
 
 FIELDS = tuple(Figures.__dataclass_fields__)
 COMMON_SPACE = Space(working_space_profile("srgb"))
-# A card is worked out for pictures in these when it is read.
+# A card that is worked out ahead of need is so for pictures in these.
 KNOWN_SPACES = (COMMON_SPACE, Space(working_space_profile("adobe-rgb")))
 SAME = 0.25  # ΔE*ab: makers' profiles of one space differ by a few hundredths, spaces by ten and more
 

@@ -20,12 +20,8 @@ from tackside.colour.spaces import Floats
 from tackside.errors import BadImage, BadProfile
 from tackside.picture.file.open import open_picture
 from tackside.profile.icc.working_space import working_space_profile
-from tackside.profile.link.convert import (
-    convert_image_rgb,
-    embedded_profile,
-    require_usable,
-    rgb_to_lab_by_profile,
-)
+from tackside.profile.link.convert import embedded_profile, require_usable, rgb_to_lab_by_profile
+from tackside.profile.link.convert_picture import convert_image_rgb
 
 LEVELS = 32  # cells an axis
 CELLS = LEVELS**3

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from tackside.errors import BadImage
-from tackside.picture.file.kinds import kind_of
+from tackside.picture.file.open import kind_of
 
 SUFFIXES = frozenset({".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".gif", ".avif", ".heic", ".heif"})
 

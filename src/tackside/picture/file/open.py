@@ -1,4 +1,4 @@
-"""A picture opened with suspicion: header first, then upright, opaque, with a profile that is known or said
+"""A picture opened with suspicion: first bytes, then header, then upright, opaque, with a profile that is known or said
 to be assumed.
 """
 
@@ -12,11 +12,11 @@ import pyvips
 
 from tackside.errors import BadImage, BadProfile
 from tackside.messages.message import Message
-from tackside.picture.file.kinds import kind_of
 from tackside.picture.file.tiff_extent import holds_its_pixels
 from tackside.profile.icc.inspect import describe
 from tackside.profile.icc.working_space import SpaceName
-from tackside.profile.link.convert import convert_image_rgb, embedded_profile, require_usable
+from tackside.profile.link.convert import embedded_profile, require_usable
+from tackside.profile.link.convert_picture import convert_image_rgb
 
 # libvips' own remarks on a file go to whoever sets up logging, not to the person's terminal.
 logging.getLogger("pyvips").addHandler(logging.NullHandler())
@@ -26,6 +26,24 @@ logging.getLogger("pyvips").addHandler(logging.NullHandler())
 MOST_PIXELS = 500_000_000
 BITS_OF_FORMAT = {"uchar": 8, "ushort": 16}
 QUARTER_TURNS = (5, 6, 7, 8)  # Exif 2.3, tag 0x0112: the values that swap width and height
+SNIFFED_BYTES = 32
+
+# First bytes, from each format's own specification. Vector and document files are not pictures here.
+SIGNATURES: tuple[tuple[int, bytes, str], ...] = (
+    (0, b"\xff\xd8\xff", "JPEG"),
+    (0, b"\x89PNG\r\n\x1a\n", "PNG"),
+    (0, b"II*\0", "TIFF"),
+    (0, b"MM\0*", "TIFF"),
+    (0, b"II+\0", "TIFF"),
+    (0, b"MM\0+", "TIFF"),
+    (8, b"WEBP", "WebP"),
+    (0, b"GIF87a", "GIF"),
+    (0, b"GIF89a", "GIF"),
+    (4, b"ftypavif", "AVIF"),
+    (4, b"ftypheic", "HEIF"),
+    (4, b"ftypheix", "HEIF"),
+    (4, b"ftypmif1", "HEIF"),
+)
 
 
 @dataclass(frozen=True)
@@ -65,6 +83,30 @@ class Picture:
     def in_space(self, image: pyvips.Image, space: SpaceName) -> pyvips.Image:
         """``image`` (this picture or a part of it) as opaque RGB of a working space."""
         return convert_image_rgb(image, self.profile, space)
+
+
+def kind_of(path: Path) -> str:
+    """``JPEG``, ``PNG``, ``TIFF``, ``WebP``, ``GIF``, ``AVIF`` or ``HEIF``, by the first bytes, before any decoder sees
+    them. Raises BadImage for anything else.
+    """
+    if path.exists() and not path.is_file() and not path.is_dir():
+        raise BadImage("picture.no-plain-file", file=str(path))
+    try:
+        with path.open("rb") as stream:
+            head = stream.read(SNIFFED_BYTES)
+    except FileNotFoundError as error:
+        raise BadImage("picture.missing", file=str(path)) from error
+    except IsADirectoryError as error:
+        raise BadImage("picture.folder", file=str(path)) from error
+    except OSError as error:
+        reason = (error.strerror or "unknown reason").lower()
+        raise BadImage("picture.closed", file=str(path), reason=reason) from error
+    if not head:
+        raise BadImage("picture.empty", file=str(path))
+    for offset, signature, kind in SIGNATURES:
+        if head[offset : offset + len(signature)] == signature:
+            return kind
+    raise BadImage("picture.unknown-kind", file=str(path))
 
 
 def open_picture(path: Path | str, *, most_pixels: int = MOST_PIXELS) -> Picture:

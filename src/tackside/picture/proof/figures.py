@@ -34,7 +34,8 @@ class Figures:
     ``hue_shift_deg``: the mean size of the change of hue where the picture has one. ``lost_shadow`` and
     ``lost_saturated``: the share, 0 to 1, of local contrast that the print flattens to less than a third, in the
     shadows (in L*) and in saturated colours (in ΔE*ab). ``shadow`` and ``saturated``: how much of the picture
-    those are, 0 to 1. ``grey_balance``: the mean distance in a*b* that neutrals move.
+    those are, 0 to 1. ``grey_balance``: the mean distance in a*b* that neutrals move. ``chroma_saturated``: the mean
+    change of C*ab of saturated colours.
     """
 
     de00_mean: float
@@ -48,6 +49,7 @@ class Figures:
     grey_balance: float | None
     shadow: float
     saturated: float
+    chroma_saturated: float | None = None
 
 
 def compare(original: ArrayLike, printed: ArrayLike) -> Figures:
@@ -56,6 +58,7 @@ def compare(original: ArrayLike, printed: ArrayLike) -> Figures:
     steps = differences(one, two)
     chroma_1, chroma_2 = np.hypot(one[..., 1], one[..., 2]), np.hypot(two[..., 1], two[..., 2])
     neutral = (chroma_1 < NEUTRAL_C) & (one[..., 0] > 1) & (one[..., 0] < 99)
+    strong = chroma_1 > SATURATED_C
     moved = np.hypot(*np.moveaxis(two[..., 1:] - one[..., 1:], -1, 0))
     return Figures(
         de00_mean=float(steps.mean()),
@@ -65,10 +68,13 @@ def compare(original: ArrayLike, printed: ArrayLike) -> Figures:
         chroma=float(np.mean(chroma_2 - chroma_1)),
         hue_shift_deg=_hue_shift(one, two, (chroma_1 > COLOURED_C) & (chroma_2 > COLOURED_C / 2)),
         lost_shadow=_lost(one[..., :1], two[..., :1], one[..., 0] < SHADOW_L),
-        lost_saturated=_lost(one, two, chroma_1 > SATURATED_C),
+        lost_saturated=_lost(one, two, strong),
         grey_balance=float(moved[neutral].mean()) if neutral.mean() > LEAST_SHARE else None,
         shadow=float(np.mean(one[..., 0] < SHADOW_L)),
-        saturated=float(np.mean(chroma_1 > SATURATED_C)),
+        saturated=float(np.mean(strong)),
+        chroma_saturated=float((chroma_2 - chroma_1)[strong].mean())
+        if strong.mean() >= LEAST_SHARE
+        else None,
     )
 
 

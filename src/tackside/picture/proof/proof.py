@@ -20,7 +20,7 @@ from tackside.profile.device.device import INTENTS, Device
 from tackside.profile.device.device_model import DeviceModel
 from tackside.profile.icc.inspect import device_colour_space
 from tackside.profile.icc.working_space import working_space_profile
-from tackside.profile.link.convert import opaque_rgb
+from tackside.profile.link.convert_picture import opaque_rgb
 from tackside.profile.link.link import LabLink, Pixels, device_link, link_to_lab, source_link
 
 MOST_SAMPLED = 250_000  # pixels that figures and maps are taken from

@@ -1,7 +1,7 @@
-"""Colours and pictures through ICC profiles, by libvips and its LittleCMS, at 16 bits.
+"""Colours through ICC profiles, by libvips and its LittleCMS, at 16 bits.
 
-The only module that knows libvips' ways with profiles. libvips passes over a profile that it cannot use, and
-takes sRGB in its place without an error: every profile is therefore tried first (``require_usable``).
+libvips passes over a profile that it cannot use, and takes sRGB in its place without an error: every profile is
+therefore tried first (``require_usable``).
 """
 
 from __future__ import annotations
@@ -14,11 +14,10 @@ import pyvips
 from numpy.typing import ArrayLike, NDArray
 
 from tackside.colour.spaces import Floats
-from tackside.errors import BadImage, BadProfile
+from tackside.errors import BadProfile
 from tackside.profile.icc.inspect import CHANNELS, describe, read_header
 from tackside.profile.icc.tags import media_white, read_tags, retagged, to_icc_absolute, to_media_relative
-from tackside.profile.icc.working_space import SpaceName, working_space_profile
-from tackside.profile.link.wide import to_lab_through_xyz
+from tackside.profile.link.through_xyz import table_to_lab, to_lab_through_xyz, xyz_table
 
 PROFILE_FIELD = "icc-profile-data"
 INTERPRETATIONS = {"RGB": "rgb16", "CMYK": "cmyk", "grey": "grey16"}
@@ -56,19 +55,25 @@ def device_to_lab_by_profile(
     if len(values) == 0:
         return np.empty((0, 3))
     stored: NDArray[np.uint16] = np.rint(np.clip(values, 0, 1) * 65535).astype(np.uint16)
+    colours = _relative_lab(stored, listed_as_relative(profile, intent), space)
+    return to_icc_absolute(colours, media_white(profile)) if intent == "absolute" else colours
+
+
+def _relative_lab(stored: NDArray[np.uint16], profile: bytes, space: str) -> Floats:
+    """CIELAB (n, 3) of device values (n, channels) by the profile's relative table."""
+    table = xyz_table(profile)
+    if table is not None:
+        return table_to_lab(stored / 65535, table)
     try:
         image = pyvips.Image.new_from_memory(stored.tobytes(), len(stored), 1, stored.shape[1], "ushort")
         image = image.copy(interpretation=INTERPRETATIONS[space])
-        listed = _listed_as_relative(profile, intent)
         if read_header(profile).connection_space == "XYZ":
-            prepared, usable_intent = _prepared(listed, "relative")
-            colours = to_lab_through_xyz(with_profile(image, prepared), usable_intent)
-        else:
-            lab = _import(image, listed, "relative")
-            colours = np.asarray(lab.numpy(), dtype=np.float64).reshape(-1, 3)
+            prepared, intent = _prepared(profile, "relative")
+            return to_lab_through_xyz(with_profile(image, prepared), intent)
+        lab = import_lab(image, profile, "relative")
+        return np.asarray(lab.numpy(), dtype=np.float64).reshape(-1, 3)
     except pyvips.Error as error:
         raise _unusable(profile) from error
-    return to_icc_absolute(colours, media_white(profile)) if intent == "absolute" else colours
 
 
 def lab_to_device_by_profile(lab: ArrayLike, profile: bytes, intent: str = "relative") -> Floats:
@@ -91,40 +96,11 @@ def lab_to_device_by_profile(lab: ArrayLike, profile: bytes, intent: str = "rela
     stored = colours.astype(np.float32)
     try:
         image = pyvips.Image.new_from_memory(stored.tobytes(), len(stored), 1, 3, "float")
-        image = with_profile(image.copy(interpretation="lab"), _listed_as_relative(profile, intent))
+        image = with_profile(image.copy(interpretation="lab"), listed_as_relative(profile, intent))
         device = image.icc_export(pcs="lab", intent="relative", depth=16)
         return np.asarray(device.numpy(), dtype=np.float64).reshape(len(stored), -1) / 65535
     except pyvips.Error as error:
         raise _unusable(profile) from error
-
-
-def convert_image_rgb(
-    image: pyvips.Image, from_profile: bytes | None, to_space: SpaceName, *, intent: str = "relative"
-) -> pyvips.Image:
-    """A picture as RGB of a working space, 8 or 16 bits as it came, that space's profile attached.
-
-    ``from_profile`` is usually ``embedded_profile(image)``; None takes RGB and grey numbers for sRGB.
-    Transparent parts become white. ``intent`` is ``relative`` (with black point compensation),
-    ``perceptual``, ``saturation`` or ``absolute``. libvips computes when pixels are asked for, and its errors
-    come then. Raises BadImage, BadProfile.
-    """
-    to_profile = working_space_profile(to_space)
-    try:
-        depth = 8 if image.format == "uchar" else 16
-        if image.interpretation in LAB_INTERPRETATIONS:
-            return _opaque(_export(image.colourspace("lab"), to_profile, depth, intent))
-        source = _as_stored_integers(image)
-        if from_profile is None:
-            source, from_profile = _as_srgb(source), working_space_profile("srgb")
-        if from_profile == to_profile:
-            return with_profile(source, to_profile)
-        space = require_usable(from_profile)
-        if space not in INTERPRETATIONS or source.bands != CHANNELS[space]:
-            raise BadImage("profile.picture-channels", channels=source.bands, space=space)
-        lab = _import(source, from_profile, intent, compensate=intent == "relative")
-        return _export(lab, to_profile, depth, intent)
-    except pyvips.Error as error:
-        raise BadImage("profile.picture-not-converted") from error
 
 
 def embedded_profile(image: pyvips.Image) -> bytes | None:
@@ -177,23 +153,23 @@ def _prepared(profile: bytes, intent: str) -> tuple[bytes, str]:
 
 
 @lru_cache(maxsize=16)
-def _listed_as_relative(profile: bytes, intent: str) -> bytes:
-    """The profile with the tables of ``intent`` listed as the relative ones.
+def listed_as_relative(profile: bytes, intent: str) -> bytes:
+    """The profile with the tables of ``intent`` listed as the relative ones, which are those of ``absolute`` too.
 
     Asked for another intent, libvips has LittleCMS compensate the black point where its own CIELAB profile is of
-    version 4, and takes a white of D65 for ``absolute``. The relative intent is the plain table.
+    version 4, and takes a white of D65 for ``absolute``. The relative intent is the plain table. A table that the
+    profile lacks is the perceptual one, as for LittleCMS; libvips would take another intent before it comes to that.
     """
-    number = str(INTENTS.index(intent))
-    if number in "13":  # absolute has no table of its own
-        return profile
+    number = str(INTENTS.index(intent)).replace("3", "1")
     listed = {tag.signature for tag in read_tags(profile)}
     places = {}
     for way in ("A2B", "B2A", "D2B", "B2D"):
-        # LittleCMS takes the perceptual table where the one asked for is missing.
         for source in (way + number, way + "0"):
             if source in listed:
                 places[way + "1"] = source
                 break
+            if way in ("D2B", "B2D"):
+                break  # where these are missing, the tables of the same intent come before those of another
     return retagged(profile, places)
 
 
@@ -234,52 +210,7 @@ def _unusable(profile: bytes) -> BadProfile:
     return BadProfile("profile.damaged", profile=describe(profile))
 
 
-def _opaque(image: pyvips.Image) -> pyvips.Image:
-    """An image of 8 or 16 bits on white, without its alpha channel."""
-    if not image.hasalpha():
-        return image
-    top = 65535 if image.format == "ushort" else 255
-    return image.flatten(background=[0 if image.interpretation == "cmyk" else top], max_alpha=top)
-
-
-def opaque_rgb(image: pyvips.Image) -> pyvips.Image:
-    """A picture's own numbers on white, of 8 or 16 bits, nothing converted."""
-    return _as_stored_integers(image)
-
-
-def _as_stored_integers(image: pyvips.Image) -> pyvips.Image:
-    """8 or 16 bits as LittleCMS takes them, opaque, with the interpretation that fits."""
-    if image.format not in ("uchar", "ushort"):
-        image = image.colourspace("rgb16")
-    image = _opaque(image)
-    if image.bands == 3:
-        return image.copy(interpretation="rgb16" if image.format == "ushort" else "srgb")
-    if image.bands == 1:
-        return image.copy(interpretation="grey16" if image.format == "ushort" else "b-w")
-    return image
-
-
-def _as_srgb(image: pyvips.Image) -> pyvips.Image:
-    """RGB and grey numbers without a profile, taken for sRGB; anything else has no meaning alone."""
-    if image.bands == 1:
-        interpretation = "rgb16" if image.format == "ushort" else "srgb"
-        return image.bandjoin([image, image]).copy(interpretation=interpretation)
-    if image.bands != 3:
-        raise BadImage("profile.picture-without-profile", channels=image.bands)
-    return image
-
-
-def _import(image: pyvips.Image, profile: bytes, intent: str, *, compensate: bool = False) -> pyvips.Image:
-    """The numbers of ``profile`` to CIELAB."""
+def import_lab(image: pyvips.Image, profile: bytes, intent: str) -> pyvips.Image:
+    """The numbers of ``profile`` to CIELAB, as an image. Raises pyvips.Error, BadProfile."""
     prepared, intent = _prepared(profile, intent)
-    return with_profile(image, prepared).icc_import(
-        pcs="lab", intent=intent, black_point_compensation=compensate, embedded=True
-    )
-
-
-def _export(lab: pyvips.Image, profile: bytes, depth: int, intent: str) -> pyvips.Image:
-    """CIELAB to the numbers of ``profile``, which stays attached."""
-    compensate = intent == "relative"
-    return with_profile(lab, profile).icc_export(
-        pcs="lab", intent=intent, black_point_compensation=compensate, depth=depth
-    )
+    return with_profile(image, prepared).icc_import(pcs="lab", intent=intent, embedded=True)

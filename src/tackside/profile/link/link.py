@@ -125,8 +125,8 @@ def _printed_lab(source_profile: bytes, device: Device, intent: Intent, bpc: boo
 def _source_lab(profile: bytes, intent: Intent, bpc: bool) -> Floats:
     """CIELAB of the source at each node, (n³, 3)."""
     for name, space in RGB_SPACES.items():
-        # Our own spaces by their formulas, which LittleCMS' tables only come near.
-        if intent in ("relative", "absolute") and profile == working_space_profile(cast(SpaceName, name)):
+        # Our own spaces by their formulas, which LittleCMS' tables only come near. All intents are one in them.
+        if profile == working_space_profile(cast(SpaceName, name)):
             return _formula_lab(space)
     return rgb_codes_to_lab(_nodes().astype(np.uint8), profile, intent, bpc=bpc)
 

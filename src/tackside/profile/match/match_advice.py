@@ -48,36 +48,39 @@ def advise(
     """What to do with these ``matches``, best first, which must not be empty.
 
     ``own`` is None where the reading has too few patches. ``uncertainty`` is the reading's, one standard
-    uncertainty in ΔE00: what lies within it fits.
+    uncertainty in ΔE00. It widens what is said, and never what is approved: no limit grows with it, and what the
+    reading itself may be off is told beside them.
     """
     best = matches[0]
-    limit = max(FITS, uncertainty)
-    verdict = _verdict(matches, limit)
+    verdict = _verdict(matches, uncertainty)
     close = tuple(other.file for other in matches[1:] if too_close(best, other, uncertainty))
-    told = [_about(verdict, card, matches)]
+    told = [_about(verdict, card, matches, uncertainty)]
     if close and verdict != "none":
         told.append(Message("match.close", others=close))
     if scanned:
-        told.append(Message("match.estimate", uncertainty=uncertainty))
+        # What is measured lies no further from the truth than the reading is off (the triangle's sides).
+        least, most = max(best.de00_median - uncertainty, 0.0), best.de00_median + uncertainty
+        told.append(Message("match.estimate", uncertainty=uncertainty, least=least, most=most))
     # White and black are the card's in any print by relative colorimetric with black point compensation.
     left = {"but-for-white": best.after.white, "but-for-black": best.after.black}.get(
         verdict, best.de00_median
     )
-    serves = own is not None and left > limit and left - max(own.de00_median, uncertainty) >= VISIBLE
-    told.append(_about_own(serves, left <= limit, own))
+    serves = own is not None and left > FITS and left - max(own.de00_median, uncertainty) >= VISIBLE
+    told.append(_about_own(serves, left, own, uncertainty))
     return MatchAdvice(verdict, None if verdict == "none" else best.file, close, serves, tuple(told))
 
 
-def _verdict(matches: Sequence[Match], limit: float) -> str:
+def _verdict(matches: Sequence[Match], uncertainty: float) -> str:
     best = matches[0]
-    if best.de00_median <= limit:
+    if best.de00_median <= FITS:
         return "fits"
     if _too_little(matches):
         return "none"
     for name, left in (("white", best.after.white), ("black", best.after.black), ("tone", best.after.tone)):
-        if left <= limit:
+        # Corrections take the reading's own errors away as well: so what is left must be known to be small.
+        if left <= FITS and left + uncertainty <= USABLE:
             return f"but-for-{name}"
-    return "near" if best.de00_median <= max(USABLE, limit) else "none"
+    return "near" if best.de00_median <= USABLE else "none"
 
 
 def _too_little(matches: Sequence[Match]) -> bool:
@@ -86,8 +89,9 @@ def _too_little(matches: Sequence[Match]) -> bool:
     return bool(shares) and max(shares) < HALF
 
 
-def _about(verdict: str, card: ComparableReading, matches: Sequence[Match]) -> Message:
+def _about(verdict: str, card: ComparableReading, matches: Sequence[Match], uncertainty: float) -> Message:
     best = matches[0]
+    may_fit = best.de00_median - uncertainty <= FITS
     told = {
         "profile": best.description,
         "file": best.file,
@@ -104,13 +108,13 @@ def _about(verdict: str, card: ComparableReading, matches: Sequence[Match]) -> M
     if verdict == "but-for-tone":
         return Message("match.but-for-tone", **told, after=best.after.tone, tone=_tone(best))
     if verdict == "near":
-        return Message("match.near", **told, wrong=_wrong(best))
+        return Message("match.near-by-this-reading" if may_fit else "match.near", **told, wrong=_wrong(best))
     if _too_little(matches):
         most = max(match.volume_share or 0.0 for match in matches)
         alone = len(matches) == 1
         code = "match.none-holds-so-little" if alone else "match.none-holds-so-little-of-any"
         return Message(code, **told, held=most)
-    return Message("match.none", **told, wrong=_wrong(best))
+    return Message("match.none-by-this-reading" if may_fit else "match.none", **told, wrong=_wrong(best))
 
 
 def _white(best: Match, card: ComparableReading) -> tuple[Message, ...]:
@@ -159,10 +163,16 @@ def _colour(best: Match) -> Message:
     return Message(code, share=abs(best.chroma - 1))
 
 
-def _about_own(serves: bool, profile_does: bool, own: OwnReading | None) -> Message:
-    if profile_does:
-        return Message("match.profile-will-do")
+def _about_own(serves: bool, left: float, own: OwnReading | None, uncertainty: float) -> Message:
+    """Whether the card's own reading is needed, where the profile leaves ``left``, ΔE00."""
+    if left <= FITS:
+        sure = left + uncertainty <= USABLE
+        return Message("match.profile-will-do" if sure else "match.profile-will-do-by-this-reading")
     if own is None:
         return Message("match.no-own-reading")
-    code = "match.use-own-reading" if serves else "match.own-hardly-better"
-    return Message(code, median=own.de00_median, p95=own.de00_p95)
+    told = {"median": own.de00_median, "p95": own.de00_p95}
+    if serves:
+        return Message("match.use-own-reading", **told)
+    if left - own.de00_median >= VISIBLE:
+        return Message("match.own-no-surer", **told, uncertainty=uncertainty)
+    return Message("match.own-hardly-better", **told)

@@ -11,8 +11,7 @@ from tackside.errors import BadImage, BadRequest, BadScan
 from tackside.messages.message import Message
 from tackside.press.instrument import measure
 from tackside.press.scanner.scanner_model import ScannerModel
-from tackside.reading.files import read_files
-from tackside.reading.recognise import kind_of
+from tackside.reading.files import kind_of, read_files
 from tackside.reading.scan.read import read_scan
 from tests.reading.scan.prints import TRIAL, TWO_PANELS, off_by, planned, printed, scanned
 

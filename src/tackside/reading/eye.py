@@ -10,7 +10,7 @@ import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field
@@ -31,7 +31,7 @@ Beside = Literal["more", "same", "less", "much-less"]
 RulerMm = tuple[Annotated[float, Field(gt=0)], Annotated[float, Field(gt=0)]]
 
 HALF_WET = Message("eye.half-wet")
-TOUCH_DRY_HOURS = 1.0  # as in ``drying``
+TOUCH_DRY_HOURS = 1.0  # as in ``scan.fitness``
 # One standard uncertainty, in ΔE00, of a colour told by eye without a measure: it is remembered, not seen
 # beside another.
 ANSWERED_DE00, ANSWERED_BESIDE_DE00 = 8.0, 5.0
@@ -56,6 +56,8 @@ class Answers(Record):
     ``hues_off``: how many of the six full colours are plainly another, or none; ``hues``: the same in one word, for
     answers that were written down before. ``ruler_*_mm``: the printed ruler's own figure, and what a real ruler says.
     """
+
+    KIND: ClassVar[str] = "answers"
 
     dark_steps_alike: Annotated[int, Field(ge=0, le=60)] | None = None
     light_steps_alike: Annotated[int, Field(ge=0, le=60)] | None = None

@@ -9,14 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from pathlib import Path
+from typing import Literal
 
 import numpy as np
 
 from tackside.colour.difference import delta_e_2000
-from tackside.errors import BadRequest, BadScan
+from tackside.errors import BadImage, BadRequest, BadScan
 from tackside.messages.message import Message
-from tackside.reading.instrument.file import read_instrument_file
-from tackside.reading.recognise import kind_of
+from tackside.reading.instrument.file import looks_like_instrument_file, read_instrument_file
+from tackside.reading.scan.image_file import is_image
 from tackside.reading.scan.read import (
     ScanReading,
     finished,
@@ -31,6 +32,8 @@ from tackside.reading.scanners.use import ScannerUse
 from tackside.records import Attribute, Placement, Reading, SheetPlan
 from tackside.records.reading import Source
 
+FileKind = Literal["scan", "instrument"]
+HEAD_BYTES = 65536
 # Two scans of one print with one scanner differ by well under this, ΔE00 in the middle; two prints of one file on one
 # card often too, but not on two cards.
 SAME_PRINT, FEWEST_SHARED = 4.0, 6
@@ -69,6 +72,19 @@ def read_files(
     return instrument.model_copy(update={"device": instrument.device or device})
 
 
+def kind_of(path: Path) -> FileKind:
+    """Whether a file is a scan or an instrument file, told by its first bytes and never by its suffix.
+
+    Raises BadImage for neither, and where it can't be read.
+    """
+    head = _head(path)
+    if is_image(head):
+        return "scan"
+    if looks_like_instrument_file(head) or head.lstrip(b"\xef\xbb\xbf\xff\xfe\0 \t\r\n").startswith(b"<"):
+        return "instrument"
+    raise BadImage("reading.unknown-file" if head else "reading.empty-file", file=path.name)
+
+
 def joined(
     scans: Sequence[ScanReading], plan: SheetPlan, device: str | None, scanner: ScannerUse | None = None
 ) -> Reading:
@@ -90,14 +106,21 @@ def joined(
     notices = [notice for scan in ranked for notice in (*scan.colour_notices, *scan.place_notices)]
     placement = _placement(ranked)
     first = ranked[0]
+    said = {scan.reading.file_says for scan in ranked}
+    says = first.reading.file_says if len(said) == 1 else None
     reading = first.reading.model_copy(
         update={
             "patches": patches,
             "placement": placement,
             "attributes": _attributes(ranked),
             "uncertainty": uncertainty_of(
-                first.settings, device, [scan.reading.source_sha256 for scan in ranked]
+                first.settings,
+                device,
+                [scan.reading.source_sha256 for scan in ranked],
+                says,
+                at_ends=max(scan.at_ends for scan in ranked),
             ),
+            "file_says": says,
             "further_sources": _sources(ranked[1:]),
             "notices": _once([*notices, *unseen_edges(placement), *left_out(plan, patches)]),
             "flaws": tuple(dict.fromkeys(flaw for scan in ranked for flaw in scan.reading.flaws)),
@@ -105,6 +128,22 @@ def joined(
     )
     faults = list(dict.fromkeys(fault for scan in ranked for fault in scan.faults))
     return finished(reading, first.settings, faults, scanner)
+
+
+def _head(path: Path) -> bytes:
+    if path.is_dir():
+        raise BadImage("reading.folder", file=str(path))
+    if path.exists() and not path.is_file():  # a pipe or a device, which may have no end
+        raise BadImage("reading.no-ordinary-file", file=str(path))
+    try:
+        with path.open("rb") as stream:
+            return stream.read(HEAD_BYTES)
+    except FileNotFoundError as error:
+        raise BadImage("reading.file-missing", file=str(path)) from error
+    except OSError as error:
+        raise BadImage(
+            "reading.cannot-be-read", file=str(path), reason=error.strerror or str(error)
+        ) from error
 
 
 def _refuse_mixed(ranked: Sequence[ScanReading]) -> None:

@@ -73,6 +73,28 @@ class Uncertainty(Record):
     comparable_with: str
 
 
+class FileSays(Record):
+    """What a scan's file says of how it was made; None where it says nothing.
+
+    ``ppi`` to the next ten, ``bits`` a channel, ``profile`` as it describes itself and the SHA-256 of its bytes,
+    ``settings`` (name, value) by the names of Exif's tags.
+    """
+
+    make: str | None = None
+    model: str | None = None
+    software: str | None = None
+    ppi: int
+    bits: int
+    profile: str | None = None
+    profile_sha256: str | None = None
+    settings: tuple[tuple[str, float], ...] = ()
+
+    @property
+    def names_scanner(self) -> bool:
+        """Whether make or model is told: a program alone may serve any scanner."""
+        return self.make is not None or self.model is not None
+
+
 class Source(Record):
     """A file that a reading came from."""
 
@@ -99,7 +121,8 @@ class Reading(Record):
     ``flaws`` say by how much, and why, the evidence is unfit; nothing is read out of ``notices``, which are for
     people. Readings kept before there were flaws have none: of these, the attribute ``unfit`` alone is gone by.
     ``further_sources`` are the other files that it was joined from: more scans of the sheet, or the scan beside an
-    instrument file.
+    instrument file. ``file_says``: what a scan's file tells of scanner and settings; None for other readings, for
+    several scans that don't say the same, and for scans read before it was kept.
     """
 
     id: str | None = None
@@ -118,3 +141,4 @@ class Reading(Record):
     notices: tuple[Message, ...] = ()
     flaws: tuple[Flaw, ...] = ()
     further_sources: tuple[Source, ...] = ()
+    file_says: FileSays | None = None

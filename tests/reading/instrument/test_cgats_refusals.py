@@ -10,6 +10,7 @@ import pytest
 from tackside.errors import BadInstrumentFile
 from tackside.reading.instrument.file import parse_instrument, read_instrument_file
 from tests.reading.instrument.dialects import Dialect, write_cgats
+from tests.refusals import refused
 
 GOOD = write_cgats(Dialect(separator=" ")).decode()
 
@@ -121,9 +122,9 @@ def test_empty_and_binary_files_are_refused(tmp_path: Path, data: bytes) -> None
 
 
 def test_a_missing_file_and_a_folder_are_refused(tmp_path: Path) -> None:
-    with pytest.raises(BadInstrumentFile, match="is not there"):
+    with refused(BadInstrumentFile, "instrument.file-missing"):
         read_instrument_file(tmp_path / "chart.txt")
-    with pytest.raises(BadInstrumentFile, match="is a folder"):
+    with refused(BadInstrumentFile, "instrument.folder"):
         read_instrument_file(tmp_path)
 
 
@@ -131,7 +132,7 @@ def test_a_huge_file_is_refused_unread(tmp_path: Path) -> None:
     path = tmp_path / "chart.txt"
     with path.open("wb") as file:
         file.truncate(3 * 1024**3)  # a sparse file: it takes no room
-    with pytest.raises(BadInstrumentFile, match="is larger than 16 MB"):
+    with refused(BadInstrumentFile, "instrument.too-large", limit_mb=16):
         read_instrument_file(path)
 
 

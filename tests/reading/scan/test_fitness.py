@@ -22,10 +22,9 @@ from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.stock_model import craft_card
 from tackside.press.scanner.scanner_model import ScannerModel
 from tackside.press.scanner.scanning import scan
-from tackside.reading.drying import dried
 from tackside.reading.files import read_files
-from tackside.reading.scan.fitness import blocks, pattern
-from tackside.reading.scan.origin import jpeg_quality
+from tackside.reading.scan.fitness import blocks, dried, pattern
+from tackside.reading.scan.image_file import jpeg_quality
 from tackside.reading.scan.read import read_scan
 from tackside.records import Reading
 from tests.reading.scan import prints, scans

@@ -34,6 +34,7 @@ from tackside.reading.scanners.use import ScannerUse
 from tackside.records.scanner import Characterisation, Scanner
 from tackside.sheet.render import render
 from tests.reading.scan import prints, scans
+from tests.refusals import refused
 
 OFFICE = replace(office(), compression="none")
 ON = {"inks": "Tern 8", "surface": "semi-gloss"}
@@ -187,7 +188,7 @@ def test_scanners_are_kept_by_name(known: Characterisation, tmp_path: Path) -> N
     shelf.keep(desk)
     assert shelf.get("Desk / 16 bits") == desk
     assert with_characterisation(desk, known).characterisations == desk.characterisations
-    with pytest.raises(NotFound, match="Desk"):
+    with refused(NotFound, "bench.no-scanner", hint=Message("file.did-you-mean", near="Desk / 16 bits")):
         shelf.get("Desk / 8 bits")
     assert file_name("A b") != file_name("a-b")
 

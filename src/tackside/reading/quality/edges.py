@@ -11,7 +11,7 @@ import numpy as np
 from tackside.colour.spaces import Floats
 from tackside.messages.message import Message
 from tackside.reading.quality.slanted import EdgeResponse, overshoot, slanted_edge, without
-from tackside.reading.quality.window import window
+from tackside.reading.scan.colours import window
 from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
 from tackside.records import Attribute, Target

@@ -16,10 +16,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from tackside.colour.spaces import Floats, xyz_to_lab
-from tackside.reading.scan.colours import numbers_at
+from tackside.reading.scan.colours import numbers_at, numbers_to_xyz
 from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
-from tackside.reading.scan.linear import numbers_to_xyz
 from tackside.records import Attribute, Patch
 
 TILE_MM = 1.27

@@ -15,9 +15,8 @@ from functools import lru_cache
 import numpy as np
 
 from tackside.colour.spaces import Floats
-from tackside.reading.scan.colours import is_inside
+from tackside.reading.scan.colours import interpolated, is_inside
 from tackside.reading.scan.geometry.mapping import SheetMap
-from tackside.reading.scan.geometry.strips import sample
 from tackside.reading.scan.image_file import ScanImage
 from tackside.records import Attribute, Target
 from tackside.sheet.blocks.specimen import line_of
@@ -93,7 +92,7 @@ def share_read(scan: ScanImage, sheet_map: SheetMap, target: Target) -> float | 
         rows, columns = cell.shape
         y, x = np.mgrid[-reach : rows + reach, -reach : columns + reach] + 0.5
         points = np.stack([x_mm + cell.left_mm + x * pitch, baseline_mm - size + y * pitch], axis=-1)
-        printed = -sign * sample(scan.pixels, sheet_map.to_px(points))[..., 1]
+        printed = -sign * interpolated(scan.pixels, sheet_map.to_px(points))[..., 1]
         scores = _fits(printed, cell.drawings(), reach)
         mine = scores[LETTERS.index(text[number])]
         read += bool(mine >= FITS and mine >= scores.max() - 1e-9)

@@ -1,4 +1,4 @@
-"""Evidence that is not fit: scans that a program has improved, squeezed files, photographs.
+"""Evidence that is not fit: scans that a program has improved, squeezed files, photographs, prints still wet.
 
 Each fault found has a message, a degree (0.5: trust it less; 1: conclude nothing about colour), and what it may move
 a colour by, in ΔE00, one standard uncertainty (this project's own estimates).
@@ -32,6 +32,9 @@ MOST_UNEVEN_L = 4.0
 MOIRE_L, MOIRE_SHARE = 1.0, 0.5
 EQUAL_ENDS = 3  # so many greys in a row at the very end of the numbers
 WITHIN = 2.0 / 255.0
+# Touch-dry after 5 to 30 minutes, to be measured after 24 hours (docs/sources.md, S58). What a print may
+# still change by until then is this project's own estimate.
+TOUCH_DRY_HOURS, DRY_HOURS = 1.0, 24.0
 
 
 @dataclass(frozen=True)
@@ -86,6 +89,19 @@ def with_faults(reading: Reading, faults: Sequence[ScanFlaw]) -> Reading:
             "flaws": (*reading.flaws, *(fault.flaw for fault in faults)),
         }
     )
+
+
+def dried(reading: Reading, hours: float | None) -> Reading:
+    """The reading with the trust that ``hours`` of drying allow; None: not known, nothing is said."""
+    if hours is None or hours >= DRY_HOURS:
+        return reading
+    if hours < TOUCH_DRY_HOURS:
+        fault = ScanFlaw(Message("reading.half-wet", hours=hours), 0.5, 2.5)
+        return with_faults(reading.model_copy(update={"notices": (fault.message, *reading.notices)}), [fault])
+    note = Message("reading.not-yet-dry", hours=hours)
+    trust = reading.uncertainty
+    wider = trust.model_copy(update={"de00": round((trust.de00**2 + 0.7**2) ** 0.5, 2)})
+    return reading.model_copy(update={"uncertainty": wider, "notices": (*reading.notices, note)})
 
 
 def _photograph(scan: ScanImage, sheet: FoundSheet) -> ScanFlaw | None:

@@ -1,11 +1,17 @@
-"""Opening a scan: header first, then one decoding into memory. All of libvips' errors are translated here."""
+"""Opening a scan: header first, then one decoding into memory. All of libvips' errors are translated here.
+
+The first bytes tell how the file came about: a camera's tags, JPEG's tables, TIFF's colour encoding.
+"""
 
 from __future__ import annotations
 
 import hashlib
+import io
+import struct
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import BinaryIO
 
 import numpy as np
 import pyvips
@@ -15,7 +21,6 @@ from tackside.errors import BadImage, BadProfile, BadScan
 from tackside.messages.message import Message
 from tackside.profile.icc.inspect import describe
 from tackside.profile.link.convert import embedded_profile, require_usable
-from tackside.reading.scan.origin import UNKNOWN, Origin, origin_of
 from tackside.units import MM_PER_INCH
 
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
@@ -30,7 +35,51 @@ LEAST_STATED_PPI = 50.0
 # which fetch further files; they are not asked to.
 _STARTS = (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+", b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff")
 
+HEAD_BYTES = 1 << 18
+# The luminance table of ITU-T T.81 (ISO/IEC 10918-1), annex K.1, sums to so much; the common encoders scale it by
+# a "quality" of 1 to 100 (docs/sources.md, S49): 50 leaves it as it is.
+ANNEX_K_SUM = 3688.0
+_PHOTOMETRIC, _COMPRESSION = 262, 259
+_YCBCR, _JPEG_IN_TIFF = 6, (6, 7)
+# Tags of a lens: a flatbed has none of them. Names as libvips gives EXIF's tags.
+LENS_TAGS = (
+    "FNumber",
+    "FocalLength",
+    "ExposureTime",
+    "ISOSpeedRatings",
+    "PhotographicSensitivity",
+    "ApertureValue",
+)
+
+# Who made the file, by TIFF 6.0 and Exif (CIPA DC-008); numbers by which a program may have changed the colours.
+_MAKE, _MODEL, _SOFTWARE, _EXIF = 271, 272, 305, 34665
+_SETTINGS = {
+    0x9204: "ExposureBiasValue", 0xA401: "CustomRendered", 0xA402: "ExposureMode", 0xA403: "WhiteBalance",
+    0xA407: "GainControl", 0xA408: "Contrast", 0xA409: "Saturation", 0xA40A: "Sharpness", 0xA500: "Gamma",
+}  # fmt: skip
+_MOST_TAG_BYTES = 200
+
 pyvips.cache_set_max(0)  # scans are opened once; caching them only holds memory
+
+
+@dataclass(frozen=True)
+class Origin:
+    """``jpeg_quality``: 1 to 100, None for other files. ``camera``: whether a camera's lens is named in the tags.
+
+    ``ycbcr``: a TIFF whose numbers are luma and chroma, not RGB, and not packed as JPEG. ``make``, ``model``,
+    ``software`` and ``settings`` (name, value) as the tags say; None or empty where they say nothing.
+    """
+
+    jpeg_quality: int | None = None
+    camera: bool = False
+    ycbcr: bool = False
+    make: str | None = None
+    model: str | None = None
+    software: str | None = None
+    settings: tuple[tuple[str, float], ...] = ()
+
+
+UNKNOWN = Origin()
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,6 +122,7 @@ def open_scan(path: Path) -> ScanImage:
     origin = origin_of(path, header.get_fields())
     if origin.ycbcr:
         raise BadScan("scan.ycbcr", file=path.name)
+    origin = _with_maker(origin, header, path)
     notices: list[Message] = []
     profile = _profile(header, path, notices)
     with ThreadPoolExecutor(1) as beside:  # hashing and decoding both leave Python free for each other
@@ -155,3 +205,127 @@ def _decode(path: Path) -> Pixels:
 def _sha256(path: Path) -> str:
     with path.open("rb") as stream:
         return hashlib.file_digest(stream, "sha256").hexdigest()
+
+
+def origin_of(path: Path, fields: list[str]) -> Origin:
+    """What the first bytes of a file and libvips' list of its ``fields`` tell."""
+    with path.open("rb") as stream:
+        head = stream.read(HEAD_BYTES)
+        ycbcr = head[:2] in (b"II", b"MM") and _is_ycbcr(head, stream)
+    camera = any(field.startswith("exif-ifd") and field.endswith(LENS_TAGS) for field in fields)
+    return Origin(jpeg_quality(head), camera, ycbcr)
+
+
+def _with_maker(origin: Origin, header: pyvips.Image, path: Path) -> Origin:
+    """The origin with what the tags of a TIFF, or the Exif block of another file, say of scanner and program."""
+    exif = bytes(header.get("exif-data")) if "exif-data" in header.get_fields() else None
+    with path.open("rb") as file:
+        stream: BinaryIO = file
+        if file.read(2) not in (b"II", b"MM"):
+            if exif is None:
+                return origin
+            stream = io.BytesIO(exif.removeprefix(b"Exif\0\0"))
+        tags = _tags(stream)
+    words = {tag: value for tag, value in tags.items() if isinstance(value, str)}
+    settings = tuple(
+        (name, value) for tag, name in _SETTINGS.items() if isinstance(value := tags.get(tag), float)
+    )
+    return replace(
+        origin,
+        make=words.get(_MAKE),
+        model=words.get(_MODEL),
+        software=words.get(_SOFTWARE),
+        settings=settings,
+    )
+
+
+def _tags(stream: BinaryIO) -> dict[int, str | float]:
+    """Words and single numbers in the first directory of a TIFF (plain, not big) and in its Exif directory.
+
+    A tag that leads outside the file is left out.
+    """
+    found: dict[int, str | float] = {}
+    stream.seek(0)
+    head = stream.read(8)
+    order = "<" if head[:2] == b"II" else ">"
+    try:
+        magic, start = struct.unpack(order + "HI", head[2:8])
+        if magic != 42:
+            return found
+        found = _directory(stream, order, start)
+        exif = found.get(_EXIF)
+        if isinstance(exif, float):
+            found = {**_directory(stream, order, int(exif)), **found}
+    except (struct.error, OverflowError, OSError, ValueError):
+        pass
+    return found
+
+
+def _directory(stream: BinaryIO, order: str, start: int) -> dict[int, str | float]:
+    found: dict[int, str | float] = {}
+    stream.seek(start)
+    count = min(struct.unpack(order + "H", stream.read(2))[0], 512)
+    entries = stream.read(12 * count)
+    for at in range(0, len(entries) - 11, 12):
+        tag, kind, number = struct.unpack_from(order + "HHI", entries, at)
+        inside = entries[at + 8 : at + 12]
+        if kind == 2 and 0 < number <= _MOST_TAG_BYTES:
+            if number > 4:
+                stream.seek(struct.unpack(order + "I", inside)[0])
+                inside = stream.read(number)
+            word = inside[:number].split(b"\0")[0].decode("utf-8", "replace").replace("|", "/")
+            if word := " ".join(word.split()):
+                found[tag] = word
+        elif number == 1 and kind in (3, 4, 13):
+            found[tag] = float(struct.unpack_from(order + ("H" if kind == 3 else "I"), inside)[0])
+        elif number == 1 and kind in (5, 10):
+            stream.seek(struct.unpack(order + "I", inside)[0])
+            over, under = struct.unpack(order + ("II" if kind == 5 else "ii"), stream.read(8))
+            if under:
+                found[tag] = over / under
+    return found
+
+
+def jpeg_quality(head: bytes) -> int | None:
+    """The quality that a JPEG's first quantisation table stands for; None where there is none.
+
+    Below about 20 the table's entries are capped at 255, and the figure comes out a few too high.
+    """
+    if not head.startswith(b"\xff\xd8"):
+        return None
+    at = 2
+    while at + 4 <= len(head) and head[at] == 0xFF:
+        kind, length = head[at + 1], struct.unpack_from(">H", head, at + 2)[0]
+        if kind == 0xDB and at + 2 + length <= len(head) and length >= 67:
+            wide = head[at + 4] >> 4
+            if head[at + 4] & 15 == 0 and length >= 3 + (128 if wide else 64):
+                table = np.frombuffer(head, ">u2" if wide else "u1", 64, at + 5)
+                scale = 100.0 * float(table.sum()) / ANNEX_K_SUM
+                quality = (200.0 - scale) / 2 if scale <= 100 else 5000.0 / scale
+                return int(np.clip(round(quality), 1, 100))
+        if kind == 0xDA:
+            return None
+        at += 2 + length
+    return None
+
+
+def _is_ycbcr(head: bytes, stream: BinaryIO) -> bool:
+    """Whether the first directory of a TIFF says YCbCr without JPEG."""
+    order = "<" if head[:2] == b"II" else ">"
+    try:
+        big = struct.unpack_from(order + "H", head, 2)[0] == 43
+        start = struct.unpack_from(order + ("Q" if big else "I"), head, 8 if big else 4)[0]
+        stream.seek(start)
+        directory = stream.read(1 << 16)
+        count = struct.unpack_from(order + ("Q" if big else "H"), directory, 0)[0]
+        first, each = (8, 20) if big else (2, 12)
+        tags: dict[int, int] = {}
+        for entry in range(min(count, 512)):
+            place = first + each * entry
+            tag, kind = struct.unpack_from(order + "HH", directory, place)
+            if tag in (_PHOTOMETRIC, _COMPRESSION):
+                form = order + ("H" if kind == 3 else "I")
+                tags[tag] = struct.unpack_from(form, directory, place + (12 if big else 8))[0]
+    except (struct.error, OverflowError, OSError, ValueError):
+        return False
+    return tags.get(_PHOTOMETRIC) == _YCBCR and tags.get(_COMPRESSION) not in _JPEG_IN_TIFF

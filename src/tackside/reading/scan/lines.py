@@ -24,8 +24,7 @@ import numpy as np
 
 from tackside.colour.spaces import Floats
 from tackside.messages.message import Message
-from tackside.reading.quality.window import Window, window
-from tackside.reading.scan.colours import is_inside
+from tackside.reading.scan.colours import Window, is_inside, window
 from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
 from tackside.records import Attribute, Target

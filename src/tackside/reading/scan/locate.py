@@ -8,11 +8,10 @@ from pathlib import Path
 
 from tackside.errors import BadScan
 from tackside.messages.message import Message
-from tackside.reading.scan.geometry.anchors import steadied
 from tackside.reading.scan.geometry.mapping import FEWEST_MARKS
 from tackside.reading.scan.image_file import ScanImage, open_scan
 from tackside.reading.scan.marks.detections import Seen, is_mirrored, see
-from tackside.reading.scan.marks.sheets import FoundSheet, find_sheets
+from tackside.reading.scan.marks.sheets import FoundSheet, find_sheets, steadied
 from tackside.reading.scan.marks.tags import look_again
 from tackside.records import SheetPlan
 

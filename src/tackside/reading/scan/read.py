@@ -8,10 +8,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats, lab_to_xyz
 from tackside.errors import BadRequest, BadScan
-from tackside.fit.fold.panels import called
+from tackside.fit.model import called
 from tackside.messages.message import Message
 from tackside.reading.quality.all import judge_quality
 from tackside.reading.scan.colours import Sampled, is_inside, sample_boxes, to_lab
@@ -22,12 +23,20 @@ from tackside.reading.scan.geometry.placement import MOST_FLAT_UM, place
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.locate import Located, locate
 from tackside.reading.scan.marks.tags import PREFIX
-from tackside.reading.scan.uncertainty import ScanSettings, resolution, settings_of, uncertainty_of
+from tackside.reading.scan.uncertainty import (
+    ScanSettings,
+    file_says,
+    resolution,
+    settings_of,
+    uncertainty_of,
+)
 from tackside.reading.scanners.correct import corrected
 from tackside.reading.scanners.use import ScannerUse
 from tackside.records import Patch, PatchReading, Placement, Reading, SheetPlan
 from tackside.records.reading import Flaw
 from tackside.records.scanner import Sharpness
+
+LOWEST = 3.0 / 255.0  # a number below this lies at the end, whatever noise has made of it
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,6 +44,7 @@ class ScanReading:
     """One scan read: the reading, with its notices held apart, and the settings that it was made with.
 
     ``primaries`` (3, 3): XYZ of the file's full red, green and blue, as columns. ``faults`` make it unfit.
+    ``at_ends``: the share of its patches, 0 to 1, at the ends of the file's numbers.
     """
 
     reading: Reading
@@ -43,6 +53,7 @@ class ScanReading:
     place_notices: tuple[Message, ...]
     primaries: Floats
     faults: tuple[ScanFlaw, ...] = ()
+    at_ends: float = 0.0
 
     @property
     def name(self) -> str:
@@ -116,11 +127,13 @@ def read_located(
     _refuse_colourless(sampled, scan)
     ppi, ppi_notices = resolution(scan, sheet.map.px_per_mm)
     settings = settings_of(scan, ppi)
+    says = file_says(scan, settings)
     edges = find_edges(scan, sheet.map, plan)
     patch_readings = _patch_readings(patches, sampled)
     quality = judge_quality(scan, sheet.map, plan, patch_readings, ppi, sharpness)
     faults = (*colour_faults(scan, sheet, patches, sampled), *sharpened(scan, quality.overshoot))
     clipping = _clipping(patches, sampled)
+    at_ends = float(_at_ends(patches, sampled).mean()) if patches else 0.0
     reading = Reading(
         trial=trial,
         kind="scan",
@@ -132,7 +145,8 @@ def read_located(
         patches=patch_readings,
         placement=place(sheet, edges, plan.size_mm, ppi),
         attributes=quality.attributes,
-        uncertainty=uncertainty_of(settings, device, [scan.sha256]),
+        uncertainty=uncertainty_of(settings, device, [scan.sha256], says, at_ends=at_ends),
+        file_says=says,
         flaws=tuple(Flaw(code=each.code, degree=0.5, weakens_only=True) for each in clipping),
     )
     return ScanReading(
@@ -146,6 +160,7 @@ def read_located(
         place_notices=(*located.notices, *ppi_notices, *quality.notices),
         primaries=lab_to_xyz(to_lab(scan, np.eye(3))).T,
         faults=faults,
+        at_ends=at_ends,
     )
 
 
@@ -196,16 +211,23 @@ def _patch_readings(patches: Sequence[Patch], sampled: Sampled) -> tuple[PatchRe
 
 
 def _clipping(patches: Sequence[Patch], sampled: Sampled) -> tuple[Message, ...]:
-    """A notice where the scanner ran out of numbers, in light or in saturated patches.
-
-    A patch that reads exactly as it was asked for lost nothing: it lies at the end of the numbers by rights.
-    """
-    asked = np.array([patch.rgb for patch in patches]).reshape(-1, 3)
-    exact = np.abs(sampled.numbers - asked).max(axis=1, initial=0.0) <= WITHIN
-    count = int(np.sum(sampled.clipped & ~exact))
+    """A notice where the scanner ran out of numbers, in light or in saturated patches."""
+    count = int(np.sum(sampled.clipped & ~_exact(patches, sampled)))
     if count == 0:
         return ()
     return (Message("scan.clipped", count=count, patches=len(patches)),)
+
+
+def _at_ends(patches: Sequence[Patch], sampled: Sampled) -> NDArray[np.bool_]:
+    """Which patches (n,) lie at the ends of the numbers, those too that noise or JPEG has brought off them a little."""
+    lowest = sampled.numbers.min(axis=1, initial=1.0) < LOWEST
+    return np.asarray((sampled.clipped | lowest) & ~_exact(patches, sampled))
+
+
+def _exact(patches: Sequence[Patch], sampled: Sampled) -> NDArray[np.bool_]:
+    """Which patches (n,) read exactly as asked for: they lost nothing, and lie at the end of the numbers by rights."""
+    asked = np.array([patch.rgb for patch in patches]).reshape(-1, 3)
+    return np.asarray(np.abs(sampled.numbers - asked).max(axis=1, initial=0.0) <= WITHIN)
 
 
 def unseen_edges(placement: Placement | None) -> tuple[Message, ...]:

@@ -13,11 +13,12 @@ from math import atan2, degrees
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
+from tackside.reading.scan.colours import interpolated
 from tackside.reading.scan.geometry.mapping import SheetMap
-from tackside.reading.scan.geometry.strips import Strip, cut_strip
-from tackside.reading.scan.image_file import ScanImage
+from tackside.reading.scan.image_file import Pixels, ScanImage
 from tackside.records import SheetPlan
 
 EdgeName = Literal["left", "right", "top", "bottom"]
@@ -62,6 +63,21 @@ class Edge:
     step: float
 
 
+@dataclass(frozen=True, eq=False)
+class Strip:
+    """A part of a scan, straightened: profiles that leave the sheet at right angles to one side.
+
+    ``levels`` (n, m, 3) of full scale on n profiles at ``along_mm`` (n,), at ``steps_mm`` (m,) outwards.
+
+    ``last`` (n,) is the last step of each profile that lies in the scan, −1 where not even the first does.
+    """
+
+    levels: Floats
+    last: NDArray[np.intp]
+    along_mm: Floats
+    steps_mm: Floats
+
+
 def find_edges(scan: ScanImage, sheet_map: SheetMap, plan: SheetPlan) -> dict[EdgeName, Edge]:
     """The edges that show, by name as seen on the sheet."""
     found = {name: _find(scan, sheet_map, plan, name) for name in OUTWARDS}
@@ -85,14 +101,14 @@ def _find(scan: ScanImage, sheet_map: SheetMap, plan: SheetPlan, name: EdgeName)
     places = np.array(start) + along_mm[:, None] * along
 
     coarse = np.arange(-rim, OUTSIDE_MM, COARSE_MM)
-    strip = cut_strip(scan.pixels, sheet_map, places, outwards, along_mm - length / 2, coarse)
+    strip = _cut_strip(scan.pixels, sheet_map, places, outwards, along_mm - length / 2, coarse)
     rough = _rough_line(strip)
     if rough is None:
         return None
     offset, slope = rough
     at = offset + slope * strip.along_mm
     near = np.arange(-NEAR_MM, NEAR_MM + FINE_MM / 2, FINE_MM)
-    fine = cut_strip(scan.pixels, sheet_map, places + at[:, None] * outwards, outwards, strip.along_mm, near)
+    fine = _cut_strip(scan.pixels, sheet_map, places + at[:, None] * outwards, outwards, strip.along_mm, near)
     line = _fine_line(fine)
     if line is None:
         return None
@@ -102,6 +118,22 @@ def _find(scan: ScanImage, sheet_map: SheetMap, plan: SheetPlan, name: EdgeName)
     px = sheet_map.to_px(np.array(start) + (ends + length / 2)[:, None] * along + outs[:, None] * outwards)
     direction = px[1] - px[0]
     return Edge(px.mean(axis=0), direction / np.hypot(*direction), step)
+
+
+def _cut_strip(
+    pixels: Pixels, sheet_map: SheetMap, places: Floats, outwards: Floats, along_mm: Floats, steps_mm: Floats
+) -> Strip:
+    """Bilinear levels at ``places`` (n, 2) mm plus ``steps_mm`` times the unit vector ``outwards`` (2,).
+
+    Beyond the scan a profile goes on with its last level, so that the scan's own border is no step.
+    """
+    points = sheet_map.to_px(places[:, None, :] + steps_mm[None, :, None] * outwards)
+    height, width = pixels.shape[:2]
+    inside = np.all((points >= 0) & (points <= (width, height)), axis=-1)
+    last = np.where(inside.all(axis=1), len(steps_mm), np.argmin(inside, axis=1)) - 1
+    shown = np.minimum(np.arange(len(steps_mm)), np.maximum(last, 0)[:, None])
+    levels = interpolated(pixels, points) / float(np.iinfo(pixels.dtype).max)
+    return Strip(np.take_along_axis(levels, shown[..., None], axis=1), last, along_mm, steps_mm)
 
 
 def _rim_mm(plan: SheetPlan, name: EdgeName) -> float:

@@ -1,21 +1,25 @@
 """Which marks belong to one sheet: found by growing from a single mark, so that several sheets may lie in one scan.
 
 A mark is a square of known place, size and stance: alone it foretells roughly where its neighbours lie. The
-nearest neighbour that is there sharpens the map, which then reaches further.
+nearest neighbour that is there sharpens the map, which then reaches further. Where the marks in view stand in one row
+and leave the map loose across it, patches serve as further fixed points.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from tackside.colour.spaces import Floats
 from tackside.reading.scan.geometry.mapping import FEWEST_MARKS, SheetMap, fit_map, residuals_px
+from tackside.reading.scan.image_file import Pixels
 from tackside.reading.scan.marks.detections import Seen, SeenMark
+from tackside.reading.scan.marks.squares import centre_of, refined_corners
 from tackside.reading.scan.marks.tags import SeenTag
-from tackside.records import Mark, SheetPlan
+from tackside.records import Mark, Patch, SheetPlan
+from tackside.units import Box
 
 # How far from where it is foretold a mark may lie and still be claimed: a base in mm and a share of the way from
 # the marks known so far. A side of 6 mm seen at 200 ppi leaves its turn uncertain by half a degree.
@@ -24,6 +28,13 @@ CLAIM_SHARE = 0.03
 OUTLIER_LEAST_MM = 0.25
 LEAST_SPREAD_MM = 15.0
 LEAST_SHARE_SEEN = 0.5
+# A patch is told from the gap beside it when it was asked to be dark; gaps are about 0.6 mm wide.
+DARK = 0.5
+REACH_MM = 0.3
+FEWEST_PATCHES, MOST_PATCHES = 12, 80
+# The loose map may put the farthest patches beside their place by as much as they can be looked for; each round
+# brings it nearer.
+ROUNDS = 3
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,6 +83,20 @@ def find_sheets(seen: Seen, plan: SheetPlan) -> list[FoundSheet]:
     return sorted(sheets, key=lambda sheet: -len(sheet.marks))
 
 
+def steadied(sheet: FoundSheet, pixels: Pixels, plan: SheetPlan) -> FoundSheet:
+    """The sheet with its map fitted through patches too, if its marks alone leave it loose; else as it is."""
+    if spread_mm(sheet.marks) > LEAST_SPREAD_MM:
+        return sheet
+    dark = [patch for patch in plan.patches if sum(patch.rgb) / 3 <= DARK]
+    fitted = sheet.map
+    for _ in range(ROUNDS):
+        shown = [patch for patch in dark if _shows(fitted, pixels, patch.box_mm)]
+        if len(shown) < FEWEST_PATCHES:
+            return sheet
+        fitted = _through(sheet, fitted, pixels, shown[:: 1 + len(shown) // MOST_PATCHES])
+    return replace(sheet, map=fitted)
+
+
 def _largest(free: Sequence[SeenMark], planned: Sequence[Mark]) -> list[tuple[Mark, SeenMark]]:
     """The largest group of marks that agree, each mark in turn being the first."""
     most = len({mark.id for mark in free})
@@ -118,7 +143,7 @@ def _map_of(claimed: Sequence[tuple[Mark, SeenMark]]) -> SheetMap:
     """
     if len(claimed) >= FEWEST_MARKS and spread_mm(claimed) > LEAST_SPREAD_MM:
         return fit_map(_centres_mm(claimed), np.array([seen.centre for _, seen in claimed]))
-    mm = np.concatenate([_corners_mm(mark) for mark, _ in claimed])
+    mm = np.concatenate([_corners(mark.box_mm) for mark, _ in claimed])
     return _similarity(mm, np.concatenate([seen.corners for _, seen in claimed]))
 
 
@@ -145,11 +170,6 @@ def _similarity(mm: Floats, px: Floats) -> SheetMap:
         ),
         middle,
     )
-
-
-def _corners_mm(mark: Mark) -> Floats:
-    x, y, w, h = mark.box_mm
-    return np.array([[x, y], [x + w, y], [x + w, y + h], [x, y + h]])
 
 
 def _settled(claimed: list[tuple[Mark, SeenMark]], tags: Sequence[SeenTag], plan: SheetPlan) -> FoundSheet:
@@ -184,3 +204,30 @@ def _tags_on(fitted: SheetMap, tags: Sequence[SeenTag], plan: SheetPlan) -> tupl
         reach = planned.box_mm.w / 2 * fitted.px_per_mm
         inside += [tag for tag in tags if float(np.hypot(*(tag.centre - centre))) <= reach]
     return tuple(inside)
+
+
+def _through(sheet: FoundSheet, rough: SheetMap, pixels: Pixels, patches: Sequence[Patch]) -> SheetMap:
+    """A map through the marks and the patches, these found beside where ``rough`` puts them."""
+    reach = max(REACH_MM * rough.px_per_mm, 2.0)
+    seen = [
+        centre_of(refined_corners(pixels, rough.to_px(_corners(patch.box_mm)), reach)) for patch in patches
+    ]
+    mm = np.array(
+        [patch.box_mm.centre for patch in patches] + [mark.box_mm.centre for mark, _ in sheet.marks]
+    )
+    px = np.array(seen + [mark.centre for _, mark in sheet.marks])
+    fitted = fit_map(mm, px)
+    for _ in range(2):
+        off = residuals_px(fitted, mm, px)
+        keep = off <= max(3.0 * float(np.median(off)), 0.2)
+        fitted = fit_map(mm[keep], px[keep])
+    return fitted
+
+
+def _shows(sheet_map: SheetMap, pixels: Pixels, box: Box) -> bool:
+    corners = sheet_map.to_px(_corners(box.shrunk(-1.0)))
+    return bool(np.all(corners >= 0) and np.all(corners <= (pixels.shape[1], pixels.shape[0])))
+
+
+def _corners(box: Box) -> Floats:
+    return np.array([[box.x, box.y], [box.right, box.y], [box.right, box.bottom], [box.x, box.bottom]])

@@ -10,7 +10,7 @@ from tackside.messages.message import Message
 from tackside.verdict.measures.paper import PAPER_CLASSES, TOLERANCE, PaperClass, paper_classes, tint_of
 
 
-# docs/sources.md, S29: ISO 12647-2:2004, table 1, paper types 1, 2, 4 and 5, on black and on white backing;
+# docs/sources.md, S29 and S105: ISO 12647-2:2004, table 1, paper types 1 to 5, on black and on white backing;
 # tolerance ±3/±2/±2.
 @pytest.mark.parametrize(
     ("lab", "name"),
@@ -19,6 +19,8 @@ from tackside.verdict.measures.paper import PAPER_CLASSES, TOLERANCE, PaperClass
         ((95, 0, -2), "gloss-coated"),
         ((92, 0, -3), "matt-coated"),
         ((94, 0, -2), "matt-coated"),
+        ((87, -1, 3), "gloss-coated-web"),
+        ((92, 0, 5), "gloss-coated-web"),
         ((92, 0, -3), "uncoated-white"),
         ((95, 0, -2), "uncoated-white"),
         ((88, 0, 6), "uncoated-yellowish"),
@@ -43,6 +45,11 @@ def test_white_does_not_pretend_to_tell_coated_from_uncoated() -> None:
     # The standard's table gives both of them 95/0/−2 on white backing (docs/sources.md, S29).
     both = {Message("measure.paper.gloss-coated"), Message("measure.paper.uncoated-white")}
     assert both <= set(paper_classes((95, 0, -2)))
+
+
+def test_coated_paper_for_the_web_is_likened_to_it_before_uncoated_yellowish() -> None:
+    # ANSI/CGATS TR 005-2007, grade 5 coated paper: 90.1/0/4.1 on white backing (its file's first patch).
+    assert paper_classes((90.1, 0.0, 4.1))[0] == Message("measure.paper.gloss-coated-web")
 
 
 def test_kraft_is_no_standard_white() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from tackside.errors import BadRequest
+from tackside.messages.message import Message
 from tackside.records.reading import Reading
 from tackside.records.verdict import Grade, Measure
 
@@ -16,6 +18,25 @@ LIMITS: dict[str, tuple[float, float, float]] = {
     "eye_doubled_vertical": (0.5, 1.1, 1.2),
 }
 _GRADES: tuple[Grade, ...] = ("sell", "send", "draft", "reject")
+
+
+# What has to be known before answers make a grade: one answer at least of each.
+NEEDED: dict[str, tuple[str, ...]] = {
+    "colour-beside-good": ("eye_colour_beside", "eye_dull"),
+    "black-beside-good": ("eye_black_beside", "shadow_step"),
+    "hues-off": ("eye_hues_off", "eye_hues_wrong"),
+}
+
+
+def require_enough_answers(reading: Reading) -> None:
+    """Raises BadRequest, with the questions that are missing, where the answers say too little for a grade."""
+    missing = [
+        Message(f"eye.ask-{question}")
+        for question, answers in NEEDED.items()
+        if not any(answer in reading.attributes for answer in answers)
+    ]
+    if missing:
+        raise BadRequest("verdict.too-few-answers", missing=missing)
 
 
 def grade_by_eye(reading: Reading) -> Grade:

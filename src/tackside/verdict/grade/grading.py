@@ -3,27 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from statistics import NormalDist
 
 from tackside.messages.message import Message
 from tackside.records.verdict import GRADES, Grade, Measure, RuleOutcome
-from tackside.verdict.grade.rules import RULES, Rule
+from tackside.verdict.grade.limits import COVERAGE
+from tackside.verdict.grade.printed import Printed
+from tackside.verdict.grade.rules import Rule, rules_for
 from tackside.verdict.measures.all import number, spread
 
-# A call is close when there is one chance in twenty, or more, that the true value lies beyond a limit.
-_CLOSE = NormalDist().inv_cdf(0.95)
 
+def apply_rules(measures: dict[str, Measure], printed: Printed) -> tuple[RuleOutcome, ...]:
+    """What each rule says of these measures of a print, in the order of RULES.
 
-def apply_rules(measures: dict[str, Measure], *, path: bool) -> tuple[RuleOutcome, ...]:
-    """What each rule says of these measures, in the order of RULES.
-
-    ``path``: the print is of a sheet that went the whole way from file to paper. An advisory rule allows
-    ``sell`` whatever it says. A close call is said only where it could change the grade of the print.
+    An advisory rule allows ``sell`` whatever it says. A close call is said only where it could change the grade of
+    the print.
     """
     spoken = [
         (rule, value)
-        for rule in RULES
-        if (path or not rule.path_only) and (value := number(measures, rule.measure)) is not None
+        for rule in rules_for(printed, measures)
+        if (value := number(measures, rule.measure)) is not None
     ]
     outcomes = []
     for rule, value in spoken:
@@ -34,7 +32,7 @@ def apply_rules(measures: dict[str, Measure], *, path: bool) -> tuple[RuleOutcom
                 grade=rule.allows(value) if rule.critical else "sell",
                 sentence=_sentence(rule, value, measures),
                 close_call=_close_call(rule, value, spread(measures, rule.measure), _worst(rest)),
-                source=Message(f"rule.{rule.id}.source"),
+                source=Message(rule.source or f"rule.{rule.id}.source"),
             )
         )
     return tuple(outcomes)
@@ -46,9 +44,15 @@ def worst_grade(outcomes: tuple[RuleOutcome, ...]) -> Grade:
 
 
 def close_to(rule: Rule, value: float, sd: float) -> tuple[Grade, ...]:
-    """The other grades that the figure may well deserve, given its standard uncertainty; best first."""
-    reach = {rule.allows(value + sign * _CLOSE * sd) for sign in (-1, 1)} - {rule.allows(value)}
-    return tuple(sorted(reach, key=GRADES.index))
+    """The other grades within the expanded uncertainty of the figure (about 95 %), given one standard one; best first.
+
+    It is the same interval as the message of a close call states.
+    """
+    worst, best = sorted((rule.allows(value + sign * COVERAGE * sd) for sign in (-1, 1)), key=GRADES.index)[
+        ::-1
+    ]
+    reached = GRADES[GRADES.index(best) : GRADES.index(worst) + 1]
+    return tuple(grade for grade in reached if grade != rule.allows(value))
 
 
 def _worst(grades: Iterable[Grade]) -> Grade:
@@ -60,8 +64,8 @@ def _sentence(rule: Rule, value: float, measures: dict[str, Measure]) -> Message
     said = Message(
         rule.says(value), rule=rule.id, value=shown / rule.divisor, limit=rule.limits[0] / rule.divisor
     )
-    # The weakest solid's method is the colour that it is.
-    named = measures[rule.measure].method if rule.measure == "weakest_solid" else None
+    # The method of the weakest solid, or hue, is the colour that it is.
+    named = measures[rule.measure].method if rule.id == "hues" else None
     return said if named is None else said.with_values(what=Message(f"measure.solid.{named}"))
 
 

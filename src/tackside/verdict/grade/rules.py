@@ -2,14 +2,32 @@
 
 The scheme: every rule says which grade its measure allows at best; the grade of the print is the worst that
 any *critical* rule allows. An advisory rule only speaks. A rule whose measure was not made says nothing.
+
+RULES are those of a bare device sheet on a card about which nothing is known. ``rules_for`` makes of them the rules
+for one print.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
-from tackside.records.verdict import GRADES, Grade
+from tackside.records.verdict import GRADES, Grade, Measure
+from tackside.verdict.grade.limits import (
+    ANY_BLACK,
+    CHROMA_SHARES,
+    COMPENSATED,
+    CORNERS,
+    HUE_SHARES,
+    SOLIDS,
+    black_limits,
+    gamut_limits,
+    range_limits,
+    shadow_limits,
+    way_of,
+)
+from tackside.verdict.grade.printed import Printed
+from tackside.verdict.measures.all import number
 
 Better = Literal["lower", "higher", "nearer-zero"]
 
@@ -19,11 +37,12 @@ class Rule:
     """One rule. ``limits``: the worst values that still allow sell, send, draft; ``better`` says which way.
 
     ``met`` is the code of what is said where the measure allows ``sell``, ``missed`` of what is said at each lesser
-    grade; where the limits come from stands under ``rule.ID.source``, and that a call is close under
-    ``rule.ID.close-call``. Their values: ``value``, the figure over ``divisor``; ``limit``, the first limit over it;
-    ``what``, the colour that the measure names. A rule of ``path_only`` speaks only of prints of a sheet that went the
-    whole way from file to paper, where greys and shadows have an aim. ``counts``: its measure is a whole number, which
-    is no close call. ``missed_below`` is said in place of ``missed`` of a figure that is too far below zero.
+    grade, ``source`` of where the limits come from (``rule.ID.source`` unless it says otherwise); that a call is close
+    stands under ``rule.ID.close-call``. Their values: ``value``, the figure over ``divisor``; ``limit``, the first
+    limit over it; ``what``, the colour that the measure names. A rule of ``path_only`` speaks only of prints of a sheet
+    that went the whole way from file to paper, where greys and shadows have an aim. ``counts``: its measure is a whole
+    number, which is no close call. ``missed_below`` is said in place of ``missed`` of a figure that is too far below
+    zero.
     """
 
     id: str
@@ -37,6 +56,7 @@ class Rule:
     counts: bool = False
     divisor: float = 1.0
     missed_below: str | None = None
+    source: str | None = None
 
     def allows(self, value: float) -> Grade:
         """The best grade that this value allows."""
@@ -65,7 +85,7 @@ BLACK = Rule(
     # docs/sources.md, S26 to S28. sell: pearl cards, the weakest class with a coating, reach 19; one more for the
     # reading. send: past that, yet deeper than any card with no coating (27 at best; 2 less, since that figure is
     # an estimate). draft: to the middle of the class with no coating, Dmax 1.15, which is L* 32.
-    limits=(20.0, 25.0, 32.0),
+    limits=ANY_BLACK,
     met="rule.black.met",
     missed={
         "send": "rule.black.weak",
@@ -106,6 +126,20 @@ HUES = Rule(
     missed={"send": "rule.hues.weak", "draft": "rule.hues.weak", "reject": "rule.hues.missing"},
 )
 
+CHROMA = Rule(
+    id="chroma",
+    measure="path_chroma",
+    better="higher",
+    limits=CHROMA_SHARES,
+    met="rule.chroma.met",
+    missed={
+        "send": "rule.chroma.duller",
+        "draft": "rule.chroma.dull",
+        "reject": "rule.chroma.dull",
+    },
+    path_only=True,
+)
+
 GREYS = Rule(
     id="greys",
     measure="grey_balance_mean",
@@ -124,7 +158,7 @@ SHADOWS = Rule(
     id="shadows",
     measure="shadow_opens_at",
     better="lower",
-    limits=(0.10, 0.16, 0.24),
+    limits=COMPENSATED,
     met="rule.shadows.met",
     missed={
         "send": "rule.shadows.closed",
@@ -155,4 +189,77 @@ TRUE_SIZE = Rule(
     critical=False,
 )
 
-RULES: tuple[Rule, ...] = (BLACK, RANGE, GAMUT, HUES, GREYS, SHADOWS, TONE_ORDER, TRUE_SIZE)
+RULES: tuple[Rule, ...] = (BLACK, RANGE, GAMUT, HUES, CHROMA, GREYS, SHADOWS, TONE_ORDER, TRUE_SIZE)
+
+# What a print says of the card under it, and what of the path that led to it; true size is advice on the feed.
+OF_THE_CARD, OF_THE_PATH = (
+    frozenset({"black", "range", "gamut"}),
+    frozenset({"hues", "chroma", "greys", "shadows", "tone-order"}),
+)
+
+_PATH_GAMUT = replace(
+    GAMUT,
+    measure="path_gamut",
+    met="rule.gamut.path-met",
+    missed={
+        "send": "rule.gamut.path-quieter",
+        "draft": "rule.gamut.path-dull",
+        "reject": "rule.gamut.path-lost",
+    },
+    source="rule.gamut.path-source",
+)
+_PATH_HUES = replace(
+    HUES,
+    measure="path_hue",
+    met="rule.hues.path-met",
+    missed={
+        "send": "rule.hues.path-weak",
+        "draft": "rule.hues.path-weak",
+        "reject": "rule.hues.path-missing",
+    },
+    source="rule.hues.path-source",
+)
+_HIDDEN_SHADOWS = replace(
+    SHADOWS,
+    measure="path_shadows",
+    source="rule.shadows.path-source",
+    missed={
+        "send": "rule.shadows.uncompensated",
+        "draft": "rule.shadows.detail-lost",
+        "reject": "rule.shadows.detail-lost",
+    },
+)
+
+
+def rules_for(printed: Printed, measures: dict[str, Measure]) -> tuple[Rule, ...]:
+    """The rules that speak of one print, with its own limits, in the order of RULES.
+
+    Of ``measures`` two things matter: whether black shows a coating, and which of the path's measures were made.
+    """
+    black = replace(BLACK, limits=black_limits(printed))
+    span = replace(RANGE, limits=range_limits(printed))
+    if not printed.path:
+        return black, span, GAMUT, HUES, TONE_ORDER, TRUE_SIZE
+    return (
+        black,
+        span,
+        *_colours(printed, measures),
+        *([CHROMA] if way_of(printed) == "clipped" else []),
+        replace(GREYS, measure="grey_balance_mean" if printed.intent == "relative" else "path_greys"),
+        replace(SHADOWS if printed.held_to_open_shadows else _HIDDEN_SHADOWS, limits=shadow_limits(printed)),
+        TONE_ORDER,
+        TRUE_SIZE,
+    )
+
+
+def _colours(printed: Printed, measures: dict[str, Measure]) -> tuple[Rule, Rule]:
+    """What is asked of gamut and hues, by all colours of the sheet where it holds a cube, else by its solids."""
+    black = number(measures, BLACK.measure)
+    coated = black is None or black <= ANY_BLACK[0]
+    gamut = replace(GAMUT, limits=CORNERS)
+    if "path_gamut" in measures:
+        gamut = replace(_PATH_GAMUT, limits=gamut_limits(printed, GAMUT.limits, coated=coated))
+    hues = replace(HUES, limits=SOLIDS)
+    if "path_hue" in measures:
+        hues = replace(_PATH_HUES, limits=HUE_SHARES[printed.space])
+    return gamut, hues

@@ -36,25 +36,28 @@ def volumes(table: PatchTable) -> dict[str, Measure]:
         "gamut_volume": Measure(
             value=best.volume,
             unit=VOLUME_UNIT,
-            sd=_sd(table, best.volume, np.arange(len(table.lab))),
+            sd=volume_sd(table, best.volume, np.arange(len(table.lab))),
             method=best.method,
         )
     }
     if best.method != HULL_METHOD:
         hull = hull_volume(table.lab)
         measures["gamut_hull"] = Measure(
-            value=hull, unit=VOLUME_UNIT, sd=_sd(table, hull, np.arange(len(table.lab))), method=HULL_METHOD
+            value=hull,
+            unit=VOLUME_UNIT,
+            sd=volume_sd(table, hull, np.arange(len(table.lab))),
+            method=HULL_METHOD,
         )
     if len(table.solids) == 6:
         rows = np.array([table.paper, table.black, *table.solids.values()])
         corners = hull_volume(table.lab[rows])
         measures["gamut_corners"] = Measure(
-            value=corners, unit=VOLUME_UNIT, sd=_sd(table, corners, rows), method=CORNERS_METHOD
+            value=corners, unit=VOLUME_UNIT, sd=volume_sd(table, corners, rows), method=CORNERS_METHOD
         )
     return measures
 
 
-def _sd(table: PatchTable, volume: float, rows: np.ndarray[tuple[int], np.dtype[np.intp]]) -> float:
+def volume_sd(table: PatchTable, volume: float, rows: np.ndarray[tuple[int], np.dtype[np.intp]]) -> float:
     """One sd of a volume: the shared deviation as a stretch of L* and of chroma, and the patches' own noise.
 
     V grows with the stretch of lightness once and of chroma twice. The noise is carried by the slope of the

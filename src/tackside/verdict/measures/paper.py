@@ -24,6 +24,7 @@ class PaperClass:
 PAPER_CLASSES = (
     PaperClass(Message("measure.paper.gloss-coated"), (93, 0, -3), (95, 0, -2)),
     PaperClass(Message("measure.paper.matt-coated"), (92, 0, -3), (94, 0, -2)),
+    PaperClass(Message("measure.paper.gloss-coated-web"), (87, -1, 3), (92, 0, 5)),  # docs/sources.md, S105
     PaperClass(Message("measure.paper.uncoated-white"), (92, 0, -3), (95, 0, -2)),
     PaperClass(Message("measure.paper.uncoated-yellowish"), (88, 0, 6), (90, 0, 9)),
 )

@@ -145,9 +145,15 @@ def _with_draws(
     figure: Callable[[Floats], float], lightness: Floats, noise: Floats, unit: str, method: str
 ) -> Measure:
     """``figure`` of the lightnesses, its sd by redrawing their noise."""
+    return Measure(value=figure(lightness), unit=unit, sd=drawn_sd(figure, lightness, noise), method=method)
+
+
+def drawn_sd(figure: Callable[[Floats], float], lightness: Floats, noise: Floats) -> float:
+    """The spread of ``figure`` over lightnesses (n,) drawn anew with their noise (n,), one sd each."""
+    if not noise.any():
+        return 0.0
     draws = np.random.default_rng(_SEED).normal(size=(_DRAWS, lightness.size)) * noise + lightness
-    sd = float(np.std([figure(draw) for draw in draws])) if noise.any() else 0.0
-    return Measure(value=figure(lightness), unit=unit, sd=sd, method=method)
+    return float(np.std([figure(draw) for draw in draws]))
 
 
 def _three(lab: Floats) -> tuple[float, float, float]:

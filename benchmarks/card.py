@@ -35,7 +35,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from tackside.card.file.design import Card, CardPicture
 from tackside.card.make import make_card
-from tackside.card.output import Output
+from tackside.card.pixels.conversion import Output
 from tackside.records import Feed, Printer, Stock
 
 RUNS = 5

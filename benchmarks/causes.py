@@ -4,8 +4,11 @@
     .venv/bin/python benchmarks/causes.py --prints 300
     .venv/bin/python benchmarks/causes.py --keep study/                  # goes on where it was stopped
     .venv/bin/python benchmarks/causes.py --cluster tcp://host:8786      # on the workers of a Dask scheduler
+    .venv/bin/python benchmarks/causes.py --examiner --seed 7            # on physics that nothing is taught on
 
-Stocks are held out: models fitted to FOGRA39L, FOGRA29L and TR 003, and invented ones that the tuning left out.
+Stocks are held out: models fitted to FOGRA39L, FOGRA29L and TR 003, and invented ones that the tuning left out. With
+``--examiner`` the prints come from ``training/examiner``, which shares no press, gamut mapping, scanner nor eye with
+what the verdict is taught on; a new seed draws new ones.
 """
 
 from __future__ import annotations
@@ -15,6 +18,7 @@ import os
 import sys
 from functools import partial
 from pathlib import Path
+from typing import get_args
 
 # Small matrices: more threads than one only get in each other's way.
 for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
@@ -22,7 +26,11 @@ for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from training import table  # noqa: E402
+from training.block import code_now  # noqa: E402
 from training.block import study as judged_in_blocks  # noqa: E402
+from training.examiner import study as examination  # noqa: E402
+from training.examiner.examined import Way  # noqa: E402
+from training.examiner.works import FAMILIES, missing  # noqa: E402
 
 
 def main() -> None:
@@ -37,7 +45,15 @@ def main() -> None:
     parser.add_argument("--workers", type=int, help="processes; by default one for each core")
     parser.add_argument("--cluster", help="address of a Dask scheduler, whose workers reach this folder")
     parser.add_argument("--keep", type=Path, help="folder for what is finished")
+    parser.add_argument("--examiner", action="store_true", help="prints of training/examiner")
+    parser.add_argument(
+        "--way", choices=get_args(Way), action="append", help="of the examiner; each by default"
+    )
+    parser.add_argument("--count", type=int, help="prints of each way of the examiner")
     asked = parser.parse_args()
+    if asked.examiner:
+        examine(asked)
+        return
     study = partial(
         judged_in_blocks,
         tuned=asked.training,
@@ -60,6 +76,31 @@ def main() -> None:
         print(table.rows("answers by eye alone", study(asked.by_eye, asked.seed + 7, way="eye")))
     print()
     print(table.confusion(judged))
+
+
+# How many prints of each way are examined unless --count says otherwise: an image takes seconds.
+EXAMINED: dict[Way, int] = {"figures": 1200, "eye": 480, "image": 48}
+
+
+def examine(asked: argparse.Namespace) -> None:
+    for family in FAMILIES:
+        if (package := missing(family)) is not None:
+            print(f"Family {family} is left out: install {package}.", file=sys.stderr)
+    print(examination.HEAD)
+    details = []
+    for way in asked.way or get_args(Way):
+        some = examination.study(
+            asked.count or EXAMINED[way],
+            asked.seed,
+            way=way,
+            workers=asked.workers,
+            finished=asked.keep,
+            code=code_now(),
+            tell=tell,
+        )
+        print(examination.report(way, some), flush=True)
+        details += [f"\n{way}\n", examination.by_fault(some), "", examination.confusion(some)]
+    print("\n".join(details))
 
 
 def tell(done: int, of: int) -> None:

@@ -6,9 +6,10 @@
 The pictures are the photographs that scikit-image ships, enlarged to 24 megapixels with noise of their own, as JPEG,
 in the temporary folder, kept for the next run. The stocks are invented. The peer is ``thumbnail`` of libvips, to the
 same size, in as many threads. Aims: at most 1.5 times the peer; memory that does not grow with the pictures; a stock
-more costs a few per cent. "First" is the first choice among cards that this version read, which worked them out as each
-was read; what that took is told by itself. "Unread" is the first choice among cards that an earlier version read, so
-that it works each out. The cores' time tells more than the clock where other work runs on the machine.
+more costs a few per cent. "Prepared" is the first choice of these pictures among cards whose tables were worked out
+before, by the workbench or an earlier choice; what that took is told by itself. "Fresh" is the first choice among cards
+that nobody has chosen from, so that it works each out. The cores' time tells more than the clock where other work runs
+on the machine.
 """
 
 from __future__ import annotations
@@ -130,13 +131,13 @@ def ours(pictures: int, stocks: int) -> tuple[float, float]:
     return taken
 
 
-def unread(pictures: int, stocks: int) -> tuple[float, float]:
+def fresh(pictures: int, stocks: int) -> tuple[float, float]:
     shutil.rmtree(CACHE, ignore_errors=True)
     return ours(pictures, stocks)
 
 
-def reading(_: int, stocks: int) -> tuple[float, float]:
-    """What reading the cards takes besides, so that they are worked out."""
+def preparing(_: int, stocks: int) -> tuple[float, float]:
+    """What working the cards out takes by itself."""
     from tackside.picture.work_out import work_out
 
     shutil.rmtree(CACHE, ignore_errors=True)
@@ -147,7 +148,7 @@ def reading(_: int, stocks: int) -> tuple[float, float]:
     return time.perf_counter() - start, time.process_time() - cores
 
 
-STEPS = {"peer": peer, "unread": unread, "reading": reading, "first": ours}
+STEPS = {"peer": peer, "fresh": fresh, "preparing": preparing, "prepared": ours}
 
 
 def afresh(step: str, pictures: int, stocks: int) -> tuple[float, float, float]:
@@ -180,17 +181,19 @@ def main() -> None:
     for _ in range(asked.runs):
         for step in STEPS:
             found[step].append(afresh(step, asked.pictures, asked.stocks))
-    memory = max(megabytes for step in ("first", "unread") for *_, megabytes in found[step])
+    memory = max(megabytes for step in ("prepared", "fresh") for *_, megabytes in found[step])
     print(f"{asked.pictures} pictures, {asked.stocks} stocks")
     print(
-        "| measured by | libvips, reduced | first | ratio | unread | ratio | working a card out | peak memory |"
+        "| measured by | libvips, reduced | prepared | ratio | fresh | ratio | working a card out | peak memory |"
     )
     print("| --- | --- | --- | --- | --- | --- | --- | --- |")
     for column, name in enumerate(("the clock", "the cores' time")):
-        low, cold, reading_s, warm = (statistics.median(run[column] for run in found[step]) for step in STEPS)
+        low, cold, preparing_s, warm = (
+            statistics.median(run[column] for run in found[step]) for step in STEPS
+        )
         print(
             f"| {name} | {low:.2f} s | {warm:.2f} s | {warm / low:.2f} | {cold:.2f} s | {cold / low:.2f} "
-            f"| {reading_s / asked.stocks:.2f} s | {memory:.0f} MB |"
+            f"| {preparing_s / asked.stocks:.2f} s | {memory:.0f} MB |"
         )
 
 

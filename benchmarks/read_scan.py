@@ -5,8 +5,6 @@
 An invented A4 sheet is printed and scanned by the virtual press (16 bits, LZW, askew by 2°), once. Reading it
 and decoding it then take turns, each in a process of its own, so that neither warms the other up beyond the
 disk's cache; Python's start and imports are not counted. Limits, for 600 ppi: at most 2.5 times, under 1 GB.
-``tackside read`` then works the card out for ``tackside choose``: that is timed by itself, and the ratio with it told
-too.
 """
 
 from __future__ import annotations
@@ -57,10 +55,9 @@ print(json.dumps([seconds, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 
 """
 
 READ = """
-import json, resource, sys, tempfile, time
+import json, resource, sys, time
 from pathlib import Path
 from tackside.records import SheetPlan
-from tackside.picture.work_out import work_out
 from tackside.reading.scan.read import read_scan
 path = Path(sys.argv[1])
 plan = SheetPlan.model_validate_json((path.parent / "plan.json").read_text())
@@ -68,11 +65,7 @@ start = time.perf_counter()
 reading = read_scan(path, plan)
 seconds = time.perf_counter() - start
 memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6
-start = time.perf_counter()
-with tempfile.TemporaryDirectory() as cache:
-    done = work_out(reading, Path(cache))
-after = time.perf_counter() - start
-print(json.dumps([seconds, memory, len(reading.patches), after if done else None]))
+print(json.dumps([seconds, memory, len(reading.patches)]))
 """
 
 
@@ -103,12 +96,6 @@ def main() -> None:
     bare, whole = (statistics.median(each[0] for each in runs) for runs in (decoded, read))
     ratio = statistics.median(r[0] / d[0] for r, d in zip(read, decoded, strict=True))
     memory = max(each[1] for each in read)
-    after = [each[3] for each in read if each[3] is not None]
-    with_it = (
-        statistics.median((r[0] + extra) / d[0] for r, d, extra in zip(read, decoded, after, strict=False))
-        if after
-        else None
-    )
     width, height = (int(each) for each in decoded[0][2:])
     print(
         f"{width} × {height} pixels at {asked.ppi:g} ppi, 16 bits, LZW, {size_mb:.0f} MB; medians of {asked.rounds}"
@@ -116,8 +103,6 @@ def main() -> None:
     print(f"decoding by libvips  {bare:6.2f} s   {max(each[1] for each in decoded):5.2f} GB at most")
     print(f"reading              {whole:6.2f} s   {memory:5.2f} GB at most   {int(read[0][2])} patches")
     print(f"ratio                {ratio:6.2f}     (limits: {MOST_RATIO:g} times, {MOST_GB:g} GB)")
-    if with_it is not None:
-        print(f"worked out for choose{statistics.median(after):6.2f} s; ratio with it {with_it:.2f}")
 
 
 if __name__ == "__main__":

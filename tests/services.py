@@ -1,4 +1,4 @@
-"""What the tests need beyond Python: a headless Chromium, PostgreSQL, and a test printer that speaks IPP.
+"""What the tests need beyond Python: a headless Chromium, PostgreSQL, a test printer that speaks IPP, open profiles.
 
 Standard library only: it runs before the environment does. On Debian-like Linux, as root, what is missing
 is installed; elsewhere the person is told, and the tests that need it say that they were skipped.
@@ -50,6 +50,18 @@ def pdf_drawer() -> str | None:
     return shutil.which("pdftocairo") if shutil.which("pdftoppm") else None
 
 
+def open_charts() -> str | None:
+    """The folder of open characterisation data as Debian has them, or None."""
+    folder = Path("/usr/share/color/icc")
+    return str(folder) if (folder / "FOGRA30L.ti3").exists() else None
+
+
+def printing_profile() -> str | None:
+    """The CMYK profile that comes with Ghostscript's data, or None."""
+    profile = Path("/usr/share/color/icc/ghostscript/default_cmyk.icc")
+    return str(profile) if profile.exists() else None
+
+
 def printer_tools() -> bool:
     """Whether all is there to start a test printer."""
     return ipp_printer() is not None and announcer() is not None
@@ -62,6 +74,8 @@ NEEDED: dict[str, tuple[Callable[[], str | None], str]] = {
     "postgresql": (postgres, "tests of a bench on PostgreSQL"),
     "cups-ipp-utils": (ipp_printer, "tests of printing by IPP"),
     "avahi-daemon": (announcer, "tests of printing by IPP"),
+    "icc-profiles-free": (open_charts, "examiner's prints and grades on further papers of open data"),
+    "libgs-common": (printing_profile, "examiner's prints and grades through others' profiles"),
 }
 
 

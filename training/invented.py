@@ -13,10 +13,7 @@ import numpy as np
 from tackside.colour.spaces import Floats, lab_to_xyz, xyz_to_lab
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.stock_model import StockModel
-from training.rendered import Style, style
 
-# Share of the printers that render colours.
-RENDERING = 0.4
 # CIELAB D50 of paper, c, m, cm, y, cy, my, cmy on a coated card: between FOGRA39L's solids
 # (docs/sources.md, S28) and wider, invented inkjet ones (each invented set lies about these).
 _SOLIDS = np.array(
@@ -35,13 +32,9 @@ _SOLIDS = np.array(
 
 @dataclass(frozen=True)
 class Works:
-    """One printer with its inks: ``coated`` cards, each with its base, and ``bare`` ones.
-
-    ``style``: it renders colours in this way; None: it turns numbers into inks, as the press does.
-    """
+    """One printer with its inks: ``coated`` cards, each with its base, and ``bare`` ones."""
 
     printer: PrinterModel
-    style: Style | None
     coated: tuple[tuple[StockModel, str], ...]
     bare: tuple[StockModel, ...]
 
@@ -55,13 +48,13 @@ def works(rng: np.random.Generator) -> Works:
     bare = tuple(_bare(inks, rng) for _ in range(2))
     r, g, b = (float(share) for share in removed)
     printer = PrinterModel(lead=lead, removed=(r, g, b))
-    return Works(printer, style(rng) if rng.random() < RENDERING else None, coated, bare)
+    return Works(printer, coated, bare)
 
 
 def _inks(rng: np.random.Generator) -> Floats:
     """Overprints (16, 3) of an invented set of inks, the same eight with black beneath last."""
-    hue, chroma, light = rng.normal(0, 7, 3), rng.normal(1, 0.09, 3), rng.normal(0, 3, 3)
-    wide = rng.uniform(0.8, 1.2)
+    hue, chroma, light = rng.normal(0, 8, 3), rng.normal(1, 0.11, 3), rng.normal(0, 3.5, 3)
+    wide = rng.uniform(0.82, 1.25)
     lab = _SOLIDS.copy()
     for number in range(1, 8):
         has = np.array([bool(number >> ink & 1) for ink in range(3)])

@@ -1,4 +1,4 @@
-"""Answers to train on: invented works, a fault drawn, a print looked at by an invented person, as rows of figures."""
+"""Answers to teach on: invented works, a way to print, a fault, an invented person who looks, as rows of figures."""
 
 from __future__ import annotations
 
@@ -6,21 +6,18 @@ from dataclasses import replace
 
 import numpy as np
 
-from tackside.colour.spaces import Floats, xyz_to_lab
-from tackside.press.printer.driver import rgb_to_xyz
-from tackside.press.printer.printer_model import PrinterModel
-from tackside.press.printer.stock_model import StockModel
+from tackside.colour.spaces import Floats
 from tackside.reading.eye import Answers, read_answers
-from tackside.records.sheet_plan import Space
-from tackside.records.verdict import Cause
 from tackside.verdict.classifier.answer_features import answer_features
 from tackside.verdict.classifier.features import SAMPLED_AT
-from tackside.verdict.classifier.trained import State
-from training.invented import Works
+from tackside.verdict.classifier.trained import STATES, State
 from training.observer import RAMP, Observer, Sight, answers, chroma
 from training.prints import plan_of
-from training.simulated import laid, own_tints, own_way, shown
-from training.stocks import varied
+from training.teacher.device import Card
+from training.teacher.prints import EACH_WORKS, SHARES, drawn
+from training.teacher.rendering import Intent
+from training.teacher.ways import Damage, draw_damage, laid, random_rendering
+from training.teacher.works import Works, another_pack, works
 
 # How often somebody has no good print at hand.
 NONE_BESIDE = 0.15
@@ -28,53 +25,44 @@ NONE_BESIDE = 0.15
 ONE_WORD = 0.15
 SIZE_MM = (210.0, 297.0)
 _BESIDE = tuple(name for name in Answers.model_fields if name.endswith("_beside_good"))
-_OF_INKS: tuple[Cause, ...] = ("too-much-ink", "missing-ink")
 _LEVELS = SAMPLED_AT[np.ptp(SAMPLED_AT, axis=1) == 0, 0][:12]
 
 
 def answered(count: int, seed: int) -> tuple[Floats, Floats]:
     """Rows of figures (count, d) and their states, as places in STATES (count,)."""
-    return shown(_row, count, seed)
+    rng = np.random.default_rng(seed)
+    rows, states = [], []
+    for number in range(count):
+        if number % EACH_WORKS == 0:
+            at = works(rng)
+            renderings = tuple(random_rendering(rng) for _ in range(2))
+        place = int(rng.choice(len(STATES), p=SHARES))
+        rows.append(_row(at, renderings, STATES[place], rng))
+        states.append(place)
+    return np.array(rows, dtype=np.float32), np.array(states)
 
 
-def _row(at: Works, state: State, rng: np.random.Generator) -> Floats:
-    cause, on_bare = state
-    space: Space = "srgb" if rng.random() < 0.5 else "adobe-rgb"
-    if "-read-as-" in cause:
-        space = "adobe-rgb" if cause == "wide-read-as-narrow" else "srgb"
-    if cause in _OF_INKS:
-        at = replace(at, style=None)
-    good, _ = at.coated[rng.integers(3)]
-    sound = replace(at.printer, reads_as=space, media=good)
-    printer = _with_inks(sound, cause, rng)
-    coated = varied(good, rng, 1.0)
-    paper = varied(at.bare[rng.integers(2)], rng, 1.0) if on_bare else coated
-    amount = rng.uniform(0.0, 2.0)
-    way = own_way(amount, rng)
-    here = _lab(cause, at, printer, paper, rng)
-    here = own_tints(here, way + own_way(0.5 if on_bare else 0.0, rng))
-    there = own_tints(_lab("none", at, sound, varied(coated, rng, 0.2), rng), way + own_way(0.15, rng))
-    filled = answers(
-        _sight(here), _sight(there), paper, printer, coated, SIZE_MM, rng, Observer.anybody(rng)
-    )  # fmt: skip
-    return answer_features(read_answers(_some(filled, rng), plan_of(space), trial="TRAIN000"))
-
-
-def _with_inks(sound: PrinterModel, cause: Cause, rng: np.random.Generator) -> PrinterModel:
-    """Faults that show elsewhere than in colours: creep, and the row of nozzles that prints nothing."""
-    if cause == "too-much-ink":
-        return replace(sound, ink=float(rng.uniform(1.04, 1.65)))
-    if cause == "missing-ink":
-        return replace(sound, missing=("cmyk"[rng.integers(4)],))  # type: ignore[arg-type]
-    return sound
-
-
-def _lab(
-    cause: Cause, at: Works, printer: PrinterModel, paper: StockModel, rng: np.random.Generator
+def _row(
+    at: Works, renderings: tuple[tuple[Intent, bool], ...], state: State, rng: np.random.Generator
 ) -> Floats:
-    if cause in _OF_INKS:
-        return xyz_to_lab(rgb_to_xyz(SAMPLED_AT, paper, printer))
-    return laid(cause, at, printer, paper, rng)
+    one, damage = drawn(at, renderings, state, rng), draw_damage(state[0], rng)
+    # The good print at hand is one of the same card, or of another that is known.
+    way, good = one.beside or (one.way, another_pack(at.coated[0][0], 0.2, rng))
+    here, there = laid(one.way, damage, one.card), laid(way, Damage("none"), good)
+    stock = one.card.stock
+    # Faults that show elsewhere than in colours: creep, and the row of nozzles that prints nothing.
+    printer = replace(at.device.printer, ink=max(damage.ink, 1.0), missing=damage.gone)
+    back = _back(at, one.card, rng)
+    filled = answers(
+        _sight(here), _sight(there), stock, printer, back.stock, SIZE_MM, rng, Observer.anybody(rng)
+    )
+    plan = plan_of(one.way.space)
+    return answer_features(read_answers(_some(filled, rng), plan, trial="TRAIN000"))
+
+
+def _back(at: Works, card: Card, rng: np.random.Generator) -> Card:
+    """The card's other side."""
+    return at.coated[0][0] if not card.stock.takes_ink else at.bare[rng.integers(2)]
 
 
 def _sight(lab: Floats) -> Sight:

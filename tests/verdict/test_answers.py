@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from training.simulated_by_eye import answered
 
+from tackside.errors import BadRequest
 from tackside.messages.message import Message
 from tackside.reading.eye import answers_from, read_answers
 from tackside.records import Verdict
@@ -86,12 +87,16 @@ def test_a_drag_on_the_other_side_tells_the_side_from_the_stock() -> None:
     assert drag_odds(None) == 0.0
 
 
-def test_light_greens_that_fade_alone_are_a_wide_space_read_as_narrow() -> None:
+def test_light_greens_that_fade_most_are_a_wide_space_read_as_narrow() -> None:
     # sRGB and Adobe RGB (1998) share red and blue, and differ in green alone.
-    found = verdict("adobe-rgb", light_greens_beside_good="much-less").causes
+    faded = {"light_greens_beside_good": "much-less", "colour_beside_good": "less"}
+    found = verdict("adobe-rgb", **faded).causes
     assert max(found, key=lambda one: found[one]) == "wide-read-as-narrow"
+    # Where nothing else fades, it is the first to be looked into after nothing at all.
+    alone = verdict("adobe-rgb", light_greens_beside_good="much-less").causes
+    assert sorted(alone, key=lambda one: -alone[one])[:2] == ["none", "wide-read-as-narrow"]
     # A sheet in sRGB hardly suffers it.
-    assert causes(light_greens_beside_good="much-less")["wide-read-as-narrow"] < 0.25
+    assert causes(**faded)["wide-read-as-narrow"] < 0.25
 
 
 def test_hues_exchanged_with_all_inks_there_are_a_fault_that_nobody_knows() -> None:
@@ -105,8 +110,30 @@ def test_a_wrong_hue_alone_raises_the_unknown_and_accuses_nobody() -> None:
     assert max(found, key=lambda one: found[one]) == "none"
 
 
-def test_nothing_answered_but_one_question_leaves_what_is_common() -> None:
-    found = causes(**{**dict.fromkeys(SOUND), "beside_screen": "same"})
+NEEDED = ("colour-beside-good", "black-beside-good", "hues-off")
+
+
+@pytest.mark.parametrize("said", [{"drying_hours": 24}, {"creep": "no"}, {"drag_this_side": "yes"}])
+def test_one_trivial_answer_gives_no_grade_and_the_missing_questions_are_named(said: dict[str, Any]) -> None:
+    with pytest.raises(BadRequest) as refused:
+        verdict(**{**dict.fromkeys(SOUND), **said})
+    assert refused.value.message.code == "verdict.too-few-answers"
+    assert refused.value.message.value("missing") == tuple(
+        Message(f"eye.ask-{question}") for question in NEEDED
+    )
+
+
+@pytest.mark.parametrize("left_out", ["colour_beside_good", "black_beside_good", "hues_off"])
+def test_each_of_the_three_that_matter_is_asked_for(left_out: str) -> None:
+    with pytest.raises(BadRequest) as refused:
+        verdict(**{left_out: None, "beside_screen": None, "dark_steps_alike": None})
+    (missing,) = refused.value.message.value("missing")
+    assert missing == Message(f"eye.ask-{left_out.replace('_', '-')}")
+
+
+def test_the_fewest_answers_that_are_enough_leave_what_is_common() -> None:
+    few = {"beside_screen": "same", "dark_steps_alike": 2, "hues_off": 0}
+    found = causes(**{**dict.fromkeys(SOUND), **few})
     assert max(found, key=lambda one: found[one]) == "none"
     assert found["none"] < 0.9
 
@@ -152,9 +179,9 @@ def test_invented_people_never_seen_are_understood() -> None:
     chances = np.exp(logs) / np.exp(logs).sum(axis=1, keepdims=True)
     right = chances.argmax(axis=1) == states
     likeliest = chances.max(axis=1)
-    # 60 % of 3 000 when they were trained, many of them with few answers (training/train_causes.py); under this once
-    # in a thousand runs of 400.
-    assert right.mean() > 0.53
+    # 50.6 % of 3 000 when they were trained, many of them with few answers and through paths that bring all colours
+    # into gamut (training/train_causes.py); under this once in a thousand runs of 400.
+    assert right.mean() > 0.43
     # Right as often as stated, within three standard errors.
     assert abs(likeliest.mean() - right.mean()) < 3 * np.sqrt((likeliest * (1 - likeliest)).sum()) / len(
         right

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from tackside.errors import BadRequest
 from tackside.messages.message import Message
-from tackside.records import PatchReading, Verdict
+from tackside.records import GRADES, PatchReading, Verdict
 from tackside.verdict.judge import judge
 from tackside.verdict.known_print import KnownPrint
 from tests.verdict.readings import reading, trial
@@ -138,6 +138,50 @@ def test_a_reading_without_a_black_gets_no_grade(patches: tuple[PatchReading, ..
     with pytest.raises(BadRequest) as error:
         judge(KnownPrint(reading().model_copy(update={"patches": patches})))
     assert error.value.message.code == code
+
+
+def test_a_device_sheet_measures_the_card_and_has_no_path() -> None:
+    verdict = judge(KnownPrint(reading(black=16.0), trial=trial(purpose="device")))
+    assert verdict.path is None
+    assert verdict.card is not None
+    assert not verdict.card.inferred
+    assert verdict.card.black_l.value == pytest.approx(16.0)
+    assert verdict.card.gamut is not None
+    assert verdict.card.gamut.value == pytest.approx(value(verdict, "gamut_corners") / 1e3)
+    assert verdict.card.sentence.code == "verdict.card.measured"
+    bare = judge(KnownPrint(reading(black=16.0)))
+    assert bare.card == verdict.card
+
+
+def test_a_path_sheet_tells_card_and_path_apart_and_the_print_is_the_worse_of_both() -> None:
+    sound = judge(KnownPrint(reading(black=16.0), trial=trial()))
+    assert sound.card is not None
+    assert sound.path is not None
+    assert sound.card.inferred
+    assert sound.path.sentence.code == "verdict.path.sound"
+    tinted = judge(KnownPrint(reading(black=16.0, cast=(9.0, 9.0)), trial=trial()))
+    assert tinted.card is not None
+    assert tinted.path is not None
+    assert tinted.card.grade == sound.card.grade
+    assert tinted.path.grade == tinted.grade != "sell"
+    assert tinted.path.sentence.value("by") == (Message("rule.name.greys"),)
+    pale = judge(KnownPrint(reading(black=29.0, chroma=0.55), trial=trial()))
+    assert pale.card is not None
+    assert pale.card.grade == pale.grade == "draft"
+
+
+@settings(max_examples=25, deadline=None)
+@given(black=st.floats(5, 40), chroma=st.floats(0.2, 1.0), cast=st.floats(0, 15), closed=st.floats(0, 0.3))
+def test_no_part_of_a_print_is_worse_than_the_whole(
+    black: float, chroma: float, cast: float, closed: float
+) -> None:
+    look = {"black": black, "chroma": chroma, "cast": (cast, 0.0), "closed": closed}
+    verdict = judge(KnownPrint(reading(**look), trial=trial()))
+    assert verdict.card is not None
+    assert verdict.path is not None
+    assert GRADES.index(verdict.grade) == max(
+        GRADES.index(part.grade) for part in (verdict.card, verdict.path)
+    )
 
 
 @settings(max_examples=60, deadline=None)

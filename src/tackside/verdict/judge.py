@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
@@ -10,7 +11,7 @@ from tackside.messages.message import Message
 from tackside.records import Reading, Trial, Verdict
 from tackside.records.verdict import GRADES, Grade, Measure, RuleOutcome
 from tackside.verdict.causes.finding import Beside, Finding, find_causes
-from tackside.verdict.causes.weigh import comparable, same_card_other_side
+from tackside.verdict.causes.weigh import UNTOLD_DE00, comparable, differences, same_card_other_side, widened
 from tackside.verdict.explain.words import (
     Source,
     cause_reason,
@@ -20,12 +21,15 @@ from tackside.verdict.explain.words import (
     paper_reason,
     share_reason,
 )
-from tackside.verdict.grade.by_eye import by_eye_measures, grade_by_eye
+from tackside.verdict.grade.apart import taken_apart
+from tackside.verdict.grade.by_eye import by_eye_measures, grade_by_eye, require_enough_answers
 from tackside.verdict.grade.grading import apply_rules, worst_grade
+from tackside.verdict.grade.printed import what_was_printed
 from tackside.verdict.known_print import KnownPrint
 from tackside.verdict.measures.all import measure
 from tackside.verdict.measures.compare import shares
 from tackside.verdict.measures.patch_table import PatchTable, patch_table
+from tackside.verdict.measures.path import cube_levels, path_measures
 from tackside.verdict.measures.solids import weakest_solid
 from tackside.verdict.settings import compared
 
@@ -44,10 +48,15 @@ def judge(known: KnownPrint, *, made_at: datetime | None = None) -> Verdict:
         raise BadRequest("verdict.two-references")
     reading, trial = known.reading, known.trial
     by_eye = reading.kind == "eye"
+    if by_eye:
+        require_enough_answers(reading)
     table = None if by_eye else patch_table(reading, trial.sheet if trial else None)
     measures = by_eye_measures(reading) if table is None else measure(table, reading)
     measures |= weakest_solid(measures)
-    outcomes = apply_rules(measures, path=trial is not None and trial.sheet.purpose == "path")
+    printed = what_was_printed(trial, known.stock, 0 if table is None else cube_levels(table))
+    if table is not None and printed.path:
+        measures |= path_measures(table, printed.space)
+    outcomes = apply_rules(measures, printed)
     grade = grade_by_eye(reading) if by_eye else worst_grade(outcomes)
     notices = [*reading.notices, *(table.notices if table else ())]
     source: Source | None = None
@@ -59,18 +68,29 @@ def judge(known: KnownPrint, *, made_at: datetime | None = None) -> Verdict:
         if known.prediction is not None
         else _beside(reading, known.reference, notices)
     )
+    weighed = known
     if beside is not None:
-        measures |= shares(measures, beside.measures)
+        mine = measures
+        if known.prediction is None and not comparable(
+            reading, beside.reading
+        ):  # nobody knows whether read alike
+            wide = widened(reading)
+            if beside.is_good:
+                weighed = replace(known, reading=wide)
+            mine = measure(patch_table(wide, trial.sheet if trial else None), wide)
+        measures |= shares(mine, beside.measures)
         notices += _conditions_differ(reading, beside.reading)
-    other = _beside(reading, known.other_side, notices)
+    other = _beside(reading, known.other_side, notices, is_side=True)
     reference_trial = known.reference.trial if known.reference is not None else None
-    if other is None and same_card_other_side(trial, reference_trial):
-        other = beside
-    found = find_causes(known, table, measures, grade=grade, reference=beside, other_side=other)
+    if other is None and beside is not None and same_card_other_side(trial, reference_trial):
+        other = beside if comparable(reading, beside.reading) else None
+    found = find_causes(weighed, table, measures, grade=grade, reference=beside, other_side=other)
+    card, path = (None, None) if by_eye else taken_apart(printed, measures, outcomes, found.cause)
     return Verdict(
         trial=reading.trial or (trial.id if trial else None),
         reading=reading.id,
         against=reference_trial.id if reference_trial else None,
+        other_side=known.other_side.trial.id if known.other_side and known.other_side.trial else None,
         made_at=made_at or datetime.now(UTC),
         grade=grade,
         estimate=source is not None,
@@ -91,18 +111,40 @@ def judge(known: KnownPrint, *, made_at: datetime | None = None) -> Verdict:
         evidence=found.evidence,
         next_steps=found.steps,
         combined=found.combined,
+        card=card,
+        path=path,
     )
 
 
-def _beside(reading: Reading, other: KnownPrint | None, notices: list[Message]) -> Beside | None:
-    """The other print ready to be compared with; None, and a notice, where the two were not read alike."""
+def _beside(
+    reading: Reading, other: KnownPrint | None, notices: list[Message], *, is_side: bool = False
+) -> Beside | None:
+    """The other print ready to be compared with; None, and a notice, where the two were not read alike.
+
+    Where that can't be told, it is compared with a wider uncertainty, and a notice asks for the scanner's name; but
+    blacks of two sides (``is_side``) are set against each other only where it is known.
+    """
     if other is None or other.reading.kind == "eye" or reading.kind == "eye":
         return None
     table = _reference_table(other)
     if not comparable(reading, other.reading):
-        notices.append(Message("verdict.not-read-alike"))
-        return None
+        differing = differences(reading, other.reading)
+        if differing is not None:
+            notices.append(Message("verdict.not-read-alike"))
+            notices.append(Message("verdict.read-unlike", differing=differing or _METHODS))
+            return None
+        if is_side:
+            notices.append(Message("verdict.sides-not-known-alike"))
+            return None
+        notices.append(Message("verdict.not-known-alike", de00=UNTOLD_DE00))
+        wide = widened(other.reading)
+        table = replace(table, de00=wide.uncertainty.de00)
+        return Beside(wide, table, measure(table, wide), other.trial)
     return Beside(other.reading, table, measure(table, other.reading), other.trial)
+
+
+# What is said where no file tells more.
+_METHODS = (Message("verdict.differs.method"),)
 
 
 def _beside_profile(reading: Reading, prediction: Prediction, notices: list[Message]) -> Beside | None:

@@ -1,6 +1,6 @@
 """Which side of a card takes ink: a half-sheet trial on each side and a damp finger, weighed together.
 
-The classes of black and of line growth are those of ``cards`` and ``traits``; the odds beforehand are this project's
+The classes of line growth are those of ``traits``; the odds beforehand are this project's
 own, since most card is coated on one side only (docs/sources.md, S51). Readings count as far as they are to be trusted,
 and no side is called sure where one of them is unfit, where they were not read alike or where the evidence contradicts
 itself.
@@ -22,12 +22,14 @@ from tackside.verdict.causes.weigh import comparable
 from tackside.verdict.measures.all import number
 from tackside.verdict.measures.patch_table import patch_table
 from tackside.verdict.measures.tone import extremes
-from tackside.verdict.model.cards import ANY_COATED, BARE_BLACK
 
 Drag = Literal["yes", "no", "unsure"]
 Printable = Literal["front", "back", "both", "neither"]
 BEFOREHAND: dict[Printable, float] = {"front": 0.4, "back": 0.2, "both": 0.2, "neither": 0.2}
 SURE = 0.9
+# Black L* of a coated card (docs/sources.md, S26: 4 to 9 photo, 12 to 19 pearl and silk, 15 to 18 matt and cotton) and
+# of one with no inkjet coating (S27: 27 to 38, one weak source; S28: 32, offset as measured): mean and sd.
+ANY_COATED, BARE_BLACK = (12.0, 5.0), (30.5, 4.0)
 _DEEP = 20.0  # L*: the black rule's limit for what is sold
 _COATED: dict[Printable, tuple[bool, bool]] = {
     "front": (True, False),

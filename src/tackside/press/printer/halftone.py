@@ -38,7 +38,8 @@ def effective_tone(tone: ArrayLike, increase_at_half: float) -> Floats:
 def demichel(cmyk: ArrayLike) -> Floats:
     """Share of paper under each overprint, (..., 16), sum 1, for tones ``cmyk`` (..., 4), 0 to 1."""
     tones = np.asarray(cmyk, dtype=np.float64)[..., np.newaxis, :]
-    return np.asarray(np.prod(np.where(_HAS_INK, tones, 1.0 - tones), axis=-1))
+    part = np.where(_HAS_INK, tones, 1.0 - tones)
+    return np.asarray(part[..., 0] * part[..., 1] * part[..., 2] * part[..., 3])
 
 
 def yule_nielsen_neugebauer(cmyk: ArrayLike, overprints_xyz: ArrayLike, n: float) -> Floats:

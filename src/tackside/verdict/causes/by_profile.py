@@ -12,7 +12,6 @@ import hashlib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
-from typing import Literal
 
 import numpy as np
 
@@ -25,10 +24,9 @@ from tackside.profile.icc.inspect import describe, device_colour_space, profile_
 from tackside.profile.icc.tags import to_icc_absolute
 from tackside.records import Reading, Trial, Uncertainty
 from tackside.records.sheet_plan import Space
-from tackside.records.verdict import Cause
+from tackside.records.verdict import Cause, ProfileOf
 from tackside.verdict.measures.patch_table import patch_table
 
-ProfileOf = Literal["card", "class"]
 # One standard uncertainty of the prediction in ΔE00: how printers and batches differ from the one that was profiled,
 # and how cards of one class differ. This project's own estimates, after the usual commercial limit of 2 to 3.5
 # (docs/sources.md, S32).

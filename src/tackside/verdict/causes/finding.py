@@ -6,35 +6,29 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import exp, log2
-from typing import TYPE_CHECKING
 
 from tackside.messages.message import Message
-from tackside.records import Trial
+from tackside.records import Settings, Stock, Trial
 from tackside.records.reading import Reading
-from tackside.records.verdict import Cause, Combination, Evidence, Grade, Measure, NextStep
+from tackside.records.verdict import Cause, Combination, Evidence, Grade, Measure, NextStep, ProfileOf
 from tackside.verdict.causes.answers import weigh_answers
-from tackside.verdict.causes.diagnosis import Diagnosis, diagnose
+from tackside.verdict.causes.diagnosis import Diagnosis, Standard, diagnose
 from tackside.verdict.causes.next_step import next_steps
 from tackside.verdict.causes.posterior import Posterior, flattened, weigh_states
 from tackside.verdict.causes.traits import weigh_traits
-from tackside.verdict.causes.weigh import likeliest, prior_odds, weigh_causes
-from tackside.verdict.classifier.likelihoods import Likelihoods, trained_likelihoods_by_eye
+from tackside.verdict.causes.weigh import contradictions, likeliest, prior_odds, weigh_causes
+from tackside.verdict.classifier.features import Known
+from tackside.verdict.classifier.likelihoods import likelihoods_of_answers
 from tackside.verdict.explain.answers import evidence_in_answers
 from tackside.verdict.explain.evidence import evidence_in_figures
 from tackside.verdict.known_print import KnownPrint
 from tackside.verdict.measures.all import number
 from tackside.verdict.measures.patch_table import PatchTable
 
-if TYPE_CHECKING:
-    from tackside.verdict.causes.by_profile import ProfileOf
-
-# Trust left in the likelihoods of evidence that is unfit to this degree or more, and once the uncertainty passes what a
-# scan has at best.
-_UNFIT, _UNFIT_TRUST, _SOUND_DE00 = 0.5, 0.45, 3.0
+# Trust left in the likelihoods of evidence that is unfit to this degree or more, and the uncertainty of a scanner that
+# nobody characterised, on which the weights were taught: from there on trust falls.
+_UNFIT, _UNFIT_TRUST, _SOUND_DE00 = 0.5, 0.45, 5.0
 _WORTH_NAMING = 0.05
-# Answers of one person hang together, so they count by less than as many would that were given apart. Set on the
-# training stocks.
-ANSWERS_WEIGHT = 0.7
 # A reference counts as good up to this black: the sell rule's limit and one more for the reading.
 GOOD_BLACK = 21.0
 
@@ -84,7 +78,7 @@ def find_causes(
     reference: Beside | None = None,
     other_side: Beside | None = None,
 ) -> Finding:
-    """Probabilities over the causes, from forward models where the reading allows, else from symptoms.
+    """Probabilities over the causes, from colours, lines and lengths where the reading has them, else from symptoms.
 
     ``reference`` and ``other_side`` are what of the ``known`` print's own was read alike with it.
     """
@@ -101,23 +95,12 @@ def find_causes(
         answers = weigh_answers(reading)
         # A coated side beneath a bare one is the fault "side"; none beneath is "stock".
         odds["side"] *= exp(answers.other_side_coated)
-        by_table = Likelihoods.forward(answers.coated, answers.bare, answers.unknown, ANSWERS_WEIGHT)
-        said = trained_likelihoods_by_eye(reading).over(by_table)
+        said = likelihoods_of_answers(reading, answers.coated, answers.bare, answers.unknown)
         posterior = weigh_states(odds, said.coated, said.bare, said.unknown, answers.traits)
     else:
         if trial is not None:
-            diagnosis = diagnose(
-                reading,
-                table,
-                odds,
-                trial=trial,
-                stock=stock,
-                reference=good.table if good else None,
-                reference_reading=good.reading if good else None,
-                reference_trial=good.trial if good else None,
-                predicted_for=good.predicted_for if good else None,
-                misused=good.misused if good else None,
-            )
+            standard = _standard(good, trial)
+            diagnosis = diagnose(reading, table, odds, trial=trial, stock=stock, standard=standard)
         if diagnosis is not None:
             posterior = diagnosis.posterior
         else:
@@ -125,6 +108,8 @@ def find_causes(
             posterior = Posterior(_with_doubling(by_symptoms, reading), {})
     trust, why = trust_in(reading)
     notices += why
+    if trust == 1.0:
+        notices += contradictions(trial, _whatever_was_noted(posterior.causes, odds, trial, stock, deeper))
     causes = posterior.causes if trust == 1.0 else flattened(posterior.causes, odds, trust)
     causes = _as_far_as_fit(causes, odds, fitness(reading))
     weight = trust * fitness(reading)
@@ -137,7 +122,7 @@ def find_causes(
         causes,
         evidence_in_answers(causes, reading)
         if reading.kind == "eye"
-        else evidence_in_figures(causes, diagnosis, table, reading, measures),
+        else evidence_in_figures(causes, diagnosis, reading, measures),
         next_steps(causes, done=frozenset(done)),
         tuple(
             Combination(causes=pair, probability=chance * weight)
@@ -146,6 +131,40 @@ def find_causes(
         ),
         tuple(notices),
     )
+
+
+def _whatever_was_noted(
+    causes: dict[Cause, float],
+    odds: dict[Cause, float],
+    trial: Trial | None,
+    stock: Stock | None,
+    deeper: float | None,
+) -> dict[Cause, float]:
+    """The chances if nothing had been noted of the settings: the odds that the notes moved are taken back."""
+    if trial is None:
+        return causes
+    bare = trial.model_copy(update={"settings": Settings()})
+    without = prior_odds(trial=bare, stock=stock, other_side=deeper)
+    weights = {
+        cause: chance * (without[cause] / odds[cause] if odds[cause] > 0 else 1.0)
+        for cause, chance in causes.items()
+    }
+    total = sum(weights.values())
+    return {cause: weight / total for cause, weight in weights.items()}
+
+
+def _standard(good: Beside | None, trial: Trial | None) -> Standard | None:
+    if good is None:
+        return None
+    known: Known = "predicted"
+    if good.predicted_for is None:
+        same = (
+            trial is not None
+            and good.trial is not None
+            and (good.trial.stock, good.trial.side) == (trial.stock, trial.side)
+        )
+        known = "same-card" if same else "other-card"
+    return Standard(good.table, known, good.reading if good.predicted_for is None else None, good.misused)
 
 
 def _as_far_as_fit(causes: dict[Cause, float], odds: dict[Cause, float], fit: float) -> dict[Cause, float]:

@@ -2,7 +2,8 @@
 
 A *state* is a fault of the path (or none) on coated or on bare card, with heads aligned or not, at true size or
 not. Bare card is the fault ``stock`` or ``side`` by what is known of the card. Faults come together seldom, and then
-independently: a state with two of them has the product of their odds, times ``TOGETHER``; three are left out.
+independently: a state with two of them has the product of their odds, times ``TOGETHER``; three are left out. Of two
+that come together, that which no setting can cure leads, and a fault of colours before one of lines or lengths.
 """
 
 from __future__ import annotations
@@ -15,21 +16,16 @@ import numpy as np
 from tackside.records.verdict import Cause
 from tackside.verdict.causes.symptoms import PRIORS
 from tackside.verdict.causes.traits import Traits
-from tackside.verdict.model.cards import Known
-from tackside.verdict.model.patch_likelihoods import PatchEvidence
 
 # How much of what the odds alone say of two faults at once.
 TOGETHER = 0.5
-# The patches' log likelihood counts by this much, since the models' errors are not as independent as the patches are
-# many; by less where no print lies beside it. Set on the training stocks.
-PATCH_WEIGHT: dict[Known, float] = {"same-card": 0.3, "other-card": 0.3, "typical": 0.25}
 CARD_FAULTS: tuple[Cause, ...] = ("stock", "side")
 Faults = tuple[Cause, ...]
 
 
 @dataclass(frozen=True)
 class Posterior:
-    """``causes`` sum to 1, pairs shared out; ``pairs`` are the two-fault states' own probabilities."""
+    """``causes`` sum to 1, each pair counted for the fault that leads; ``pairs`` are the two-fault states' own."""
 
     causes: dict[Cause, float]
     pairs: dict[tuple[Cause, Cause], float]
@@ -90,21 +86,10 @@ def _shared_out(logs: dict[Faults, float]) -> Posterior:
     causes: dict[Cause, float] = dict.fromkeys(PRIORS, 0.0)
     pairs: dict[tuple[Cause, Cause], float] = {}
     for faults, weight in weights.items():
-        for fault in faults:
-            causes[fault] += weight / total / len(faults)
+        causes[faults[0]] += weight / total  # the states name the fault that leads first
         if len(faults) == 2:
             pairs[faults[0], faults[1]] = weight / total
     return Posterior(causes, pairs)
-
-
-def by_cause(evidence: PatchEvidence, weight: float) -> dict[Cause, float]:
-    """Log likelihood of each fault of the path, its variants averaged by their shares."""
-    found: dict[Cause, float] = {}
-    weighed = evidence.log_likelihood + evidence.log_shares / weight
-    for cause, value in zip(evidence.causes, weighed, strict=True):
-        # Averaged at the weight at which they count, so that a fine grid is no advantage.
-        found[cause] = float(np.logaddexp(found.get(cause, -np.inf), weight * value))
-    return {cause: value / weight for cause, value in found.items()}
 
 
 def flattened(causes: dict[Cause, float], prior: dict[Cause, float], share: float) -> dict[Cause, float]:

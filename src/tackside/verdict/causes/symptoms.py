@@ -14,7 +14,7 @@ from tackside.verdict.grade.rules import BLACK, GAMUT, GREYS, SHADOWS, TRUE_SIZE
 
 # How common each cause is before anything is known (this project's own estimates).
 PRIORS: dict[Cause, float] = {
-    "none": 0.40,
+    "none": 0.422,
     "stock": 0.16,
     "side": 0.10,
     "too-little-ink": 0.08,
@@ -24,8 +24,8 @@ PRIORS: dict[Cause, float] = {
     "wide-read-as-narrow": 0.03,
     "narrow-read-as-wide": 0.02,
     "missing-ink": 0.03,
-    "alignment": 0.02,
-    "scaling": 0.02,
+    "alignment": 0.012,
+    "scaling": 0.006,
     "unknown": 0.03,
 }
 

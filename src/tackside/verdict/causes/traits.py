@@ -26,9 +26,9 @@ class Normal:
         """Of a value read with standard uncertainty ``sd``, a stray reading allowed for."""
         width = float(np.hypot(self.sd, sd))
         off = (value - self.mean) / width
-        sound = np.exp(-0.5 * off**2) / width
-        stray = np.exp(-0.5 * (off / _BROAD) ** 2) / (_BROAD * width)
-        return float(np.log((1 - _STRAY) * sound + _STRAY * stray))
+        sound = np.log((1 - _STRAY) / width) - 0.5 * off**2
+        stray = np.log(_STRAY / (_BROAD * width)) - 0.5 * (off / _BROAD) ** 2
+        return float(np.logaddexp(sound, stray))
 
 
 # Growth of black lines, µm, both edges together. On bare card ink feathers along fibres (docs/sources.md, S50); too

@@ -1,8 +1,8 @@
 """Why a print is as it is: probabilities over the causes (``records.verdict.Cause``).
 
 What is known of the stock and of the settings changes the odds beforehand. Where a reading has the patches of a
-sheet, ``diagnosis`` weighs forward models; for bare files and CMYK, ``weigh_causes`` is naive Bayes over the symptoms
-in ``symptoms``. Symptoms that were not measured say nothing.
+sheet, ``diagnosis`` weighs its colours; for CMYK, ``weigh_causes`` is naive Bayes over the symptoms in ``symptoms``.
+Symptoms that were not measured say nothing.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 from math import hypot
 from statistics import NormalDist
 
+from tackside.messages.message import Message
 from tackside.records import Stock, Trial
 from tackside.records.reading import Reading
 from tackside.records.verdict import Cause, Grade, Measure
@@ -59,7 +60,11 @@ def prior_odds(
 
 
 def likeliest(causes: dict[Cause, float]) -> Cause:
-    return max(causes, key=lambda cause: causes[cause])
+    """The cause to name. Bare card and the bare side of a card look alike, so their chances stand together against
+    any other."""
+    first = max(causes, key=lambda cause: causes[cause])
+    bare: Cause = "stock" if causes.get("stock", 0.0) >= causes.get("side", 0.0) else "side"
+    return bare if causes.get("stock", 0.0) + causes.get("side", 0.0) > causes[first] else first
 
 
 def _degree(symptom: Symptom, measures: dict[str, Measure]) -> float | None:
@@ -127,6 +132,83 @@ def same_card_other_side(trial: Trial | None, other: Trial | None) -> bool:
     )
 
 
+# What not knowing whether two scans are of one scanner adds to each, ΔE00, one standard uncertainty: this project's own
+# estimate. Of two unlike scanners each strays by 3; most people have one, so less than that, on the whole.
+UNTOLD_DE00 = 2.0
+
+
+def widened(reading: Reading) -> Reading:
+    """The reading as it stands beside another of which can't be told whether it was read alike."""
+    trust = reading.uncertainty
+    return reading.model_copy(
+        update={"uncertainty": trust.model_copy(update={"de00": hypot(trust.de00, UNTOLD_DE00)})}
+    )
+
+
+def differences(one: Reading, other: Reading) -> tuple[Message, ...] | None:
+    """What parts two readings that are not ``comparable``, as far as it is known; None where that can't be told."""
+    keys = [each.uncertainty.comparable_with.split(" | ", 2) for each in (one, other)]
+    if any(len(key) < 3 or key[0] != "scan" or key[1].startswith("scanner ") for key in keys):
+        return ()
+    found = []
+    labels = [key[1].removeprefix("device ") if key[1].startswith("device ") else None for key in keys]
+    if None not in labels and labels[0] != labels[1]:
+        found.append(Message("verdict.differs.device", here=labels[0], there=labels[1]))
+    here, there = one.file_says, other.file_says
+    if here is not None and there is not None:
+        for name in ("make", "model", "software", "ppi", "bits", "profile"):
+            mine, theirs = getattr(here, name), getattr(there, name)
+            if mine != theirs and (name == "profile" or None not in (mine, theirs)):
+                missing = Message("verdict.differs.no-profile")
+                found.append(
+                    Message(f"verdict.differs.{name}", here=mine or missing, there=theirs or missing)
+                )
+        if here.profile == there.profile and here.profile_sha256 != there.profile_sha256:
+            found.append(Message("verdict.differs.profile-bytes", profile=here.profile))
+        theirs = dict(there.settings)
+        found += [
+            Message("verdict.differs.setting", setting=name, here=value, there=theirs[name])
+            for name, value in here.settings
+            if name in theirs and theirs[name] != value
+        ]
+    elif keys[0][2] != keys[1][2]:
+        found.append(Message("verdict.differs.settings", here=keys[0][2], there=keys[1][2]))
+    return tuple(found) or None
+
+
 def comparable(one: Reading, other: Reading) -> bool:
     """Whether two readings may be ranked: the same scanner and settings, or instruments both."""
-    return one.uncertainty.comparable_with == other.uncertainty.comparable_with
+    return one.uncertainty.comparable_with == other.uncertainty.comparable_with or (
+        one.file_says is not None
+        and one.file_says.names_scanner
+        and one.file_says == other.file_says
+        and differences(one, other) is None  # one has a label, the other none
+    )
+
+
+# From this chance on the print is taken at its word (this project's own).
+_PLAIN = 0.6
+_MANAGED = 0.85
+
+
+def contradictions(trial: Trial | None, causes: dict[Cause, float]) -> list[Message]:
+    """What to ask about, if anything; ``causes``: chances as the print alone has them, whatever was noted."""
+    if trial is None or trial.sheet.purpose != "path":
+        return []
+    noted = trial.settings.colour_managed_by
+    found = []
+    if noted in ("application", "driver"):
+        for cause in ("unmanaged", "managed-twice"):
+            # Managed twice leaves both notes true where each names one of the two.
+            if causes[cause] >= _PLAIN:
+                named = Message(f"verdict.managed-by.{noted}")
+                found.append(Message(f"verdict.contradicts.{cause}", noted=named, chance=causes[cause]))
+    if noted == "nobody" and causes["none"] >= _MANAGED:
+        found.append(Message("verdict.contradicts.managed", chance=causes["none"]))
+    misread = causes["wide-read-as-narrow"] + causes["narrow-read-as-wide"]
+    space = trial.settings.source_space
+    if space is not None and space == trial.sheet.space and misread >= _PLAIN:
+        found.append(
+            Message("verdict.contradicts.space", noted=Message(f"verdict.space.{space}"), chance=misread)
+        )
+    return found

@@ -1,98 +1,122 @@
-"""The likelihood of each state by the two ways there are: the trained weights, and the forward models.
+"""The likelihood of each state of a print: the trained weights' word, and likeness to what is known.
 
-The trained ones speak of prints like those that they were trained on, and there they know best; the farther a print
-lies from these, the more the forward models count, which claim less.
+The weights speak of prints like those that they were trained on; the farther a print lies from all of these, the less
+they count, and the likelier a fault is that nobody knows. A print that looks like its good reference is sound, and one
+that looks just like what a profile foretells of a fault has that fault, whatever the weights say.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from tackside.records import Stock
+import numpy as np
+
 from tackside.records.reading import Reading
 from tackside.records.verdict import Cause
 from tackside.verdict.classifier.answer_features import answer_features
-from tackside.verdict.classifier.features import features, sampled_lab
-from tackside.verdict.classifier.trained import BY_EYE, STATES, Weights, trained_weights
-from tackside.verdict.measures.patch_table import Floats, PatchTable
-from tackside.verdict.model.cards import Known
+from tackside.verdict.classifier.features import Circumstances, beside_paper, features
+from tackside.verdict.classifier.trained import BY_EYE, STATES, State, Weights, trained_weights
+from tackside.verdict.measures.patch_table import Floats
+
+# Root mean square of ΔE*ab over the samples up to which two readings by one device show the same print, and from which
+# on likeness says nothing more: two packs of a card, printed days apart, differ by about one (this project's own).
+ALIKE, UNLIKE = 1.2, 2.4
+# How much less likely every other state is, in natural logarithms, for a print that looks like what is known.
+_RULED_OUT = 6.0
+# What a print unlike all that the weights know adds to the fault that nobody knows.
+_STRANGE = 4.0
+_NEVER = -30.0
+# How much of the word the table of plain answers has, beside people who see what they expect (this project's own).
+BY_TABLE = 0.3
+# Faults that need somebody to convert colours: a sheet of bare device numbers has none of them.
+_OF_PATHS: tuple[Cause, ...] = ("managed-twice", "unmanaged", "wide-read-as-narrow", "narrow-read-as-wide")
 
 
 @dataclass(frozen=True)
 class Likelihoods:
     """Log likelihoods, up to one constant, of each fault of the path on ``coated`` and on ``bare`` card, and of a
-    fault that nobody knows. ``trained_share``: how far they come from the trained weights.
+    fault that nobody knows. ``likeness``: how like a print is to those that the weights were trained on, 0 to 1.
     """
 
     coated: dict[Cause, float]
     bare: dict[Cause, float]
     unknown: float
-    trained_share: float
-
-    @classmethod
-    def forward(
-        cls, coated: dict[Cause, float], bare: dict[Cause, float], unknown: float, weight: float
-    ) -> Likelihoods:
-        """What forward models, or answers, say, counted by ``weight``."""
-        return cls(
-            {cause: weight * value for cause, value in coated.items()},
-            {cause: weight * value for cause, value in bare.items()},
-            weight * unknown,
-            0.0,
-        )
-
-    def over(self, drawn: Likelihoods) -> Likelihoods:
-        """These by their trained share, ``drawn`` for the rest, of the causes that ``drawn`` has."""
-        share = self.trained_share
-
-        def mixed(mine: float, theirs: float) -> float:
-            return share * mine + (1.0 - share) * theirs
-
-        return Likelihoods(
-            {cause: mixed(self.coated[cause], value) for cause, value in drawn.coated.items()},
-            {cause: mixed(self.bare[cause], value) for cause, value in drawn.bare.items()},
-            mixed(self.unknown, drawn.unknown),
-            share,
-        )
+    likeness: float
 
 
-def trained_likelihoods(
-    reading: Reading,
-    table: PatchTable,
-    *,
-    known: Known,
-    stock: Stock | None,
-    space: str,
-    beside: PatchTable | None,
-) -> Likelihoods | None:
-    """What the trained weights say of a print; None where it lacks numbers, paper, black or one of the six solids."""
-    lab = sampled_lab(table)
-    if lab is None:
-        return None
-    other = sampled_lab(beside) if known != "typical" and beside is not None else None
-    row = features(
-        lab,
-        other,
-        known=known,
-        base=stock.base if stock else None,
-        space=space,
-        colorimetric=reading.uncertainty.comparable_with == "colorimetric",
-        de00=table.de00,
+def likelihoods_of_colours(
+    lab: Floats,
+    beside: Floats | None,
+    of: Circumstances,
+    foretold: Mapping[Cause, Sequence[Floats]] | None = None,
+) -> Likelihoods:
+    """What a print's colours (36, 3) at SAMPLED_AT say, with those of the good print ``beside`` it.
+
+    ``foretold``: what a profile says that the print would show under faults of the path.
+    """
+    weights = trained_weights()
+    row = features(lab, beside, of)
+    logs = _by_state(weights, row)
+    known: dict[Cause, Sequence[Floats]] = (
+        {"none": [beside], **(foretold or {})} if beside is not None else {}
     )
-    return _likelihoods(trained_weights(), row)
+    if known:
+        logs = _drawn_to_the_like(logs, lab, known, max(1.0, of.de00 / 1.5) if foretold else 1.0)
+    if of.space is None:
+        logs |= {state: _NEVER for state in logs if state[0] in _OF_PATHS}
+    return _of(logs, weights.likeness(row))
 
 
-def trained_likelihoods_by_eye(reading: Reading) -> Likelihoods:
-    """What the weights trained on invented people's answers say of a form."""
-    return _likelihoods(trained_weights(BY_EYE), answer_features(reading))
+def likelihoods_of_answers(
+    reading: Reading, coated: Mapping[Cause, float], bare: Mapping[Cause, float], unknown: float
+) -> Likelihoods:
+    """What the weights trained on invented people's answers say of a form, with what the table of plain answers says:
+    log likelihoods of each fault of the path on ``coated`` and on ``bare`` card and of one that nobody knows."""
+    weights, row = trained_weights(BY_EYE), answer_features(reading)
+    table = {
+        (cause, on_bare): said[cause] for on_bare, said in ((False, coated), (True, bare)) for cause in said
+    }
+    table["unknown", False] = unknown
+    logs = {
+        state: (1.0 - BY_TABLE) * value + BY_TABLE * table[state]
+        for state, value in _by_state(weights, row).items()
+    }
+    return _of(logs, weights.likeness(row))
 
 
-def _likelihoods(weights: Weights, row: Floats) -> Likelihoods:
-    logs = weights.log_likelihoods(row).tolist()
-    found = dict(zip(STATES, logs, strict=True))
+def _by_state(weights: Weights, row: Floats) -> dict[State, float]:
+    likeness = weights.likeness(row)
+    logs = dict(zip(STATES, (likeness * weights.log_likelihoods(row)).tolist(), strict=True))
+    logs["unknown", False] += _STRANGE * (1.0 - likeness)
+    return logs
+
+
+def _drawn_to_the_like(
+    logs: dict[State, float], lab: Floats, known: Mapping[Cause, Sequence[Floats]], wider: float
+) -> dict[State, float]:
+    """The likelihoods, drawn as far as the print looks like what is known of one cause to that cause."""
+    off = {cause: min(apart(lab, one) for one in ways) for cause, ways in known.items()}
+    nearest = min(off, key=lambda cause: off[cause])
+    weight = float(np.clip((UNLIKE - off[nearest] / wider) / (UNLIKE - ALIKE), 0.0, 1.0))
+    if weight == 0.0:
+        return logs
+    return {
+        state: (1.0 - weight) * value - weight * (0.0 if state == (nearest, False) else _RULED_OUT)
+        for state, value in logs.items()
+    }
+
+
+def apart(one: Floats, other: Floats) -> float:
+    """Root mean square ΔE*ab of two prints' colours (36, 3), each beside its own paper, and of their blacks."""
+    off = beside_paper(one) - beside_paper(other)
+    return float(np.sqrt((off**2).sum(axis=-1).mean()))
+
+
+def _of(logs: Mapping[State, float], likeness: float) -> Likelihoods:
     return Likelihoods(
-        {cause: value for (cause, on_bare), value in found.items() if not on_bare and cause != "unknown"},
-        {cause: value for (cause, on_bare), value in found.items() if on_bare},
-        found["unknown", False],
-        weights.likeness(row),
+        {cause: value for (cause, on_bare), value in logs.items() if not on_bare and cause != "unknown"},
+        {cause: value for (cause, on_bare), value in logs.items() if on_bare},
+        logs["unknown", False],
+        likeness,
     )

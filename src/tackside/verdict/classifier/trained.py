@@ -42,7 +42,8 @@ class Weights:
     ``mean``, ``sd`` (d,): of each figure. ``shares`` (17,): how often each of STATES was shown. ``layers``: of each
     network, matrices and offsets in turn. ``axes`` (d, q): the directions in which features vary, whitened, and
     ``whole`` (q, d) the way back from them; ``usual``: the distances along them and beyond them that 999 rows of
-    1,000 keep within.
+    1,000 keep within. ``expected`` (3, 17, 5, 2): mean and sd of ``features.deviations`` by what figures are held
+    against, state and figure, for the evidence that is told.
     """
 
     mean: Floats
@@ -52,6 +53,7 @@ class Weights:
     axes: Floats
     whole: Floats
     usual: tuple[float, float]
+    expected: Floats | None = None
 
     def standard(self, features: Floats) -> Floats:
         """Features (..., d) in standard deviations, clipped."""
@@ -104,6 +106,8 @@ def packed(weights: Weights) -> bytes:
         "whole": weights.whole.astype(half),
         "usual": np.array(weights.usual),
     }
+    if weights.expected is not None:
+        arrays["expected"] = weights.expected.astype(whole)
     for number, layers in enumerate(weights.layers):
         for depth, (matrix, offset) in enumerate(layers):
             arrays[f"matrix_{number}_{depth}"] = matrix.astype(half)
@@ -130,4 +134,5 @@ def unpacked(data: bytes) -> Weights:
         held["axes"],
         held["whole"],
         (float(held["usual"][0]), float(held["usual"][1])),
+        held.get("expected"),
     )

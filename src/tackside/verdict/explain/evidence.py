@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,14 +10,15 @@ from tackside.messages.message import Message
 from tackside.records.reading import Reading
 from tackside.records.verdict import Cause, Evidence, Measure
 from tackside.verdict.causes.diagnosis import Diagnosis
-from tackside.verdict.causes.posterior import PATCH_WEIGHT
 from tackside.verdict.causes.traits import DOUBLED, GAIN, SCALED, Normal, line_gain
+from tackside.verdict.classifier.features import FIGURES, deviations, features, figures_of
+from tackside.verdict.classifier.trained import STATES, trained_weights
 from tackside.verdict.explain.words import cause_as_noun
 from tackside.verdict.measures.all import number, spread
-from tackside.verdict.measures.patch_table import Floats, PatchTable
-from tackside.verdict.model.patch_likelihoods import PatchEvidence
 
 _LEAST_WEIGHT, _MOST, _LEAST_CHANCE = 0.25, 8, 0.1
+# No single figure is said to weigh more than this many powers of ten.
+_SAID = 12.0
 BARE: tuple[Cause, ...] = ("stock", "side")
 
 
@@ -42,14 +42,13 @@ class EvidenceFigure:
 def evidence_in_figures(
     causes: dict[Cause, float],
     diagnosis: Diagnosis | None,
-    table: PatchTable | None,
     reading: Reading,
     measures: dict[str, Measure],
 ) -> tuple[Evidence, ...]:
     """The weightiest figures for and against the likeliest causes."""
     figures = [*_lines(reading, measures)]
-    if diagnosis is not None and table is not None:
-        figures += _patches(diagnosis, table)
+    if diagnosis is not None:
+        figures += _of_colours(diagnosis)
     told = [
         cause for cause in sorted(causes, key=lambda one: -causes[one]) if causes[cause] >= _LEAST_CHANCE
     ][:3]
@@ -68,17 +67,22 @@ def _weigh(figure: EvidenceFigure, cause: Cause, causes: dict[Cause, float]) -> 
     rest = {
         other: chance for other, chance in causes.items() if other != "unknown" and not alike(other, cause)
     }
-    total = sum(rest.values()) or 1.0
-    beside = sum(
-        chance / total * np.exp(figure.of(other).log_density(figure.value, figure.sd))
-        for other, chance in rest.items()
+    total = sum(rest.values())
+    if total <= 0.0:
+        rest, total = dict.fromkeys(rest, 1.0), float(len(rest))
+    others = np.logaddexp.reduce(
+        [
+            np.log(chance / total) + figure.of(other).log_density(figure.value, figure.sd)
+            for other, chance in rest.items()
+            if chance > 0.0
+        ]
     )
-    weight = (own.log_density(figure.value, figure.sd) - np.log(max(beside, 1e-12))) / np.log(10)
+    weight = float(np.clip((own.log_density(figure.value, figure.sd) - others) / np.log(10), -_SAID, _SAID))
     speaks = "for" if weight > 0 else "against"
     return Evidence(
         cause=cause,
         figure=Message(f"evidence.figure.{figure.name}"),
-        weight=float(weight),
+        weight=weight,
         sentence=Message(
             f"evidence.{figure.name}.{speaks}",
             value=figure.value,
@@ -122,52 +126,24 @@ def _lines(reading: Reading, measures: dict[str, Measure]) -> list[EvidenceFigur
     return found
 
 
-def _patches(diagnosis: Diagnosis, table: PatchTable) -> list[EvidenceFigure]:
-    """Black, solids' chroma, and the middle grey's lightness and tint."""
-    rows = list(diagnosis.rows)
-    assert table.rgb is not None
-    rgb = table.rgb[rows]
-    greys = np.flatnonzero(np.ptp(rgb, axis=1) < 1e-6)
-    black = int(greys[np.argmin(rgb[greys, 0])])
-    middle = int(greys[np.argmin(np.abs(rgb[greys, 0] - 0.5))])
-    solids = [rows.index(row) for row in table.solids.values() if row in rows]
-    readers: list[tuple[str, Callable[[Floats], float]]] = [
-        ("black", lambda lab: float(lab[black, 0])),
-        ("middle-grey-lightness", lambda lab: float(lab[middle, 0])),
-        ("middle-grey-a", lambda lab: float(lab[middle, 1])),
-        ("middle-grey-b", lambda lab: float(lab[middle, 2])),
-    ]
-    axes = [(black, 0), (middle, 0), (middle, 1), (middle, 2)]
-    if solids:
-        readers.append(("solids-chroma", lambda lab: float(np.hypot(lab[solids, 1], lab[solids, 2]).mean())))
-        axes.append((solids[0], 1))
+def _of_colours(diagnosis: Diagnosis) -> list[EvidenceFigure]:
+    """Black, the solids' chroma, the middle grey's lightness and tint, each beside what prints of the training with
+    that fault were off on average: from the good print, else from what the file asks for."""
+    weights = trained_weights()
+    assert weights.expected is not None
+    row = features(diagnosis.lab, diagnosis.beside, diagnosis.circumstances)
+    off, against = (found[0] for found in deviations(row[None]))
+    values = figures_of(diagnosis.lab)
     figures = []
-    for (name, read), (patch, axis) in zip(readers, axes, strict=True):
-        expected = _expected(diagnosis, read, 3 * patch + axis)
-        figures.append(EvidenceFigure(name, read(table.lab[rows]), 0.3, expected, expected["none"]))
+    for place, name in enumerate(FIGURES):
+        expected: dict[Cause, Normal] = {}
+        for state, (mean, sd) in zip(STATES, weights.expected[against, :, place], strict=True):
+            cause = state[0] if not state[1] else "stock" if state[0] == "none" else None
+            if cause is not None and sd > 0:
+                expected[cause] = Normal(float(values[place] - off[place] + mean), float(sd))
+        if "none" not in expected:
+            continue
+        if "stock" in expected:
+            expected["side"] = expected["stock"]
+        figures.append(EvidenceFigure(name, float(values[place]), 0.3, expected, expected["none"]))
     return figures
-
-
-def _expected(diagnosis: Diagnosis, read: Callable[[Floats], float], at: int) -> dict[Cause, Normal]:
-    weight = PATCH_WEIGHT[diagnosis.known]
-    found = {
-        cause: _of(weight, diagnosis.coated, cause, read, at)
-        for cause in dict.fromkeys(diagnosis.coated.causes)
-    }
-    for cause in BARE:
-        found[cause] = _of(weight, diagnosis.bare, "none", read, at)
-    return found
-
-
-def _of(
-    weight: float, evidence: PatchEvidence, cause: Cause, read: Callable[[Floats], float], at: int
-) -> Normal:
-    """What the variants of a cause lead one to expect, each by how well it explains the whole reading."""
-    own = np.array([i for i, one in enumerate(evidence.causes) if one == cause])
-    logs = weight * evidence.log_likelihood[own] + evidence.log_shares[own]
-    weights = np.exp(logs - logs.max())
-    weights /= weights.sum()
-    values = np.array([read(mean.reshape(-1, 3)) for mean in evidence.mean[own]])
-    mean = float(weights @ values)
-    variance = weights @ (evidence.sd[own, at] ** 2 + (values - mean) ** 2)
-    return Normal(mean, float(np.sqrt(variance)))

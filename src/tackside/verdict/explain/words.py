@@ -71,12 +71,23 @@ def cause_reason(grade: Grade, causes: dict[Cause, float]) -> Message:
     named = [cause for cause in ranked if cause == first or causes[cause] >= _WORTH_NAMING]
     weighed = [Message("cause.weighed", cause=cause_named(cause), chance=causes[cause]) for cause in named]
     tests = [Message(f"cause.test.{_TESTS[cause]}") for cause in named if cause in _TESTS][:2]
+    if first == "none":
+        return _sound(causes[first], weighed[1:], tests)
     if not tests:
         return Message("cause.cannot-be-told", causes=weighed)
-    open_still = causes[first] < _SURE_ENOUGH or first in ("none", "unknown")
+    open_still = causes[first] < _SURE_ENOUGH or first == "unknown"
     return Message(
         "cause.cannot-be-told-yet" if open_still else "cause.likeliest", causes=weighed, tests=tests
     )
+
+
+def _sound(chance: float, others: list[Message], tests: list[Message]) -> Message:
+    """Where nothing is wrong, what there is is what the card holds: there is no cause to look for."""
+    if not others:
+        return Message("cause.all-that-the-card-holds", chance=chance)
+    if not tests:
+        return Message("cause.likely-sound", chance=chance, others=others)
+    return Message("cause.likely-sound-to-tell", chance=chance, others=others, tests=tests)
 
 
 def combined_reasons(combined: Sequence[Combination]) -> list[Message]:

@@ -9,7 +9,6 @@ by radial basis functions (kernel r), which meet every patch read.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,25 +21,7 @@ from tackside.verdict.measures.patch_table import Floats, PatchTable
 # Corners of the number cube, in the order of the bits red 1, green 2, blue 4.
 BLACK, RED, GREEN, YELLOW, BLUE, MAGENTA, CYAN, PAPER = range(8)
 CORNERS = np.array([[number >> channel & 1 for channel in range(3)] for number in range(8)], dtype=float)
-SOLIDS = (RED, GREEN, YELLOW, BLUE, MAGENTA, CYAN)
-# The inks that each corner is made of: cyan, magenta, yellow.
-INKS_OF = 1.0 - CORNERS
 
-# Paper, solids and black of a coated card of which nothing is known, CIELAB: halfway between offset solids on
-# coated paper and the corners of sRGB, which photo inks lie between, to 6 ΔE*ab (docs/sources.md, S38; the spread
-# around them is wide).
-TYPICAL_CORNERS = np.array(
-    [
-        (11.0, 0.0, 0.0),
-        (50.0, 74.0, 58.0),
-        (69.0, -76.0, 55.0),
-        (94.0, -13.0, 93.0),
-        (28.0, 50.0, -77.0),
-        (54.0, 86.0, -32.0),
-        (73.0, -43.0, -32.0),
-        (94.0, 0.0, -2.0),
-    ]
-)
 # Smoothing of a reference's residuals, as a share of the kernel's unit: its patches carry noise.
 _SMOOTHING = 1e-3
 _MOST_PATCHES = 450
@@ -71,16 +52,6 @@ _NUMBERS = np.linspace(0.0, 1.0, 256)
 _LIGHTNESS = rgb_to_lab(np.repeat(_NUMBERS[:, None], 3, axis=1), SRGB)[:, 0] / 100.0
 
 
-class Response(Protocol):
-    """Whatever gives colours for numbers of its ``space``, with eight ``corners`` (8, 3) CIELAB."""
-
-    @property
-    def corners(self) -> Floats: ...
-    @property
-    def space(self) -> Space: ...
-    def lab(self, numbers: Floats) -> Floats: ...
-
-
 @dataclass(frozen=True, eq=False)
 class ToneResponse:
     """``corners`` (8, 3) CIELAB; ``at`` (n, 3) and ``weights`` (n, 3) carry a reference's patches, if any.
@@ -100,11 +71,6 @@ class ToneResponse:
             return shown
         flat = levels(numbers).reshape(-1, 3)
         return shown + (cdist(flat, self.at) @ self.weights).reshape(shown.shape)
-
-
-def typical() -> ToneResponse:
-    """The response of a coated card of which nothing is known."""
-    return ToneResponse(TYPICAL_CORNERS)
 
 
 def from_table(table: PatchTable, space: Space = "srgb") -> ToneResponse | None:

@@ -1,0 +1,1 @@
+"""Invented prints to teach the verdict's weights on: printers, the ways from file to paper, faults, scanners."""

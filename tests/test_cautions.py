@@ -19,9 +19,9 @@ from tackside.cautions import (
     HEAD_STRIKE,
     SMALL_PARTS,
     SMUDGE,
-    as_data,
 )
 from tackside.cli.main import COMMANDS, main
+from tackside.messages.wording import documents
 
 ROOT = Path(__file__).parent.parent
 SOURCE = Path(tackside.__file__).parent
@@ -86,7 +86,7 @@ def test_codes_are_stable_and_their_own() -> None:
         "caution.blades",
         "caution.small-parts",
     ]
-    assert as_data((BLADES,)) == [{"code": "caution.blades", "values": {}, "text": str(BLADES)}]
+    assert documents((BLADES,)) == [{"code": "caution.blades", "values": {}, "text": str(BLADES)}]
 
 
 @pytest.mark.parametrize("command", HELP)

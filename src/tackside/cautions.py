@@ -7,10 +7,8 @@ terminal, pages, paper and the test sheet say the same words; ``docs/`` quotes t
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
 
 from tackside.messages.message import Message
-from tackside.messages.wording import documents
 
 # Card on its way into a printer.
 HEAD_STRIKE = Message("caution.head-strike")
@@ -26,11 +24,6 @@ BLADES = Message("caution.blades")
 SMALL_PARTS = Message("caution.small-parts")
 
 CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS, DAMP_FINGERTIP, SMUDGE, SMUDGE_ON_SHEET, BLADES, SMALL_PARTS)
-
-
-def as_data(cautions: Iterable[Message]) -> list[dict[str, Any]]:
-    """As JSON carries them: the code and the English text of each."""
-    return documents(tuple(cautions))
 
 
 def as_text(cautions: Iterable[Message]) -> str:

@@ -6,6 +6,7 @@ the feed), y downwards (along the feed), millimetres.
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 MM_PER_INCH = 25.4
@@ -71,3 +72,13 @@ def mm_to_px(mm: float, ppi: float) -> float:
 
 def px_to_mm(px: float, ppi: float) -> float:
     return px * MM_PER_INCH / ppi
+
+
+def sheet_px(size_mm: tuple[float, float], ppi: float) -> tuple[int, int]:
+    """Width and height of a sheet in whole pixels, nearest."""
+    return round(mm_to_px(size_mm[0], ppi)), round(mm_to_px(size_mm[1], ppi))
+
+
+def up_to_tenth(mm: float) -> float:
+    """The next tenth of a mm: for lengths that people are to set, so that they are surely enough."""
+    return math.ceil(mm * 10 - 1e-6) / 10

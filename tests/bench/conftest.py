@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import make_url
 
 from tackside.bench.database.all_tables import all_tables
-from tackside.bench.database.migrations import HEAD
+from tackside.bench.database.storage import HEAD
 from tackside.bench.location import BenchLocation, point_to
 from tackside.bench.store import Bench
 from tests.postgres import Server, running

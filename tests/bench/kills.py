@@ -27,9 +27,8 @@ from pathlib import Path
 from sqlalchemy import URL, make_url, text
 
 from tackside.bench.database.all_tables import all_tables
-from tackside.bench.database.migrations import MOVED
 from tackside.bench.database.rows import tally_of
-from tackside.bench.database.storage import connect, sqlite_url
+from tackside.bench.database.storage import MOVED, connect, sqlite_url
 from tackside.bench.location import BenchLocation, place_of
 from tackside.bench.store import Bench
 from tackside.bench.transfer.exchange import export_stock

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import hashlib
 
-import pytest
-
 from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.store import Bench
 from tackside.errors import NotFound
 from tackside.records.assets import PictureFile, ProfileFile
+from tests.refusals import refused
 
 
 def profile(name: str, title: str) -> ProfileFile:
@@ -30,7 +29,7 @@ def test_a_file_is_noted_once_as_it_was_first_called(bench: Bench) -> None:
     assert bench.profiles.get(first.sha256) == first
     assert bench.profiles.list(ListAsked())[1] == 1
     assert not bench.pictures.holds(first.sha256)
-    with pytest.raises(NotFound, match="no such picture"):
+    with refused(NotFound, "bench.no-picture"):
         bench.pictures.get(first.sha256)
 
 

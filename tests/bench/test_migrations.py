@@ -14,17 +14,18 @@ from sqlalchemy.engine import Connection
 
 from tackside.bench.database import migrations
 from tackside.bench.database.all_tables import all_tables
-from tackside.bench.database.storage import WRITES, connect, sqlite_url
+from tackside.bench.database.storage import HEAD, WRITES, connect, sqlite_url
 from tackside.bench.location import place_of
 from tackside.bench.store import Bench
 from tackside.errors import StorageTrouble
 from tackside.messages.message import Message
 from tests.bench import invented
+from tests.refusals import refused
 
 
 def test_the_code_knows_the_newest_migration() -> None:
     folder = Path(migrations.__file__).parent
-    assert ScriptDirectory(str(folder)).get_heads() == [migrations.HEAD]
+    assert ScriptDirectory(str(folder)).get_heads() == [HEAD]
 
 
 def test_the_migrations_make_the_tables_that_the_code_reads(bench: Bench) -> None:
@@ -77,7 +78,7 @@ def test_a_bench_made_by_a_newer_version_is_refused_and_not_touched(tmp_path: Pa
     database = sqlite3.connect(tmp_path / "bench.sqlite")
     database.execute("UPDATE alembic_version SET version_num = '9999'")
     database.commit()
-    with pytest.raises(StorageTrouble, match=r"made by a newer Tackside .*; install the newer version"):
+    with refused(StorageTrouble, "database.newer"):
         Bench.open(tmp_path)
     assert database.execute("SELECT version_num FROM alembic_version").fetchall() == [("9999",)]
     database.close()
@@ -87,7 +88,7 @@ def test_a_database_of_another_kind_is_refused_and_not_touched(tmp_path: Path) -
     database = sqlite3.connect(tmp_path / "bench.sqlite")
     database.execute("CREATE TABLE recipes (name TEXT)")
     database.commit()
-    with pytest.raises(StorageTrouble, match="another kind"):
+    with refused(StorageTrouble, "database.another-kind"):
         Bench.open(tmp_path)
     assert database.execute("SELECT name FROM sqlite_master").fetchall() == [("recipes",)]
     database.close()

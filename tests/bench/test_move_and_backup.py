@@ -22,6 +22,7 @@ from tackside.errors import BadRequest, NotFound, StorageTrouble
 from tackside.records.run import InkChange
 from tests.bench import invented
 from tests.postgres import Server
+from tests.refusals import refused
 
 
 @pytest.fixture
@@ -79,9 +80,9 @@ def test_a_moved_bench_holds_every_row_and_file(filled: Bench, target: BenchLoca
 
 def test_a_moved_bench_is_sealed_even_for_those_who_had_it_open(filled: Bench, target: BenchLocation) -> None:
     move.move_bench(place_of(filled.folder), target)
-    with pytest.raises(StorageTrouble, match="were moved to another bench; name that one"):
+    with refused(StorageTrouble, "database.moved"):
         filled.stocks.add(invented.stock(notes="too late"))
-    with pytest.raises(StorageTrouble, match="were moved to another bench"):
+    with refused(StorageTrouble, "database.moved"):
         Bench.open(filled.folder)
 
 
@@ -89,7 +90,7 @@ def test_only_the_records_may_move_while_the_files_stay(tmp_path: Path, server: 
     folder = tmp_path / "studio"
     Bench.open(folder).stocks.add(invented.stock())
     url = f"{server.url(server.fresh())}&files={folder}"
-    with pytest.raises(StorageTrouble, match=r"holds a bench of its own; .*tackside bench move"):
+    with refused(StorageTrouble, "database.folder-of-another"):
         Bench.open(url)
     move.move_bench(place_of(folder), place_of(url))
     assert Bench.open(folder, create=False).stocks.get("Harbour Satin 300") == invented.stock()
@@ -120,16 +121,16 @@ def test_a_move_that_was_stopped_goes_on(
 
 def test_a_place_that_holds_other_records_is_left_alone(filled: Bench, target: BenchLocation) -> None:
     Bench.open(target.folder).stocks.add(invented.stock(name="Another"))
-    with pytest.raises(StorageTrouble, match="already holds other records"):
+    with refused(StorageTrouble, "transfer.other-records-there"):
         move.move_bench(place_of(filled.folder), target)
     assert [each.name for each in Bench.open(target.folder).stocks.list()] == ["Another"]
     assert filled.stocks.revision("Harbour Satin 300") == 2  # and the old one is not sealed
 
 
 def test_a_bench_does_not_move_onto_itself_nor_from_nowhere(filled: Bench, tmp_path: Path) -> None:
-    with pytest.raises(BadRequest, match="the same bench"):
+    with refused(BadRequest, "transfer.same-place"):
         move.move_bench(place_of(filled.folder), place_of(filled.folder))
-    with pytest.raises(NotFound, match="no bench in"):
+    with refused(NotFound, "transfer.nothing-to-move"):
         move.move_bench(place_of(tmp_path / "nowhere"), place_of(tmp_path / "target"))
 
 
@@ -143,7 +144,7 @@ def test_a_backup_comes_back_whole_on_either_kind(
     assert (target.folder / "scanners" / "flat.json").read_text() == "{}"
     found, _ = Bench.open(target.folder).catalogue.trials(ListAsked(words="satin"))
     assert [line.id for line in found] == ["7K3M9QPA"]
-    with pytest.raises(StorageTrouble, match="holds records already"):
+    with refused(StorageTrouble, "transfer.records-there-already"):
         restore(out, target)
 
 
@@ -238,7 +239,7 @@ def test_a_file_damaged_on_disk_is_found_by_the_backup(tmp_path: Path) -> None:
     bench, scan = Bench.open(tmp_path / "bench"), tmp_path / "scan.tif"
     scan.write_bytes(b"pixels")
     bench.file(bench.keep_file(scan)).write_bytes(b"pixel\0")
-    with pytest.raises(StorageTrouble, match=r"is damaged: .*earlier backup"):
+    with refused(StorageTrouble, "transfer.kept-file-damaged"):
         back_up(place_of(tmp_path / "bench"), tmp_path / "out.zip")
     assert not (tmp_path / "out.zip").exists()
 
@@ -246,5 +247,5 @@ def test_a_file_damaged_on_disk_is_found_by_the_backup(tmp_path: Path) -> None:
 @pytest.mark.parametrize("data", [b"", b"PK", b"not a zip at all" * 100])
 def test_any_other_file_is_no_backup(tmp_path: Path, data: bytes) -> None:
     (tmp_path / "x.zip").write_bytes(data)
-    with pytest.raises(StorageTrouble, match="damaged, or no backup"):
+    with refused(StorageTrouble, "transfer.backup-damaged"):
         restore(tmp_path / "x.zip", place_of(tmp_path / "new"))

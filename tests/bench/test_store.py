@@ -14,8 +14,10 @@ from tackside import __version__
 from tackside.bench.store import Bench
 from tackside.errors import BadRequest, NotFound, StorageTrouble
 from tackside.files.atomic import TEMPORARY_PREFIX
+from tackside.messages.message import Message
 from tackside.records import Settings
 from tests.bench import invented
+from tests.refusals import PathNamed, refused
 
 
 @pytest.fixture
@@ -78,18 +80,23 @@ def test_a_record_keeps_when_from_what_file_and_by_which_version(bench: Bench, t
 
 
 def test_a_name_that_is_nearly_right_gets_the_right_one(filled: Bench) -> None:
-    with pytest.raises(NotFound, match="did you mean 'Harbour Satin 300'"):
+    with refused(NotFound, "bench.no-stock", hint=Message("file.did-you-mean", near="Harbour Satin 300")):
         filled.stocks.get("harbour satn 300")
-    with pytest.raises(NotFound, match="did you mean 'Harbour Satin 300'"):
+    with refused(
+        NotFound,
+        "bench.no-stock",
+        name="Harbour",
+        hint=Message("file.did-you-mean", near="Harbour Satin 300"),
+    ):
         filled.stocks.get("Harbour")
-    with pytest.raises(NotFound, match="did you mean '7K3M9QPA'"):
+    with refused(NotFound, "bench.no-trial", hint=Message("file.did-you-mean", near="7K3M9QPA")):
         filled.trials.get("7K3M9QPB")
 
 
 def test_a_name_on_an_empty_bench_gets_the_way_to_begin(bench: Bench) -> None:
-    with pytest.raises(NotFound, match=r"tackside stock add FILE\.toml"):
+    with refused(NotFound, "bench.no-stock", hint=Message("bench.add-stock")):
         bench.stocks.get("Harbour Satin 300")
-    with pytest.raises(NotFound, match="tackside sheet"):
+    with refused(NotFound, "bench.no-trial", hint=Message("bench.make-trial")):
         bench.trials.get("7K3M9QPA")
 
 
@@ -100,16 +107,16 @@ def test_a_trial_is_found_by_an_id_typed_in_small_letters_or_with_look_alikes(fi
 
 
 def test_a_trial_needs_its_stock_and_printer_on_the_bench(bench: Bench) -> None:
-    with pytest.raises(NotFound, match="holds no stock 'Harbour Satin 300' in revision 1"):
+    with refused(NotFound, "bench.stock-revision-not-kept", name="Harbour Satin 300", revision=1):
         bench.trials.add(invented.trial())
     bench.stocks.add(invented.stock())
-    with pytest.raises(NotFound, match="holds no printer 'Tern 8'"):
+    with refused(NotFound, "bench.printer-revision-not-kept", name="Tern 8"):
         bench.trials.add(invented.trial())
     assert bench.trials.list() == ()
 
 
 def test_one_id_is_one_trial(filled: Bench) -> None:
-    with pytest.raises(BadRequest, match="already on the bench"):
+    with refused(BadRequest, "bench.trial-there-already"):
         filled.trials.add(invented.trial())
     assert len(filled.trials.list()) == 1
 
@@ -147,16 +154,16 @@ def test_a_bare_file_may_be_kept_without_a_trial(bench: Bench) -> None:
 
 def test_a_trial_without_findings_says_what_to_do(filled: Bench) -> None:
     assert filled.readings.list("7K3M9QPA") == ()
-    with pytest.raises(NotFound, match=r"no reading yet; .*tackside read 7K3M9QPA FILE"):
+    with refused(NotFound, "bench.no-reading-yet", trial="7K3M9QPA"):
         filled.readings.latest("7K3M9QPA")
-    with pytest.raises(NotFound, match=r"no verdict yet; .*tackside judge 7K3M9QPA"):
+    with refused(NotFound, "bench.no-verdict-yet", trial="7K3M9QPA"):
         filled.verdicts.latest("7K3M9QPA")
 
 
 def test_a_finding_of_nothing_on_the_bench_is_refused(filled: Bench) -> None:
-    with pytest.raises(NotFound, match="no trial 'NOWHERE1'"):
+    with refused(NotFound, "bench.trial-not-kept", id="NOWHERE1"):
         filled.readings.add(invented.reading("NOWHERE1"))
-    with pytest.raises(NotFound, match="no reading '7K3M9QPA-r9'"):
+    with refused(NotFound, "bench.reading-not-kept", id="7K3M9QPA-r9"):
         filled.verdicts.add(invented.verdict(reading="7K3M9QPA-r9"))
 
 
@@ -178,9 +185,11 @@ def test_a_file_that_was_not_kept_is_not_found(bench: Bench, sha256: str) -> Non
 
 
 def test_a_file_that_cannot_be_read_is_not_kept(bench: Bench, tmp_path: Path) -> None:
-    with pytest.raises(StorageTrouble, match=r"cannot read .*scan\.tif"):
+    with refused(
+        StorageTrouble, "file.cannot-read", file=PathNamed("scan.tif"), reason=Message("file.nothing-there")
+    ):
         bench.keep_file(tmp_path / "scan.tif")
-    with pytest.raises(StorageTrouble, match="not a file"):
+    with refused(StorageTrouble, "file.cannot-read", reason=Message("file.is-no-file")):
         bench.keep_file(tmp_path)
 
 

@@ -14,7 +14,7 @@ from tackside.errors import BadRecord, DoesNotFit, TacksideError
 from tackside.messages.message import Message
 from tackside.messages.place import Place
 from tests.card.designs import printer, stock, write_corners
-from tests.card.refusals import refused
+from tests.refusals import refused
 
 HEAD = 'stock = "Harbour Satin 300"\nprinter = "Tern 8"\n'
 TEXT = '[[texts]]\npanel = "back"\ntext = "By hand"\n'

@@ -17,7 +17,7 @@ from tackside.card.make import make_card
 from tackside.errors import BadImage, BadRecord, BadRequest, DoesNotFit, StorageTrouble
 from tackside.messages.place import Place
 from tests.card.designs import printer, stock, write_corners
-from tests.card.refusals import refused
+from tests.refusals import PathNamed, refused
 
 EXAMPLE = """
 stock = "Harbour Satin 300"
@@ -99,7 +99,7 @@ def test_a_card_that_cannot_be_fed_is_refused(tmp_path: Path) -> None:
     card = Card(
         stock="S", printer="P", pictures=(CardPicture(panel="front", file="corners.png"),), folder=tmp_path
     )
-    with pytest.raises(DoesNotFit, match="cannot be fed"):
+    with refused(DoesNotFit, "fit.refused"):
         make_card(card, large, printer(), tmp_path / "card.pdf")
 
 
@@ -112,7 +112,7 @@ def test_a_broken_picture_leaves_the_earlier_file_untouched(tmp_path: Path, suff
     card = Card(
         stock="S", printer="P", pictures=(CardPicture(panel="front", file="corners.png"),), folder=tmp_path
     )
-    with pytest.raises(BadImage, match=r"corners\.png"):
+    with refused(BadImage, "picture.breaks-off", file=PathNamed("corners.png")):
         make_card(card, stock(), printer(), out)
     assert out.read_bytes() == b"earlier"
     assert sorted(each.name for each in tmp_path.iterdir()) == sorted([f"card{suffix}", "corners.png"])

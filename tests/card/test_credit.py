@@ -18,7 +18,7 @@ from tackside.messages.message import Message
 from tackside.messages.place import Place
 from tackside.units import Box
 from tests.card.designs import printer, stock
-from tests.card.refusals import refused
+from tests.refusals import refused
 
 LINK = "https://example.org/cards/harbour?no=7&grüße"
 

@@ -8,7 +8,7 @@ from itertools import product
 import numpy as np
 import pytest
 
-from tackside.card.layout.frame import Frame
+from tackside.card.layout.zones import Frame
 from tackside.fit.fold.panels import panels
 from tackside.units import Box
 from tests.card.designs import stock

@@ -16,7 +16,7 @@ from tackside.errors import BadRecord, TacksideError
 from tackside.messages.place import Place
 from tests.card.designs import printer, stock
 from tests.card.fonts import DEJAVU, needs_dejavu, write_collection, write_locked, write_moved
-from tests.card.refusals import refused
+from tests.refusals import refused
 
 
 def card(folder: Path, file: str) -> Card:

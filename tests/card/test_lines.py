@@ -9,8 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tackside.card.type.fonts import Fonts
-from tackside.card.type.lines import broken
-from tackside.card.type.shaping import paragraph
+from tackside.card.type.paragraphs import broken, paragraph
 from tackside.card.type.typeface import typeface
 
 FONTS = Fonts(folders=())

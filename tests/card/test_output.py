@@ -16,14 +16,14 @@ from PIL import Image, ImageCms
 
 from tackside.card.file.design import Card, CardPicture, CardText
 from tackside.card.make import make_card
-from tackside.card.output import Output
+from tackside.card.pixels.conversion import Output
 from tackside.errors import BadImage, BadRequest
 from tackside.press.printer.stock_model import cotton_etching
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.records import Margins
 from tests.card.designs import RED, printer, stock, write_corners
-from tests.card.refusals import refused
 from tests.profile.card_profiles import press_profile
+from tests.refusals import PathNamed, refused
 
 PLAIN = Output(sharpen=False)
 INTENTS = {"perceptual": 0, "relative": 1, "saturation": 2, "absolute": 3}  # ISO 15076-1
@@ -229,7 +229,7 @@ def test_a_picture_that_breaks_off_is_named_and_nothing_is_written(tmp_path: Pat
     asked = CardPicture(panel="front", file="noise.jpg")
     made = Card(stock="S", printer="P", pictures=(asked,), folder=tmp_path)
     for name in ("card.tif", "card.pdf", "card.jpg"):
-        with pytest.raises(BadImage, match=r"noise\.jpg"):
+        with refused(BadImage, "picture.breaks-off", file=PathNamed("noise.jpg")):
             make_card(made, stock(), printer(), tmp_path / name)
     assert [path.name for path in tmp_path.iterdir()] == ["noise.jpg"]
 

@@ -9,16 +9,16 @@ import pikepdf
 import pytest
 
 from tackside.card.file.design import Card, CardPicture
-from tackside.card.make import PrintPath, make_card
-from tackside.card.output import Output
+from tackside.card.make import make_card
+from tackside.card.pixels.conversion import Output
 from tackside.errors import BadProfile, BadRequest
 from tackside.fit.placement.correction import Correction
-from tackside.fit.placement.measured import UNMEASURED
+from tackside.fit.placement.measured import UNMEASURED, PrintPath
 from tackside.press.printer.stock_model import cotton_etching
 from tackside.profile.icc.working_space import working_space_profile
 from tests.card.designs import printer, stock, write_corners
-from tests.card.refusals import refused
 from tests.profile.card_profiles import press_profile
+from tests.refusals import refused
 
 POINT = 25.4 / 72
 

@@ -9,14 +9,14 @@ import pytest
 import pyvips
 
 from tackside.card.file.design import Card, CardPicture
-from tackside.card.layout.frame import Frame
+from tackside.card.layout.zones import Frame
 from tackside.card.make import make_card
 from tackside.errors import DoesNotFit
 from tackside.messages.message import Message
 from tackside.records import Margins
 from tackside.units import Box
 from tests.card.designs import BLUE, GREEN, RED, YELLOW, colour_at, printer, stock, write_corners
-from tests.card.refusals import refused
+from tests.refusals import refused
 
 PPI = 150
 WHITE = (255, 255, 255)

@@ -14,7 +14,7 @@ from tackside.errors import DoesNotFit
 from tackside.fit.model import Panel
 from tackside.picture.file.open import Picture
 from tackside.units import Box
-from tests.card.refusals import refused
+from tests.refusals import refused
 
 pixels = st.integers(20, 12_000)
 lengths = st.floats(60, 330)

@@ -23,9 +23,9 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from tackside.card.file.design import Card, CardPicture
-from tackside.card.make import PrintPath, make_card
+from tackside.card.make import make_card
 from tackside.fit.placement.correction import Correction
-from tackside.fit.placement.measured import UNMEASURED
+from tackside.fit.placement.measured import UNMEASURED, PrintPath
 from tackside.records import Crease, Feed, Margins, Printer, Stock
 from tackside.units import Box
 

@@ -9,13 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
-from tackside.card.file.design import Card, CardCredit, CardPicture, CardText
-from tackside.card.file.variables import filled, plain, variables_in
+from tackside.card.file.design import Card, CardCredit, CardPicture, CardText, filled, plain, variables_in
 from tackside.card.series.rows import personalised, read_rows
 from tackside.card.series.series import make_series
 from tackside.errors import BadRecord, DoesNotFit
 from tests.card.designs import printer, stock
-from tests.card.refusals import refused
+from tests.refusals import refused
 
 
 def rows_file(folder: Path, text: str | bytes) -> Path:

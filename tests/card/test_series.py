@@ -10,18 +10,18 @@ import pytest
 from tackside.card.file.design import Card, CardPicture, CardText
 from tackside.card.layout.layout import CardFace
 from tackside.card.layout.pictures import PlacedPicture
-from tackside.card.make import PrintPath, make_card
+from tackside.card.make import make_card
 from tackside.card.pixels import raster, resample, shared_ground
 from tackside.card.series import row_work
 from tackside.card.series.rows import Rows, personalised, read_rows
 from tackside.card.series.series import RowSheet, make_series
 from tackside.errors import BadImage, StorageTrouble
 from tackside.fit.placement.correction import Correction
-from tackside.fit.placement.measured import UNMEASURED
+from tackside.fit.placement.measured import UNMEASURED, PrintPath
 from tackside.tasks.workers import Plain
 from tests.card.designs import printer, stock, write_corners
-from tests.card.refusals import refused
 from tests.cluster import running_cluster
+from tests.refusals import refused
 
 NAMES = ("Ann", "Bob", "Cleo", "Zoë", "Dai", "Eve")
 

@@ -7,8 +7,7 @@ import pytest
 import pyvips
 from scipy.ndimage import gaussian_filter
 
-from tackside.card.output import Output
-from tackside.card.pixels.sharpen import SHARPENING, sharpened, sharpening_for, surface_of
+from tackside.card.pixels.conversion import SHARPENING, Output, sharpened, sharpening_for, surface_of
 from tackside.records import Stock
 
 

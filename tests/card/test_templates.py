@@ -14,7 +14,7 @@ from tackside.card.series.series import make_series
 from tackside.errors import NotFound
 from tackside.messages.message import Message
 from tests.card.designs import printer, stock, write_corners
-from tests.card.refusals import refused
+from tests.refusals import refused
 
 
 @pytest.mark.parametrize("name", list(TEMPLATES))

@@ -21,7 +21,7 @@ from tackside.fit.model import Panel
 from tackside.messages.message import Message
 from tackside.sheet.page.text import FACES
 from tackside.units import MM_PER_POINT, Box
-from tests.card.refusals import refused
+from tests.refusals import refused
 
 TRIM = Box(0, 148.5, 210, 148.5)
 PANEL = Panel(name="back", trim=TRIM, printable=TRIM, turn_deg=0)

@@ -20,7 +20,7 @@ from tackside.messages.message import Message
 from tackside.records import Crease, Stock
 from tackside.units import Box
 from tests.card.designs import BLUE, GREEN, RED, YELLOW, colour_at, printer, stock, write_corners
-from tests.card.refusals import refused
+from tests.refusals import refused
 
 WHITE = (255, 255, 255)
 

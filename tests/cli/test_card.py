@@ -11,7 +11,8 @@ import pypdfium2
 import pytest
 from PIL import Image
 
-from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS, as_data
+from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS
+from tackside.messages.wording import documents
 from tests.cli.bench_of_examples import SATIN, TERN, Caller
 from tests.run.files import CARD as PLAIN
 from tests.run.files import PHOTOGRAPH
@@ -54,9 +55,9 @@ def test_a_pdf_of_the_open_sheet(call: Caller, tmp_path: Path) -> None:
 def test_who_makes_a_card_is_told_what_can_hurt(call: Caller, tmp_path: Path) -> None:
     making = ("card", "make", tmp_path / "card.toml", "--out", tmp_path / "card.pdf")
     printing = (HEAD_STRIKE, DAMP_FINGERS)
-    assert call.document(*making)["cautions"] == as_data((*printing, SMALL_PARTS))
+    assert call.document(*making)["cautions"] == documents((*printing, SMALL_PARTS))
     (tmp_path / "card.toml").write_text(f"cut_to_mm = [190, 277]\n{CARD}", encoding="utf-8")
-    assert call.document(*making)["cautions"] == as_data((*printing, BLADES, SMALL_PARTS))
+    assert call.document(*making)["cautions"] == documents((*printing, BLADES, SMALL_PARTS))
     said = call.text(*making)
     for caution in (*printing, BLADES, SMALL_PARTS):
         assert str(caution) in said
@@ -66,7 +67,7 @@ def test_the_second_side_guide_says_what_can_hurt(call: Caller, tmp_path: Path) 
     guide = tmp_path / "guide.pdf"
     for size in (("210", "297"), ("105", "148")):
         told = call.document("card", "second-side", "Tern 8", "--out", guide, "--size-mm", *size)
-        assert told["cautions"] == as_data((HEAD_STRIKE, DAMP_FINGERS))
+        assert told["cautions"] == documents((HEAD_STRIKE, DAMP_FINGERS))
         first = " ".join(pypdfium2.PdfDocument(guide)[0].get_textpage().get_text_range().split())
         assert f"{HEAD_STRIKE} {DAMP_FINGERS}" in first
 

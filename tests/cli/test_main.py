@@ -10,10 +10,11 @@ from types import SimpleNamespace
 
 import pytest
 
-from tackside.cautions import BLADES, HEAD_STRIKE, as_data
+from tackside.cautions import BLADES, HEAD_STRIKE
 from tackside.cli import main as command_line
 from tackside.cli.session import Outcome
 from tackside.errors import BadRequest
+from tackside.messages.wording import documents
 
 
 def test_help_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:
@@ -73,7 +74,10 @@ def test_json_is_one_document_and_nothing_else(capsys: pytest.CaptureFixture[str
 def test_cautions_end_the_text_and_are_a_key_of_the_document(capsys: pytest.CaptureFixture[str]) -> None:
     outcome = Outcome({"name": "Möwe"}, text="for people", cautions=(HEAD_STRIKE, BLADES))
     command_line.show(outcome, as_json=True)
-    assert json.loads(capsys.readouterr().out) == {"name": "Möwe", "cautions": as_data((HEAD_STRIKE, BLADES))}
+    assert json.loads(capsys.readouterr().out) == {
+        "name": "Möwe",
+        "cautions": documents((HEAD_STRIKE, BLADES)),
+    }
     command_line.show(outcome, as_json=False)
     assert capsys.readouterr().out == f"for people\n\nMind: {HEAD_STRIKE}\nMind: {BLADES}\n"
 

@@ -14,8 +14,9 @@ import pikepdf
 import pytest
 from PIL import Image
 
-from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE, as_data
+from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE
 from tackside.cli.main import main
+from tackside.messages.wording import documents
 from tests import services
 from tests.cli.bench_of_examples import SATIN, TERN, Caller
 from tests.run.files import CARD, PHOTOGRAPH
@@ -56,7 +57,7 @@ def test_the_cost_of_a_run(call: Caller, tmp_path: Path) -> None:
     assert (dearer["code"], dearer["what"]) == ("run.if-dearer", "card a tenth dearer")
     assert float(told["unit_cost"]) < float(told["price"]["wholesale"]) < float(told["price"]["retail"])
     said = call.text("run", "cost", tmp_path / "run.toml")
-    assert "Ask a shop" in said
+    assert "Price, wholesale" in said
     assert "Harbour Satin 300 goes as" in said
     assert "letter (United Kingdom)" in said
     assert "trade figure" in said
@@ -157,7 +158,7 @@ def test_sheets_are_sent_followed_and_recorded(
     for caution in (HEAD_STRIKE, DAMP_FINGERS):  # who gave --yes reads them too, before the printer starts
         assert 0 <= shown.err.find(str(caution)) < shown.err.index("tackside: Boats")
     told = json.loads(shown.out)
-    assert told["cautions"] == as_data((HEAD_STRIKE, DAMP_FINGERS))
+    assert told["cautions"] == documents((HEAD_STRIKE, DAMP_FINGERS))
     assert (told["sheets"], told["left_out"]) == (4, [])
     (job,) = call.document("run", "show", run)["jobs"]
     asked = job["asked"]

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.colour.adaptation import adapt, bradford_matrix
+from tackside.colour.spaces import adapt, bradford_matrix
 from tests.colour.library import colour
 
 # ASTM E308 whites, 2° observer.

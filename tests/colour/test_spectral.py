@@ -19,6 +19,7 @@ from tackside.colour.spectral import (
 )
 from tackside.errors import BadInstrumentFile
 from tests.colour.library import colour
+from tests.refusals import refused
 
 GRIDS = [(380, 730, 10), (400, 700, 10), (360, 780, 10), (380, 720, 20), (400, 700, 20), (360, 780, 20)]
 
@@ -151,5 +152,5 @@ def test_wavelengths_that_cannot_serve_are_refused(wavelengths: np.ndarray) -> N
 
 
 def test_a_spectrum_of_another_length_is_refused() -> None:
-    with pytest.raises(BadInstrumentFile, match="30 values for 31 wavelengths"):
+    with refused(BadInstrumentFile, "colour.spectrum-length", count=30, wavelengths=31):
         spectra_to_xyz(np.ones((4, 30)), grid(400, 700, 10))

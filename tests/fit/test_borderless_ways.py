@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from tackside.cautions import BLADES
 from tackside.fit.borderless import BLEED_MM
-from tackside.fit.fit_stock import fit_stock
+from tackside.fit.full_fit import fit_in_full
 from tackside.fit.model import BorderlessWay
 from tackside.messages.message import Message
 from tackside.records import Printer, Stock
@@ -15,7 +15,7 @@ from tests.fit.stocks import feed, horizontal, printer, stock, vertical
 
 
 def ways(card: Stock, machine: Printer, feed: str | None = None) -> dict[str, BorderlessWay]:
-    return {way.kind: way for way in fit_stock(card, machine, feed).borderless_ways}
+    return {way.kind: way for way in fit_in_full(card, machine, feed).borderless_ways}
 
 
 def test_a_card_that_prints_to_the_edge_needs_no_change() -> None:

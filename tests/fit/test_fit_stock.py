@@ -12,10 +12,12 @@ from tackside.cautions import DAMP_FINGERTIP
 from tackside.errors import NotFound
 from tackside.fit.feeds import SAFE_MARGIN_MM
 from tackside.fit.fit_stock import fit_stock
-from tackside.fit.model import Fit
+from tackside.fit.full_fit import fit_in_full
+from tackside.fit.model import Fit, FullFit
 from tackside.messages.message import Message
 from tackside.records import Margins, Pack
 from tackside.units import Box
+from tests import refusals
 from tests.fit.stocks import feed, horizontal, printer, stock, vertical
 
 
@@ -37,7 +39,7 @@ def refused(fit: Fit, code: str, **values: object) -> bool:
     )
 
 
-def noted(fit: Fit) -> set[str]:
+def noted(fit: FullFit) -> set[str]:
     return {each.code for each in fit.notes}
 
 
@@ -129,7 +131,7 @@ def test_card_at_the_limits_is_taken() -> None:
 
 
 def test_an_unknown_caliper_is_asked_for_and_never_inferred_from_the_weight() -> None:
-    found = fit_stock(stock(caliper_mm=None), printer())
+    found = fit_in_full(stock(caliper_mm=None), printer())
     assert found.feed == "rear"
     assert found.thickness_mm is None
     assert warned(found, "fit.caliper-unknown-under-limit")
@@ -183,7 +185,7 @@ def test_a_named_feed_is_held_to_even_where_another_would_do() -> None:
 
 
 def test_a_feed_that_is_not_there_gives_the_nearest_name() -> None:
-    with pytest.raises(NotFound, match="did you mean 'rear'"):
+    with refusals.refused(NotFound, "fit.no-feed", hint=Message("file.did-you-mean", near="rear")):
         fit_stock(stock(), printer(), "raer")
 
 
@@ -221,7 +223,7 @@ def test_a_size_nearly_standard_is_warned_of() -> None:
 
 
 def test_a_us_card_is_kept_apart_from_its_iso_namesake() -> None:
-    found = fit_stock(stock((254, 178), vertical(127)), printer())
+    found = fit_in_full(stock((254, 178), vertical(127)), printer())
     assert found.folded_size_name == "US A7"
     assert warned(found, "fit.not-the-iso-size", name="US A7", iso="A7 (74 × 105 mm)")
     assert found.envelope is not None
@@ -229,11 +231,11 @@ def test_a_us_card_is_kept_apart_from_its_iso_namesake() -> None:
 
 
 def test_the_feed_takes_the_open_size_and_the_notes_say_so() -> None:
-    found = fit_stock(stock((210, 297), horizontal(148.5)), printer())
+    found = fit_in_full(stock((210, 297), horizontal(148.5)), printer())
     assert any(
         each.value("folded_mm") == (210.0, 148.5) for each in found.notes if each.code == "fit.page-size-open"
     )
-    small = fit_stock(stock((105, 148)), printer())
+    small = fit_in_full(stock((105, 148)), printer())
     assert "fit.page-size-unless-it-folds" in noted(small)
 
 
@@ -273,13 +275,13 @@ def test_creases_are_those_of_the_face_that_is_printed() -> None:
 
 
 def test_an_off_centre_crease_is_noted() -> None:
-    assert "fit.crease-off-centre" in noted(fit_stock(stock((210, 297), horizontal(100)), printer()))
-    assert "fit.crease-off-centre" not in noted(fit_stock(stock((210, 297), horizontal(148.5)), printer()))
+    assert "fit.crease-off-centre" in noted(fit_in_full(stock((210, 297), horizontal(100)), printer()))
+    assert "fit.crease-off-centre" not in noted(fit_in_full(stock((210, 297), horizontal(148.5)), printer()))
 
 
 def test_the_limits_are_always_said_to_be_the_makers() -> None:
-    assert "fit.feeding" in noted(fit_stock(stock(), printer()))
+    assert "fit.feeding" in noted(fit_in_full(stock(), printer()))
 
 
 def test_thickness_counts_every_layer_of_the_folded_card() -> None:
-    assert fit_stock(stock((210, 297), horizontal(148.5)), printer()).thickness_mm == pytest.approx(0.6)
+    assert fit_in_full(stock((210, 297), horizontal(148.5)), printer()).thickness_mm == pytest.approx(0.6)

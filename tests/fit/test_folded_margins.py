@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.fit.fit_stock import fit_stock
 from tackside.fit.fold.folded_margins import folded_margins
+from tackside.fit.full_fit import fit_in_full
 from tackside.fit.model import Panel, TurnDeg
 from tackside.records import Margins
 from tackside.units import Box
@@ -19,7 +19,7 @@ MARGINS = Margins(top=3, bottom=5, left=2, right=4)
 def edges(
     panel: str, *creases: object, size: tuple[float, float] = (210, 297), side: str = "front"
 ) -> tuple[float, ...]:
-    fit = fit_stock(stock(size, *creases), printer(feed(margins_mm=MARGINS)), side=side)  # type: ignore[arg-type]
+    fit = fit_in_full(stock(size, *creases), printer(feed(margins_mm=MARGINS)), side=side)  # type: ignore[arg-type]
     found = next(each for each in fit.folded_margins if each.panel == panel)
     return found.top, found.right, found.bottom, found.left, found.equal_border_mm
 
@@ -67,7 +67,7 @@ def test_the_equal_border_is_the_narrowest_that_is_printed_whole(
     margins: tuple[float, ...], share: float, side: str
 ) -> None:
     given_margins = Margins(top=margins[0], bottom=margins[1], left=margins[2], right=margins[3])
-    fit = fit_stock(
+    fit = fit_in_full(
         stock((210, 297), horizontal(share * 297)),
         printer(feed(margins_mm=given_margins)),
         side=side,  # type: ignore[arg-type]
@@ -84,5 +84,5 @@ def test_the_equal_border_is_the_narrowest_that_is_printed_whole(
 
 
 def test_a_panel_out_of_reach_has_no_margins() -> None:
-    fit = fit_stock(stock((210, 297), horizontal(2)), printer())
+    fit = fit_in_full(stock((210, 297), horizontal(2)), printer())
     assert [each.panel for each in fit.folded_margins] == ["front"]

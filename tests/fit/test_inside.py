@@ -10,6 +10,7 @@ from tackside.fit.fit_stock import fit_stock
 from tackside.fit.fold.folds import FoldKind, opened
 from tackside.fit.fold.inside import INSERT_CLEAR_MM, insert_for, inside_advice
 from tackside.fit.fold.panels import panels
+from tackside.fit.full_fit import fit_in_full
 from tackside.messages.message import Message
 from tests.fit.stocks import horizontal, printer, stock, vertical
 
@@ -77,9 +78,9 @@ def test_an_insert_too_small_to_write_on_is_not_offered() -> None:
 
 def test_a_quarter_fold_wants_a_thin_sheet() -> None:
     size, creases = opened((100, 140), "quarter")
-    stout = fit_stock(stock(size, *creases), printer())
+    stout = fit_in_full(stock(size, *creases), printer())
     assert [each.code for each in stout.warnings] == ["fit.too-stout-for-a-quarter-fold"]
-    thin = fit_stock(stock(size, *creases, weight_gsm=120, caliper_mm=0.15), printer())
+    thin = fit_in_full(stock(size, *creases, weight_gsm=120, caliper_mm=0.15), printer())
     assert thin.warnings == ()
     assert thin.fold == "quarter"
 

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from tackside.errors import BadRecord
-from tackside.fit.fit_stock import fit_stock
+from tackside.fit.full_fit import fit_in_full
 from tackside.fit.mail.post import PostService, check
 from tackside.fit.mail.post_file import limits_for, shipped_limits
-from tackside.fit.model import Fit, Mailed, PostCheck
+from tackside.fit.model import FullFit, Mailed, PostCheck
 from tackside.messages.message import Message
 from tests.fit.stocks import horizontal, printer, stock, vertical
 
@@ -28,11 +28,11 @@ def service(**limits: object) -> PostService:
     )
 
 
-def fitted(size: tuple[float, float], *creases: object, **more: object) -> Fit:
-    return fit_stock(stock(size, *creases, **more), printer(), post=shipped_limits())  # type: ignore[arg-type]
+def fitted(size: tuple[float, float], *creases: object, **more: object) -> FullFit:
+    return fit_in_full(stock(size, *creases, **more), printer(), post=shipped_limits())  # type: ignore[arg-type]
 
 
-def letters(fit: Fit) -> dict[str, PostCheck]:
+def letters(fit: FullFit) -> dict[str, PostCheck]:
     return {each.country: each for each in fit.post}
 
 
@@ -119,7 +119,7 @@ def test_a_card_goes_in_one_country_and_not_in_another() -> None:
 
 
 def test_without_limits_or_envelope_there_is_no_letter() -> None:
-    assert fit_stock(stock(), printer()).post == ()
+    assert fit_in_full(stock(), printer()).post == ()
     assert fitted((329, 900), horizontal(420)).mailed is None
 
 

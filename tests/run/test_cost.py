@@ -13,6 +13,7 @@ from tackside.messages.message import Message
 from tackside.run.money.costing import BatchSheets
 from tackside.run.plan.document import document
 from tackside.run.plan.run_file import Run
+from tests.refusals import refused
 from tests.run.invented import CRAFT, PACKS, SATIN, TERN, card, line, plan, run
 
 # Worked by hand: 40 good sheets at 5 % spoilage: 40 ÷ 0.95 = 42.1, so 43 printed, and 3 to set up: 46 sheets.
@@ -157,7 +158,7 @@ def test_mixed_currencies_are_refused(priced: str, what: str) -> None:
 
 
 def test_a_stock_in_another_currency_is_refused_with_the_fix() -> None:
-    with pytest.raises(BadRecord, match=r"priced in GBP and the run in EUR.*stock_prices"):
+    with refused(BadRecord, "money.stock-in-another-currency", currency="GBP", run_currency="EUR"):
         plan(run(currency="EUR", inks={TERN: {"ml": 100, "price": "9", "currency": "EUR"}}))
 
 
@@ -165,9 +166,9 @@ def test_missing_prices_are_refused_with_the_fix() -> None:
     from tackside.run.plan.plan import plan_run
 
     bare = run()
-    with pytest.raises(BadRecord, match="has no pack price"):
+    with refused(BadRecord, "money.no-pack-price"):
         plan_run(bare, [line(each) for each in bare.cards], {SATIN: None}, {})
-    with pytest.raises(BadRecord, match="what ink for Tern 8 costs"):
+    with refused(BadRecord, "money.no-ink-price", printer="Tern 8"):
         plan_run(run(inks={}), [line(each) for each in bare.cards], PACKS, {})
 
 

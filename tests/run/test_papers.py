@@ -21,6 +21,7 @@ from tackside.run.plan.plan import RunPlan
 from tackside.run.plan.run_file import LabelSheet
 from tests.card.fonts import DEJAVU, needs_dejavu, write_moved
 from tests.cli.bench_of_examples import SATIN, TERN
+from tests.refusals import refused
 from tests.run.invented import card, plan, run
 
 MM_PER_POINT = 25.4 / 72
@@ -93,7 +94,7 @@ def test_labels_of_a_list_hold_its_words_and_refuse_what_it_lacks() -> None:
     told = plan(run(asked), recipients=rows)
     assert papers.label_texts(told) == [["Ada {Lane}", "Port, Boats"], ["Bo", "Quay, Boats"]]
     told = plan(run(card("Boats", 2, label="{street}")), recipients=rows)
-    with pytest.raises(BadRecord, match=r"asks for \{street\}"):
+    with refused(BadRecord, "paper.label-asks", name="street"):
         papers.label_texts(told)
 
 

@@ -15,6 +15,7 @@ from tackside.records.run import KeptRun, PrintJob
 from tackside.run.plan.document import document, kept_batches
 from tackside.run.plan.progress import progress_of, tally
 from tackside.workflow.runs.plan import log_of
+from tests.refusals import refused
 from tests.run.invented import SATIN, TERN, card, plan, run
 
 NOON = datetime(2026, 5, 4, 12, tzinfo=UTC)
@@ -48,7 +49,7 @@ def test_a_kept_run_comes_back_as_it_was(bench: Bench, kept: KeptRun) -> None:
     assert bench.runs.list() == (kept,)
     again = bench.runs.add(kept)
     assert again.id != kept.id
-    with pytest.raises(NotFound, match="there is no run"):
+    with refused(NotFound, "bench.no-run", hint=Message("bench.see-runs")):
         bench.runs.get("NOSUCH")
 
 

@@ -16,6 +16,7 @@ from tackside.run.plan.batches import batches_of
 from tackside.run.plan.calendar import timetable
 from tackside.run.plan.run_file import Labour, Waste, WorkingHours
 from tackside.run.plan.waste import USUAL_SPOILED, Log, sheets_to_print, spoilage_of, wilson
+from tests.refusals import refused
 from tests.run.invented import CRAFT, SATIN, TERN, card, line, plan, run
 
 
@@ -134,7 +135,7 @@ def test_too_few_drying_places_slow_the_printing() -> None:
 def test_a_calendar_without_end_is_refused() -> None:
     one = plan(run(card("Boats", 1_000_000)))
     hours = WorkingHours(start=date(2026, 5, 4), days=("mon",), print_minutes=600)
-    with pytest.raises(BadRequest, match="for centuries"):
+    with refused(BadRequest, "run.calendar-without-end"):
         timetable(one.batches, one.sheets, hours, None)
 
 

@@ -16,6 +16,7 @@ from tackside.profile.icc.working_space import working_space_profile
 from tackside.sheet.plan import native_ppi, plan_sheet
 from tackside.sheet.render import render
 from tackside.sheet.write import write_pdf, write_sheet, write_tiff
+from tests.refusals import refused
 from tests.sheet.sheets import STOCKS, TRIAL, image, plan, printer, stock
 
 
@@ -93,7 +94,7 @@ def test_the_sheet_is_made_on_a_whole_part_of_the_printers_grid(grid: float, ppi
 
 @pytest.mark.parametrize(("width", "height"), [(89, 200), (200, 89.9), (331, 400), (300, 491), (500, 330)])
 def test_sizes_beyond_the_range_are_refused(width: float, height: float) -> None:
-    with pytest.raises(DoesNotFit, match="mm cannot be made"):
+    with refused(DoesNotFit, "sheet.size"):
         plan_sheet(stock(width, height), printer(), trial_id=TRIAL)
 
 
@@ -102,18 +103,18 @@ def test_a_card_that_no_feed_takes_is_refused() -> None:
     narrow = machine.model_copy(
         update={"feeds": (machine.feeds[0].model_copy(update={"max_size_mm": (100, 150)}),)}
     )
-    with pytest.raises(DoesNotFit, match="cannot be fed"):
+    with refused(DoesNotFit, "fit.refused"):
         plan_sheet(stock(210, 297), narrow, trial_id=TRIAL)
 
 
 @pytest.mark.parametrize("ppi", [10, 199, 1441, 100_000])
 def test_resolutions_beyond_the_range_are_refused(ppi: float) -> None:
-    with pytest.raises(BadRequest, match="ppi"):
+    with refused(BadRequest, "sheet.ppi"):
         plan_sheet(stock(210, 297), printer(), trial_id=TRIAL, ppi=ppi)
 
 
 def test_other_kinds_of_file_are_refused(tmp_path: Path) -> None:
-    with pytest.raises(BadRequest, match="tif"):
+    with refused(BadRequest, "sheet.suffix"):
         write_sheet(plan("small"), image("small"), tmp_path / "sheet.jpg")
     assert not list(tmp_path.iterdir())
 

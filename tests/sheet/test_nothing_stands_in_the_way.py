@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from tackside.fit.fold.panels import called
+from tackside.fit.model import called
 from tackside.records import SheetPlan
 from tackside.records.stock import Direction
 from tackside.sheet.page.text import width_mm

@@ -16,7 +16,7 @@ from tackside.card.file.load import load_card
 from tackside.errors import BadImage
 from tackside.messages.message import Message
 from tackside.records import Placement, Stock
-from tackside.workflow.cards.known_path import KnownPaths
+from tackside.workflow.placement import KnownPaths
 from tests.web.card_bench import dropped, finished, write_picture
 from tests.web.test_records import fault_beside
 from tests.web.workshop import CRAFT, SATIN, TERN, TestClient, add_reading

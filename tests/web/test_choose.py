@@ -195,7 +195,7 @@ def test_from_pictures_to_a_live_proof_that_shows_what_the_server_would(
         page.on("pageerror", lambda error: said.append(str(error)))
         page.goto(f"{address}/choose")
         page.set_input_files("#files", picture)
-        page.click("text=Weigh them up")
+        page.click("text=Compare the cards")
         page.wait_for_selector("h1.said", timeout=60_000)
         open_to_everyone(page, "choice")
         page.click("td button >> nth=0")

@@ -38,7 +38,8 @@ def test_a_scans_reasons_for_a_cause_point_into_the_scan(client: TestClient, ben
 
 def test_answers_by_eye_are_shown_in_the_place_of_a_scan(client: TestClient, bench: Bench) -> None:
     trial = bench.trials.list()[2]
-    given = answers_from({"black_beside_good": "much-less", "creep": "much", "drag_this_side": "no"})
+    given = answers_from({"black_beside_good": "much-less", "creep": "much", "drag_this_side": "no",
+                          "beside_screen": "less", "hues_off": 0})  # fmt: skip
     reading = bench.readings.add(read_answers(given, trial.sheet, trial=trial.id))
     bench.verdicts.add(judge(KnownPrint(reading, trial=trial)))
     shown = client.get(f"/trials/{trial.id}").text

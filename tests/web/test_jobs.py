@@ -22,7 +22,7 @@ from tackside.bench.repositories.jobs import MOST_ATTEMPTS, SILENCE, Job
 from tackside.bench.store import Bench
 from tackside.errors import BadImage
 from tackside.messages.message import Message
-from tackside.web.jobs import read_print, sheet_files
+from tackside.web.jobs import choose, read_print, sheet_files
 from tackside.web.jobs.engine.runner import Runner
 from tackside.web.jobs.engine.task import Task
 from tests.web.workshop import TestClient, laid_on_glass
@@ -189,6 +189,11 @@ def test_a_scan_goes_in_and_a_verdict_comes_out(bench: Bench, client: TestClient
         files = {"files": ("my scan.tif", stream)}
         client.post(f"/trials/{trial.id}/read", files=files, data={"device": "flatbed"})
     done_here(bench, tmp_path / "two", read_print.read, "read")
+    assert not list((bench.folder / "cache").glob("*.npy"))  # the verdict does not wait for a choice's tables
+    done_here(bench, tmp_path / "three", choose.prepare_card, "prepare-card")
+    assert (
+        len(list((bench.folder / "cache").glob("*.npy"))) == 6
+    )  # three ways to the card, from each of two spaces
     reading = bench.readings.latest(trial.id)
     assert (reading.source_name, reading.device) == ("my scan.tif", "flatbed")
     assert bench.verdicts.latest(trial.id).reading == reading.id

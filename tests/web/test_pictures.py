@@ -16,7 +16,7 @@ from tackside.errors import BadImage
 from tackside.fit.fit_stock import fit_stock
 from tackside.messages.wording import TERMINAL, Wording
 from tackside.picture.check.check import check_picture
-from tackside.picture.file.kinds import kind_of
+from tackside.picture.file.open import kind_of
 from tackside.web.app import create_app
 from tackside.web.workbench import Options
 from tests.web.at_work import hues, run_jobs, save_picture, send

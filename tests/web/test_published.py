@@ -13,6 +13,7 @@ from tackside.bench.store import Bench
 from tackside.report.pages.page import render_report
 from tackside.report.pages.short import render_short
 from tackside.web.app import create_app
+from tackside.web.i18n.preferences import COOKIES
 from tackside.web.jobs import report
 from tackside.web.workbench import Options
 from tackside.workflow.report import entry_of, extras_of
@@ -66,6 +67,9 @@ def test_the_short_form_answers_on_one_card(client: TestClient, bench: Bench, tm
     html = client.get(f"{answer.headers['location']}/report.html").text
     assert html == render_short(entry_of(bench, one))
     assert "Can I print on Harbour Satin 300?" in client.get(answer.headers["location"]).text
+    client.cookies.set(COOKIES["language"], "de")
+    assert "Kann ich auf Harbour Satin 300 drucken?" in client.get(answer.headers["location"]).text
+    assert "Kann ich auf Harbour Satin 300 drucken?" in client.get("/report").text
 
 
 def test_what_cannot_be_reported_is_refused(client: TestClient, bench: Bench) -> None:

@@ -8,6 +8,7 @@ import re
 import pytest
 
 from tackside.bench.store import Bench
+from tackside.errors import NotFound
 from tackside.records import Settings, Stock
 from tackside.web.shell.keys import key_of, name_of
 from tests.web.workshop import CRAFT, SATIN, TestClient, add_trial
@@ -285,8 +286,13 @@ def test_answers_by_eye_become_a_reading_and_a_verdict(client: TestClient, bench
     bad = client.post(base, data={"smallest_type_pt": "tiny", "creep": "much"})
     assert "not a number" in fault_beside(bad.text, "smallest_type_pt")
     assert '<option value="much" selected>' in bad.text
+    few = client.post(base, data={"creep": "no", "drying_hours": "24"})
+    assert few.status_code == 422
+    assert "Beside a good print: how strong are the colours?" in few.text
+    with pytest.raises(NotFound):
+        bench.readings.latest(trial)
     answers = {"dark_steps_alike": "9", "creep": "much", "drag_this_side": "no", "drag_other_side": "yes",
-               "beside_screen": "much-less", "smallest_type_pt": "7,5"}  # fmt: skip
+               "beside_screen": "much-less", "smallest_type_pt": "7,5", "hues_off": "0"}  # fmt: skip
     assert client.post(base, data=answers).headers["location"] == f"/trials/{trial}"
     reading = bench.readings.latest(trial)
     assert reading.kind == "eye"
@@ -320,7 +326,7 @@ def test_rulers_hues_and_middle_greys_are_answered(client: TestClient, bench: Be
     answers = {
         "ruler_across_mm": f"{asked[0] * 0.97:.1f}".replace(".", ","), "ruler_along_mm": f"{asked[1] * 0.97:.1f}",
         "hues_off": "2", "middle_beside_good": "darker", "black_beside_good": "same",
-        "light_greens_beside_good": "less", "missing_inks": "y",
+        "colour_beside_good": "same", "light_greens_beside_good": "less", "missing_inks": "y",
     }  # fmt: skip
     assert client.post(base, data=answers).status_code == 303
     reading = bench.readings.latest(trial.id)

@@ -20,7 +20,8 @@ from tests.web.workshop import TestClient, add_reading, add_trial
 
 GERMAN, ENGLISH = Wording(language="de", where="page"), Wording(where="page")
 SUBJECTS = ("verdict", "rule", "cause", "evidence", "step", "side", "measure")
-ANSWERS = {"black_beside_good": "much-less", "creep": "much", "drag_this_side": "no", "beside_screen": "less"}
+ANSWERS = {"black_beside_good": "much-less", "creep": "much", "drag_this_side": "no", "beside_screen": "less",
+           "hues_off": 0}  # fmt: skip
 
 
 def shown(client: TestClient, trial: Trial) -> str:

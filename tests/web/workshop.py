@@ -45,8 +45,8 @@ from tackside.sheet.render import render
 from tackside.verdict.judge import judge
 from tackside.verdict.known_print import KnownPrint
 from tackside.web.app import create_app
-from tackside.web.jobs.scan_view import prepare_scan
 from tackside.web.workbench import Options
+from tackside.workflow.prepared.scan_view import prepare_scan
 from tests.reading.scan.scans import lay_pixels
 from tests.web.card_bench import add_card
 
@@ -187,10 +187,14 @@ def token_in(page: str) -> str:
 
 
 def laid_on_glass(sheet: Path, plan: SheetPlan, scan: Path, tilt_deg: float = 0.4) -> Path:
-    """A sheet's own file as a perfect print, laid on the glass a little askew and scanned at 300 ppi."""
+    """A sheet's own file as an even print, black at L* 6 and card at L* 96, laid on the glass a little askew and
+    scanned at 300 ppi with a scanner's noise."""
     pixels = pyvips.Image.new_from_file(str(sheet)).numpy()
-    laid = lay_pixels(pixels, plan, 300, tilt_deg)
-    image = pyvips.Image.new_from_array(np.ascontiguousarray(laid.pixels)).copy(
+    printed = np.rint(20 + pixels * (224 / 255)).astype(np.uint8)
+    seen = lay_pixels(printed, plan, 300, tilt_deg).pixels
+    noisy = seen + np.random.default_rng(7).normal(0, 1.0, seen.shape).astype(np.float32)
+    laid = np.clip(np.rint(noisy), 0, 255).astype(np.uint8)
+    image = pyvips.Image.new_from_array(np.ascontiguousarray(laid)).copy(
         interpretation="srgb", xres=300 / 25.4, yres=300 / 25.4
     )
     image.tiffsave(str(scan))

@@ -8,10 +8,9 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tackside.bench.database.migrations import bring_up_to_date
 from tackside.bench.database.server import require_unicode
 from tackside.bench.database.session import Vault
-from tackside.bench.database.storage import connect, sqlite_url, translated
+from tackside.bench.database.storage import HEAD, connect, form_of, sqlite_url, translated
 from tackside.bench.location import DATABASE, POINTER, BenchLocation, place_of, point_to
 from tackside.bench.repositories.findings import Findings
 from tackside.bench.repositories.kept_files import KeptFiles
@@ -125,10 +124,14 @@ class Bench:
         _prepare_folder(place, create)
         engine = connect(sqlite_url(place.folder / DATABASE) if place.url is None else place.url)
         with translated(place.database):
-            if place.url is not None:
-                with engine.connect() as connection:
+            with engine.connect() as connection:
+                if place.url is not None:
                     require_unicode(connection, place.database)
-            bring_up_to_date(engine, place.database, create=place.url is None or create)
+                form = form_of(connection)
+            if form != HEAD:
+                from tackside.bench.database.migrations import bring_up_to_date  # seldom needed
+
+                bring_up_to_date(engine, place.database, create=place.url is None or create)
         if place.url is not None and not (place.folder / POINTER).exists():
             point_to(place)
         return cls(place.folder, Vault(engine, place.database))

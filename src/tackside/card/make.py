@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 import pyvips
@@ -12,19 +12,16 @@ import pyvips
 from tackside.card.checks.remarks import remarks
 from tackside.card.file.design import Card
 from tackside.card.layout.layout import CardFace, lay_out
-from tackside.card.output import Output
 from tackside.card.pdf.document import save_pdf
-from tackside.card.pixels.conversion import OutputColour, output_colour
+from tackside.card.pixels.conversion import Output, OutputColour, output_colour, sharpening_for
 from tackside.card.pixels.jpeg import EDGE_PX, save_jpeg
 from tackside.card.pixels.raster import DrawnPart, render
-from tackside.card.pixels.sharpen import sharpening_for
 from tackside.card.pixels.tiff import save_tiff
 from tackside.errors import BadImage, BadRequest, StorageTrouble
 from tackside.files.atomic import atomic_path
 from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Fit
-from tackside.fit.placement.correction import IDENTITY, Correction
-from tackside.fit.placement.measured import MeasuredPlacement
+from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath
 from tackside.fit.refusal import refused
 from tackside.messages.message import Message
 from tackside.records import Margins, Printer, Stock
@@ -33,33 +30,7 @@ from tackside.records.sheet_plan import Side
 SUFFIXES = (".pdf", ".tif", ".tiff", ".jpg", ".jpeg")
 
 
-@dataclass(frozen=True)
-class PrintPath:
-    """What is known of the way into the printer, by side.
-
-    ``placements`` are measured on trials. ``half_turned``: the sheet goes in for its second side head first
-    where the first side went in foot first, so that page is turned by half a turn.
-    """
-
-    placements: Mapping[Side, MeasuredPlacement] = field(default_factory=dict)
-    half_turned: bool = False
-
-    def residual_mm(self, side: Side) -> float | None:
-        """What is left at the worst corner after correction, one standard deviation; None where not measured."""
-        return self.placements[side].residual_mm if side in self.placements else None
-
-    def correction(self, side: Side, size_mm: tuple[float, float]) -> Correction:
-        """From wanted places on the sheet to those that the file must have."""
-        measured = self.placements[side].correction if side in self.placements else IDENTITY
-        if side == "front" or not self.half_turned:
-            return measured
-        (a, b, c), (d, e, f) = measured.matrix
-        w, h = size_mm
-        return Correction(matrix=((-a, -b, a * w + b * h + c), (-d, -e, d * w + e * h + f)))
-
-
 AS_THE_CARD_SAYS = Output()
-UNKNOWN_PATH = PrintPath()
 
 
 @dataclass(frozen=True)

@@ -15,10 +15,11 @@ from typing import Annotated
 from cyclopts import App, CycloptsError, Parameter, UnknownCommandError
 
 from tackside import __version__
-from tackside.cautions import DAMP_FINGERS, DAMP_FINGERTIP, HEAD_STRIKE, SMUDGE, as_data, as_text
+from tackside.cautions import DAMP_FINGERS, DAMP_FINGERTIP, HEAD_STRIKE, SMUDGE, as_text
 from tackside.cli import session
 from tackside.errors import TacksideError
 from tackside.messages.message import Message
+from tackside.messages.wording import documents
 
 # Said at the foot of a command's help where card is fed or touched, and nowhere else: who meets a caution everywhere
 # skips it. Subcommands bring their own.
@@ -123,7 +124,7 @@ def show(outcome: session.Outcome, *, as_json: bool) -> None:
     for warning in outcome.warnings:
         print(f"tackside: note: {warning}", file=sys.stderr)
     if as_json:
-        told = {"cautions": as_data(outcome.cautions)} if outcome.cautions else {}
+        told = {"cautions": documents(outcome.cautions)} if outcome.cautions else {}
         print(json_text.dumps({**outcome.document, **told}, ensure_ascii=False, allow_nan=False))
         return
     if isinstance(outcome.text, str):

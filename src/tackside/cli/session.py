@@ -1,13 +1,15 @@
-"""What one call of the command line knows: where its bench lies, and what a command hands back."""
+"""What one call of the command line knows: where its bench lies, who waits for it, and what a command hands back."""
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tackside.messages.message import Message
+from tackside.workflow.progress import Progress, unheard
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -44,6 +46,16 @@ def bench_if_there() -> Bench | None:
         return Bench.open(_bench_folder, create=False)
     except NotFound:
         return None
+
+
+def on_stderr() -> Progress:
+    """What a job is given to say how far it is: a line on standard error, written over, only where a person looks."""
+    return _line if sys.stderr.isatty() else unheard
+
+
+def _line(share: float, doing: Message) -> None:
+    told = "" if share >= 1.0 else f"{doing}…"
+    print(f"\r\033[K{told}", end="", file=sys.stderr, flush=True)
 
 
 @dataclass(frozen=True)

@@ -14,8 +14,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tackside.colour.adaptation import bradford_matrix
-from tackside.colour.spaces import WHITE_D50, Floats, lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import WHITE_D50, Floats, bradford_matrix, lab_to_xyz, xyz_to_lab
 
 Chromaticity = tuple[float, float]
 

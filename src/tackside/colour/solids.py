@@ -74,6 +74,18 @@ def hull_volume_and_slopes(points: Floats) -> tuple[float, Floats]:
     return float(hull.volume), slopes
 
 
+def hull_planes(points: Floats) -> Floats | None:
+    """The faces of the convex hull, (m, 4): a point x lies inside where n · x + d ≤ 0 for all; None for a flat hull."""
+    from scipy.spatial import ConvexHull, QhullError  # slow to import: kept off the start-up path
+
+    if len(points) < 4:
+        return None
+    try:
+        return np.asarray(ConvexHull(points).equations)
+    except QhullError:  # all in one plane
+        return None
+
+
 def union_volume(solids: list[Floats], pitch: float) -> float:
     """The volume of the union of tetrahedra, each list (m, 4, 3), by counting the points of a cubic lattice.
 

@@ -1,7 +1,9 @@
-"""CIE XYZ, CIELAB and its polar form, all under D50 for the 2° observer unless told otherwise.
+"""CIE XYZ, CIELAB and its polar form, all under D50 for the 2° observer unless told otherwise; and what a colour
+under one white becomes under another (linear Bradford).
 
 Source: CIE 15:2018, Colorimetry, 8.2.1 and its annex on the reverse transformation; ISO/CIE 11664-4. The
-constants are exact fractions, so that both branches of the function meet.
+constants are exact fractions, so that both branches of the function meet. Chromatic adaptation: ISO 15076-1, annex E
+(the matrix E.1 and the scaling of the cone-like responses).
 """
 
 from __future__ import annotations
@@ -18,6 +20,15 @@ WHITE_D50.flags.writeable = False
 
 EPSILON = 216 / 24389  # (6/29)³
 KAPPA = 24389 / 27  # (29/3)³
+
+BRADFORD: Floats = np.array(
+    [
+        [0.8951, 0.2664, -0.1614],
+        [-0.7502, 1.7135, 0.0367],
+        [0.0389, -0.0685, 1.0296],
+    ]
+)
+BRADFORD.flags.writeable = False
 
 
 def xyz_to_lab(xyz: ArrayLike, white: ArrayLike = WHITE_D50) -> Floats:
@@ -57,3 +68,15 @@ def lch_to_lab(lch: ArrayLike) -> Floats:
     values = np.asarray(lch, dtype=np.float64)
     lightness, chroma, hue = values[..., 0], values[..., 1], np.radians(values[..., 2])
     return np.stack([lightness, chroma * np.cos(hue), chroma * np.sin(hue)], axis=-1)
+
+
+def bradford_matrix(from_white: ArrayLike, to_white: ArrayLike) -> Floats:
+    """The 3 × 3 matrix that takes XYZ under ``from_white`` to XYZ under ``to_white`` (both XYZ, Y = 1)."""
+    source = BRADFORD @ np.asarray(from_white, dtype=np.float64)
+    destination = BRADFORD @ np.asarray(to_white, dtype=np.float64)
+    return np.asarray(np.linalg.solve(BRADFORD, np.diag(destination / source) @ BRADFORD))
+
+
+def adapt(xyz: ArrayLike, from_white: ArrayLike, to_white: ArrayLike) -> Floats:
+    """``xyz`` (..., 3) seen under ``from_white``, as its corresponding colour under ``to_white``."""
+    return np.asarray(np.asarray(xyz, dtype=np.float64) @ bradford_matrix(from_white, to_white).T)

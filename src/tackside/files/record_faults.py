@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import typing
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -62,8 +62,8 @@ class Inconsistent(ValueError):
 
 
 def kind_of(record: type[BaseModel]) -> str:
-    """What a place calls a kind of record: ``stock``, ``card-picture``."""
-    return re.sub(r"(?<=[a-z0-9])(?=[A-Z])", "-", record.__name__).lower()
+    """What a place calls a kind of record: its own ``KIND``, which stays whatever its class is called."""
+    return str(getattr(record, "KIND", "record"))
 
 
 def fault_of(error: ValidationError, record: type[BaseModel]) -> FieldFault:
@@ -95,33 +95,10 @@ def _separate(errors: list[ErrorDetails]) -> list[ErrorDetails]:
     return [each for each in errors if each["type"] != "too_short" or each["loc"] not in inner]
 
 
-def loosened(given: Any, valid: Any, record: type[BaseModel], path: Path = ()) -> FieldFault | None:
-    """The first value that was read as another kind: text or true/false where a number belongs, and the like.
-
-    ``given`` is the TOML data, ``valid`` the record made of it, as plain data.
-    """
-    if isinstance(given, Mapping) and isinstance(valid, Mapping):
-        pairs: Sequence[tuple[int | str, Any, Any]] = [
-            (key, given[key], valid[key]) for key in given if key in valid
-        ]
-    elif isinstance(given, list) and isinstance(valid, (list, tuple)):
-        pairs = [(number, *pair) for number, pair in enumerate(zip(given, valid, strict=False))]
-    else:
-        return _other_kind(given, valid, record, path)
-    inside = (loosened(here, there, record, (*path, key)) for key, here, there in pairs)
-    return next(filter(None, inside), None)
-
-
-def _other_kind(given: Any, valid: Any, record: type[BaseModel], path: Path) -> FieldFault | None:
-    """Text for a number, true for a number, a number for true: allowed by the validator, but a slip."""
-    is_number = isinstance(valid, (int, float)) and not isinstance(valid, bool)
-    if isinstance(given, (str, bool)) and is_number:
-        code = _KINDS["int" if isinstance(valid, int) else "float"]
-    elif isinstance(valid, bool) and not isinstance(given, bool):
-        code = _KINDS["bool"]
-    else:
-        return None
-    return _at(record, path, code, given=shown(given))
+def fault_of_kind(path: Path, given: Any, valid: Any, record: type[BaseModel]) -> FieldFault:
+    """The fault of a value that was ``given`` as another kind than the ``valid`` one which it was read as."""
+    belongs = "bool" if isinstance(valid, bool) else "int" if isinstance(valid, int) else "float"
+    return _at(record, path, _KINDS[belongs], given=shown(given))
 
 
 def _at(record: type[BaseModel], path: Path, code: str, **values: Any) -> FieldFault:

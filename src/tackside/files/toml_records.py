@@ -5,13 +5,15 @@ from __future__ import annotations
 import os
 import re
 import tomllib
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
 from tackside.errors import BadRecord
-from tackside.files.record_faults import FieldFault, fault_of, loosened
+from tackside.files.record_faults import FieldFault, fault_of, fault_of_kind
+from tackside.files.record_faults import Path as FieldPath
 from tackside.messages.message import Message
 
 AnyRecord = TypeVar("AnyRecord", bound=BaseModel)
@@ -31,15 +33,38 @@ def load_record(path: str | os.PathLike[str], kind: type[AnyRecord]) -> AnyRecor
         record = kind.model_validate(given)
     except ValidationError as error:
         raise in_file(fault_of(error, kind), file) from error
-    wrong = loosened(given, record.model_dump(), kind)
-    if wrong is not None:
-        raise in_file(wrong, file)
+    slip = next(_loosened(given, record.model_dump()), None)
+    if slip is not None:
+        raise in_file(fault_of_kind(*slip, kind), file)
     return record
 
 
 def in_file(fault: FieldFault, file: Path) -> BadRecord:
     """The error for a fault of a file's data: it names the file, and has the fault's place."""
     return BadRecord("record.in-file", place=fault.place, file=str(file), fault=fault.message)
+
+
+def _loosened(given: Any, valid: Any, path: FieldPath = ()) -> Iterator[tuple[FieldPath, Any, Any]]:
+    """Values that were read as another kind, with their place: text or true/false where a number belongs, and the like.
+
+    ``given`` is the TOML data, ``valid`` the record made of it, as plain data.
+    """
+    if isinstance(given, Mapping) and isinstance(valid, Mapping):
+        for key in given:
+            if key in valid:
+                yield from _loosened(given[key], valid[key], (*path, key))
+    elif isinstance(given, list) and isinstance(valid, (list, tuple)):
+        for number, (here, there) in enumerate(zip(given, valid, strict=False)):
+            yield from _loosened(here, there, (*path, number))
+    elif _is_of_other_kind(given, valid):
+        yield path, given, valid
+
+
+def _is_of_other_kind(given: Any, valid: Any) -> bool:
+    """Text for a number, true for a number, a number for true: allowed by the validator, but a slip."""
+    if isinstance(valid, bool):
+        return not isinstance(given, bool)
+    return isinstance(valid, (int, float)) and isinstance(given, (str, bool))
 
 
 def _read(file: Path) -> str:

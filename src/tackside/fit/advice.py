@@ -1,4 +1,4 @@
-"""Warnings about card and printer, each with its mend, and the notes that go with a fit."""
+"""Warnings about card, printer and fold, each with its mend, and the notes that go with a fit."""
 
 from __future__ import annotations
 
@@ -6,15 +6,18 @@ from collections.abc import Sequence
 
 from tackside.cautions import DAMP_FINGERTIP
 from tackside.fit.feeds import SAFE_MARGIN_MM, Appraisal
-from tackside.fit.fold.panels import called
-from tackside.fit.model import Panel
-from tackside.fit.sizes.page_size import in_words
+from tackside.fit.fold.folds import TUCK_MM, fold_of, grid_of
+from tackside.fit.model import Panel, called
+from tackside.fit.sizes.formats import in_words
 from tackside.messages.message import Message
 from tackside.records import Crease, Feed, Margins, Printer, Stock
 from tackside.records.money import price_a_sheet
 from tackside.records.sheet_plan import Side
 
 FEEDING = Message("fit.feeding")
+# Four layers fold flat only of thin stuff (docs/sources.md, S9): about writing paper, at most a light card.
+QUARTER_MOST_GSM = 170.0
+QUARTER_MOST_MM = 0.22
 
 
 def on_refusals(stock: Stock, printer: Printer, appraisals: Sequence[Appraisal]) -> list[Message]:
@@ -91,6 +94,16 @@ def on_panels(panels: Sequence[Panel]) -> list[Message]:
     ]
 
 
+def on_fold(stock: Stock) -> list[Message]:
+    """What is wrong with the card for the way that it folds, and the mend."""
+    kind = fold_of(stock.open_size_mm, stock.creases)
+    if kind == "quarter":
+        return _on_quarter(stock)
+    if kind == "roll":
+        return _on_roll(stock)
+    return []
+
+
 def on_expected_margins(margins: Margins, *, borderless: bool, assumed: bool) -> Message | None:
     """Which margins the driver should show for this page size; None where there are none or they are a guess."""
     if borderless or assumed:
@@ -129,3 +142,41 @@ def _not_for_inkjet(stock: Stock) -> Message:
     if price is None:
         return Message("fit.not-for-inkjet")
     return Message("fit.not-for-inkjet-and-cheap", price=price.amount, currency=price.currency)
+
+
+def _on_quarter(stock: Stock) -> list[Message]:
+    heavy = stock.weight_gsm is not None and stock.weight_gsm > QUARTER_MOST_GSM
+    thick = stock.caliper_mm is not None and stock.caliper_mm > QUARTER_MOST_MM
+    if not heavy and not thick:
+        return []
+    has = (
+        Message("fit.weight", weight=stock.weight_gsm)
+        if stock.weight_gsm is not None and heavy
+        else Message("fit.caliper", caliper_mm=stock.caliper_mm or 0.0)
+    )
+    return [
+        Message(
+            "fit.too-stout-for-a-quarter-fold", weight=QUARTER_MOST_GSM, caliper_mm=QUARTER_MOST_MM, has=has
+        )
+    ]
+
+
+def _on_roll(stock: Stock) -> list[Message]:
+    columns, rows = grid_of(stock.open_size_mm, stock.creases)
+    flap, middle, front = (length for _, length in (columns if len(columns) == 3 else rows))
+    most = min(middle, front)
+    if flap < most:
+        return []
+    return [
+        Message(
+            "fit.flap-buckles",
+            flap_mm=_rounded(flap),
+            inside_mm=_rounded(most),
+            most_mm=_rounded(most - TUCK_MM),
+        )
+    ]
+
+
+def _rounded(mm: float) -> float:
+    """To four digits."""
+    return float(f"{mm:.4g}")

@@ -17,6 +17,14 @@ Fold = Literal["left", "top"]
 FoldName = Literal["flat", "side", "top", "gate", "accordion", "roll", "quarter", "other"]
 
 
+def called(panel: str) -> Message:
+    """What a panel is called in words, from its name: ``inside-left``, ``flap-2``."""
+    stem, _, number = panel.rpartition("-")
+    if number.isdigit():
+        return Message(f"panel.{'numbered' if stem == 'panel' else f'{stem}-numbered'}", number=int(number))
+    return Message(f"panel.{panel}")
+
+
 class Panel(Record):
     """A part of the open sheet between crease and edge, in sheet coordinates (mm).
 
@@ -124,11 +132,8 @@ class Fit(Record):
     ``feed`` is None where no feed takes the card; ``warnings`` then says why, and margins and panels are
     those of a safe default. ``size_mm`` is the open sheet as fed. ``margins_mm`` are zero where
     ``borderless``; ``margins_assumed`` says that the printer record has none. ``enlargement_mm`` is what the
-    borderless mode adds to each edge, None where unknown or not borderless. ``thickness_mm`` is that of the
-    folded card and ``mass_g`` its mass. ``custom_size`` is the page size to type into the driver, None where a size of
-    the driver's own will do. ``folded_margins`` are those of each panel that the printer reaches, held upright.
-    ``borderless_ways`` say what would have to change to print to the edge. ``mailed`` and ``post`` are there where the
-    limits of the post were given.
+    borderless mode adds to each edge, None where unknown or not borderless. ``custom_size`` is the page size to type
+    into the driver, None where a size of the driver's own will do.
     """
 
     stock: str
@@ -143,10 +148,21 @@ class Fit(Record):
     margins_assumed: bool
     panels: tuple[Panel, ...]
     creases: tuple[Crease, ...]
+    custom_size: str | None
+    warnings: tuple[Message, ...]
+
+
+class FullFit(Fit):
+    """A fit with all that its reader may ask of the card: the fold, the inside, the envelope and the post.
+
+    ``thickness_mm`` is that of the folded card and ``mass_g`` its mass. ``folded_margins`` are those of each panel that
+    the printer reaches, held upright. ``borderless_ways`` say what would have to change to print to the edge.
+    ``mailed`` and ``post`` are there where the limits of the post were given.
+    """
+
     folded_size_mm: SizeMm
     folded_size_name: str | None
     thickness_mm: float | None
-    custom_size: str | None
     fold: FoldName
     way_round: Message
     folded_margins: tuple[PanelMargins, ...]
@@ -157,7 +173,6 @@ class Fit(Record):
     mailed: Mailed | None = None
     post: tuple[PostCheck, ...] = ()
     envelopes: tuple[Envelope, ...]
-    warnings: tuple[Message, ...]
     notes: tuple[Message, ...]
 
     @property

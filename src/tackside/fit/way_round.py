@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tackside.fit.fold.panels import called
-from tackside.fit.model import Panel
+from tackside.fit.model import Panel, called
 from tackside.messages.message import Message
 from tackside.records.sheet_plan import Side
 

@@ -13,8 +13,10 @@ if TYPE_CHECKING:  # what only other languages need stays off the way of a comma
     import gettext
     from importlib.resources.abc import Traversable
 
+# What the catalogue itself is written in: in English nothing here is asked.
+ENGLISH = "en"
 # Code → its name in itself.
-LANGUAGES = {"en": "English", "de": "Deutsch"}
+LANGUAGES = {ENGLISH: "English", "de": "Deutsch"}
 # What stands before the last of several, by the format that asks for it.
 BEFORE_LAST = {"and": {"en": "and", "de": "und"}, "or": {"en": "or", "de": "oder"}}
 
@@ -27,8 +29,8 @@ def locale_file(language: str, subject: str) -> Traversable:
 
 @lru_cache
 def translations(language: str, subject: str) -> gettext.NullTranslations | None:
-    """A subject's texts in a language; None for English, which stands in the catalogue itself."""
-    if language == "en" or language not in LANGUAGES:
+    """A subject's texts in a language; None where there are none."""
+    if language not in LANGUAGES:
         return None
     file = locale_file(language, subject)
     return compiled(file.read_bytes(), language) if file.is_file() else None
@@ -50,8 +52,6 @@ def compiled(po: bytes, language: str) -> gettext.GNUTranslations:
 
 @lru_cache
 def decimal_sign(language: str) -> str:
-    if language == "en":
-        return "."
     from babel.numbers import get_decimal_symbol
 
     return get_decimal_symbol(language)

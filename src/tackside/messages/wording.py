@@ -24,7 +24,7 @@ from string import Formatter
 from typing import Any, Literal, Protocol, runtime_checkable
 
 from tackside.messages.catalogue import Entry, Fault, Plural, Text, Unknown, Where, entry_of
-from tackside.messages.languages import BEFORE_LAST, decimal_sign, translations
+from tackside.messages.languages import BEFORE_LAST, ENGLISH, decimal_sign, translations
 from tackside.messages.place import Place
 from tackside.units import MM_PER_INCH
 
@@ -71,7 +71,7 @@ def key_of(place: Place) -> str:
 class Wording:
     """How one reader is told: ``name_of`` says what a place in a record is called where they read."""
 
-    language: str = "en"
+    language: str = ENGLISH
     units: Units = "mm"
     where: Surroundings = "terminal"
     name_of: Callable[[Place], str] = key_of
@@ -105,8 +105,7 @@ class Wording:
         )
         if text.startswith(("-", "−")) and not text.strip("-−0.,"):
             text = text[1:]  # no minus before nothing
-        sign = decimal_sign(self.language)
-        if sign != ".":
+        if self.language != ENGLISH and (sign := decimal_sign(self.language)) != ".":
             text = text.translate({ord("."): sign, ord(","): "."})
         return text.replace("-", "−") if text[:1] == "-" else text
 
@@ -133,7 +132,9 @@ class Wording:
         return _Filled(self, message).format(told)
 
     def _translated(self, message: Said, text: str | Plural) -> str:
-        catalogue = translations(self.language, message.code.partition(".")[0])
+        catalogue = None
+        if self.language != ENGLISH:
+            catalogue = translations(self.language, message.code.partition(".")[0])
         if isinstance(text, str):
             return text if catalogue is None else catalogue.pgettext(message.code, text)
         count = message.value(text.by)

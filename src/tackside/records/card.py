@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from pydantic import Field, StringConstraints
 
@@ -31,6 +31,8 @@ class CardImage(Record):
 
 class KeptCard(Record):
     """A card as it was kept. ``toml`` is its card file, which may hold nothing to print yet."""
+
+    KIND: ClassVar[str] = "kept-card"
 
     name: Name
     stock: Name

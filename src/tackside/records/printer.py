@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, ClassVar, Literal, Self
 
 from pydantic import Field, StringConstraints, model_validator
 
@@ -52,6 +52,8 @@ class Feed(Record):
 
 class Printer(Record):
     """One printer. Borderless fields may stand at the top, for all feeds that have none of their own."""
+
+    KIND: ClassVar[str] = "printer"
 
     name: Name
     inks: Inks = Inks()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Annotated, Literal, Self
+from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, StringConstraints, model_validator
 
@@ -56,6 +56,8 @@ class Stock(Record):
     ``open_size_mm`` is [width, height] as fed, before folding. ``caliper_mm`` is measured with a
     caliper, never inferred from the weight.
     """
+
+    KIND: ClassVar[str] = "stock"
 
     name: Name
     base: Base = "unknown"

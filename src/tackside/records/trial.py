@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field, StringConstraints
 
@@ -17,6 +17,8 @@ ShortText = Annotated[str, StringConstraints(strip_whitespace=True, max_length=2
 
 class Settings(Record):
     """How the sheet was printed. None: the user has not said (yet)."""
+
+    KIND: ClassVar[str] = "settings"
 
     media_setting: ShortText | None = None
     quality: ShortText | None = None

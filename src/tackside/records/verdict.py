@@ -26,6 +26,8 @@ Cause = Literal[
     "scaling",
     "unknown",
 ]
+# Whether a profile was made for this very card, or for one of its class.
+ProfileOf = Literal["card", "class"]
 GRADES: tuple[Grade, ...] = ("sell", "send", "draft", "reject")
 
 # A single figure, or the three of a Lab colour.
@@ -99,6 +101,27 @@ class NextStep(Record):
     sentence: Message
 
 
+class CardHolds(Record):
+    """What the card can hold, whatever the path does: the grade that black, range and gamut allow.
+
+    ``gamut`` is the hull of paper, black and the six solids, in thousands of cubic ΔE*ab, None where it is not known;
+    ``inferred`` from what a colour path shows, or else measured.
+    """
+
+    grade: Grade
+    black_l: Measure
+    gamut: Measure | None
+    inferred: bool
+    sentence: Message
+
+
+class PathMakes(Record):
+    """What the colour path makes of the card: the grade that hues, greys, shadows and the order of tones allow."""
+
+    grade: Grade
+    sentence: Message
+
+
 class Combination(Record):
     """Two faults at once, with their joint probability (shared out between the two in ``causes``)."""
 
@@ -111,13 +134,19 @@ class Verdict(Record):
 
     The first of ``reasons`` is the grade; one that a rule gave has the rule's id as its value ``rule``. ``evidence``
     speaks for and against the likeliest causes, the weightiest first; ``next_steps`` come with the most informative
-    first; ``combined`` are pairs of faults worth naming.
+    first; ``combined`` are pairs of faults worth naming. What it was given beside the print, so that judging it again
+    can be given the same: the trials ``against`` (a good print) and ``other_side``, and the profile, a file on the
+    bench, with what it was made for. ``card`` and ``path`` take the grade apart; None where that cannot be told, such
+    as by eye, and ``path`` where no colour path was printed through.
     """
 
     id: str | None = None
     trial: str | None = None
     reading: str | None = None
     against: str | None = None
+    other_side: str | None = None
+    profile_sha256: str | None = None
+    profile_of: ProfileOf | None = None
     made_at: datetime
     grade: Grade
     estimate: bool
@@ -130,6 +159,8 @@ class Verdict(Record):
     evidence: tuple[Evidence, ...] = ()
     next_steps: tuple[NextStep, ...] = ()
     combined: tuple[Combination, ...] = ()
+    card: CardHolds | None = None
+    path: PathMakes | None = None
 
     @model_validator(mode="before")
     @classmethod

@@ -76,7 +76,9 @@ def answer(group: ComparableTrials) -> tuple[str, ...]:
     sentences = [_said_of(grade, by_grade[grade]) for grade in GRADES if by_grade[grade]]
     best = next((grade for grade in GRADES if by_grade[grade]), None)
     if len(group.ranked) > 1 and best in ("send", "draft", "reject"):
-        sentences.insert(0, f"None of these is {'fit to sell' if best == 'send' else 'fit to hand on'}.")
+        sentences.insert(
+            0, f"None of these is {'fit to sell' if best == 'send' else 'good enough to give away'}."
+        )
     for ranked in group.ranked:
         verdict = ranked.entry.verdict
         if not clears_the_card(verdict):

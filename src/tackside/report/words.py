@@ -17,7 +17,7 @@ GRADE_SAYS: dict[Grade, str] = {
 GRADE_MEANS: dict[Grade, str] = {
     "sell": "a print that a customer may expect for money",
     "send": "a print to give or post, with limits that show beside a better one",
-    "draft": "good for trying a layout or a colour, not for handing on",
+    "draft": "good for trying a layout or a colour, not for giving away",
     "reject": "this combination of card, side and settings does not hold a print",
 }
 # Causes that say nothing against the card: the print must be made again before the card is judged.

@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from tackside.fit.fold.panels import called
+from tackside.fit.model import called
 from tackside.messages.message import Message
 from tackside.records import Mark, SheetPanel, Tag
 from tackside.sheet import details

@@ -19,7 +19,7 @@ from tackside.web.safety.guard import Guard
 from tackside.web.shell import error_pages as trouble
 from tackside.web.shell.static_files import Shipped
 from tackside.web.workbench import Options, Workbench
-from tackside.workflow.cards.known_path import KnownPaths
+from tackside.workflow.placement import KnownPaths
 
 DESCRIPTION = (
     "Pages for people, and the same records as JSON under /api. A request that changes something needs the token of "

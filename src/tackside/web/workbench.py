@@ -15,7 +15,7 @@ from tackside.files.atomic import explain
 if TYPE_CHECKING:
     from tackside.web.jobs.engine.runner import Runner
     from tackside.web.safety.gate import Gate
-    from tackside.workflow.cards.known_path import KnownPaths
+    from tackside.workflow.placement import KnownPaths
 
 MEGABYTE = 1024 * 1024
 

@@ -10,12 +10,14 @@ from tackside.bench.store import Bench
 from tackside.errors import BadRequest
 from tackside.messages.message import Message
 from tackside.records import Reading, Trial, Verdict
+from tackside.records.verdict import ProfileOf
 from tackside.verdict.causes.weigh import comparable, same_card_other_side
 from tackside.verdict.judge import judge
 from tackside.verdict.known_print import KnownPrint
+from tackside.verdict.measures.paper import paper_classes, tint_of
 
 if TYPE_CHECKING:
-    from tackside.verdict.causes.by_profile import Prediction, ProfileOf
+    from tackside.verdict.causes.by_profile import Prediction
     from tackside.verdict.sides import Drag, SideFinding
 
 
@@ -26,6 +28,14 @@ class Judged:
     verdict: Verdict
     known: KnownPrint
     side: SideFinding | None = None
+
+    @property
+    def paper(self) -> tuple[str, tuple[str, ...]] | None:
+        """The paper's tint and the classes of card that it may be of, by its measured white; None without one."""
+        measured = self.verdict.measures.get("paper_lab")
+        if measured is None or not isinstance(measured.value, tuple):
+            return None
+        return str(tint_of(measured.value)), tuple(str(each) for each in paper_classes(measured.value))
 
     @property
     def uses_profile(self) -> bool:
@@ -50,13 +60,18 @@ def judge_print(
 
     ``against``: a trial known to be good. ``other_side``: a trial of the same sheet on the card's other side; with it,
     or with what a damp finger found on either side, the printable side is named too. ``profile``: a printer profile in
-    place of a good print, of this very card or of its class. Raises NotFound, BadRequest, BadProfile.
+    place of a good print, of this very card or of its class; it is kept on the bench too. Raises NotFound,
+    BadRequest, BadProfile.
     """
     known = known_print(
         bench, bench.trials.get(trial), reading, against=against, other_side=other_side, profile=profile,
         profile_of=profile_of,
     )  # fmt: skip
-    verdict = bench.verdicts.add(judge(known))
+    verdict = judge(known)
+    if profile is not None:
+        kept = {"profile_sha256": bench.keep_file(profile), "profile_of": profile_of}
+        verdict = verdict.model_copy(update=kept)
+    verdict = bench.verdicts.add(verdict)
     return Judged(verdict, known, _printable_side(known, drag_this_side, drag_other_side))
 
 

@@ -1,17 +1,26 @@
-"""Where prints fall, by what the bench holds: the newest reading of each trial, gathered by the way it was printed."""
+"""Where prints fall, by what the bench holds: the newest reading of each trial, gathered by the way it was printed; and
+with it a card's way into the printer, sides and all.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from threading import Lock
 
 from tackside.bench.repositories.measured import PrintedBy
+from tackside.bench.repositories.second_sides import second_side_of
 from tackside.bench.store import Bench
 from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Fit
-from tackside.fit.placement.measured import MeasuredPlacement, Way, measure
+from tackside.fit.placement.correction import corners_of
+from tackside.fit.placement.measured import MeasuredPlacement, PrintPath, Way, measure
 from tackside.fit.refusal import refused
 from tackside.fit.sizes.formats import SAME_MM
+from tackside.records import Printer, Stock
 from tackside.records.sheet_plan import Side
+
+SIDES: tuple[Side, Side] = ("front", "back")
+MOST_PATHS = 64
 
 
 @dataclass(frozen=True)
@@ -22,6 +31,18 @@ class FoundPlacement:
     way: Way
     measured: MeasuredPlacement | None
     others: tuple[tuple[Way, MeasuredPlacement], ...]
+
+    @property
+    def corner_shifts_mm(self) -> tuple[tuple[float, float], ...]:
+        """By how much the top left, top right, bottom left and bottom right corner are printed off their place, to the
+        right and down; none where nothing was measured."""
+        if self.measured is None:
+            return ()
+        asked = corners_of(self.fit.size_mm)
+        printed = self.measured.correction.inverse(asked)
+        return tuple(
+            (there[0] - corner[0], there[1] - corner[1]) for corner, there in zip(asked, printed, strict=True)
+        )
 
 
 def placement_of(
@@ -78,3 +99,61 @@ def _measured_by(bench: Bench, way: Way) -> MeasuredPlacement | None:
         size_mm=way.size_mm,
         borderless=way.borderless,
     )
+
+
+def print_path(bench: Bench, stock: Stock, printer: Printer, *, corrected: bool) -> PrintPath:
+    """Where earlier trials of this stock on this printer fell, by side, and how the sheet is turned over."""
+    placements = placements_of(bench, stock, printer) if corrected else {}
+    return PrintPath(placements, half_turned=is_half_turned(bench, stock, printer))
+
+
+def placements_of(bench: Bench, stock: Stock, printer: Printer) -> dict[Side, MeasuredPlacement]:
+    """Where earlier trials of this card in this printer fell, for those sides that any was read of."""
+    found: dict[Side, MeasuredPlacement] = {}
+    for side in SIDES:
+        fit = fit_stock(stock, printer, side=side)
+        if fit.feed is None:
+            continue
+        measured = measured_for(
+            bench,
+            stock.name,
+            printer.name,
+            feed=fit.feed,
+            side=side,
+            size_mm=fit.size_mm,
+            borderless=fit.borderless,
+        )
+        if measured is not None:
+            found[side] = measured
+    return found
+
+
+def is_half_turned(bench: Bench, stock: Stock, printer: Printer) -> bool:
+    """Whether the sheet is known to go in for its second side head first where the first went in foot first."""
+    feed = fit_stock(stock, printer).feed  # one feed takes both sides
+    answer = None if feed is None else second_side_of(bench.folder, printer.name, feed)
+    return answer is not None and answer.half_turned
+
+
+class KnownPaths:
+    """The ways of one bench's cards, as they were last found: a card is laid out with each change, and to measure
+    thousands of trials takes a tenth of a second. One is measured again only once there is a new reading of it.
+    """
+
+    def __init__(self, bench: Bench) -> None:
+        self._bench = bench
+        self._found: dict[tuple[Stock, Printer, int], dict[Side, MeasuredPlacement]] = {}
+        self._lock = Lock()
+
+    def of(self, stock: Stock, printer: Printer) -> PrintPath:
+        """As ``print_path`` finds it, corrected."""
+        key = (stock, printer, self._bench.measured.last_placement(stock.name, printer.name))
+        with self._lock:
+            found = self._found.get(key)
+        if found is None:
+            found = placements_of(self._bench, stock, printer)
+            with self._lock:
+                if len(self._found) >= MOST_PATHS:
+                    del self._found[next(iter(self._found))]
+                self._found[key] = found
+        return PrintPath(found, half_turned=is_half_turned(self._bench, stock, printer))

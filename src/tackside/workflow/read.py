@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Sequence
+from pathlib import Path
 
 from tackside.bench.store import Bench
 from tackside.errors import BadScan
+from tackside.files.atomic import explain, write_atomically
 from tackside.messages.message import Message
-from tackside.reading.drying import dried
 from tackside.reading.files import read_files
+from tackside.reading.plausible import require_plausible
+from tackside.reading.scan.fitness import dried
 from tackside.reading.scan.image_file import open_scan
 from tackside.reading.scan.marks.detections import see
+from tackside.reading.scan.uncertainty import under_name
 from tackside.records import Reading
-from tackside.workflow.progress import Progress, part, unheard
+from tackside.workflow.progress import Progress, unheard
 from tackside.workflow.scanners import scanner_use
 from tackside.workflow.sent_files import SentFile, reading_renamed, under_their_names
 
@@ -29,10 +34,11 @@ def read_print(
     """One reading from all the files that came back of a trial, kept on the bench with them: ``read_back``, then
     ``keep_reading``.
     """
-    reading = read_back(
-        bench, trial, files, device=device, scanner=scanner, progress=part(progress, 0.0, 0.9)
-    )
-    return keep_reading(bench, reading, files, progress=part(progress, 0.9, 1.0))
+    reading = read_back(bench, trial, files, device=device, scanner=scanner, progress=progress)
+    progress(0.9, Message("progress.keeping-reading"))
+    kept = keep_reading(bench, reading, files)
+    progress(1.0, Message("progress.keeping-reading"))
+    return kept
 
 
 def read_back(
@@ -47,8 +53,9 @@ def read_back(
     """What all the files that came back of a trial say, by all that the bench knows; nothing is kept yet.
 
     ``device`` names the scanner and its settings in the person's words; ``scanner`` is one that was learnt, by its
-    name. A print that was not dry yet, by the trial's settings, is trusted less. Raises NotFound, BadRequest,
-    BadImage, BadScan, BadInstrumentFile.
+    name. Without either, a scan whose file says the same as one that was named takes that name.
+    A print that was not dry yet, by the trial's settings, is trusted less; a reading that no print can give is
+    refused. Raises NotFound, BadRequest, BadImage, BadScan, BadInstrumentFile.
     """
     found = bench.trials.get(trial)
     use = scanner_use(bench, scanner, found) if scanner else None
@@ -56,22 +63,48 @@ def read_back(
     with under_their_names(files):
         paths = [file.path for file in files]
         reading = read_files(paths, found.sheet, trial=found.id, device=device or None, scanner=use)
+        require_plausible(reading)
+    if not device and use is None and (named := _name_remembered(bench, reading)) is not None:
+        reading = under_name(reading, named)
     return reading_renamed(dried(reading, found.settings.drying_hours), files)
 
 
-def keep_reading(
-    bench: Bench, reading: Reading, files: Sequence[SentFile], *, progress: Progress = unheard
-) -> Reading:
-    """A reading and the files that it came from on the bench, and its card ready to be chosen from."""
+def keep_reading(bench: Bench, reading: Reading, files: Sequence[SentFile]) -> Reading:
+    """A reading and the files that it came from, on the bench."""
     for file in files:
         if not file.is_kept:
             bench.keep_file(file.path, file.name)
     kept = bench.readings.add(reading)
-    if kept.trial is not None:
-        progress(0.0, Message("progress.working-out-card"))
-        _work_out_for_choosing(bench, kept.trial)
-        progress(1.0, Message("progress.working-out-card"))
+    _remember_name(bench, kept)
     return kept
+
+
+def _named_in(bench: Bench, reading: Reading) -> Path | None:
+    """The file that remembers how a person named the scanner of files that say the same as this reading's."""
+    if reading.kind != "scan" or reading.file_says is None:
+        return None
+    said = hashlib.sha256(reading.file_says.model_dump_json().encode()).hexdigest()
+    return bench.folder / "scanners" / "named" / f"{said}.txt"
+
+
+def _name_remembered(bench: Bench, reading: Reading) -> str | None:
+    place = _named_in(bench, reading)
+    try:
+        return place.read_text("utf-8").strip() or None if place is not None and place.is_file() else None
+    except OSError as error:
+        raise explain(error, place or bench.folder, "read") from error
+
+
+def _remember_name(bench: Bench, reading: Reading) -> None:
+    """The newest name stands; that of a learnt scanner, whose colours are corrected, is asked for each time."""
+    place = _named_in(bench, reading)
+    if place is None or not reading.device or "scan | device " not in reading.uncertainty.comparable_with:
+        return
+    try:
+        place.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise explain(error, place.parent, "write") from error
+    write_atomically(place, reading.device.encode("utf-8"))
 
 
 def trial_shown(scan: SentFile) -> str:
@@ -83,10 +116,3 @@ def trial_shown(scan: SentFile) -> str:
     if len(named) > 1:
         raise BadScan("arrived.several-trials", file=scan.name)
     return named.pop()
-
-
-def _work_out_for_choosing(bench: Bench, trial: str) -> None:
-    """Keep what a choice asks of this card, so that the first one need not wait for it."""
-    from tackside.workflow.pictures.work_out import work_out_trials  # heavy: after the reading is safe
-
-    work_out_trials(bench, [trial])

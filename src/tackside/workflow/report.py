@@ -16,6 +16,7 @@ from tackside.report.entry import Entry
 from tackside.report.pages.page import render_report
 from tackside.report.pages.views import Extras
 from tackside.report.prints import PrintPicture, print_picture
+from tackside.report.published import published
 from tackside.workflow.progress import Progress, unheard
 
 HTML, PDF = "html", "pdf"
@@ -35,10 +36,11 @@ class ReportWishes:
 
 @dataclass(frozen=True)
 class Published:
-    """A report as the bench keeps it: the SHA-256 of each file by its ending, its title, the stocks in it."""
+    """A report as the bench keeps it: the SHA-256 of each file by its ending, its title (a person's own words, or a
+    message), the stocks in it."""
 
     files: dict[str, str]
-    title: str | None
+    title: str | Message | None
     stocks: tuple[str, ...]
 
 
@@ -76,9 +78,11 @@ def publish(
     """
     progress(0.05, Message("progress.gathering-readings"))
     entries = [entry_of(bench, trial) for trial in trials]
-    title = wishes.title
+    title: str | Message | None = wishes.title
     if short:
-        title = f"Can I print on {entries[0].stock.name}?"
+        from tackside.report.pages.short import question
+
+        title = question(entries[0])
         progress(0.3, Message("progress.writing-page"))
         made = {kind: _short(entries[0], kind) for kind in (HTML, PDF)}
     else:
@@ -89,7 +93,7 @@ def publish(
         progress(0.6, Message("progress.setting-pdf"))
         made[PDF] = _rendered(entries, PDF, wishes, extras)
     stocks = tuple(entry.stock.name for entry in entries)
-    name = plain_name(title or " ".join(dict.fromkeys(stocks)))
+    name = plain_name(published(title) if title else " ".join(dict.fromkeys(stocks)))
     files: dict[str, str] = {}
     for kind, content in made.items():
         path = folder / f"{name}.{kind}"

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
 
 from tackside.bench.store import Bench
+from tackside.errors import BadRequest
 from tackside.files.atomic import atomic_path
+from tackside.files.record_faults import fault_of
 from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Fit
 from tackside.fit.refusal import refused
@@ -97,3 +102,35 @@ def write_all(plan: SheetPlan, files: Sequence[Path], progress: Progress = unhea
             kind = "pdf" if file.suffix.lower() == ".pdf" else "tiff"
             progress(0.4 + 0.6 * number / len(files), Message(f"progress.writing-{kind}"))
             write_sheet(plan, image, stack.enter_context(atomic_path(file)))
+
+
+@dataclass(frozen=True)
+class NotedSettings:
+    """A trial's settings as they are noted now; ``is_new``: they differ from what was noted before."""
+
+    trial: Trial
+    settings: Settings
+    revision: int
+    is_new: bool
+
+
+def note_settings(
+    bench: Bench, trial: str, settings: Settings | Mapping[str, Any], *, after: int | None = None
+) -> NotedSettings:
+    """Note how a trial was printed: all its settings, or the fields that change, by name; earlier ones stay as history.
+
+    ``after`` is the revision that the person saw. Raises NotFound, BadRequest for a field that does not hold,
+    Overtaken.
+    """
+    before = bench.trials.get(trial)
+    noted = settings if isinstance(settings, Settings) else _changed(before.settings, settings)
+    revision = bench.trials.update_settings(before.id, noted, after=after)
+    return NotedSettings(before, noted, revision, noted != before.settings)
+
+
+def _changed(settings: Settings, changes: Mapping[str, Any]) -> Settings:
+    try:
+        return Settings.model_validate({**settings.model_dump(), **changes})
+    except ValidationError as error:
+        fault = fault_of(error, Settings)
+        raise BadRequest.saying(fault.message, fault.place) from error

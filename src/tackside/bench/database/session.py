@@ -14,8 +14,7 @@ from sqlalchemy import Engine, func, select
 from sqlalchemy.orm import Session
 
 from tackside import __version__
-from tackside.bench.database.migrations import require_same_form
-from tackside.bench.database.storage import WRITES, translated
+from tackside.bench.database.storage import WRITES, require_same_form, translated
 from tackside.errors import StorageTrouble
 from tackside.records import Record
 

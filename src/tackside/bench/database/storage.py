@@ -1,6 +1,6 @@
-"""The bench's database connection: SQLite in WAL mode, and what its refusals mean to a person.
+"""The bench's database connection: SQLite in WAL mode, the form of its tables, and what refusals mean to a person.
 
-A server's own ways are in ``server``.
+A server's own ways are in ``server``; how an earlier form is brought up to date is in ``migrations``.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import URL, Engine, NullPool, create_engine, event, make_url
+from sqlalchemy import URL, Engine, NullPool, create_engine, event, inspect, make_url, text
 from sqlalchemy.engine import Connection
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
@@ -25,6 +25,11 @@ from tackside.files.atomic import explain
 WAIT_SECONDS = 20.0
 # An option of a connection: the transaction will write, so take the lock at once instead of half-way.
 WRITES = "tackside_writes"
+# The form of the tables that this code reads and writes: the last in ``migrations/versions``; a test holds the two
+# together.
+HEAD = "0007"
+# What stands in a form's place once the records were moved to another bench.
+MOVED = "moved"
 
 # SQLite's primary result code → the code of what is wrong.
 _REFUSALS: dict[int, str] = {
@@ -72,6 +77,28 @@ def translated(database: Path | str) -> Iterator[None]:
         raise StorageTrouble("database.damaged", bench=str(database)) from error
     except OSError as error:
         raise explain(error, Path(database), "write") from error
+
+
+def form_of(connection: Connection) -> str | None:
+    """The form that the tables are in; None where there are none of ours."""
+    if not inspect(connection).has_table("alembic_version"):
+        return None
+    found = connection.execute(text("SELECT version_num FROM alembic_version")).scalar_one_or_none()
+    return None if found is None else str(found)
+
+
+def require_same_form(connection: Connection, database: Path | str) -> None:
+    """Raise StorageTrouble where another program moved the records, or brought them to a newer form, meanwhile."""
+    found = connection.execute(text("SELECT version_num FROM alembic_version")).scalar_one_or_none()
+    if found != HEAD:
+        raise foreign_form(database, found)
+
+
+def foreign_form(database: Path | str, found: str | None) -> StorageTrouble:
+    """What to say of a form that this version does not know."""
+    if found == MOVED:
+        return StorageTrouble("database.moved", bench=str(database))
+    return StorageTrouble("database.newer", bench=str(database), form=found, known=HEAD)
 
 
 def _refusal(error: BaseException | None, database: Path | str) -> StorageTrouble:

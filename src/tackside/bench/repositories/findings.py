@@ -8,11 +8,10 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from tackside.bench.database.session import Vault, kept
-from tackside.bench.database.tables import FindingRow, ReadingRow, TrialRow, VerdictRow
+from tackside.bench.database.tables import FindingRow, PlacementRow, ReadingRow, TrialRow, VerdictRow
 from tackside.bench.ids import typed
-from tackside.bench.repositories.measured import placement_row
 from tackside.errors import NotFound
-from tackside.records import Reading, Trial, Verdict
+from tackside.records import Placement, Reading, Trial, Verdict
 
 Found = TypeVar("Found", Reading, Verdict)
 
@@ -77,7 +76,7 @@ class Findings(Generic[Found]):
             return
         session.flush()  # numbers the reading's row
         trial = session.scalars(select(TrialRow).where(TrialRow.id == reading.trial)).one()
-        session.add(placement_row(row, self._vault.revive(Trial, trial.body), reading.placement))
+        session.add(_placement_row(row, self._vault.revive(Trial, trial.body), reading.placement))
 
     def _row(self, session: Session, found: Reading | Verdict, name: str) -> FindingRow:
         if isinstance(found, Reading):
@@ -103,3 +102,13 @@ class Findings(Generic[Found]):
 def _require(session: Session, rows: type[TrialRow] | type[ReadingRow], word: str, id_: str | None) -> None:
     if id_ is not None and session.scalars(select(rows.seq).where(rows.id == id_)).first() is None:
         raise NotFound(f"bench.{word}-not-kept", id=id_)
+
+
+def _placement_row(reading: ReadingRow, trial: Trial, placement: Placement) -> PlacementRow:
+    """The narrow row beside a reading's own, which has its number already."""
+    width, height = trial.sheet.size_mm
+    return PlacementRow(
+        reading_seq=reading.seq, trial=trial.id, stock=trial.stock, printer=trial.printer, feed=trial.feed,
+        side=trial.side, width_mm=width, height_mm=height, borderless=trial.sheet.borderless,
+        made_at=reading.made_at, body=placement.model_dump(mode="json"),
+    )  # fmt: skip

@@ -10,7 +10,7 @@ from sqlalchemy import func, select
 from tackside.bench.database.listing import arrival, narrow
 from tackside.bench.database.session import Vault
 from tackside.bench.database.tables import PlacementRow, ReadingRow, TrialRow
-from tackside.records import Placement, Trial
+from tackside.records import Placement
 from tackside.records.sheet_plan import Side
 
 
@@ -111,13 +111,3 @@ class Measured:
                 if card not in newest or made_at >= made[card]:
                     newest[card], made[card] = (trial, reading), made_at
         return tuple(newest.values())
-
-
-def placement_row(reading: ReadingRow, trial: Trial, placement: Placement) -> PlacementRow:
-    """The narrow row beside a reading's own, which has its number already."""
-    width, height = trial.sheet.size_mm
-    return PlacementRow(
-        reading_seq=reading.seq, trial=trial.id, stock=trial.stock, printer=trial.printer, feed=trial.feed,
-        side=trial.side, width_mm=width, height_mm=height, borderless=trial.sheet.borderless,
-        made_at=reading.made_at, body=placement.model_dump(mode="json"),
-    )  # fmt: skip

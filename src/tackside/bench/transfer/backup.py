@@ -22,7 +22,7 @@ from sqlalchemy.engine import Connection
 
 from tackside import __version__
 from tackside.bench.database.all_tables import all_tables
-from tackside.bench.database.migrations import HEAD, bring_up_to_date, knows, make_form, upgrade_form
+from tackside.bench.database.migrations import bring_up_to_date, knows, make_form, upgrade_form
 from tackside.bench.database.rows import (
     Row,
     RowTally,
@@ -33,12 +33,13 @@ from tackside.bench.database.rows import (
     tables_in,
     tally_of,
 )
-from tackside.bench.database.storage import WRITES, connect, sqlite_url, translated
+from tackside.bench.database.storage import HEAD, WRITES, connect, sqlite_url, translated
 from tackside.bench.location import DATABASE, BenchLocation, point_to
-from tackside.bench.repositories.blob_store import Shelf
+from tackside.bench.repositories.kept_files import Shelf
 from tackside.bench.transfer.sidecar_files import FILES, is_safe, kept_hashes, small_files
 from tackside.errors import NotFound, StorageTrouble
 from tackside.files.atomic import atomic_path, explain, sha256_of
+from tackside.messages.message import Message
 from tackside.records import Record
 
 LAYOUT = 1
@@ -47,7 +48,7 @@ MANIFEST = "manifest.json"
 LARGEST_LINE_BYTES = 256 << 20
 LARGEST_MANIFEST_BYTES = 256 << 20
 
-Say = Callable[[str], None]
+Say = Callable[[Message], None]
 Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 
 
@@ -97,7 +98,7 @@ def back_up(place: BenchLocation, out: str | os.PathLike[str], say: Say = lambda
             counted = {table.name: _write_table(archive, connection, table, say) for table in all_tables()}
         files = tuple(kept_hashes(place.folder))  # after the rows: every file that they name is there
         for number, sha256 in enumerate(files, 1):
-            say(f"file {number} of {len(files)}")
+            say(Message("progress.file-of", number=number, of=len(files)))
             _write_file(archive, Shelf(place.folder / FILES).place(sha256), f"files/{sha256}", sha256)
         beside = tuple(_small(archive, place.folder, path) for path in small_files(place.folder))
         manifest = Manifest(
@@ -142,7 +143,7 @@ def _restored(archive: zipfile.ZipFile, path: Path, target: BenchLocation, say: 
     with translated(target.database), engine.execution_options(**{WRITES: True}).begin() as connection:
         _make_room(connection, manifest.form, target)
         for number, sha256 in enumerate(manifest.files, 1):
-            say(f"file {number} of {len(manifest.files)}")
+            say(Message("progress.file-of", number=number, of=len(manifest.files)))
             with _entry(archive, f"files/{sha256}", path) as stream:
                 Shelf(target.folder / FILES).put(stream, sha256)
         for small in manifest.beside:
@@ -180,7 +181,7 @@ def _fill_tables(
     if set(known) != set(manifest.tables):
         raise damaged(path)
     for name, table in known.items():  # those that others point at first
-        say(f"{name}: {manifest.tables[name].rows} rows")
+        say(Message("progress.rows-done", table=name, count=manifest.tables[name].rows))
         fill(connection, table, _lines(archive, name, set(table.columns.keys()), path))
         asked = manifest.tables[name]
         if tally_of(connection, table).told != (asked.rows, asked.digest):
@@ -211,7 +212,7 @@ def _write_table(archive: zipfile.ZipFile, connection: Connection, table: Table,
             line = line_of(row)
             tally.add(line)
             stream.write(line + b"\n")
-    say(f"{table.name}: {tally.rows} rows")
+    say(Message("progress.rows-done", table=table.name, count=tally.rows))
     return tally
 
 

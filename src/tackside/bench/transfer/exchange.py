@@ -10,7 +10,7 @@ import hashlib
 import os
 import zipfile
 from datetime import UTC, datetime
-from typing import Annotated, Any, Generic, Literal, TypeVar
+from typing import Annotated, Any, ClassVar, Generic, Literal, TypeVar
 
 from pydantic import Field
 
@@ -20,7 +20,7 @@ from tackside.errors import NotFound, StorageTrouble
 from tackside.files.atomic import atomic_path, explain
 from tackside.records import Printer, Reading, Record, Settings, Stock, Trial, Verdict
 
-KIND: Literal["tackside-stock"] = "tackside-stock"
+ARCHIVE: Literal["tackside-stock"] = "tackside-stock"
 SCHEMA = 1
 DOCUMENT = "stock.json"
 LARGEST_FILES = 20_000
@@ -65,7 +65,9 @@ class ExchangedFile(Record):
 class Exchange(Record):
     """All that is known of one stock. ``schema_version`` rises when an older program could misread the archive."""
 
-    kind: Literal["tackside-stock"] = KIND
+    KIND: ClassVar[str] = "exchange"
+
+    kind: Literal["tackside-stock"] = ARCHIVE
     schema_version: Annotated[int, Field(ge=1, le=SCHEMA)] = SCHEMA
     version: str
     made_at: datetime
@@ -78,7 +80,7 @@ class Exchange(Record):
 def schema() -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of ``stock.json`` as this version writes it."""
     made = Exchange.model_json_schema(mode="serialization")
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **made, "title": f"{KIND} {SCHEMA}"}
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **made, "title": f"{ARCHIVE} {SCHEMA}"}
 
 
 def gather(bench: Bench, name: str) -> Exchange:

@@ -17,8 +17,8 @@ from typing import IO, Any
 from pydantic import ValidationError
 from pydantic_core import from_json
 
-from tackside.bench.repositories.blob_store import Shelf
-from tackside.bench.transfer.exchange import DOCUMENT, KIND, LARGEST_FILES, SCHEMA, Exchange, ExchangedFile
+from tackside.bench.repositories.kept_files import Shelf
+from tackside.bench.transfer.exchange import ARCHIVE, DOCUMENT, LARGEST_FILES, SCHEMA, Exchange, ExchangedFile
 from tackside.errors import BadRecord
 from tackside.files.atomic import explain
 from tackside.files.record_faults import fault_of
@@ -121,7 +121,7 @@ def _document(archive: zipfile.ZipFile, entries: dict[str, zipfile.ZipInfo], pat
         data: Any = from_json(text)
     except ValueError as error:
         raise BadRecord("transfer.document-no-json", archive=str(path), document=DOCUMENT) from error
-    if not isinstance(data, dict) or data.get("kind") != KIND:
+    if not isinstance(data, dict) or data.get("kind") != ARCHIVE:
         raise BadRecord("transfer.no-archive", archive=str(path))
     schema = data.get("schema_version")
     if isinstance(schema, int) and schema > SCHEMA:

@@ -16,9 +16,8 @@ from sqlalchemy.orm import Session
 from tackside import __version__
 from tackside.bench.database.session import Vault
 from tackside.bench.database.tables import FileRow
-from tackside.bench.repositories.blob_store import Shelf
 from tackside.bench.repositories.findings import Findings
-from tackside.bench.repositories.kept_files import KeptFiles
+from tackside.bench.repositories.kept_files import KeptFiles, Shelf
 from tackside.bench.repositories.revisions import Revisions
 from tackside.bench.repositories.trials import Trials
 from tackside.bench.store import FILES, Bench

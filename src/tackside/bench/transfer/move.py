@@ -15,17 +15,18 @@ from sqlalchemy import URL
 from sqlalchemy.engine import Connection
 
 from tackside.bench.database.all_tables import all_tables
-from tackside.bench.database.migrations import bring_up_to_date, require_same_form, seal
+from tackside.bench.database.migrations import bring_up_to_date, seal
 from tackside.bench.database.rows import fill, is_empty, rows_of, tally_of
 from tackside.bench.database.server import require_unicode
-from tackside.bench.database.storage import WRITES, connect, sqlite_url, translated
+from tackside.bench.database.storage import WRITES, connect, require_same_form, sqlite_url, translated
 from tackside.bench.location import DATABASE, POINTER, BenchLocation, point_to
-from tackside.bench.repositories.blob_store import Shelf
+from tackside.bench.repositories.kept_files import Shelf
 from tackside.bench.transfer.sidecar_files import FILES, kept_hashes, small_files
 from tackside.errors import BadRequest, NotFound, StorageTrouble
 from tackside.files.atomic import atomic_path, explain, sha256_of
+from tackside.messages.message import Message
 
-Say = Callable[[str], None]
+Say = Callable[[Message], None]
 
 
 @dataclass(frozen=True)
@@ -81,7 +82,7 @@ def _copy_files(source: Path, target: Path, say: Say, *, check: bool) -> tuple[i
     for sha256 in kept_hashes(source):
         files += 1
         if not shelf.holds(sha256) or (check and sha256_of(shelf.place(sha256)) != sha256):
-            say(f"file {files}: {sha256[:12]}")
+            say(Message("progress.copying-file", number=files))
             try:
                 with Shelf(source / FILES).place(sha256).open("rb") as stream:
                     shelf.put(stream, sha256)
@@ -114,7 +115,7 @@ def _copy_rows(here: Connection, there: Connection, target: BenchLocation, say: 
                 bench=str(target.database), table=table.name, there=counts[1].rows, here=counts[0].rows,
             )  # fmt: skip
         counted[table.name] = counts[0].rows
-        say(f"{table.name}: {counts[0].rows} rows")
+        say(Message("progress.rows-done", table=table.name, count=counts[0].rows))
     return counted
 
 

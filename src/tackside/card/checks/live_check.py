@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from tackside.card.checks.remarks import remarks
 from tackside.card.file.design import WHOLE, CardParts, all_parts
 from tackside.card.layout.layout import CardFace, Opener, every_face
-from tackside.card.make import UNKNOWN_PATH, PrintPath, fits_for
+from tackside.card.make import fits_for
 from tackside.card.type.fonts import Fonts
 from tackside.errors import TacksideError
+from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath
 from tackside.messages.message import Message
 from tackside.messages.place import Place
 from tackside.records import Printer, Stock

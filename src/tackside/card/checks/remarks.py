@@ -9,21 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tackside.card.checks.clearance import on_clearance
-from tackside.card.checks.rounding import up_to_tenth
-from tackside.card.checks.text_remarks import on_codes, on_texts
+from tackside.card.checks.text_remarks import on_clearance_of_texts, on_codes, on_texts
 from tackside.card.layout.layout import CardFace, edge_margin
 from tackside.card.layout.pictures import PlacedPicture
-from tackside.fit.fold.panels import called
-from tackside.fit.model import Fit, Panel
+from tackside.card.layout.zones import SLACK_MM, crease_gaps, edge_gaps
+from tackside.fit.model import Fit, Panel, called
 from tackside.fit.placement.measured import UNMEASURED
 from tackside.messages.message import Message
+from tackside.units import up_to_tenth
 
 # The eye's limit at 30 cm is 291 ppi, at 25 cm 349 (3438 ÷ viewing distance in inches); half of it looks
 # soft.
 FINE_PPI = 300.0
 SOFT_PPI = 150.0
-SLACK_MM = 0.05
 
 
 def remarks(face: CardFace, grid_ppi: float, residual_mm: float | None = None) -> tuple[Message, ...]:
@@ -45,10 +43,13 @@ def remarks(face: CardFace, grid_ppi: float, residual_mm: float | None = None) -
     found += _grounds(face)
     found += on_texts(face)
     found += on_codes(face)
-    measured = residual_mm is not None
-    found += on_clearance(
-        face, UNMEASURED.residual_mm if residual_mm is None else residual_mm, measured=measured
+    safe = 2 * (UNMEASURED.residual_mm if residual_mm is None else residual_mm)
+    why = Message(
+        "card-remark.lands-off-unmeasured" if residual_mm is None else "card-remark.lands-off", off_mm=safe
     )
+    for placed in face.pictures:
+        found += _near_picture(placed, zones[placed.asked.panel], face, safe, why)
+    found += on_clearance_of_texts(face, safe, why)
     return tuple(dict.fromkeys(found))
 
 
@@ -130,3 +131,29 @@ def _resolution(placed: PlacedPicture, wanted: float) -> Iterator[Message]:
         height=round(placed.part_px.h * wanted / placed.ppi),
         part=placed.part,
     )
+
+
+def _near_picture(
+    placed: PlacedPicture, zone: Panel, face: CardFace, safe: float, why: Message
+) -> Iterator[Message]:
+    """A border is one by design; a picture that runs to the crease shows every shift on the next panel."""
+    asked = placed.asked
+    about = {"panel": called(zone.name), "why": why, "smallest_mm": up_to_tenth(safe), "part": placed.part}
+    if 0 < asked.border_mm < safe - SLACK_MM:
+        yield Message("card-remark.border-uneven", border_mm=asked.border_mm, **about)
+        return
+    if asked.placed_mm is not None:
+        edge = min(
+            (gap for gap in edge_gaps(placed.box_mm, zone.trim, face.trim) if gap > -SLACK_MM), default=safe
+        )
+        if edge < safe - SLACK_MM:
+            yield Message("card-remark.strip-uneven", file=asked.file, gap_mm=max(edge, 0.0), **about)
+    gaps = [gap for gap in crease_gaps(placed.box_mm, zone.trim, face.trim) if gap < safe - SLACK_MM]
+    if gaps and asked.border_mm == 0:
+        yield Message(
+            "card-remark.picture-near-crease",
+            file=asked.file,
+            gap_mm=max(min(gaps), 0.0),
+            face="outside" if face.side == "front" else "inside",
+            **about,
+        )

@@ -1,23 +1,22 @@
-"""Warnings about type and codes: on a picture, on one another, hard to read, in a font of this computer alone."""
+"""Warnings about type and codes: on a picture, on one another, hard to read, in a font of this computer alone, too near
+to an edge or a crease.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Set
 from itertools import combinations
 
-from tackside.card.checks.clearance import start_of
-from tackside.card.checks.rounding import up_to_tenth
-from tackside.card.file.colours import contrast, luminance_of
-from tackside.card.file.design import BLACK, CREDIT
-from tackside.card.file.variables import plain, variables_in
+from tackside.card.file.design import BLACK, CREDIT, plain, variables_in
 from tackside.card.layout.layout import CardFace
 from tackside.card.layout.placed import PlacedCode, Rgb
 from tackside.card.layout.texts import PlacedText
+from tackside.card.layout.zones import SAFE_ZONE_MM, SLACK_MM, crease_gaps, edge_gaps, gaps
 from tackside.card.type.typeface import Typeface, typeface
-from tackside.fit.fold.panels import called
+from tackside.fit.model import Panel, called
 from tackside.messages.message import Message
 from tackside.sheet.page.text import FACES
-from tackside.units import Box
+from tackside.units import Box, up_to_tenth
 
 # Source: W3C, Web Content Accessibility Guidelines 2.2, 1.4.3 (contrast of text, and of large text).
 READABLE, READABLE_LARGE, LARGE_PT = 4.5, 3.0, 18.0
@@ -72,7 +71,7 @@ def on_codes(face: CardFace) -> Iterator[Message]:
                 wanted_mm=MODULE_MM,
                 part=CREDIT,
             )
-        if contrast(luminance_of(code.rgb), _luminance_under(code, face)) < CODE_CONTRAST:
+        if _contrast(_luminance_of(code.rgb), _luminance_under(code, face)) < CODE_CONTRAST:
             yield Message("card-remark.code-too-pale", part=CREDIT)
         for text in face.texts:
             if _overlap(code.box_mm, text.box_mm):
@@ -84,12 +83,24 @@ def on_codes(face: CardFace) -> Iterator[Message]:
                 )
 
 
+def on_clearance_of_texts(face: CardFace, safe: float, why: Message) -> Iterator[Message]:
+    """Texts nearer than ``safe`` mm to an edge or a crease, or nearer than the safe zone to an edge."""
+    for text in face.texts:
+        yield from _near_text(text, face.zones[text.asked.panel], face.trim, safe, why)
+
+
+def start_of(text: PlacedText, length: int) -> str:
+    """The first words of a text, which tell it from others."""
+    words = " ".join(text.asked.text.split())
+    return words if len(words) <= length else f"{words[: length - 1]}…"
+
+
 def _ground(text: PlacedText, face: CardFace) -> Iterator[Message]:
     """How the text stands out from the flat colour under it; over pictures the eye must judge."""
     if any(text.box_mm.intersection(placed.box_mm) for placed in face.pictures):
         return
     under = _under(text.box_mm, face)
-    found = contrast(luminance_of(text.runs[0].rgb), luminance_of(under)) if text.runs else READABLE
+    found = _contrast(_luminance_of(text.runs[0].rgb), _luminance_of(under)) if text.runs else READABLE
     wanted = READABLE_LARGE if text.asked.size_pt >= LARGE_PT else READABLE
     if found < wanted:
         yield Message(
@@ -102,7 +113,7 @@ def _ground(text: PlacedText, face: CardFace) -> Iterator[Message]:
 
 
 def _luminance_under(code: PlacedCode, face: CardFace) -> float:
-    return luminance_of(code.ground if code.ground is not None else _under(code.box_mm, face))
+    return _luminance_of(code.ground if code.ground is not None else _under(code.box_mm, face))
 
 
 def _under(box: Box, face: CardFace) -> Rgb:
@@ -158,3 +169,47 @@ def _letters(text: PlacedText, fonts: Set[Typeface]) -> str:
 def _overlap(one: Box, other: Box) -> bool:
     shared = one.intersection(other)
     return shared is not None and min(shared.w, shared.h) > SHARED_MM
+
+
+def _luminance_of(rgb: Rgb) -> float:
+    """Relative luminance, 0 to 1: Y of the linear components (IEC 61966-2-1).
+
+    Adobe RGB's numbers are taken for sRGB's: near enough to judge whether a text can be read.
+    """
+    red, green, blue = (
+        value / 12.92 if value <= 0.04045 else ((value + 0.055) / 1.055) ** 2.4 for value in rgb
+    )
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def _contrast(one: float, other: float) -> float:
+    """Contrast of two luminances, 1 to 21 (W3C, WCAG 2.2, "contrast ratio")."""
+    light, dark = max(one, other), min(one, other)
+    return (light + 0.05) / (dark + 0.05)
+
+
+def _near_text(text: PlacedText, zone: Panel, trim: Box, safe: float, why: Message) -> Iterator[Message]:
+    box = text.box_mm
+    about = {"start": start_of(text, 30), "panel": called(zone.name), "part": text.part}
+    past = max(-gap for gap in gaps(box, zone.trim))
+    if past > SLACK_MM:
+        yield Message("card-remark.text-out-of-panel", past_mm=past, **about)
+        return
+    if not zone.printable.contains(box, SLACK_MM):
+        reached = zone.printable
+        yield Message(
+            "card-remark.text-in-margin",
+            reached_mm=(reached.w, reached.h),
+            left_mm=reached.x - zone.trim.x,
+            top_mm=reached.y - zone.trim.y,
+            **about,
+        )
+    crease = min(crease_gaps(box, zone.trim, trim), default=safe)
+    if crease < safe - SLACK_MM:
+        yield Message(
+            "card-remark.text-near-crease", gap_mm=crease, why=why, smallest_mm=up_to_tenth(safe), **about
+        )
+    edge = min(edge_gaps(box, zone.trim, trim), default=SAFE_ZONE_MM)
+    wanted = max(SAFE_ZONE_MM, safe)
+    if edge < wanted - SLACK_MM:
+        yield Message("card-remark.text-near-edge", gap_mm=edge, smallest_mm=up_to_tenth(wanted), **about)

@@ -1,11 +1,12 @@
-"""A card as its file tells it: which picture, ground and text stands on which panel."""
+"""A card as its file tells it: what stands on which panel, and the ``{names}`` in its words."""
 
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import Annotated, Literal, Self
+from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, StringConstraints, field_validator, model_validator
 
@@ -32,6 +33,8 @@ BoxMm = tuple[PlaceMm, PlaceMm, LengthMm, LengthMm]
 OffsetMm = Annotated[float, Field(ge=-2000, le=2000)]
 
 BLACK = "#000000"
+# ``{name}``. A doubled brace prints one; a lone one stands for itself.
+_PARTS = re.compile(r"\{\{|\}\}|\{([^{}\n]{1,60})\}")
 
 # The parts of a card, as messages and errors name them: by their place in the card file.
 WHOLE, CREDIT = Place("card", ()), Place("card", ("credit",))
@@ -82,6 +85,8 @@ class CardPicture(Record):
     following from its width; what lies outside the border is cut off, and ``fit`` and ``focus`` do not count.
     """
 
+    KIND: ClassVar[str] = "card-picture"
+
     panel: PanelName
     file: FileName
     fit: Literal["fill", "fit"] = "fill"
@@ -114,6 +119,8 @@ class CardText(Record):
     baselines in sizes. ``{name}`` is filled from the rows of a run; ``{{`` and ``}}`` print a brace.
     """
 
+    KIND: ClassVar[str] = "card-text"
+
     panel: PanelName
     text: Wording
     size_pt: SizePt = 10.0
@@ -131,6 +138,8 @@ class CardText(Record):
 
 class CardCredit(Record):
     """Who made the card, at the foot of a panel: a text, a QR code over it, or both."""
+
+    KIND: ClassVar[str] = "card-credit"
 
     text: Annotated[str, StringConstraints(strip_whitespace=True, max_length=500)] = ""
     qr: Annotated[str, StringConstraints(strip_whitespace=True, max_length=500)] = ""
@@ -155,6 +164,8 @@ class CardParts(Record):
     ``background`` is a colour over the whole outside. ``cut_to_mm``, [width, height], is the open card when it is
     cut out of the middle of the sheet; ``ticks`` then draws hairlines outside it where to cut and to crease.
     """
+
+    KIND: ClassVar[str] = "card-parts"
 
     stock: Name
     printer: Name
@@ -200,6 +211,8 @@ class CardParts(Record):
 class CardFile(CardParts):
     """A card file: at least one thing to print."""
 
+    KIND: ClassVar[str] = "card-file"
+
     @model_validator(mode="after")
     def _something_to_print(self) -> Self:
         if not self.holds_something:
@@ -210,7 +223,32 @@ class CardFile(CardParts):
 class Card(CardFile):
     """One card design. ``folder`` is where its file lies; pictures and fonts are looked for there and below."""
 
+    KIND: ClassVar[str] = "card"
+
     folder: Path = Path()
+
+
+def variables_in(text: str) -> tuple[str, ...]:
+    """The names in braces, each once, in order."""
+    names = (found[1].strip() for found in _PARTS.finditer(text) if found[1])
+    return tuple(dict.fromkeys(filter(None, names)))
+
+
+def filled(text: str, values: Mapping[str, str]) -> str:
+    """The text with its variables filled; braces in the values are doubled, so that they print as they are."""
+
+    def value(found: re.Match[str]) -> str:
+        name = (found[1] or "").strip()
+        if name not in values:
+            return found[0]
+        return values[name].replace("{", "{{").replace("}", "}}")
+
+    return _PARTS.sub(value, text)
+
+
+def plain(text: str) -> str:
+    """The text as it is printed: doubled braces single, unfilled variables as they stand."""
+    return _PARTS.sub(lambda found: found[0][0] if found[0] in ("{{", "}}") else found[0], text)
 
 
 def _second(names: list[str]) -> int | None:

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from tackside.card.file.colours import rgb_in
-from tackside.card.file.design import CREDIT, CardCredit, CardText, own_field
-from tackside.card.file.variables import plain
-from tackside.card.layout.frame import frame_of
-from tackside.card.layout.placed import PlacedCode
+from tackside.card.file.design import CREDIT, CardCredit, CardText, own_field, plain
+from tackside.card.layout.placed import QUIET_MODULES, PlacedCode, rgb_in
 from tackside.card.layout.texts import SAFE_MM, PlacedText, place_text
+from tackside.card.layout.zones import frame_of
 from tackside.card.type.fonts import Fonts
 from tackside.errors import BadRecord, DoesNotFit
-from tackside.fit.fold.panels import called
-from tackside.fit.model import Panel
+from tackside.fit.model import Panel, called
 from tackside.records.sheet_plan import Space
 from tackside.units import Box
 
-QUIET_MODULES = 4  # ISO/IEC 18004
 GAP_MM = 1.5
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from tackside.card.file.colours import rgb_in
 from tackside.card.file.design import (
     CREDIT,
     Card,
@@ -19,7 +18,7 @@ from tackside.card.file.design import (
 from tackside.card.file.load import refuse_outside
 from tackside.card.layout.credit import place_credit
 from tackside.card.layout.pictures import PlacedPicture, place_picture
-from tackside.card.layout.placed import PlacedCode, PlacedFill, PlacedRule
+from tackside.card.layout.placed import PlacedCode, PlacedFill, PlacedRule, rgb_in
 from tackside.card.layout.texts import PlacedText, place_text
 from tackside.card.layout.ticks import ticks
 from tackside.card.layout.zones import cut_panels, trim_of, whole_face, with_bleed

@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tackside.card.file.design import WHOLE, CardPicture, own_field
-from tackside.card.layout.frame import Frame, frame_of
+from tackside.card.layout.zones import Frame, frame_of
 from tackside.errors import DoesNotFit
-from tackside.fit.fold.panels import called
-from tackside.fit.model import Panel
+from tackside.fit.model import Panel, called
 from tackside.messages.place import Place
 from tackside.picture.file.open import Picture
 from tackside.units import MM_PER_INCH, Box

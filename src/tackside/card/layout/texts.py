@@ -7,17 +7,13 @@ import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from tackside.card.file.colours import rgb_in
-from tackside.card.file.design import WHOLE, CardText, own_field
-from tackside.card.file.variables import plain
-from tackside.card.layout.frame import Frame, frame_of
-from tackside.card.layout.placed import GlyphRun, PlacedGlyph, Rgb
+from tackside.card.file.design import WHOLE, CardText, own_field, plain
+from tackside.card.layout.placed import GlyphRun, PlacedGlyph, Rgb, rgb_in
+from tackside.card.layout.zones import Frame, frame_of
 from tackside.card.type.fonts import Fonts, Missing
-from tackside.card.type.lines import ShapedLine, broken
-from tackside.card.type.shaping import Paragraph, paragraph
+from tackside.card.type.paragraphs import Paragraph, ShapedLine, broken, paragraph
 from tackside.errors import DoesNotFit
-from tackside.fit.fold.panels import called
-from tackside.fit.model import Panel
+from tackside.fit.model import Panel, called
 from tackside.messages.message import Message
 from tackside.messages.place import Place
 from tackside.records.sheet_plan import Space

@@ -18,16 +18,13 @@ from tackside.card.layout.layout import CardFace
 from tackside.card.layout.pictures import PlacedPicture
 from tackside.card.layout.placed import PlacedCode, PlacedRule, Rgb
 from tackside.card.pdf.font import embed_fonts, text_operators
-from tackside.card.pdf.image import embed_picture
-from tackside.card.pixels.conversion import OutputColour
-from tackside.card.pixels.cover import Affine, code_ground, code_runs
-from tackside.card.pixels.raster import sheet_px
+from tackside.card.pixels.conversion import OutputColour, Sharpening
+from tackside.card.pixels.cover import Affine
 from tackside.card.pixels.resample import Upright, joined, made_ready, turned
-from tackside.card.pixels.sharpen import Sharpening
 from tackside.fit.placement.correction import IDENTITY, Correction
 from tackside.profile.icc.inspect import describe
 from tackside.records.sheet_plan import Side
-from tackside.units import MM_PER_INCH, MM_PER_POINT, Box
+from tackside.units import MM_PER_INCH, MM_PER_POINT, Box, sheet_px
 
 
 def save_pdf(
@@ -96,7 +93,7 @@ def _add_page(
     for number, placed in enumerate(face.pictures, start=1):
         sheet = sheet_px(face.fit.size_mm, ppi)
         ready = made_ready(placed, ppi, sheet, colour, sharpening)
-        images[f"/Picture{number}"] = embed_picture(pdf, ready.image, ready.deflated, space)
+        images[f"/Picture{number}"] = _image(pdf, ready, space)
         content.append(_picture(f"/Picture{number}", placed, ready, sheet, ppi, height))
     for code in face.codes:
         content += _code(code, height, paint)
@@ -119,6 +116,27 @@ def _add_page(
     pdf.pages.append(pikepdf.Page(pdf.make_indirect(page)))
 
 
+def _image(pdf: pikepdf.Pdf, ready: Upright, colours: pikepdf.Object) -> pikepdf.Object:
+    """A picture's RGB of 8 bits as an image XObject (clause 8.9.5): lossless, never finer than the printer's grid."""
+    image = ready.image
+    return pdf.make_indirect(
+        pikepdf.Stream(
+            pdf,
+            ready.deflated,
+            Dictionary(
+                Type=Name.XObject,
+                Subtype=Name.Image,
+                Width=image.width,
+                Height=image.height,
+                ColorSpace=colours,
+                BitsPerComponent=8,
+                Filter=Name.FlateDecode,
+                DecodeParms=Dictionary(Predictor=15, Colors=3, BitsPerComponent=8, Columns=image.width),
+            ),
+        )
+    )
+
+
 def _picture(
     name: str, placed: PlacedPicture, ready: Upright, sheet: tuple[int, int], ppi: float, height: float
 ) -> str:
@@ -134,10 +152,10 @@ def _picture(
 def _code(code: PlacedCode, height: float, paint: Callable[[Rgb], str]) -> Iterator[str]:
     if code.ground is not None:
         yield paint(code.ground)
-        yield f"{_rectangle(code_ground(code), height)} f"
+        yield f"{_rectangle(code.ground_mm, height)} f"
     yield paint(code.rgb)
     # One path for all: no hairs of white between neighbours.
-    yield " ".join(_rectangle(box, height) for box in code_runs(code)) + " f"
+    yield " ".join(_rectangle(box, height) for box in code.dark_runs()) + " f"
 
 
 def _stroke(rule: PlacedRule, height: float, colour: OutputColour) -> str:

@@ -18,7 +18,6 @@ from tackside.units import MM_PER_POINT, Box
 
 # (2, 3): a place on the sheet in mm, x right and y down, to pixels; pixel (0, 0) covers 0 to 1.
 Affine = NDArray[np.float64]
-QUIET_MODULES = 4  # ISO/IEC 18004
 BAND_ROWS = 256  # of a large shape worked at once, so that no floating-point image of a whole sheet is held
 
 
@@ -88,33 +87,15 @@ def _rule_corners(rule: PlacedRule) -> NDArray[np.float64]:
     return np.array([start - side, end - side, end + side, start + side])
 
 
-def code_runs(code: PlacedCode) -> Iterator[Box]:
-    """The dark runs of a code on the sheet, in mm; each row's neighbours joined."""
-    count = len(code.modules)
-    side = code.box_mm.w / count
-    rows = np.rot90(np.array(code.modules, dtype=bool), -(code.turn_deg // 90))
-    for y, row in enumerate(rows):
-        edges = np.flatnonzero(np.diff(np.concatenate([[0], row.astype(np.int8), [0]])))
-        for first, last in edges.reshape(-1, 2):
-            yield Box(
-                code.box_mm.x + first * side, code.box_mm.y + y * side, float(last - first) * side, side
-            )
-
-
-def code_ground(code: PlacedCode) -> Box:
-    """The code's box with its quiet zone."""
-    return code.box_mm.shrunk(-QUIET_MODULES * code.box_mm.w / len(code.modules))
-
-
 def _code(code: PlacedCode, to_px: Affine, size_px: tuple[int, int]) -> Iterator[Cover]:
     if code.ground is not None:
-        yield from quad(corners(code_ground(code)), code.ground, to_px, size_px)
+        yield from quad(corners(code.ground_mm), code.ground, to_px, size_px)
     window = _window(moved(corners(code.box_mm), to_px), size_px)
     if not window:
         return
     left, top, width, height = window
     share = np.zeros((height, width))
-    for box in code_runs(code):
+    for box in code.dark_runs():
         for part in quad(corners(box), code.rgb, to_px, size_px):
             y, x = part.top - top, part.left - left
             share[y : y + part.share.shape[0], x : x + part.share.shape[1]] += part.share

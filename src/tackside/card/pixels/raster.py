@@ -13,13 +13,12 @@ import pyvips
 from tackside.card.layout.layout import CardFace
 from tackside.card.layout.pictures import PlacedPicture
 from tackside.card.layout.placed import PlacedFill
-from tackside.card.pixels.conversion import OutputColour
+from tackside.card.pixels.conversion import OutputColour, Sharpening
 from tackside.card.pixels.cover import Affine, Cover, corners, laid_over, quad
 from tackside.card.pixels.resample import made_ready, on_sheet
 from tackside.card.pixels.shared_ground import are_expected, made_once
-from tackside.card.pixels.sharpen import Sharpening
 from tackside.fit.placement.correction import IDENTITY, Correction
-from tackside.units import MM_PER_INCH, Box, mm_to_px
+from tackside.units import MM_PER_INCH, Box, mm_to_px, sheet_px
 
 Window = tuple[int, int, int, int]
 Made = TypeVar("Made")
@@ -108,11 +107,6 @@ def _ground(
     for placed in face.pictures:
         sheet = _with_picture(sheet, placed, ppi, colour, sharpening, correction, keep=keep)
     return sheet
-
-
-def sheet_px(size_mm: tuple[float, float], ppi: float) -> tuple[int, int]:
-    """Width and height of the open sheet in whole pixels, nearest."""
-    return round(mm_to_px(size_mm[0], ppi)), round(mm_to_px(size_mm[1], ppi))
 
 
 def box_px(box: Box, ppi: float, sheet: tuple[int, int]) -> Window:

@@ -1,6 +1,7 @@
 """A part of a picture brought to the sheet's pixels in one resampling, exact to a fraction of a pixel.
 
-Reduced, it is by a Lanczos kernel of three lobes over its full width, in linear light; enlarged, by a bicubic one. A
+Reduced, it is by a Lanczos kernel of three lobes over its full width, in linear light (what mixes in the eye is light:
+to average the numbers themselves darkens fine bright detail); enlarged, by a bicubic one. A
 correction of placement (a shift, two scales, a turn) is taken into the one affine map where there is one already;
 after a reduction it is a second, bicubic step of nearly the same scale. So it is after a reduction by hardly anything,
 where the pixels cannot be made to fall on the sheet's own.
@@ -9,25 +10,29 @@ where the pixels cannot be made to fall on the sheet's own.
 from __future__ import annotations
 
 import math
+import struct
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
+from typing import cast
 
 import numpy as np
 import pyvips
 from numpy.typing import NDArray
 
 from tackside.card.layout.pictures import PlacedPicture
-from tackside.card.pdf.image import deflated
-from tackside.card.pixels.conversion import OutputColour, start_of
+from tackside.card.pixels.conversion import OutputColour, Sharpening, is_wide_enough, sharpened, start_of
 from tackside.card.pixels.cover import Affine
-from tackside.card.pixels.light import from_light, to_light
 from tackside.card.pixels.shared_ground import made_once
-from tackside.card.pixels.sharpen import Sharpening, is_wide_enough, sharpened
+from tackside.colour.spaces import lab_to_xyz
+from tackside.profile.link.convert import device_to_lab_by_profile, require_usable
 from tackside.units import Box, mm_to_px
 
 NEAR_PX = 0.25  # at 600 ppi a hundredth of a mm
 LOBES = 3  # of the Lanczos kernel: how many of the result's pixels it reaches to either side
 CONTEXT = 3  # pixels round a part that is enlarged, for the bicubic kernel
+FULL = 65535
+# LittleCMS works 16-bit ramps through tables of this kind; more steps would show its own grain.
+STEPS = 1024
 
 # Maps (2, 3) that take continuous places on the upright sheet to those on the sheet as fed, by the contents' turn.
 TURNS = {0: ((1, 0), (0, 1)), 90: ((0, -1), (1, 0)), 180: ((-1, 0), (0, -1)), 270: ((0, 1), (-1, 0))}
@@ -45,7 +50,7 @@ class Upright:
     @cached_property
     def deflated(self) -> bytes:
         """The pixels as a PDF holds them. Raises pyvips.Error."""
-        return deflated(self.image)
+        return _deflated(self.image)
 
     @property
     def is_on_the_grid(self) -> bool:
@@ -90,6 +95,21 @@ def _made_ready(
         image = sharpened(image, fineness, how)
     # Held from here on: it has at most the sheet's pixels, and what is laid over it asks for some of them twice.
     return Upright(colour.of_picture(image, profile).copy_memory(), scale, start)
+
+
+def _deflated(image: pyvips.Image) -> bytes:
+    """The pixels deflated behind PNG's row filters, which PDF reads as they are (ISO 32000-1, clause 7.4.4.4).
+
+    Raises pyvips.Error.
+    """
+    png = memoryview(cast(bytes, image.pngsave_buffer(compression=6, filter="sub", keep="none")))
+    parts, at = [], 8
+    while at < len(png):
+        length, kind = struct.unpack_from(">I4s", png, at)
+        if kind == b"IDAT":
+            parts.append(png[at + 8 : at + 8 + length])
+        at += 12 + length
+    return b"".join(parts)
 
 
 def on_sheet(
@@ -158,10 +178,48 @@ def _reduced(source: pyvips.Image, placed: PlacedPicture, box: Box, step: tuple[
     within = source.crop(*_kept(left, wide, size[0], top, tall, size[1]))
     image, profile = start_of(placed.picture, within)
     image = image.embed(max(-left, 0), max(-top, 0), wide, tall, extend="copy")
-    light = to_light(image, profile).reduce(step[0], step[1], kernel="lanczos3")
+    light = _to_light(image, profile).reduce(step[0], step[1], kernel="lanczos3")
     bits = 16 if image.format == "ushort" else 8
-    done = from_light(light, profile, bits).copy(interpretation=image.interpretation)
+    done = _from_light(light, profile, bits).copy(interpretation=image.interpretation)
     return (done, (first_x, first_y)), profile
+
+
+def _to_light(image: pyvips.Image, profile: bytes) -> pyvips.Image:
+    """An RGB or grey image of 8 or 16 bits as light, 16 bits."""
+    codes = 65536 if image.format == "ushort" else 256
+    light = np.interp(np.arange(codes) / (codes - 1), np.arange(STEPS) / (STEPS - 1), _curve(profile))
+    return image.maplut(_lut(np.rint(light * FULL).astype(np.uint16)))
+
+
+def _from_light(image: pyvips.Image, profile: bytes, bits: int) -> pyvips.Image:
+    """Light of 16 bits as the profile's numbers, of 8 or 16 bits."""
+    curve = _curve(profile)
+    # In the darks a step of light is many numbers: between the steps the curve is straight either way.
+    numbers = np.interp(np.arange(FULL + 1) / FULL, curve, np.arange(STEPS) / (STEPS - 1))
+    if bits == 16:
+        return image.maplut(_lut(np.rint(numbers * FULL).astype(np.uint16)))
+    return image.maplut(_lut(np.rint(numbers * 255).astype(np.uint8)))
+
+
+@lru_cache(maxsize=8)
+def _curve(profile: bytes) -> NDArray[np.float64]:
+    """Light (Y, 0 to 1, of the profile's own white) of STEPS greys from 0 to full; strictly rising.
+
+    One curve for all channels, that of the greys: in matrix profiles, whose channels share a curve, it is that
+    curve itself.
+    """
+    channels = 3 if require_usable(profile) == "RGB" else 1
+    greys = np.repeat(np.linspace(0, 1, STEPS)[:, np.newaxis], channels, axis=1)
+    light = lab_to_xyz(device_to_lab_by_profile(greys, profile))[:, 1]
+    light = np.maximum.accumulate(light - light[0])
+    light = light / light[-1] if light[-1] > 0 else np.linspace(0, 1, STEPS)
+    # A flat stretch has no way back; the least slope gives it one.
+    rising = light + np.linspace(0, 1e-7, STEPS)
+    return np.asarray(rising / rising[-1])
+
+
+def _lut(table: NDArray[np.uint8] | NDArray[np.uint16]) -> pyvips.Image:
+    return pyvips.Image.new_from_array(table[np.newaxis, :, np.newaxis])
 
 
 def _aligned(start: float, length: float, place: float, step: float) -> tuple[int, int, float]:

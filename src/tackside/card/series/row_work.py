@@ -9,14 +9,13 @@ from dataclasses import asdict
 from functools import lru_cache
 from pathlib import Path
 
-from tackside.card.file.design import Card
-from tackside.card.file.variables import variables_in
-from tackside.card.make import PrintPath, make_card
-from tackside.card.output import Output
+from tackside.card.file.design import Card, variables_in
+from tackside.card.make import make_card
+from tackside.card.pixels.conversion import Output
 from tackside.card.pixels.shared_ground import expect
 from tackside.card.series.rows import ListRow, Rows, naming, personalised
 from tackside.files.atomic import explain, sha256_of
-from tackside.fit.placement.measured import MeasuredPlacement
+from tackside.fit.placement.measured import MeasuredPlacement, PrintPath
 from tackside.records import Printer, Stock
 from tackside.tasks.workers import Plain
 

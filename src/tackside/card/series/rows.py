@@ -10,9 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from tackside.card.file.design import Card
+from tackside.card.file.design import Card, filled, plain, variables_in
 from tackside.card.file.load import refuse_outside
-from tackside.card.file.variables import filled, plain, variables_in
 from tackside.errors import BadRecord, TacksideError
 from tackside.files.suggest import nearest
 

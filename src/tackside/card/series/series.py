@@ -9,19 +9,18 @@ from pathlib import Path
 from tackside.card.file.design import Card
 from tackside.card.make import (
     AS_THE_CARD_SAYS,
-    UNKNOWN_PATH,
     CardSheet,
-    PrintPath,
     files_of,
     lay_out_for,
     refuse_other_kinds,
 )
-from tackside.card.output import Output
+from tackside.card.pixels.conversion import Output
 from tackside.card.pixels.shared_ground import expect
 from tackside.card.series.row_work import asked_of_all, asked_of_row, make_row
 from tackside.card.series.rows import ListRow, Rows, naming, personalised
 from tackside.errors import StorageTrouble
 from tackside.files.atomic import sha256_of
+from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath
 from tackside.records import Printer, Stock
 from tackside.tasks.parallel import spread
 from tackside.tasks.workers import Plain

@@ -32,11 +32,12 @@ class Missing:
 class Fonts:
     """The shipped fonts, those that a card names, and those of this computer, in the order they are asked.
 
-    ``named`` are the card's own by name; ``folders`` are where this computer's fonts lie, none to do without.
+    ``named`` are the card's own by name; ``folders`` are where this computer's fonts lie: () to do without, None where
+    they usually lie.
     """
 
     named: Mapping[str, Typeface] = field(default_factory=dict)
-    folders: tuple[Path, ...] = field(default_factory=font_folders)
+    folders: tuple[Path, ...] | None = None
 
     def face(self, name: str) -> Typeface:
         """A font by the name that a text gives. Raises BadRecord."""
@@ -78,7 +79,7 @@ class Fonts:
             if all(_covers(font, each) for each in cluster):
                 return font
         needed = next((each for each in cluster if not _covers(first, each)), cluster[0])
-        found = system_face(needed, self.folders, serif=serif)
+        found = self._system_face(needed, serif=serif)
         return found if found and all(_covers(found, each) for each in cluster) else None
 
     def _own(self, first: Typeface, *, serif: bool) -> list[Typeface]:
@@ -87,7 +88,11 @@ class Fonts:
 
     def _anyone_has(self, character: str, first: Typeface) -> bool:
         own = any(_covers(font, character) for font in self._own(first, serif=False))
-        return own or system_face(character, self.folders, serif=False) is not None
+        return own or self._system_face(character, serif=False) is not None
+
+    def _system_face(self, character: str, *, serif: bool) -> Typeface | None:
+        folders = font_folders() if self.folders is None else self.folders
+        return system_face(character, folders, serif=serif)
 
 
 def fonts_of(card: Card) -> Fonts:

@@ -8,6 +8,7 @@ that second pages need half a turn; 1 or 3, it was not turned over at all.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -29,9 +30,12 @@ from tackside.records.sheet_plan import Side
 from tackside.units import Box
 
 INK: Rgb = (0.14, 0.13, 0.11)
-CORNER_MM = 26.0  # the square in which a corner's mark stands
+CORNER_MM = 26.0  # the square in which a corner's mark stands, at most
+CORNER_SHARE = 4.5  # of the shorter side of what the printer reaches, on a small sheet
 CLEAR_MM = 4.0  # between what the printer reaches and the marks
 SMALLEST_MM = 85.0
+# What the words take in full size, and the arrow above them with as much below.
+WORDS_MM, ARROW_MM = (84.0, 64.0), 12.0
 
 FIRST = (
     "1. Print this page on plain paper.\n2. Put the sheet back for its second side, as you always do.\n"
@@ -63,10 +67,10 @@ def guide(printer: Printer, feed: str | None, size_mm: tuple[float, float]) -> G
         raise refused(fit)
     if min(size_mm) < SMALLEST_MM:
         raise DoesNotFit("card.guide-without-room", size_mm=size_mm, smallest_mm=SMALLEST_MM)
-    reach = fit.panels[0].printable.shrunk(CLEAR_MM)
+    ground = _ground(fit.panels[0].printable.shrunk(CLEAR_MM))
     answer = f'tackside card second-side "{printer.name}" --feed "{fit.feed}" --behind NUMBER'
-    first = _face(printer, sheet, fit.feed, "front", reach, _first(reach, printer.name, fit.feed))
-    second = _face(printer, sheet, fit.feed, "back", reach, _second(reach, answer))
+    first = _face(printer, sheet, fit.feed, "front", ground, _first(ground, printer.name, fit.feed))
+    second = _face(printer, sheet, fit.feed, "back", ground, _second(ground, answer))
     return Guide((first, second), fit.feed, size_mm)
 
 
@@ -80,38 +84,69 @@ def write_guide(laid: Guide, printer: Printer, out: Path) -> None:
 Part = tuple[str, float, Box, bool]  # text, its size in points, its box, whether it is in the serif
 
 
-def _first(reach: Box, printer: str, feed: str) -> Iterator[Part]:
-    for number, box in enumerate(_corners(reach), start=1):
-        yield str(number), 44, box, False
-    middle = _middle(reach)
-    yield "Which way round?", 24, Box(middle.x, middle.y, middle.w, 14), True
-    yield f"{printer}, feed {feed}", 10, Box(middle.x, middle.y + 14, middle.w, 8), False
-    yield FIRST, 10, Box(middle.x, middle.y + 25, middle.w, 21), False
-    yield as_text((HEAD_STRIKE, DAMP_FINGERS)), 9, Box(middle.x, middle.y + 46, middle.w, 20), False
+@dataclass(frozen=True)
+class _Ground:
+    """Where things stand on what the printer reaches: the square of a corner's mark, and the words' box and scale."""
+
+    reach: Box
+    corner: float
+    words: Box
+    scale: float
+
+    def line(self, y: float, height: float) -> Box:
+        """A part of the words' box, by millimetres of the full size."""
+        return Box(self.words.x, self.words.y + y * self.scale, self.words.w, height * self.scale)
+
+    @property
+    def mark_pt(self) -> float:
+        return 44 * self.corner / CORNER_MM
 
 
-def _second(reach: Box, command: str) -> Iterator[Part]:
-    yield "A", 44, _corners(reach)[0], False
-    middle = _middle(reach)
-    yield "And the other side", 24, Box(middle.x, middle.y, middle.w, 14), True
-    yield SECOND, 10, Box(middle.x, middle.y + 17, middle.w, 16), False
-    yield command, 8.5, Box(middle.x, middle.y + 33, middle.w, 12), False
-    yield NEITHER, 8.5, Box(middle.x, middle.y + 46, middle.w, 18), False
+def _ground(reach: Box) -> _Ground:
+    """The words as large as they can be: between the marks above and below, or between those left and right."""
+    wide, tall = WORDS_MM
+    corner = min(CORNER_MM, min(reach.w, reach.h) / CORNER_SHARE)
+    between_rows = min((reach.h - 2 * corner) / tall, reach.w / wide)
+    between_columns = min(reach.h / (tall + 2 * ARROW_MM), (reach.w - 2 * corner) / wide)
+    scale = min(1.0, max(between_rows, between_columns))
+    inset = corner - 2 if reach.w - 2 * corner >= wide * scale else 4 * scale
+    height = tall * scale
+    words = Box(reach.x + inset, reach.centre[1] - height / 2, reach.w - 2 * inset, height)
+    return _Ground(reach, corner, words, scale)
+
+
+def _first(ground: _Ground, printer: str, feed: str) -> Iterator[Part]:
+    for number, box in enumerate(_corners(ground), start=1):
+        yield str(number), ground.mark_pt, box, False
+    scale = ground.scale
+    yield "Which way round?", 24 * scale, ground.line(0, 14), True
+    yield f"{printer}, feed {feed}", 10 * scale, ground.line(14, 8), False
+    yield FIRST, 10 * scale, ground.line(25, 21), False
+    yield as_text((HEAD_STRIKE, DAMP_FINGERS)), 9 * scale, ground.line(46, 20), False
+
+
+def _second(ground: _Ground, command: str) -> Iterator[Part]:
+    yield "A", ground.mark_pt, _corners(ground)[0], False
+    scale = ground.scale
+    yield "And the other side", 24 * scale, ground.line(0, 14), True
+    yield SECOND, 10 * scale, ground.line(17, 16), False
+    yield command, 8.5 * scale, ground.line(33, 12), False
+    yield NEITHER, 8.5 * scale, ground.line(46, 18), False
 
 
 def _face(
-    printer: Printer, sheet: Stock, feed: str, side: Side, reach: Box, parts: Iterator[Part]
+    printer: Printer, sheet: Stock, feed: str, side: Side, ground: _Ground, parts: Iterator[Part]
 ) -> CardFace:
     """A page of the guide, the contents upright as it is fed."""
     fit = fit_stock(sheet, printer, feed=feed, side=side)
     panel = fit.panels[0].model_copy(update={"turn_deg": 0})
     texts = tuple(_text(*part, panel) for part in parts)
     whole = Box(0, 0, *sheet.open_size_mm)
-    shaft = _arrow(reach)
-    return CardFace(side, fit, (panel,), (), texts, whole, whole, rules=shaft)
+    return CardFace(side, fit, (panel,), (), texts, whole, whole, rules=_arrow(ground))
 
 
 def _text(text: str, size_pt: float, box: Box, serif: bool, panel: Panel) -> PlacedText:
+    """Set in its size, or smaller where the names in it are long. Raises DoesNotFit."""
     asked = CardText(
         panel=panel.name,
         text=text,
@@ -120,27 +155,28 @@ def _text(text: str, size_pt: float, box: Box, serif: bool, panel: Panel) -> Pla
         box_mm=tuple(box),
         place="middle",
     )
-    return place_text(asked, panel, 0.0)
+    try:
+        return place_text(asked, panel, 0.0)
+    except DoesNotFit:
+        for share in (0.9, 0.8, 0.7, 0.6, 0.5):
+            with suppress(DoesNotFit):
+                return place_text(asked.model_copy(update={"size_pt": share * size_pt}), panel, 0.0)
+        raise
 
 
-def _corners(reach: Box) -> tuple[Box, Box, Box, Box]:
+def _corners(ground: _Ground) -> tuple[Box, Box, Box, Box]:
     """Clockwise from the top left."""
-    right, bottom = reach.right - CORNER_MM, reach.bottom - CORNER_MM
+    reach, side = ground.reach, ground.corner
+    right, bottom = reach.right - side, reach.bottom - side
     places = ((reach.x, reach.y), (right, reach.y), (right, bottom), (reach.x, bottom))
-    one, two, three, four = (Box(x, y, CORNER_MM, CORNER_MM) for x, y in places)
+    one, two, three, four = (Box(x, y, side, side) for x, y in places)
     return one, two, three, four
 
 
-def _middle(reach: Box) -> Box:
-    """Where the words stand: clear of the corners' marks, from under the middle on."""
-    inset = 4.0 if reach.w < 120 else 24.0
-    return Box(reach.x + inset, reach.centre[1] - 32, reach.w - 2 * inset, 64)
-
-
-def _arrow(reach: Box) -> tuple[PlacedRule, ...]:
+def _arrow(ground: _Ground) -> tuple[PlacedRule, ...]:
     """It points to the top edge of its own page, in the middle above."""
-    x, top = reach.centre[0], reach.y + 2
-    foot, wing = min(top + 24, reach.centre[1] - 36), 4.5
+    x, top = ground.reach.centre[0], ground.reach.y + 2
+    foot, wing = min(top + 24, ground.words.y - 4 * ground.scale), 4.5 * ground.scale
     return (
         PlacedRule((x, foot), (x, top + 0.5), 0.6, INK),
         PlacedRule((x - wing, top + wing), (x + 0.2, top - 0.2), 0.6, INK),

@@ -10,6 +10,8 @@ from cyclopts import App, Parameter
 
 from tackside.cli.session import Outcome, bench_folder
 from tackside.errors import BadRequest
+from tackside.messages.message import Message
+from tackside.messages.wording import TERMINAL
 
 app = App(
     name="bench", help="Look after the bench: show, back up, restore, move.", result_action="return_value"
@@ -102,6 +104,6 @@ def move(
     )
 
 
-def _say(message: str) -> None:
+def _say(message: Message) -> None:
     if sys.stderr.isatty():
-        print(f"\r\033[K{message}", end="", file=sys.stderr, flush=True)
+        print(f"\r\033[K{TERMINAL.text(message)}", end="", file=sys.stderr, flush=True)

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from tackside.bench.store import Bench
-from tackside.cli.progress_line import on_stderr
-from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.session import Outcome, bench_folder, on_stderr
 from tackside.cli.spreading import HERE, Spreading
 
 

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from tackside.bench.store import Bench
 from tackside.card.make import CardSheet
-from tackside.card.output import Output
+from tackside.card.pixels.conversion import Output
 from tackside.cli.demo import scenario, stages
 from tackside.cli.demo.picture import draw_picture
 from tackside.errors import BadRequest, StorageTrouble

@@ -1,7 +1,8 @@
-"""The options of the commands that write a card's files."""
+"""The options of the commands that write a card's files, and what such a file came to: boxes, placement."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
@@ -11,8 +12,10 @@ from cyclopts import Parameter
 from tackside.errors import BadRequest
 
 if TYPE_CHECKING:
+    from tackside.card.layout.layout import CardFace
     from tackside.card.make import CardSheet
-    from tackside.card.output import Output
+    from tackside.card.pixels.conversion import Output
+    from tackside.units import Box
 
 
 @Parameter(name="*")
@@ -49,14 +52,13 @@ class OutputOptions:
 
     def output(self) -> Output:
         """The choices as the card takes them; reads the profile. Raises BadRequest, BadProfile, StorageTrouble."""
-        from tackside.card.output import Output
-        from tackside.profile.icc.files import read_profile_file
+        from tackside.workflow.cards.make import output_of
 
         if not 1 <= self.quality <= 100:
             raise BadRequest("card.jpeg-quality", quality=self.quality)
-        return Output(
+        return output_of(
+            self.profile,
             space=self.space,
-            profile=None if self.profile is None else read_profile_file(self.profile),
             intent=self.intent,
             bpc=not self.no_bpc,
             sharpen=not self.no_sharpening,
@@ -85,3 +87,55 @@ def placement_facts(made: CardSheet) -> list[tuple[str, str]]:
         for face in made.faces
         if (measured := made.path.placements.get(face.side)) is not None
     ]
+
+
+def boxes_document(faces: Sequence[CardFace]) -> dict[str, object]:
+    """Where everything on a card stands, for scripts: boxes are [x, y, w, h] in mm on the face as fed."""
+    first = faces[0]
+    return {
+        "sheet": [0.0, 0.0, *first.fit.size_mm],
+        "trim": _plain(first.trim),
+        "bleed": _plain(first.bleed),
+        "panels": {
+            panel.name: {
+                "face": face.name,
+                "trim": _plain(panel.trim),
+                "printable": _plain(panel.printable),
+                "turn_deg": panel.turn_deg,
+            }
+            for face in faces
+            for panel in face.panels
+        },
+        "pictures": [
+            {
+                "panel": placed.asked.panel,
+                "file": placed.asked.file,
+                "face": face.name,
+                "box": _plain(placed.box_mm),
+                "turn_deg": placed.frame.turn_deg,
+                "ppi": round(placed.ppi, 1),
+            }
+            for face in faces
+            for placed in face.pictures
+        ],
+        "texts": [
+            {
+                "panel": text.asked.panel,
+                "face": face.name,
+                "box": _plain(text.box_mm),
+                "turn_deg": text.frame.turn_deg,
+                "lines": [line.text for line in text.lines],
+            }
+            for face in faces
+            for text in face.texts
+        ],
+        "codes": [
+            {"face": face.name, "box": _plain(code.box_mm), "turn_deg": code.turn_deg}
+            for face in faces
+            for code in face.codes
+        ],
+    }
+
+
+def _plain(box: Box) -> list[float]:
+    return [round(length, 4) for length in box]

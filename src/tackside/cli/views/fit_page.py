@@ -9,7 +9,7 @@ from rich.text import Text
 
 from tackside.cli.views import facts
 from tackside.cli.views.sheet_diagram import sheet_diagram
-from tackside.fit.model import Envelope, Fit, PanelMargins, PostCheck
+from tackside.fit.model import Envelope, FullFit, PanelMargins, PostCheck
 
 FOLDS = {
     "flat": "flat, no fold",
@@ -23,7 +23,7 @@ FOLDS = {
 }
 
 
-def fit_page(found: Fit) -> RenderableType:
+def fit_page(found: FullFit) -> RenderableType:
     rows = facts.facts(
         [
             ("Feed", found.feed or Text("none takes it", style="bold red")),
@@ -65,7 +65,7 @@ def _named(words: str, name: str | None) -> str:
     return f"{words}, {name}" if name else words
 
 
-def _reach(found: Fit) -> str:
+def _reach(found: FullFit) -> str:
     if found.borderless:
         grows = (
             "by an unknown amount" if found.enlargement_mm is None else f"{found.enlargement_mm:g} mm an edge"
@@ -97,7 +97,7 @@ def _envelopes(envelopes: tuple[Envelope, ...]) -> RenderableType:
     return Group(*lines)
 
 
-def _letters(found: Fit) -> list[RenderableType]:
+def _letters(found: FullFit) -> list[RenderableType]:
     letter = found.mailed
     if letter is None:
         return []

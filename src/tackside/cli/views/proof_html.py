@@ -1,40 +1,29 @@
-"""A proof's findings put into the words and pictures of its page."""
+"""A proof's findings put into the words of its page."""
 
 from __future__ import annotations
 
-import numpy as np
-import pyvips
-from numpy.typing import NDArray
-
 from tackside.cli.views.proof_findings import HEADS, rows_of
-from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
-from tackside.colour.spaces import Floats
-from tackside.picture.proof.maps import FULL_DE00, FULL_LOST, FULL_OUTSIDE, HUES, painted, ramp
-from tackside.picture.proof.proof import maps_of
-from tackside.profile.link.link import Pixels, screen_link
 from tackside.report.pages.proof import ProofPage, ShownImage, ShownMap
 from tackside.workflow.pictures.proof import Proofed
+from tackside.workflow.pictures.proof_images import ProofImages, images_of
+from tackside.workflow.prepared.proof_scales import FULL, scale_of
 
-WAY_PX = 300  # width of a small print
 STEPS_SHOWN = 9  # colours that a browser blends into a scale
 
 
 def page_of(found: Proofed, *, paper: bool) -> ProofPage:
     """The page of a proof; its pictures are the sample's, in sRGB."""
-    sample, variant = found.sample, found.taken.variant
-    white = found.device.white_lab if paper else None
-    proof = screen_link(sample.link(found.device, variant), white).apply(sample.pixels)
-    original = np.rint(np.clip(lab_to_rgb(sample.lab, SRGB), 0, 1) * 255).astype(np.uint8)
+    variant, images = found.taken.variant, images_of(found, paper=paper)
     shown = "with the card's own white and black" if paper else "its white shown as the screen's"
     figures = found.taken.figures
     return ProofPage(
         title=found.picture.path.name,
         card=found.card.name,
         lead=f"{found.advice.why}.",
-        original=ShownImage(_jpeg(original), "The picture"),
-        proof=ShownImage(_jpeg(proof), f"The print, {variant.name}; {shown}"),
-        ways=_ways(found, original, white),
-        maps=_maps(found),
+        original=ShownImage(images.original, "The picture"),
+        proof=ShownImage(images.proof, f"The print, {variant.name}; {shown}"),
+        ways=_ways(found, images),
+        maps=_maps(images),
         facts=(
             (
                 "Outside the card",
@@ -57,47 +46,26 @@ def page_of(found: Proofed, *, paper: bool) -> ProofPage:
     )
 
 
-def _ways(found: Proofed, original: NDArray[np.uint8], white: Floats | None) -> tuple[ShownImage, ...]:
+def _ways(found: Proofed, images: ProofImages) -> tuple[ShownImage, ...]:
     """The picture, then its print by every way, in the order of the figures, small."""
-    sample = found.sample
-    step = max(1, round(sample.pixels.shape[1] / WAY_PX))
-    small: Pixels = np.ascontiguousarray(sample.pixels[::step, ::step])  # type: ignore[assignment]
-    shown = [ShownImage(_jpeg(original[::step, ::step]), "The picture")]
-    for each in found.weighed:
-        way = each.variant
-        link = screen_link(sample.link(found.device, way), white)
-        caption = f"{way.name}, ΔE00 {each.figures.de00_mean:.1f}"
-        shown.append(ShownImage(_jpeg(link.apply(small)), caption[0].upper() + caption[1:]))
-    return tuple(shown)
+    ways = [f"{each.variant.name}, ΔE00 {each.figures.de00_mean:.1f}" for each in found.weighed]
+    captions = ["The picture", *(way[0].upper() + way[1:] for way in ways)]
+    return tuple(ShownImage(image, caption) for image, caption in zip(images.small, captions, strict=True))
 
 
-def _maps(found: Proofed) -> tuple[ShownMap, ...]:
-    painting = painted(found.sample.lab, maps_of(found.sample, found.device, found.taken.variant))
+def _maps(images: ProofImages) -> tuple[ShownMap, ...]:
     words = {
-        "outside": ("Colours that the card cannot hold", "ΔE00 2", f"{FULL_OUTSIDE:g} and more", "outside"),
-        "difference": ("How far each colour moves", "ΔE00 0", f"{FULL_DE00:g} and more", "de00"),
-        "lost-contrast": ("Local contrast that is lost", "none", f"{FULL_LOST:.0%}", "lost"),
+        "outside": ("Colours that the card cannot hold", "ΔE00 2", f"{FULL['outside']:g} and more"),
+        "difference": ("How far each colour moves", "ΔE00 0", f"{FULL['difference']:g} and more"),
+        "lost-contrast": ("Local contrast that is lost", "none", f"{FULL['lost-contrast']:.0%}"),
     }
     return tuple(
-        ShownMap(ShownImage(_png(painting[name]), caption), _scale(HUES[hue]), low, high)
-        for name, (caption, low, high, hue) in words.items()
+        ShownMap(ShownImage(images.maps[name], caption), _scale(name), low, high)
+        for name, (caption, low, high) in words.items()
     )
 
 
-def _scale(hue: float) -> tuple[str, ...]:
-    colours = lab_to_rgb(ramp(hue), SRGB)
-    chosen = colours[np.linspace(0, len(colours) - 1, STEPS_SHOWN).astype(int)]
-    return tuple("#" + bytes(np.rint(np.clip(rgb, 0, 1) * 255).astype(np.uint8)).hex() for rgb in chosen)
-
-
-def _image(pixels: NDArray[np.uint8] | NDArray[np.uint16]) -> pyvips.Image:
-    eight = pixels if pixels.dtype == np.uint8 else (pixels >> 8).astype(np.uint8)
-    return pyvips.Image.new_from_array(np.ascontiguousarray(eight)).copy(interpretation="srgb")
-
-
-def _jpeg(pixels: NDArray[np.uint8] | NDArray[np.uint16]) -> bytes:
-    return bytes(_image(pixels).jpegsave_buffer(Q=92, subsample_mode="off"))
-
-
-def _png(pixels: NDArray[np.uint8]) -> bytes:
-    return bytes(_image(pixels).pngsave_buffer(compression=8))
+def _scale(name: str) -> tuple[str, ...]:
+    return tuple(
+        "#" + "".join(f"{round(255 * part):02x}" for part in colour) for colour in scale_of(name, STEPS_SHOWN)
+    )

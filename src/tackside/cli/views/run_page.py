@@ -22,8 +22,8 @@ def plan_page(plan: RunPlan) -> RenderableType:
     low, high = plan.unit_range
     rows: list[tuple[str, RenderableType | None]] = [
         ("A card costs", Text(f"{said(plan.unit_cost, currency)}, between {low} and {high}", style="bold")),
-        ("Ask a shop", said(plan.price.wholesale, currency)),
-        ("Ask a person", said(plan.price.retail, currency)),
+        ("Price, wholesale", said(plan.price.wholesale, currency)),
+        ("Price, retail", said(plan.price.retail, currency)),
         ("Break-even", _break_even(plan)),
         ("Cards", f"{plan.quantity:,} on {plan.all_sheets:,} sheets"),
         ("Ink", f"{plan.ink_ml[1]:g} ml, between {plan.ink_ml[0]:g} and {plan.ink_ml[2]:g}"),

@@ -29,6 +29,7 @@ LABELS = {
     "gamut_volume": "Gamut volume",
     "gamut_hull": "  by the convex hull",
     "gamut_corners": "  by its eight corners",
+    "path_gamut": "  by all its colours",
     "chroma_c": "Chroma, cyan",
     "chroma_m": "Chroma, magenta",
     "chroma_y": "Chroma, yellow",
@@ -58,9 +59,12 @@ def verdict_page(verdict: Verdict, title: str, side: Sequence[Message] = ()) -> 
     """The whole verdict, ready to print; ``side``: what the side finder says."""
     opening, *reasons = verdict.reasons
     grade = Text.assemble((f" {verdict.grade} ", GRADE_STYLES[verdict.grade]), "  ", (str(opening), "bold"))
+    apart = [part.sentence for part in (verdict.card, verdict.path) if part is not None]
+    told_apart: list[RenderableType] = [facts.sentences(apart, "▸", "bold"), ""] if apart else []
     parts: list[RenderableType] = [
         grade,
         "",
+        *told_apart,
         facts.sentences(reasons, "•", "dim"),
         *_measured(verdict.measures),
         *_headed("Likely causes", _causes(verdict.causes)),

@@ -13,16 +13,29 @@ where the upper half turns inwards and becomes the two insides.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Literal
 
 from tackside.fit.fold.folds import CreaseGrid, FoldKind, fold_of, grid_of
-from tackside.fit.fold.turns import turn_of
-from tackside.fit.model import Fold, Panel
-from tackside.messages.message import Message
+from tackside.fit.model import Fold, Panel, TurnDeg
 from tackside.records import Crease
 from tackside.records.sheet_plan import Side
 from tackside.records.stock import Direction
 from tackside.units import Box
 
+# How a panel comes before its reader: the ``cover`` with the card closed; ``behind``, turning the closed card over
+# like a page about the upright axis; ``open``, with the cover turned or lifted; ``end``, the back cover of an
+# accordion, which is printed on the inside face.
+Read = Literal["cover", "behind", "open", "end"]
+
+# The clockwise turn of contents on the face that they are printed on, for how the crease lies on the sheet and where
+# the fold of the standing card is.
+_TURNS: dict[tuple[Direction, Fold], dict[Read, int]] = {
+    ("vertical", "left"): {"cover": 0, "behind": 0, "open": 0, "end": 0},
+    ("vertical", "top"): {"cover": 270, "behind": 90, "open": 270, "end": 90},
+    ("horizontal", "top"): {"cover": 0, "behind": 180, "open": 180, "end": 0},
+    ("horizontal", "left"): {"cover": 90, "behind": 90, "open": 270, "end": 270},
+}
+_QUARTERS: tuple[TurnDeg, ...] = (0, 90, 180, 270)
 # Names row by row from the top left, for panels side by side: of the outside face, then of the inside face.
 _SIDE_BY_SIDE: dict[FoldKind, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "flat": (("front",), ("back",)),
@@ -89,6 +102,30 @@ def panels(
     )
 
 
+def turn_of(name: str, kind: FoldKind, crease: Direction, fold: Fold | None = None) -> TurnDeg:
+    """The clockwise turn of a panel's contents on its face; ``fold`` None stands the card as the crease lies."""
+    stands = fold or ("left" if crease == "vertical" else "top")
+    turn = _TURNS[crease, stands][_read(name, kind)]
+    # The quarter fold brings its insides in from above; a gate with one wing above the other keeps its back in place
+    # and turns its wings, where other folds keep the front.
+    if (kind == "quarter" and name.startswith("inside")) or (kind == "gate" and crease == "horizontal"):
+        turn += 180
+    return _QUARTERS[turn // 90 % 4]
+
+
+def _read(name: str, kind: FoldKind) -> Read:
+    if name == "back":
+        return "end" if kind == "accordion" else "behind"
+    if name.startswith("inside"):
+        return "open"
+    if name.startswith("outside"):
+        return "behind"
+    # Along a row of more than three panels each next flap is turned away from the reader.
+    if name.startswith("flap-") and int(name.removeprefix("flap-")) % 2 == 0:
+        return "behind"
+    return "cover"
+
+
 def _names(kind: FoldKind, grid: CreaseGrid) -> tuple[Sequence[str], Sequence[str]]:
     """Names on the outside and on the inside face, row by row from the top left. No two of a face are the same."""
     columns, rows = len(grid.columns), len(grid.rows)
@@ -106,13 +143,3 @@ def _names(kind: FoldKind, grid: CreaseGrid) -> tuple[Sequence[str], Sequence[st
 def _turned_over(names: Sequence[str], columns: int) -> list[str]:
     """The names of the other face as they lie behind this one: each row mirrored."""
     return [name for start in range(0, len(names), columns) for name in names[start : start + columns][::-1]]
-
-
-def called(name: str) -> Message:
-    """What a panel is called in words, from its name in the fit."""
-    stem, _, number = name.rpartition("-")
-    return (
-        Message(f"panel.{'numbered' if stem == 'panel' else f'{stem}-numbered'}", number=int(number))
-        if (number.isdigit())
-        else Message(f"panel.{name}")
-    )

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
@@ -53,6 +53,8 @@ class PostService(Record):
 
 class PostLimits(Record):
     """All that is known of envelopes and letters."""
+
+    KIND: ClassVar[str] = "post-limits"
 
     envelope: EnvelopePaper
     services: tuple[PostService, ...]

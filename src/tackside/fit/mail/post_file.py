@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
+from typing import ClassVar
 
 from tackside.files.toml_records import load_record
 from tackside.fit.mail.post import EnvelopePaper, PostLimits, PostService
@@ -15,6 +16,8 @@ _SHIPPED = Path(__file__).parent / "data" / "post.toml"
 
 class OwnLimits(Record):
     """What a user's file holds: any part of it."""
+
+    KIND: ClassVar[str] = "own-limits"
 
     envelope: EnvelopePaper | None = None
     services: tuple[PostService, ...] = ()

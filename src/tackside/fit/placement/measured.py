@@ -1,8 +1,11 @@
-"""The placement of one way of printing, from the readings of its trials: mean, spread, correction, what is left."""
+"""The placement of one way of printing, from the readings of its trials: mean, spread, correction, what is left; and
+the placements of both sides as the way of a card into the printer.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from math import sqrt
 from typing import NamedTuple
 
@@ -93,6 +96,34 @@ UNMEASURED = MeasuredPlacement(
     safe_border_mm=SAFE_RESIDUALS * COMMON_SD_MM,
     basis=Message("placement.unmeasured", within_mm=COMMON_WITHIN_MM),
 )
+
+
+@dataclass(frozen=True)
+class PrintPath:
+    """What is known of the way into the printer, by side.
+
+    ``placements`` are measured on trials. ``half_turned``: the sheet goes in for its second side head first
+    where the first side went in foot first, so that page is turned by half a turn.
+    """
+
+    placements: Mapping[Side, MeasuredPlacement] = field(default_factory=dict)
+    half_turned: bool = False
+
+    def residual_mm(self, side: Side) -> float | None:
+        """What is left at the worst corner after correction, one standard deviation; None where not measured."""
+        return self.placements[side].residual_mm if side in self.placements else None
+
+    def correction(self, side: Side, size_mm: tuple[float, float]) -> Correction:
+        """From wanted places on the sheet to those that the file must have."""
+        measured = self.placements[side].correction if side in self.placements else IDENTITY
+        if side == "front" or not self.half_turned:
+            return measured
+        (a, b, c), (d, e, f) = measured.matrix
+        w, h = size_mm
+        return Correction(matrix=((-a, -b, a * w + b * h + c), (-d, -e, d * w + e * h + f)))
+
+
+UNKNOWN_PATH = PrintPath()
 
 
 def correction_from(placements: Sequence[Placement], size_mm: tuple[float, float]) -> Correction:

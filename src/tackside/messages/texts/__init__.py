@@ -49,6 +49,7 @@ ROOMS = {
         "match",
         "picture",
         "profile",
+        "profile-build",
         "profile-fault",
         "proof",
     ),

@@ -10,6 +10,7 @@ from typing import Any
 from tackside import __version__
 from tackside.errors import DoesNotFit
 from tackside.fit.fit_stock import fit_stock
+from tackside.messages.message import Message
 from tackside.records import Grade
 from tackside.report import facts
 from tackside.report.entry import Entry
@@ -51,6 +52,11 @@ class ShortView:
     scale: int = PICTURE_SCALE
 
 
+def question(entry: Entry) -> Message:
+    """What the short answer answers, its title."""
+    return Message("report.can-i-print", stock=entry.stock.name)
+
+
 def short_view(entry: Entry, made_at: datetime | None = None) -> ShortView:
     """The short answer on one trial; what holds, and for what."""
     (group,) = groups_of([entry])
@@ -58,7 +64,7 @@ def short_view(entry: Entry, made_at: datetime | None = None) -> ShortView:
     verdict = entry.verdict
     unsure = clears_the_card(verdict) and verdict.grade != "sell"
     return ShortView(
-        question=f"Can I print on {entry.stock.name}?",
+        question=published(question(entry)),
         answer=NOT_KNOWN_YET if unsure else SAYS[verdict.grade],
         meaning="" if unsure else f"{GRADE_MEANS[verdict.grade].capitalize()}.",
         sentences=answer(group) if unsure else (),

@@ -26,11 +26,17 @@ from tackside.run.ipp.ticket import QUALITIES, PrintRequest, Ticket, ticket
 
 @dataclass(frozen=True)
 class Parcel:
-    """One job to be: a design, how many copies, and under what name it is recorded."""
+    """One job to be: a design, how many copies, and which of the run's cards it is; ``row`` of its list, from 1."""
 
     card: Card
     copies: int
     name: str
+    row: int | None = None
+
+    @property
+    def document(self) -> str:
+        """What the printer and the record of the job call it."""
+        return self.name if self.row is None else f"{self.name}, row {self.row}"
 
 
 @dataclass(frozen=True)
@@ -108,7 +114,7 @@ def send_all(
             number = note(job, None)
 
             def noted(
-                news: JobNews, job: PrintJob = job, number: int = number, name: str = parcel.name
+                news: JobNews, job: PrintJob = job, number: int = number, name: str = parcel.document
             ) -> PrintJob:
                 changed = _with_news(job, news, now())
                 note(changed, number)
@@ -116,7 +122,7 @@ def send_all(
                 return changed
 
             try:
-                news = send(connection, consignment.told, asked, file, consignment.kind, parcel.name)
+                news = send(connection, consignment.told, asked, file, consignment.kind, parcel.document)
             except PrinterTrouble as trouble:
                 state = "lost" if isinstance(trouble, NoAnswer) else "aborted"
                 refused = job.model_copy(
@@ -148,14 +154,14 @@ def _within_copies(parcel: Parcel, told: Capabilities) -> Iterator[Parcel]:
     most = max(1, told.most_copies) if "copies" in told.job_attributes or not told.job_attributes else 1
     left = parcel.copies
     while left > 0:
-        yield Parcel(parcel.card, min(left, most), parcel.name)
+        yield replace(parcel, copies=min(left, most))
         left -= most
 
 
 def _file(consignment: Consignment, parcel: Parcel) -> AbstractContextManager[Path]:
     return sheet_file(
         parcel.card,
-        parcel.name,
+        parcel.document,
         consignment.stock,
         consignment.printer,
         kind=consignment.kind,
@@ -174,7 +180,7 @@ def _record(
         batch=consignment.batch,
         printer=consignment.printer.name,
         uri=consignment.uri,
-        document=parcel.name,
+        document=parcel.document,
         document_sha256=sha256_of(file),
         copies=parcel.copies,
         asked={**asked.plain, "document-format": consignment.kind, "ipp-attribute-fidelity": True},

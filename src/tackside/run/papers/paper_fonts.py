@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tackside.card.type.fonts import Fonts
-from tackside.card.type.system_fonts import font_folders
 from tackside.card.type.typeface import Typeface, typeface_from
 from tackside.messages.message import Message
 
@@ -31,7 +30,7 @@ def fonts_for(
     Raises BadRecord for a file of ``own`` that is no font, or may not be put into a file.
     """
     named = {path.name: typeface_from(path) for path in own}
-    shelf = Fonts(named, font_folders() if folders is None else tuple(folders))
+    shelf = Fonts(named, None if folders is None else tuple(folders))
     used: dict[str, Typeface] = {face.key: face for face in named.values()}
     borrowed: dict[str, str] = {}
     lacking: dict[str, None] = {}

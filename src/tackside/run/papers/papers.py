@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from tackside.card.file.variables import filled, plain, variables_in
-from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS, as_data, as_text
+from tackside.card.file.design import filled, plain, variables_in
+from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS, as_text
 from tackside.errors import BadRecord
-from tackside.fit.fit_stock import fit_stock
+from tackside.fit.full_fit import fit_in_full
 from tackside.messages.message import Message
 from tackside.messages.place import Place
-from tackside.messages.wording import Wording
+from tackside.messages.wording import Wording, documents
 from tackside.records import Printer, Stock
 from tackside.records.money import said
 from tackside.run.papers.paper_fonts import PaperFonts, fonts_for
@@ -131,7 +131,7 @@ def instruction(batch: Batch, stock: Stock, printer: Printer) -> dict[str, Any]:
 
     ``caution`` is the cautions in one text.
     """
-    fit = fit_stock(stock, printer)
+    fit = fit_in_full(stock, printer)
     margins = fit.margins_mm
     size = f"{fit.size_mm[0]:g} × {fit.size_mm[1]:g} mm"
     enlarged = (
@@ -163,7 +163,7 @@ def instruction(batch: Batch, stock: Stock, printer: Printer) -> dict[str, Any]:
         "lines": lines,
         "notes": [*fit.warnings, *fit.notes],
         "caution": as_text(INSTRUCTION_CAUTIONS),
-        "cautions": as_data(INSTRUCTION_CAUTIONS),
+        "cautions": documents(INSTRUCTION_CAUTIONS),
     }
 
 

@@ -63,8 +63,8 @@ def _parcels(
         return [Parcel(design, copies, asked.name)] if copies > 0 else []
     done = {job.document for job in jobs if job.state == "completed"}
     cards = _rows(run, asked.recipients, design)
-    waiting = [(f"{asked.name}, row {number}", each) for number, each in enumerate(cards, start=1)]
-    fresh = [Parcel(each, 1, name) for name, each in waiting if name not in done]
+    waiting = [Parcel(each, 1, asked.name, number) for number, each in enumerate(cards, start=1)]
+    fresh = [each for each in waiting if each.document not in done]
     return fresh if sheets is None else fresh[:sheets]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from tackside.fit.model import Fit, Mailed, PostCheck
+from tackside.fit.model import FullFit, Mailed, PostCheck
 from tackside.messages.message import Message
 from tackside.run.plan.run_file import Postage
 
@@ -19,7 +19,7 @@ class Posting:
     services: tuple[PostCheck, ...]
 
 
-def postings(fits: Iterable[Fit]) -> tuple[Posting, ...]:
+def postings(fits: Iterable[FullFit]) -> tuple[Posting, ...]:
     """One for each stock; the fits must have been made with the limits of the post."""
     found = {fit.stock: Posting(fit.stock, fit.mailed, fit.post) for fit in fits}
     return tuple(found.values())

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, time
 from decimal import Decimal
 from pathlib import Path
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, ClassVar, Literal, Self
 
 from pydantic import BeforeValidator, Field, StringConstraints, field_validator, model_validator
 
@@ -189,6 +189,8 @@ class Run(Record):
     ``stock_prices`` stand in for the packs of the stock records; ``on_hand`` are sheets in the drawer, of each stock;
     ``inks`` and ``equipment`` go by the printer's name. ``instead`` names stocks for the question "what if?".
     """
+
+    KIND: ClassVar[str] = "run"
 
     name: Name
     currency: Currency

@@ -10,7 +10,7 @@ from tackside.bench.store import Bench
 from tackside.errors import TacksideError
 from tackside.records import Trial, Verdict
 from tackside.records.assets import ProfileFile
-from tackside.verdict.causes.by_profile import ProfileOf
+from tackside.records.verdict import ProfileOf
 from tackside.web.forms.received import Form
 from tackside.web.forms.stock_form import Filled
 
@@ -44,8 +44,15 @@ def choices_for(bench: Bench, trial: Trial) -> JudgeChoices:
 
 
 def values_of(verdict: Verdict | None) -> dict[str, str]:
-    """What stands in the form to begin with: the print that it was judged against before."""
-    return {"against": verdict.against or ""} if verdict is not None else {}
+    """What stands in the form to begin with: what stood beside the print before."""
+    if verdict is None:
+        return {}
+    return {
+        "against": verdict.against or "",
+        "other_side": verdict.other_side or "",
+        "profile": verdict.profile_sha256 or "",
+        "profile_of": verdict.profile_of or "class",
+    }
 
 
 def asked_in(form: Form, bench: Bench) -> dict[str, Any]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from tackside.fit.model import called
+
 
 def _(text: str) -> str:
     """Marks a text for translation."""
@@ -42,7 +44,7 @@ GRADES = {"sell": _("Sell"), "send": _("Send"), "draft": _("Draft"), "reject": _
 GRADE_MEANS = {
     "sell": _("A print that a customer may expect for money."),
     "send": _("A print to give or post, with limits that show beside a better one."),
-    "draft": _("Good for trying a layout or a colour, not for handing on."),
+    "draft": _("Good for trying a layout or a colour, not for giving away."),
     "reject": _("This card, side and settings do not hold a print together."),
 }
 CAUSES = {
@@ -65,10 +67,7 @@ JOB_STATES = {
     "queued": _("Waiting"), "running": _("At work"), "stopping": _("Stopping"), "done": _("Done"),
     "failed": _("Did not work"), "cancelled": _("Stopped"),
 }  # fmt: skip
-PANELS = {
-    "front": _("front"), "back": _("back"), "inside-left": _("inside left"), "inside-right": _("inside right"),
-    "flap": _("flap"),
-}  # fmt: skip
+PANELS = {name: called(name) for name in ("front", "back", "inside-left", "inside-right", "flap")}
 READING_KINDS = {"scan": _("Scan"), "instrument": _("Instrument file"), "eye": _("Answers by eye")}
 PROFILE_KINDS = {
     "output": _("Printer"), "display": _("Display or working space"), "input": _("Scanner or camera"),

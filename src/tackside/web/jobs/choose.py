@@ -1,4 +1,5 @@
-"""The job that weighs pictures up on the cards that were read, and draws a small proof of each on the best of them."""
+"""The jobs that compare the cards that were read for pictures, with a small proof of each on the best of them, and
+that ready a card for it ahead of need."""
 
 from __future__ import annotations
 
@@ -6,6 +7,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
+from tackside.messages.message import Message
 from tackside.picture.choose.answer import best_of_each_stock, how, why
 from tackside.picture.choose.candidates import Candidate, WantedCard
 from tackside.picture.choose.choose import Choice, RankedWay
@@ -13,6 +15,7 @@ from tackside.records.money import price_a_sheet
 from tackside.web.jobs.engine.task import Task, plain
 from tackside.workflow.laid_out import known_as
 from tackside.workflow.pictures.choose_kept import ChosenPicture, choose_kept
+from tackside.workflow.pictures.work_out import work_out_trials
 from tackside.workflow.sent_files import SentFile
 
 
@@ -36,6 +39,13 @@ def run(task: Task) -> dict[str, Any]:
         "comparable": chosen.comparable,
         "scanned": chosen.by_scanner,
     }
+
+
+def prepare_card(task: Task) -> dict[str, Any]:
+    """Asked: ``trial`` of a card just read. Result: the same; what a choice asks of the card is in the cache."""
+    task.tell(0.1, Message("progress.working-out-card"))
+    work_out_trials(task.bench, [task.asked["trial"]])
+    return {"trial": task.asked["trial"]}
 
 
 def _wanted(asked: dict[str, Any]) -> WantedCard:

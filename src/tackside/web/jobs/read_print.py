@@ -1,4 +1,7 @@
-"""The job that reads what came back from a trial, judges it, and prepares its scans to be looked at."""
+"""The job that reads what came back from a trial, judges it, and prepares its scans to be looked at.
+
+What a choice of cards asks of the card read is left to a job of its own: the verdict does not wait for it.
+"""
 
 from __future__ import annotations
 
@@ -6,11 +9,11 @@ from collections.abc import Sequence
 from typing import Any
 
 from tackside.messages.message import Message
-from tackside.reading.recognise import kind_of
+from tackside.reading.files import kind_of
 from tackside.web.jobs.engine.task import Task
 from tackside.web.jobs.files import lay_out
-from tackside.web.jobs.scan_view import prepare_scan
 from tackside.workflow.judge import judge_print
+from tackside.workflow.prepared.scan_view import prepare_scan
 from tackside.workflow.progress import part
 from tackside.workflow.read import keep_reading, read_back
 from tackside.workflow.sent_files import SentFile, under_their_names
@@ -39,9 +42,10 @@ def read_kept(task: Task, trial: str, sha256s: Sequence[str], names: Sequence[st
     )
     with under_their_names(files):
         _prepare_scans(task, reading.trial or trial, files, sha256s)
-    kept = keep_reading(task.bench, reading, files, progress=part(task.tell, 0.8, 0.9))
-    task.tell(0.9, Message("progress.weighing-evidence"))
+    kept = keep_reading(task.bench, reading, files)
+    task.tell(0.8, Message("progress.weighing-evidence"))
     verdict = judge_print(task.bench, kept.trial or trial, reading=kept).verdict
+    task.bench.jobs.add("prepare-card", {"trial": verdict.trial})
     return {"trial": verdict.trial, "reading": kept.id, "verdict": verdict.id, "grade": verdict.grade}
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from tackside.messages.message import Message
 from tackside.web.jobs.engine.task import Task
 from tackside.workflow.report import ReportWishes, publish
 
@@ -22,4 +23,5 @@ def make(task: Task) -> dict[str, Any]:
         data=asked["data"],
     )
     made = publish(task.bench, asked["trials"], task.folder, wishes, short=asked["short"], progress=task.tell)
-    return {"files": made.files, "title": made.title, "stocks": list(made.stocks)}
+    title = made.title.as_data() if isinstance(made.title, Message) else made.title
+    return {"files": made.files, "title": title, "stocks": list(made.stocks)}

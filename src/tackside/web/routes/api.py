@@ -9,13 +9,14 @@ from pydantic import BaseModel
 
 from tackside.bench.repositories.catalogue import ListAsked, Sort, Stage
 from tackside.bench.repositories.jobs import Job, State
-from tackside.fit.model import Fit
+from tackside.fit.model import FullFit
 from tackside.records import Grade, Printer, Reading, Settings, Stock, Trial, Verdict
 from tackside.web.forms.received import Refused
 from tackside.web.shell.fault_document import fault_document
 from tackside.web.shell.keys import name_of
 from tackside.web.workbench import workbench_of
 from tackside.workflow.stocks.fit import fit as fit_by_name
+from tackside.workflow.trials import note_settings
 
 
 class PlaceAtFault(BaseModel):
@@ -151,7 +152,7 @@ def keep_printer(
 
 
 @router.get("/fit")
-def fit(request: Request, stock: Words, printer: Words) -> Fit:
+def fit(request: Request, stock: Words, printer: Words) -> FullFit:
     """What a printer can do with a stock."""
     bench = workbench_of(request).bench
     return fit_by_name(bench, stock, printer)
@@ -190,10 +191,8 @@ def keep_settings(
 ) -> KeptDocument:
     """Note how a sheet was printed."""
     _require(request)
-    shelf = workbench_of(request).bench.trials
-    before = shelf.settings_history(trial_id)
-    revision = shelf.update_settings(trial_id, settings, after=after)
-    return KeptDocument(name=trial_id, revision=revision, new=revision != before[-1].revision)
+    noted = note_settings(workbench_of(request).bench, trial_id, settings, after=after)
+    return KeptDocument(name=trial_id, revision=noted.revision, new=noted.is_new)
 
 
 @router.get("/trials/{trial_id}/reading")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Mapping
-from typing import Any, cast
+from typing import Any, ClassVar, cast
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -35,6 +35,8 @@ STATUS: tuple[tuple[type[TacksideError], int], ...] = (
 
 class Address(BaseModel):
     """What a request's address asks for, where a fault of it is told."""
+
+    KIND: ClassVar[str] = "address"
 
 
 def status_of(error: TacksideError) -> int:

@@ -58,7 +58,7 @@ def is_part(request: Request) -> bool:
 @lru_cache
 def environment(language: str, units: Units) -> Environment:
     """The templates in one language and units; whatever is put in is escaped, and messages are put in words."""
-    wording = wording_for(language, units)
+    wording, say = wording_for(language, units), translations(language).gettext
     made = Environment(
         loader=PackageLoader("tackside.web"),
         extensions=["jinja2.ext.i18n"],
@@ -75,8 +75,10 @@ def environment(language: str, units: Units) -> Environment:
     made.filters["what"] = lambda fault: as_sentence(wording.what(fault))
     made.filters["fix"] = lambda fault: as_sentence(wording.fix(fault))
     made.filters["translated"] = lambda table, *keys: [
-        (key, translations(language).gettext(table[key])) for key in keys or table
+        (key, wording.text(table[key]) if isinstance(table[key], Message) else say(table[key]))
+        for key in keys or table
     ]
+    made.filters["as_message"] = lambda told: Message.of_data(told) if isinstance(told, dict) else told
     made.filters["drawn"] = Markup  # our own drawings, read back from what a job prepared
     made.globals.update(
         asset=asset,

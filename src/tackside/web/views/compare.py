@@ -14,10 +14,10 @@ from tackside.report.pages.plots_view import PlotsView, plots_view
 from tackside.report.plots.series import STYLES
 from tackside.report.ranking import groups_of, labels_of
 from tackside.web.i18n.preferences import Person
-from tackside.web.jobs.scan_view import is_ready, place_of
 from tackside.web.shell.navigation import _
 from tackside.web.views.scan import found_in, sources_of
 from tackside.web.workbench import Workbench
+from tackside.workflow.prepared.scan_view import is_ready, place_of
 from tackside.workflow.report import entry_of
 
 MOST = 12

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tackside.fit.model import Fit
+from tackside.fit.model import FullFit, called
 from tackside.records import Printer
 from tackside.units import Box
-from tackside.web.i18n import words
 from tackside.web.i18n.preferences import Person
 from tackside.web.shell.navigation import _
 
@@ -42,12 +41,12 @@ class FitView:
 _TURNED = {0: "", 90: _("turned right"), 180: _("upside down"), 270: _("turned left")}
 
 
-def fit_view(fit: Fit, printer: Printer, person: Person) -> FitView:
+def fit_view(fit: FullFit, printer: Printer, person: Person) -> FitView:
     width, height = fit.size_mm
     panels = tuple(
         DrawnPanel(
             panel.printable,
-            person.say(words.PANELS.get(panel.name, panel.name)),
+            person.tell(called(panel.name)),
             person.say(_TURNED[panel.turn_deg]) if panel.turn_deg else "",
         )
         for panel in fit.panels
@@ -74,7 +73,7 @@ def fit_view(fit: Fit, printer: Printer, person: Person) -> FitView:
     )
 
 
-def _facts(fit: Fit, person: Person) -> tuple[tuple[str, str], ...]:
+def _facts(fit: FullFit, person: Person) -> tuple[tuple[str, str], ...]:
     say, none = person.say, person.say("none of the common ones")
     rows = [
         (say("Feed"), fit.feed or say("none takes it")),
@@ -98,7 +97,7 @@ def _named(size: str, name: str | None) -> str:
     return f"{name}, {size}" if name else size
 
 
-def _reach(fit: Fit, person: Person) -> str:
+def _reach(fit: FullFit, person: Person) -> str:
     if fit.borderless:
         if fit.enlargement_mm is None:
             return person.say("every edge, borderless; by how much the image grows is not known")

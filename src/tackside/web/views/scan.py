@@ -11,9 +11,9 @@ from tackside.errors import NotFound
 from tackside.files.sniff import suffix_of
 from tackside.records import Reading, Trial
 from tackside.records.reading import Source
-from tackside.web.jobs.scan_view import is_ready, place_of
 from tackside.web.views.evidence import keys_of_patch, keys_of_target
 from tackside.web.workbench import Workbench
+from tackside.workflow.prepared.scan_view import is_ready, place_of
 
 IMAGES = (".tif", ".png", ".jpg")
 

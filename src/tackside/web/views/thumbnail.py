@@ -7,9 +7,9 @@ from starlette.responses import FileResponse, Response
 
 from tackside.records import Reading, Trial
 from tackside.report.patches import to_screen
-from tackside.web.jobs.scan_view import is_ready, place_of
 from tackside.web.views.scan import sources_of
 from tackside.web.workbench import Workbench
+from tackside.workflow.prepared.scan_view import is_ready, place_of
 
 SHORTLY = {"cache-control": "private, max-age=60"}
 

@@ -49,6 +49,7 @@ class VerdictView:
     verdict: Verdict
     word: str
     meaning: str
+    apart: tuple[Message, ...]
     reasons: tuple[Reason, ...]
     causes: tuple[tuple[str, float], ...]
     evidence: tuple[tuple[str, tuple[Speaks, ...]], ...]
@@ -85,6 +86,7 @@ def verdict_view(verdict: Verdict, reading: Reading, shown: str, person: Person)
         verdict=verdict,
         word=person.say(words.GRADES[verdict.grade]),
         meaning=person.say(words.GRADE_MEANS[verdict.grade]),
+        apart=tuple(part.sentence for part in (verdict.card, verdict.path) if part is not None),
         reasons=tuple(_reason(each, verdict) for each in verdict.reasons[1:]),  # the first is the grade
         causes=tuple(
             (person.say(words.CAUSES.get(cause, cause)), chance)

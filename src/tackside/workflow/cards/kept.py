@@ -16,7 +16,7 @@ from tackside.card.layout.layout import Opener
 from tackside.errors import BadImage, StorageTrouble
 from tackside.picture.file.open import Picture
 from tackside.records.card import CardImage, KeptCard
-from tackside.workflow.cards.known_path import KnownPaths
+from tackside.workflow.placement import KnownPaths
 
 
 def parts_of(kept: KeptCard) -> CardParts:

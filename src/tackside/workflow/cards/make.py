@@ -4,22 +4,32 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from tackside.bench.store import Bench
 from tackside.card.file.design import Card
 from tackside.card.file.load import load_card
-from tackside.card.make import CardSheet, LaidOut, PrintPath, lay_out_for
+from tackside.card.make import CardSheet, LaidOut, lay_out_for
 from tackside.card.make import make_card as make_sheet
-from tackside.card.output import Output
+from tackside.card.pixels.conversion import Output
 from tackside.card.series.rows import read_rows
 from tackside.card.series.series import RowSheet
 from tackside.card.series.series import make_series as make_sheets
 from tackside.card.views.show import save_preview
+from tackside.fit.placement.measured import PrintPath
+from tackside.profile.icc.files import read_profile_file
 from tackside.records import Printer, Stock
-from tackside.workflow.cards.known_path import print_path
+from tackside.workflow.placement import print_path
 from tackside.workflow.progress import Progress, counted, unheard
 
 FINISHED = Path("cache", "cards")  # in the bench's folder: which rows of a list are made
+
+
+def output_of(profile: Path | None, **choices: Any) -> Output:
+    """How a card is put out: by a printer's profile if there is one, else in ``choices``' working space. Raises
+    BadProfile, StorageTrouble.
+    """
+    return Output(profile=None if profile is None else read_profile_file(profile), **choices)
 
 
 @dataclass(frozen=True)

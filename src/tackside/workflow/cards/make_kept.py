@@ -8,15 +8,16 @@ from pathlib import Path
 
 from tackside.bench.store import Bench
 from tackside.card.file.design import Card
-from tackside.card.make import LaidOut, PrintPath, lay_out_for, make_card
-from tackside.card.output import Output
+from tackside.card.make import LaidOut, lay_out_for, make_card
+from tackside.card.pixels.conversion import Output
 from tackside.card.views.show import save_preview
 from tackside.errors import BadRecord
+from tackside.fit.placement.measured import PrintPath
 from tackside.messages.message import Message
 from tackside.records.card import KeptCard
 from tackside.workflow.cards.kept import parts_of
-from tackside.workflow.cards.known_path import print_path
 from tackside.workflow.laid_out import known_as, lay_out
+from tackside.workflow.placement import print_path
 from tackside.workflow.progress import Progress, part, unheard
 from tackside.workflow.sent_files import SentFile, under_their_names
 

@@ -89,7 +89,9 @@ def choose(
         prune_now_and_then(cache)
     progress(1.0, Message("progress.weighed", done=len(pictures), of=len(pictures)))
     sound = sum(each.fault is None for each in choice.pictures)
-    return CardChoice(choice, answer(choice.ranking, sound), tuple(found), (*left, *choice.left_out))
+    alike = comparable([each.card.reading for each in found])
+    said = answer(choice.ranking, sound, comparable=alike)
+    return CardChoice(choice, said, tuple(found), (*left, *choice.left_out))
 
 
 def cards_in_question(bench: Bench, wanted: WantedCard) -> tuple[list[Candidate], list[LeftOut]]:

@@ -6,11 +6,11 @@ from pathlib import Path
 
 from tackside.bench.store import Bench
 from tackside.errors import BadProfile
-from tackside.picture.file.kinds import kind_of
-from tackside.picture.file.open import Picture
+from tackside.picture.file.open import Picture, kind_of
 from tackside.profile.icc.files import read_profile_file
 from tackside.profile.icc.inspect import describe, read_header
 from tackside.records.assets import PictureFile, ProfileFile
+from tackside.workflow.sent_files import SentFile, under_their_names
 
 
 def keep_on_list(bench: Bench, sha256: str, name: str, picture: Picture) -> None:
@@ -25,6 +25,13 @@ def keep_on_list(bench: Bench, sha256: str, name: str, picture: Picture) -> None
             size_px=picture.size_px,
         )
     )
+
+
+def keep_sent(bench: Bench, file: SentFile) -> str:
+    """Keep a picture's file, by its first bytes one; the SHA-256. Raises BadImage, StorageTrouble."""
+    with under_their_names([file]):
+        kind_of(file.path)
+        return bench.keep_file(file.path, file.name)
 
 
 def keep_profile(bench: Bench, file: Path, name: str) -> ProfileFile:

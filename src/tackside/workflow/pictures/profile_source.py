@@ -7,7 +7,7 @@ from pathlib import Path
 import pyvips
 
 from tackside.errors import BadImage, BadProfile
-from tackside.picture.file.kinds import kind_of
+from tackside.picture.file.open import kind_of
 from tackside.profile.icc.files import PROFILE_SUFFIXES, is_profile_file, read_profile_file
 from tackside.profile.icc.inspect import HEADER_SIZE
 from tackside.profile.link.convert import embedded_profile

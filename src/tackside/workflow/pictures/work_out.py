@@ -1,4 +1,4 @@
-"""Cards worked out for a choice as soon as their readings are kept."""
+"""Cards worked out for a choice ahead of it; one that was not is worked out when it is first asked for."""
 
 from __future__ import annotations
 

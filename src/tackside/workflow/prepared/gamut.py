@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tackside.bench.store import Bench
-from tackside.colour.spaces import Floats
+from tackside.colour.rgb_spaces import SRGB
+from tackside.colour.spaces import WHITE_D50, Floats
 from tackside.files.atomic import write_atomically
 from tackside.messages.message import Message
 from tackside.picture.file.colours import cell_lab, colours_of
@@ -26,6 +27,11 @@ from tackside.workflow.pictures.gamut import Compared, KeptGamut, compare_gamuts
 from tackside.workflow.progress import Progress, unheard
 from tackside.workflow.sent_files import SentFile, under_their_names
 
+# What a screen draws Lab by: CIELAB's white, and the way from XYZ (D50) to linear sRGB, column by column.
+SCREEN = {
+    "white": [float(each) for each in WHITE_D50],
+    "matrix": [float(each) for each in SRGB.from_xyz_d50.T.ravel()],
+}
 FORM = 2  # raised when the form of what is prepared changes
 STEP = 1 / 128  # of CIELAB, in 16 bits: to ±256
 LEVELS = (10, 20, 30, 40, 50, 60, 70, 80, 90)

@@ -13,7 +13,7 @@ from tackside.picture.proof.advice import IntentVariant
 from tackside.picture.proof.proof import variants_of
 from tackside.profile.icc.files import read_profile_file
 
-FORM = 4  # raised when the form of what lies in the cache changes
+FORM = 5  # raised when the form of what lies in the cache changes
 STEM = 16  # signs of a way's key that its pictures are named by
 PROFILE = "profile-"  # before a profile's hash, where a card has its trial
 

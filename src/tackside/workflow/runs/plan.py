@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from tackside.bench.store import Bench
 from tackside.card.file.load import load_card
-from tackside.fit.fit_stock import fit_stock
+from tackside.fit.full_fit import fit_in_full
 from tackside.fit.mail.post_file import limits_for
 from tackside.messages.message import Message
 from tackside.records import Pack
@@ -68,7 +68,7 @@ def _post(bench: Bench, lines: Sequence[RunLine]) -> tuple[Posting, ...]:
     limits = limits_for(bench.folder)
     pairs = dict.fromkeys((line.stock, line.printer) for line in lines)
     return postings(
-        fit_stock(bench.stocks.get(stock), bench.printers.get(printer), post=limits)
+        fit_in_full(bench.stocks.get(stock), bench.printers.get(printer), post=limits)
         for stock, printer in pairs
     )
 

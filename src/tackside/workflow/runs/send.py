@@ -46,10 +46,7 @@ class Ready:
             for batch in self.run.plan["batches"]
             for line in batch["cards"]
         }
-        return sum(
-            (each.copies * costs[each.name.rsplit(", row ", 1)[0]] for each in self.consignment.parcels),
-            Decimal(0),
-        )
+        return sum((each.copies * costs[each.name] for each in self.consignment.parcels), Decimal(0))
 
 
 def make_ready(

@@ -33,6 +33,16 @@ def labels(plan: RunPlan) -> Labels:
     return Labels(papers.labels(plan, texts, fonts), len(texts), fonts)
 
 
+def instructions_pdf(plan: RunPlan, cards: list[dict[str, Any]]) -> bytes:
+    """What ``instructions`` gives, a card a batch, as a PDF."""
+    return papers.instructions_pdf(plan.run.name, cards)
+
+
+def instructions_text(cards: list[dict[str, Any]]) -> str:
+    """The same as plain text."""
+    return papers.instructions_text(cards)
+
+
 def instructions(bench: Bench, plan: RunPlan, batch: int | None = None) -> list[dict[str, Any]]:
     """What to enter in the driver for each batch, or for one. Raises BadRequest for a batch that is none."""
     if batch is not None and not 1 <= batch <= len(plan.batches):

@@ -7,12 +7,16 @@ from dataclasses import dataclass
 
 from tackside.bench.repositories.revisions import Revision
 from tackside.bench.store import Bench
+from tackside.errors import BadRequest
 from tackside.messages.message import Message
 from tackside.records import Printer
 from tackside.run.ipp.capabilities import Capabilities
 from tackside.run.ipp.client import Connection
+from tackside.run.ipp.discovery import Announced, find_printers
 from tackside.run.ipp.job import ask_printer
 from tackside.run.ipp.printer_record import gaps, merged, printer_record
+
+LONGEST_S = 120.0  # that one listens for printers
 
 
 @dataclass(frozen=True)
@@ -40,3 +44,12 @@ def ask_and_keep(open_bench: Callable[[], Bench], address: str, name: str | None
     kept = bench.printers.kept(printer.name)
     history = bench.printers.history(printer.name)
     return AskedPrinter(kept, history, added.is_new, told, tuple(gaps(told, kept.record)))
+
+
+def printers_around(seconds: float) -> tuple[Announced, ...]:
+    """The printers on the network that announce themselves (DNS-SD) while we listen. Raises BadRequest for no time, or
+    too long a one; PrinterTrouble.
+    """
+    if not 0 < seconds <= LONGEST_S:
+        raise BadRequest("ipp.not-so-long", seconds=seconds)
+    return find_printers(seconds)

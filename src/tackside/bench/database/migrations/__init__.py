@@ -7,13 +7,8 @@ from pathlib import Path
 from sqlalchemy import Engine, inspect, text
 from sqlalchemy.engine import Connection
 
-from tackside.bench.database.storage import WRITES
+from tackside.bench.database.storage import HEAD, MOVED, WRITES, foreign_form, form_of
 from tackside.errors import NotFound, StorageTrouble
-
-# The revision in ``versions/`` that this code reads and writes; a test holds the two together.
-HEAD = "0007"
-# What stands in a revision's place once the records were moved to another bench.
-MOVED = "moved"
 
 
 def bring_up_to_date(engine: Engine, database: Path | str, *, create: bool = True) -> None:
@@ -30,13 +25,6 @@ def bring_up_to_date(engine: Engine, database: Path | str, *, create: bool = Tru
     with engine.execution_options(**{WRITES: True}).begin() as connection:
         if _current(connection, database) != HEAD:  # another process may have been quicker
             _upgrade(connection)
-
-
-def require_same_form(connection: Connection, database: Path | str) -> None:
-    """Raise StorageTrouble where another program moved the records, or brought them to a newer form, meanwhile."""
-    found = connection.execute(text("SELECT version_num FROM alembic_version")).scalar_one_or_none()
-    if found != HEAD:
-        raise _moved(database) if found == MOVED else _newer(database, found)
 
 
 def seal(connection: Connection) -> None:
@@ -58,29 +46,14 @@ def knows(revision: str) -> bool:
     return revision in _known()
 
 
-def _moved(database: Path | str) -> StorageTrouble:
-    return StorageTrouble("database.moved", bench=str(database))
-
-
-def _newer(database: Path | str, found: str | None) -> StorageTrouble:
-    return StorageTrouble("database.newer", bench=str(database), form=found, known=HEAD)
-
-
 def _current(connection: Connection, database: Path | str) -> str | None:
-    """The revision the database is at, None for an empty one."""
-    tables = inspect(connection).get_table_names()
-    if not tables:
-        return None
-    found = None
-    if "alembic_version" in tables:
-        found = connection.execute(text("SELECT version_num FROM alembic_version")).scalar_one_or_none()
-    if found is None:
+    """The form the database is in, None for an empty one. Raises StorageTrouble for one that is none of ours."""
+    found = form_of(connection)
+    if found is None and inspect(connection).get_table_names():
         raise StorageTrouble("database.another-kind", bench=str(database))
-    if found == MOVED:
-        raise _moved(database)
-    if found != HEAD and found not in _known():
-        raise _newer(database, found)
-    return str(found)
+    if found not in (None, HEAD) and (found == MOVED or found not in _known()):
+        raise foreign_form(database, found)
+    return found
 
 
 def _known() -> set[str]:

@@ -11,15 +11,18 @@ from rich.console import RenderableType
 
 from tackside.bench.store import Bench
 from tackside.card.file.templates import TEMPLATES, template
-from tackside.card.layout.boxes import boxes_mm
 from tackside.card.make import CardSheet
 from tackside.card.series.series import RowSheet
 from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS, as_text
-from tackside.cli.progress_line import on_stderr
-from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.session import Outcome, bench_folder, on_stderr
 from tackside.cli.spreading import HERE, Spreading
 from tackside.cli.views import facts
-from tackside.cli.views.card_output import OutputOptions, placement_document, placement_facts
+from tackside.cli.views.card_output import (
+    OutputOptions,
+    boxes_document,
+    placement_document,
+    placement_facts,
+)
 from tackside.errors import BadRequest
 from tackside.files.atomic import write_atomically
 from tackside.messages.message import Message
@@ -52,7 +55,7 @@ def make(
         Path | None, Parameter(help="A list (CSV): one card for each row, its {names} filled.")
     ] = None,
     options: OutputOptions = AS_THE_CARD_SAYS,
-    spreading: Spreading = HERE,
+    spreading: Spreading | None = None,
 ) -> Outcome:
     """Make the open sheet of a card at true size, as PDF, TIFF or JPEG.
 
@@ -60,14 +63,16 @@ def make(
     NAME-inside.tif. With --csv each row makes a file: NAME-001.pdf, NAME-002.pdf … Run again, it makes only what is
     missing or has changed.
     """
-    spreading.refuse_nonsense()
-    if csv is None and spreading != HERE:
-        raise BadRequest("card.no-list-to-spread")
+    if spreading is not None:
+        spreading.refuse_nonsense()
+        if csv is None:
+            raise BadRequest("card.no-list-to-spread")
     bench, output = Bench.open(bench_folder(), create=False), options.output()
     if csv is None:
         made = make_card(bench, file, out, output, corrected=options.as_measured)
         text = _text(made.sheet, made.card.stock, made.card.printer)
         return Outcome(_document(made.sheet), text, cautions=_cautions(made.sheet))
+    where = spreading or HERE
     series = make_series(
         bench,
         file,
@@ -75,8 +80,8 @@ def make(
         out,
         output,
         corrected=options.as_measured,
-        workers=spreading.workers,
-        cluster=spreading.cluster,
+        workers=where.workers,
+        cluster=where.cluster,
         progress=on_stderr(),
     )
     return Outcome(
@@ -122,7 +127,7 @@ def _document(made: CardSheet) -> dict[str, Any]:
     return {
         "files": _files(made),
         "faces": {name: str(path) for name, path in made.files.items()},
-        "boxes_mm": boxes_mm(made.faces),
+        "boxes_mm": boxes_document(made.faces),
         "placement": placement_document(made),
         "warnings": documents(made.warnings),
     }

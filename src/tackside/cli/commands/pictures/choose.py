@@ -12,8 +12,7 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from tackside.bench.store import Bench
-from tackside.cli.progress_line import on_stderr
-from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.session import Outcome, bench_folder, on_stderr
 from tackside.cli.spreading import HERE, Spreading
 from tackside.cli.views import facts
 from tackside.errors import BadRequest, NotFound

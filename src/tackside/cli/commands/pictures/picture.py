@@ -11,8 +11,7 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from tackside.cli.place import place_of
-from tackside.cli.progress_line import on_stderr
-from tackside.cli.session import Outcome, bench_if_there
+from tackside.cli.session import Outcome, bench_if_there, on_stderr
 from tackside.cli.views import facts
 from tackside.messages.wording import TERMINAL
 from tackside.picture.check.check import PictureCheck

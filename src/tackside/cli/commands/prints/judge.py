@@ -14,12 +14,10 @@ from tackside.cli.views.verdict_page import verdict_page
 from tackside.errors import BadRequest
 from tackside.messages.message import WITH_WORDS
 from tackside.messages.wording import documents, say_in_words
-from tackside.records import Reading, Verdict
-from tackside.verdict.measures.paper import paper_classes, tint_of
+from tackside.records.verdict import ProfileOf
 from tackside.workflow.judge import Judged, judge_file, judge_print
 
 Drag = Literal["yes", "no", "unsure"]
-ProfileOf = Literal["card", "class"]
 
 
 def judge(
@@ -53,7 +51,7 @@ def judge(
     Judges the latest reading of a trial and keeps the verdict on the bench, or judges a bare instrument file. With a
     trial of the other side, or a damp-finger check, it also names the printable side.
 
-    The causes are weighed against a reference: a good print (--against), a printer profile (--profile), or else what
+    The print is compared with a reference: a good print (--against), a printer profile (--profile), or else what
     is typical of such card.
     """
     if (trial is None) == (data is None):
@@ -75,7 +73,7 @@ def judge(
 
 def _outcome(judged: Judged, title: str) -> Outcome:
     side = judged.side
-    told = document(judged.verdict, judged.known.reading) | {"reference": reference_document(judged)}
+    told = document(judged) | {"reference": reference_document(judged)}
     if side is not None:
         told["side"] = {**asdict(side), "reasons": documents(side.reasons)}
     return Outcome(told, verdict_page(judged.verdict, title, side.reasons if side is not None else ()))
@@ -100,8 +98,20 @@ def reference_document(judged: Judged) -> dict[str, Any] | None:
     }
 
 
-def document(verdict: Verdict, reading: Reading) -> dict[str, Any]:
+def _bare(card: dict[str, Any]) -> None:
+    """Its measures as bare figures, like those of the print."""
+    gamut = card["gamut"] or {"value": None, "sd": None}
+    card |= {
+        "black_l": card["black_l"]["value"],
+        "gamut_thousands": gamut["value"],
+        "gamut_sd": gamut["sd"],
+    }
+    del card["gamut"]
+
+
+def document(judged: Judged) -> dict[str, Any]:
     """The verdict as plain data: bare measures; their uncertainties and methods under the same names."""
+    verdict, paper = judged.verdict, judged.paper
     plain = verdict.model_dump(mode="json", context=WITH_WORDS)
     for holder in (*plain["rules"], *plain["evidence"], *plain["next_steps"]):
         say_in_words(holder, "sentence")
@@ -109,18 +119,19 @@ def document(verdict: Verdict, reading: Reading) -> dict[str, Any]:
         say_in_words(rule, "source")
     for each in plain["evidence"]:
         say_in_words(each, "figure")
+    for part in (plain["card"], plain["path"]):
+        if part is not None:
+            say_in_words(part, "sentence")
+    if plain["card"] is not None:
+        _bare(plain["card"])
     measures = plain.pop("measures")
-    paper = verdict.measures.get("paper_lab")
-    white = paper.value if paper is not None and isinstance(paper.value, tuple) else None
     return {
         "verdict": plain.pop("id"),
         **plain,
-        "source": reading.source_name,
+        "source": judged.known.reading.source_name,
         "measures": {name: measure["value"] for name, measure in measures.items()},
         "units": {name: measure["unit"] for name, measure in measures.items()},
         "uncertainties": {name: measure["sd"] for name, measure in measures.items()},
         "methods": {name: measure["method"] for name, measure in measures.items()},
-        "paper": {"tint": str(tint_of(white)), "classes": [str(each) for each in paper_classes(white)]}
-        if white
-        else None,
+        "paper": None if paper is None else {"tint": paper[0], "classes": list(paper[1])},
     }

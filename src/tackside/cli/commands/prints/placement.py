@@ -13,10 +13,8 @@ from rich.text import Text
 from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views import facts
-from tackside.fit.model import Fit
-from tackside.fit.placement.correction import corners_of
 from tackside.fit.placement.measured import UNMEASURED, MeasuredPlacement, Way
-from tackside.workflow.placement import placement_of
+from tackside.workflow.placement import FoundPlacement, placement_of
 
 CORNERS = ("top left", "top right", "bottom left", "bottom right")
 
@@ -34,9 +32,7 @@ def placement(
     or more also give the spread of this printer.
     """
     found = placement_of(Bench.open(bench_folder(), create=False), stock, printer, feed=feed, side=side)
-    return Outcome(
-        document(found.way, found.measured, found.others), text(found.fit, found.measured, found.others)
-    )
+    return Outcome(document(found.way, found.measured, found.others), text(found))
 
 
 def document(
@@ -51,10 +47,9 @@ def document(
     }
 
 
-def text(
-    fit: Fit, found: MeasuredPlacement | None, others: Sequence[tuple[Way, MeasuredPlacement]]
-) -> RenderableType:
+def text(placed: FoundPlacement) -> RenderableType:
     """For people: the figures, where each corner falls, and what is left after correction."""
+    fit, found, others = placed.fit, placed.measured, placed.others
     shown = found or UNMEASURED
     rows = [
         ("Way", _way(fit.feed or "", fit.side, fit.size_mm, borderless=fit.borderless)),
@@ -68,7 +63,7 @@ def text(
     ]
     parts: list[RenderableType] = [facts.facts(rows), ""]
     if found:
-        parts += [facts.listing(("corner of the sheet", "is printed", "and"), _corners(fit, found))]
+        parts += [facts.listing(("corner of the sheet", "is printed", "and"), _corners(placed))]
         parts += [Text("card make takes this back. Test sheets are never corrected.", style="dim"), ""]
     parts.append(facts.sentences((shown.basis, *shown.notices), "·", "dim"))
     if found is None:
@@ -122,11 +117,10 @@ def _figures(found: MeasuredPlacement) -> list[tuple[str, str]]:
     return rows
 
 
-def _corners(fit: Fit, found: MeasuredPlacement) -> list[tuple[str, str, str]]:
-    corners = corners_of(fit.size_mm)
+def _corners(found: FoundPlacement) -> list[tuple[str, str, str]]:
     return [
-        (name, _across(there[0] - corner[0]), _along(there[1] - corner[1]))
-        for name, corner, there in zip(CORNERS, corners, found.correction.inverse(corners), strict=True)
+        (name, _across(right), _along(down))
+        for name, (right, down) in zip(CORNERS, found.corner_shifts_mm, strict=True)
     ]
 
 

@@ -8,8 +8,7 @@ from typing import Annotated, Any
 from cyclopts import Parameter
 
 from tackside.bench.store import Bench
-from tackside.cli.progress_line import on_stderr
-from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.session import Outcome, bench_folder, on_stderr
 from tackside.cli.views.reading_page import reading_page
 from tackside.messages.wording import documents
 from tackside.records import Reading

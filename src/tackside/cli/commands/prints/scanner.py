@@ -104,7 +104,7 @@ def list_() -> Outcome:
     text = (
         facts.listing(("scanner", "characterised", "sharpness"), rows)
         if rows
-        else "No scanner learnt yet: tackside scanner learn NAME TRIAL --scan FILE --data FILE"
+        else "No scanner characterised yet: tackside scanner learn NAME TRIAL --scan FILE --data FILE"
     )
     return Outcome({"scanners": [_document(one) for one in known]}, text)
 

@@ -10,8 +10,7 @@ from cyclopts import Parameter
 
 from tackside.bench.store import Bench
 from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE, SMUDGE
-from tackside.cli.progress_line import on_stderr
-from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.session import Outcome, bench_folder, on_stderr
 from tackside.fit.model import Fit
 from tackside.messages.message import Message
 from tackside.messages.wording import documents

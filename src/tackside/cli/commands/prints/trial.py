@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Annotated, Any, Literal
 
 from cyclopts import App, Parameter
-from pydantic import ValidationError
 from rich.console import RenderableType
 
 from tackside.bench.repositories.trials import KnownSettings
@@ -13,8 +12,8 @@ from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views import facts
 from tackside.errors import BadRequest
-from tackside.files.record_faults import fault_of
-from tackside.records import Settings, Trial, Verdict
+from tackside.records import Trial, Verdict
+from tackside.workflow.trials import note_settings
 
 app = App(
     name="trial", help="Keep test prints: list, show, note the settings used.", result_action="return_value"
@@ -126,17 +125,15 @@ def set_(
     if not changes:
         raise BadRequest("trial set was given nothing to note", 'name a setting, as --media "Photo satin"')
     bench = Bench.open(bench_folder(), create=False)
-    before = bench.trials.get(trial)
-    settings = _changed(before.settings, changes)
-    revision = bench.trials.update_settings(before.id, settings)
+    noted = note_settings(bench, trial, changes)
     document = {
-        "trial": before.id,
-        "revision": revision,
-        "new": settings != before.settings,
-        "settings": settings.model_dump(mode="json"),
+        "trial": noted.trial.id,
+        "revision": noted.revision,
+        "new": noted.is_new,
+        "settings": noted.settings.model_dump(mode="json"),
     }
     rows = facts.facts((LABELS[field], _shown(value)) for field, value in changes.items())
-    return Outcome(document, facts.page(f"Noted for trial {before.id}", rows))
+    return Outcome(document, facts.page(f"Noted for trial {noted.trial.id}", rows))
 
 
 def summary(trial: Trial) -> dict[str, Any]:
@@ -160,14 +157,6 @@ def summary(trial: Trial) -> dict[str, Any]:
             "patches": len(sheet.patches),
         },
     }
-
-
-def _changed(settings: Settings, changes: dict[str, Any]) -> Settings:
-    try:
-        return Settings.model_validate({**settings.model_dump(), **changes})
-    except ValidationError as error:
-        fault = fault_of(error, Settings)
-        raise BadRequest.saying(fault.message, fault.place) from error
 
 
 def _text(

@@ -13,7 +13,7 @@ from tackside.cli.session import Outcome, bench_folder
 from tackside.errors import BadRequest
 from tackside.files.atomic import write_atomically
 from tackside.messages.wording import documents
-from tackside.run.papers.papers import PICK_LIST_CAUTIONS, instructions_pdf, instructions_text
+from tackside.run.papers.papers import PICK_LIST_CAUTIONS
 from tackside.workflow.runs import write_papers
 from tackside.workflow.runs.keep import plan_file
 
@@ -57,10 +57,10 @@ def instructions(
     bench = _bench()
     plan = plan_file(bench, file)
     cards = write_papers.instructions(bench, plan, batch)
-    text = instructions_text(cards)
+    text = write_papers.instructions_text(cards)
     if out is not None:
         pdf = out.suffix.lower() == ".pdf"
-        write_atomically(out, instructions_pdf(plan.run.name, cards) if pdf else text.encode())
+        write_atomically(out, write_papers.instructions_pdf(plan, cards) if pdf else text.encode())
     told = [{**card, "lines": dict(card["lines"]), "notes": documents(card["notes"])} for card in cards]
     return Outcome(
         {"file": None if out is None else str(out), "cards": told}, text if out is None else f"Wrote {out}."

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from cyclopts import Parameter
 
 from tackside.bench.store import Bench
-from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE, as_data
+from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE
 from tackside.cli.confirm import confirm
 from tackside.cli.session import Outcome, bench_folder
 from tackside.messages.message import WITH_WORDS
@@ -59,7 +59,7 @@ def send(
             "sheets": sent,
             "jobs": told,
             "left_out": documents(left_out),
-            "cautions": as_data(CAUTIONS),
+            "cautions": documents(CAUTIONS),
         },
         text,
         left_out,

@@ -10,7 +10,7 @@ from tackside.bench.store import Bench
 from tackside.cautions import HEAD_STRIKE
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views.fit_page import fit_page
-from tackside.fit.model import Fit
+from tackside.fit.model import FullFit
 from tackside.messages.message import WITH_WORDS
 from tackside.messages.wording import say_in_words
 from tackside.workflow.stocks.fit import fit as fit_by_name
@@ -31,7 +31,7 @@ def fit(
     return Outcome(document(found), fit_page(found), cautions=(HEAD_STRIKE,))
 
 
-def document(found: Fit) -> dict[str, Any]:
+def document(found: FullFit) -> dict[str, Any]:
     """The fit as plain data; ``envelope`` is the first choice of ``envelopes``, or None."""
     data = found.model_dump(mode="json", context=WITH_WORDS)
     for holder, key in (

@@ -14,7 +14,6 @@ from tackside.bench.repositories.revisions import Revision
 from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views import facts
-from tackside.errors import BadRequest
 from tackside.messages.wording import documents
 from tackside.records import Feed, Inks, Margins, Printer
 
@@ -99,11 +98,9 @@ def find(
     seconds: Annotated[float, Parameter(help="How long to listen.")] = 3.0,
 ) -> Outcome:
     """Look for printers on your network that announce themselves (DNS-SD)."""
-    from tackside.run.ipp.discovery import find_printers
+    from tackside.workflow.stocks.ask_printer import printers_around
 
-    if not 0 < seconds <= 120:
-        raise BadRequest("ipp.not-so-long", seconds=seconds)
-    found = find_printers(seconds)
+    found = printers_around(seconds)
     shown = (
         facts.listing(("name", "address", "model"), [(each.name, each.uri, each.model) for each in found])
         if found

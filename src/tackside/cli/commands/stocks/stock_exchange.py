@@ -8,8 +8,7 @@ from typing import Annotated, Literal
 from cyclopts import Parameter
 
 from tackside.bench.store import Bench
-from tackside.cli.progress_line import on_stderr
-from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.session import Outcome, bench_folder, on_stderr
 from tackside.errors import BadRequest
 
 

@@ -3,6 +3,8 @@
 TEXTS = {
     "panel.outside": "outside",
     "panel.inside": "inside",
+    "panel.whole-outside": "outside, front and back",
+    "panel.whole-inside": "inside, both pages",
     "panel.front": "front",
     "panel.back": "back",
     "panel.inside-left": "inside left",

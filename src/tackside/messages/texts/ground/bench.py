@@ -27,7 +27,7 @@ TEXTS: dict[str, Entry] = {
         "make one first: tackside sheet STOCK PRINTER --out FILE.tif", "make one first: test a card"
     ),
     "bench.keep-run": Where("keep one first: tackside run keep FILE.toml", "plan one on the page Runs"),
-    "bench.learn-scanner": "learn one first: tackside scanner learn NAME TRIAL --scan FILE --data FILE",
+    "bench.learn-scanner": "characterise one first: tackside scanner learn NAME TRIAL --scan FILE --data FILE",
     # Revisions.
     "bench.no-stock-revision": Fault(
         "the stock '{name}' has no revision {revision}",
@@ -116,7 +116,7 @@ TEXTS: dict[str, Entry] = {
             "{file} holds no scanner that this version knows ({count} fault)",
             "{file} holds no scanner that this version knows ({count} faults)",
         ),
-        "learn the scanner again, or restore the file from your last copy",
+        "characterise the scanner again, or restore the file from your last copy",
     ),
     "bench.record-damaged": Fault(
         Plural(

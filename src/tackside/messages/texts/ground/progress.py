@@ -1,9 +1,12 @@
 """What a job is doing just now, said while somebody waits for it."""
 
-TEXTS = {
+from tackside.messages.catalogue import Entry, Plural
+
+TEXTS: dict[str, Entry] = {
     "progress.finding-tag": "looking for the tag on the sheet",
     "progress.finding-marks": "finding the sheet and its marks",
     "progress.preparing-scan": "preparing the scan for the screen",
+    "progress.keeping-reading": "saving the reading",
     "progress.weighing-evidence": "weighing the evidence",
     "progress.working-out-card": "preparing the card for choosing",
     "progress.working-out-cards": "preparing the cards for choosing",
@@ -34,4 +37,7 @@ TEXTS = {
     "progress.checking-archive": "checking the archive",
     "progress.weighed": "{done} of {of} pictures compared on each card",
     "progress.made-cards": "{done} of {of} cards made",
+    "progress.copying-file": "copying file {number}",
+    "progress.file-of": "file {number} of {of}",
+    "progress.rows-done": Plural("{table}: {count} row", "{table}: {count} rows"),
 }

@@ -3,6 +3,7 @@
 from tackside.messages.catalogue import Entry, Fault, Where
 
 TEXTS: dict[str, Entry] = {
+    "report.can-i-print": "Can I print on {stock}?",
     "report.no-trials": Fault(
         "there is no trial to report on",
         Where("name one or more; tackside trial list shows them", "choose one or more"),

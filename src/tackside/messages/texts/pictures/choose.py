@@ -5,8 +5,8 @@ from tackside.messages.catalogue import Fault, Plural, Where
 TEXTS = {
     # The answer, one sentence.
     "choose.only": Plural(
-        "For this picture use {stock}, {way}: {result}; it is the only card that was weighed up.",
-        "For these {count} pictures use {stock}, {way}: {result}; it is the only card that was weighed up.",
+        "For this picture use {stock}, {way}: {result}; there was no other card to compare it with.",
+        "For these {count} pictures use {stock}, {way}: {result}; there was no other card to compare it with.",
     ),
     "choose.alike": Plural(
         "For this picture use {stock}, {way}: {result}; {second} comes out alike, so take the cheaper or the one you like to hold.",
@@ -15,6 +15,10 @@ TEXTS = {
     "choose.close": Plural(
         "For this picture use {stock}, {way}: {result}; {second} is close behind.",
         "For these {count} pictures use {stock}, {way}: {result}; {second} is close behind.",
+    ),
+    "choose.hint": Plural(
+        "For this picture {stock} looks best, {way}: {result}. It is a hint, no ranking: the cards were read in different ways, so {second} may be as good. Read all with the same scanner and settings, or by one instrument, to be sure.",
+        "For these {count} pictures {stock} looks best, {way}: {result}. It is a hint, no ranking: the cards were read in different ways, so {second} may be as good. Read all with the same scanner and settings, or by one instrument, to be sure.",
     ),
     "choose.clear": Plural(
         "For this picture use {stock}, {way}: {result}; next comes {second} with ΔE00 {mean:.1f} on average.",
@@ -29,10 +33,21 @@ TEXTS = {
     "choose.by-reading": "converted by the card's own reading, {intent}",
     "choose.by-profile": 'with the profile "{profile}", {intent}',
     # Why.
-    "choose.holds": "ΔE00 {mean:.1f} on average, 95 % under {p95:.1f}; shadows, strong colours and greys hold",
+    "choose.holds": "ΔE00 {mean:.1f} on average, 95 % under {p95:.1f}; {held:and} hold",
+    "choose.held.shadow": "shadows",
+    "choose.held.saturated": "strong colours",
+    "choose.held.hue": "hues",
+    "choose.held.grey": "greys",
+    "choose.figures-alone": "ΔE00 {mean:.1f} on average, 95 % under {p95:.1f}",
+    "choose.far": "ΔE00 {mean:.1f} on average, 95 % under {p95:.1f}, which is far from the picture",
     "choose.loses": "ΔE00 {mean:.1f} on average, 95 % under {p95:.1f}; {losses}",
     "choose.loss.shadow": "{share:%} of shadow detail lost",
     "choose.loss.saturated": "{share:%} of the detail in strong colours lost",
+    "choose.loss.weaker": "colours weaker (chroma down by {step:.0f})",
+    "choose.loss.stronger": "colours stronger (chroma up by {step:.0f})",
+    "choose.loss.strong-weaker": "strong colours weaker (chroma down by {step:.0f})",
+    "choose.loss.darker": "the whole picture darker (L* down by {step:.0f})",
+    "choose.loss.lighter": "the whole picture lighter (L* up by {step:.0f})",
     "choose.loss.hue": "hues turn by {degrees:.0f}°",
     "choose.loss.grey": "greys drift by {drift:.1f}",
     "choose.more-loss.shadow": "{share:%} more shadow detail lost",
@@ -69,11 +84,9 @@ TEXTS = {
             page="test {stock} with a sheet for the printer alone, and read that",
         ),
     ),
-    "choose.none-weighed": Fault(
-        "no card can be weighed up: {reason}", "read a test sheet of each card first"
-    ),
+    "choose.none-weighed": Fault("no card can be compared: {reason}", "read a test sheet of each card first"),
     "choose.no-card": Fault(
-        "no card can be weighed up: there is no card to choose from", "read a test sheet of each card first"
+        "no card can be compared: there is no card to choose from", "read a test sheet of each card first"
     ),
     "choose.none-opened": Fault(
         "none of the pictures can be opened",
@@ -86,5 +99,5 @@ TEXTS = {
     "choose.no-choice": Fault("there is no such choice", "see the choices that were made on the page Choose"),
     "choose.no-picture": Fault("the choice holds no such picture", "open the choice again"),
     "choose.not-shown": Fault("this choice shows no such picture", "open the choice again"),
-    "choose.not-made": Fault("this choice is not made yet", "wait for it, or weigh the pictures up again"),
+    "choose.not-made": Fault("this choice is not made yet", "wait for it, or compare the cards again"),
 }

@@ -13,7 +13,9 @@ TEXTS = {
     "match.but-for-black": f"{_NAME} is right but for white and black ({_ERRORS}; {{after:.1f}} with both made equal): it expects {{black}}. Print with black point compensation.",
     "match.but-for-tone": f"{_NAME} has the card's colours, but not its tone ({_ERRORS}; {{after:.1f}} with white, black and tone made equal). {{tone}}",
     "match.near": f"{_NAME} is the closest, and usable at most: {_ERRORS}. {{wrong}}",
+    "match.near-by-this-reading": f"{_NAME} is the closest, and by this reading usable at most: {_ERRORS}. {{wrong}}",
     "match.none": f"None fits: the closest, {_NAME}, is far off ({_ERRORS}). {{wrong}}",
+    "match.none-by-this-reading": f"By this reading none fits: the closest is {_NAME} ({_ERRORS}). {{wrong}}",
     "match.none-holds-so-little": f"None fits: the card holds less than half of what {_NAME} expects ({{held:%}} at most), and no profile will change that. The closest is {_NAME}: {_ERRORS}.",
     "match.none-holds-so-little-of-any": f"None fits: the card holds less than half of what any of these expects ({{held:%}} at most), and no profile will change that. The closest is {_NAME}: {_ERRORS}.",
     # How the card's white differs from the profile's.
@@ -37,11 +39,13 @@ TEXTS = {
     "match.wrong.colour-weaker": "Most of the error lies in hue and chroma: colours print {share:%} weaker than it expects.",
     # What comes after it.
     "match.close": "It is a close call: this reading cannot tell it from {others:and}.",
-    "match.estimate": "The reading is a scan, good to about ΔE00 {uncertainty:.1f}: take all this as an estimate.",
+    "match.estimate": "The reading is a scan, good to about ΔE00 {uncertainty:.1f}: in truth the closest profile may be off by {least:.1f} to {most:.1f}. Take all this as an estimate; an instrument, or a characterised scanner, tells more.",
     "match.profile-will-do": "The profile will do; the card's own reading is not needed.",
+    "match.profile-will-do-by-this-reading": "By this reading the profile will do, but the reading is too uncertain to be sure of it: print a picture through the profile before you rely on it.",
     "match.no-own-reading": "The reading has too few patches to stand in for a profile.",
     "match.use-own-reading": f"Use the card's own reading instead of any profile: it predicts this card better ({_ERRORS}, each patch from the others).",
     "match.own-hardly-better": f"The card's own reading is hardly better ({_ERRORS}, each patch from the others).",
+    "match.own-no-surer": f"The card's own reading agrees with itself ({_ERRORS}, each patch from the others), but is only good to about ΔE00 {{uncertainty:.1f}}: it may be no better than the profile.",
     # Profiles and readings that cannot be held against each other.
     "match.unusable": "{file} is no profile that can be used ({reason})",
     "match.no-printer-profile": "{file} is of the class {kind}, no printer's profile",

@@ -13,7 +13,7 @@ TEXTS = {
     "proof.intent.saturation-bpc": "saturation with black point compensation",
     "proof.intent.absolute-bpc": "absolute colorimetric with black point compensation",
     # Advice.
-    "proof.advice.only": "The only way that was weighed is {best}",
+    "proof.advice.only": "The only way that was compared is {best}",
     "proof.advice.alike": "Take {best} or {second}: they come out alike",
     "proof.advice.close": "Take {best}, though {second} is close: {why}",
     "proof.advice.clear": "Take {best} rather than {second}: {why}",
@@ -53,7 +53,7 @@ TEXTS = {
             page="leave the profile out, or test the card with a sheet for the printer alone, and read that",
         ),
     ),
-    "proof.no-way": Fault("there is no card to show it on ({reason})", "weigh the picture up again"),
+    "proof.no-way": Fault("there is no card to show it on ({reason})", "compare the cards again"),
     "proof.no-file": Fault("the proof has no such file", "open the choice again"),
     "proof.part-not-prepared": Fault("this part of the proof is not prepared", "open the choice again"),
 }

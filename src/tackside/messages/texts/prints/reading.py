@@ -37,6 +37,27 @@ TEXTS = {
     ),
     "reading.no-patches": Fault("no panel in {files} shows both three marks and its patches", _WHOLE_PANELS),
     "reading.colours-by-instrument": "Colours are the instrument's; placement and lines were read from the scan.",
+    # Readings that can't be right.
+    "reading.own-file": Fault(
+        "{file} is no scan but the file that was made for printing: {same} of {patches} patches show exactly what it asks for",
+        "print the sheet, and scan the print",
+    ),
+    "reading.no-noise": Fault(
+        "{file} is no scan of a print: {still} of {patches} patches show no noise at all",
+        "print the sheet, and scan the print with all corrections off",
+    ),
+    "reading.repeats-alike": Fault(
+        "in {file} the repeats of all {patches} patches agree to the last digit, which no instrument's do",
+        "save the measurements themselves, not copies of one of them",
+    ),
+    "reading.too-black": Fault(
+        "the black in {file} is at L* {lightness:.1f}, and no ink on card goes below {least:g}",
+        "turn automatic tone off or calibrate the instrument, and read the print again",
+    ),
+    "reading.too-white": Fault(
+        "the lightest patch in {file} is at L* {lightness:.1f}, and no paper goes beyond {most:g}",
+        "calibrate the instrument or turn the scanner's corrections off, and read the print again",
+    ),
     # Parts of the sheet.
     "reading.panel-not-shown": Plural(
         "The panel {panel} does not show with three of its marks: its one patch is left out.",

@@ -11,6 +11,7 @@ TEXTS = {
     "scan.no-image": Fault("{file} is no TIFF, PNG or JPEG", _AS_FILE),
     "scan.cannot-be-opened": Fault("{file} cannot be opened as an image", _AS_FILE),
     "scan.damaged": Fault("{file} is damaged or cut short", "copy it again from the scanner, or scan again"),
+    "scan.not-shown": Fault("{file} cannot be prepared for the screen", "scan again and save as TIFF"),
     "scan.too-many-pixels": Fault(
         "{file} has {width} × {height} pixels, too many to be read",
         "scan at 300 or 600 ppi, and only the area of the sheet",
@@ -72,6 +73,10 @@ TEXTS = {
     "scan.several-of-this-trial": "{file} holds {count} sheets of this trial; the one that shows best was read.",
     "scan.tag-unread": "No tag could be read in {file}: that this is the sheet of {trial} is taken on your word.",
     # How it was scanned.
+    "scan.scanner-remembered": Where(
+        terminal="The scanner is taken for “{device}”, since a scan whose file says the same was named so; if it was another, read again with --device and its name.",
+        page="The scanner is taken for “{device}”, since a scan whose file says the same was named so; if it was another, read again with its name in the scanner field.",
+    ),
     "scan.settings": "{ppi} ppi, {bits} bits, {profile}",
     "scan.settings-no-profile": "{ppi} ppi, {bits} bits, sRGB assumed",
     "scan.no-profile": "The scan has no colour profile: its numbers are taken for sRGB.",

@@ -1,4 +1,4 @@
-"""What is said of a scanner that was learnt, or is to be: its inks, its surface, its drift, its sharp edge."""
+"""What is said of a scanner that was characterised, or is to be: its inks, its surface, its drift, its sharp edge."""
 
 from tackside.messages.catalogue import Fault, Where
 
@@ -7,30 +7,30 @@ _ENOUGH = "measure {least} or more; 125 serve well"
 TEXTS = {
     # Using it.
     "scanner.other-settings": Fault(
-        'the scanner "{scanner}" was learnt with {known}, this scan has {settings}',
+        'the scanner "{scanner}" was characterised with {known}, this scan has {settings}',
         Where(
-            "scan with the settings it was learnt with, or learn it again: tackside scanner learn",
-            "scan with the settings it was learnt with, or learn the scanner again",
+            "scan with the settings it was characterised with, or characterise it again: tackside scanner learn",
+            "scan with the settings it was characterised with, or characterise the scanner again",
         ),
     ),
     "scanner.strip-moved": Where(
-        "The control strip reads {de00:.1f} ΔE00 off what it was when the scanner was learnt: the scanner or the print has changed. Scan the sheet it was learnt from again: tackside scanner check {scanner} FILE.",
-        "The control strip reads {de00:.1f} ΔE00 off what it was when the scanner was learnt: the scanner or the print has changed. Scan the sheet it was learnt from again.",
+        "The control strip reads {de00:.1f} ΔE00 off what it was when the scanner was characterised: the scanner or the print has changed. Scan the sheet it was characterised on again: tackside scanner check {scanner} FILE.",
+        "The control strip reads {de00:.1f} ΔE00 off what it was when the scanner was characterised: the scanner or the print has changed. Scan the sheet it was characterised on again.",
     ),
-    "scanner.learnt-on-target": "The scanner was characterised on a photographic target: print inks reflect otherwise and may look alike to it that are not. Learn it on a measured sheet of your own.",
+    "scanner.learnt-on-target": "The scanner was characterised on a photographic target: print inks reflect otherwise and may look alike to it that are not. Characterise it on a measured sheet of your own.",
     "scanner.other-inks": "The scanner was characterised on the inks of {known}, not of {inks}.",
     "scanner.other-surface": "The scanner was characterised on a {known} surface, not {surface}.",
     "scanner.model-polynomial": "polynomial",
     "scanner.model-root-polynomial": "root-polynomial",
     "scanner.model-lab-polynomial": "lab-polynomial",
     "scanner.model-table": "table",
-    # Learning it.
+    # Characterising it.
     "scanner.scan-not-fit": Fault(
-        "{file} is not fit to learn a scanner from ({why})",
+        "{file} is not fit to characterise a scanner with ({why})",
         "scan again with all corrections off and save as TIFF",
     ),
     "scanner.too-few-shared": Fault("scan and measurement share {patches} patches", _ENOUGH),
-    "scanner.too-few-patches": Fault("{patches} patches are too few to learn a scanner from", _ENOUGH),
+    "scanner.too-few-patches": Fault("{patches} patches are too few to characterise a scanner with", _ENOUGH),
     "scanner.no-agreement": Fault(
         "scan and measurement do not agree (median error {de00:.1f} ΔE00 after the best fit)",
         "check that both are of the same print, and that scanner corrections are off",
@@ -60,7 +60,7 @@ TEXTS = {
         'corners "{corners}" are not four points', 'write them as "x,y x,y x,y x,y"'
     ),
     "scanner.not-learnt-from-this": Fault(
-        '"{scanner}" was not learnt from the stock and settings of this scan',
-        Where("see: tackside scanner show NAME", "see what the scanner was learnt from"),
+        '"{scanner}" was not characterised on the stock and settings of this scan',
+        Where("see: tackside scanner show NAME", "see what the scanner was characterised on"),
     ),
 }

@@ -6,7 +6,6 @@ from typing import Any
 
 from tackside.files.atomic import write_atomically
 from tackside.messages.message import Message
-from tackside.run.papers.papers import instructions_pdf
 from tackside.run.plan.document import document, kept_batches
 from tackside.web.jobs.engine.task import Task
 from tackside.workflow.runs import write_papers as papers
@@ -35,7 +34,7 @@ def write_papers(task: Task) -> dict[str, Any]:
     made = (
         papers.pick_list(found),
         labels.pdf,
-        instructions_pdf(found.run.name, papers.instructions(bench, found)),
+        papers.instructions_pdf(found, papers.instructions(bench, found)),
     )
     files: dict[str, str] = {}
     for name, data in zip(PAPERS, made, strict=True):

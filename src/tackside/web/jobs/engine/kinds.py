@@ -35,7 +35,8 @@ KINDS: dict[str, Kind] = {
     "arrived": Kind(
         "tackside.web.jobs.arrived:read", _("Reading a scan from the watched folder"), 900.0, 6 * GIGABYTE
     ),
-    "choose": Kind("tackside.web.jobs.choose:run", _("Weighing pictures up on the cards"), 900.0),
+    "choose": Kind("tackside.web.jobs.choose:run", _("Comparing the cards"), 900.0),
+    "prepare-card": Kind("tackside.web.jobs.choose:prepare_card", _("Preparing a card for choosing"), 300.0),
     "proof": Kind("tackside.web.jobs.proof:prepare", _("Preparing a live proof"), 900.0, 6 * GIGABYTE),
     "gamut": Kind("tackside.web.jobs.gamut:prepare", _("Working out what colours it holds"), 300.0),
     "card-picture": Kind(

@@ -21,6 +21,7 @@ _PAGES = {
     "sheet": "/trials/{trial}/print",
     "read": "/trials/{trial}",
     "arrived": "/trials/{trial}",
+    "prepare-card": "/trials/{trial}",
     "view": "/trials/{trial}",
 }
 

@@ -1,4 +1,4 @@
-"""Which card for these pictures: dropped in, weighed up in the background, answered in a sentence."""
+"""Which card for these pictures: dropped in, the cards compared in the background, answered in a sentence."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def choose(request: Request) -> Response:
     "/choose", openapi_extra=documented("printer", "width", "height", "max_price", "on_hand", files=True)
 )
 def weigh(request: Request, form: FormOf) -> Response:
-    """Take pictures in and have them weighed up on every card that was read."""
+    """Take pictures in and have every card that was read compared for them."""
     workbench = workbench_of(request)
     bench = workbench.bench
     wishes = wishes_from(form, person_at(request).units)

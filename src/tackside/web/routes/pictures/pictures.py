@@ -14,7 +14,6 @@ from tackside.bench.repositories.jobs import Job
 from tackside.bench.store import Bench
 from tackside.errors import TacksideError
 from tackside.messages.message import Message
-from tackside.picture.file.kinds import kind_of
 from tackside.tasks.artifacts import place_of, read_prepared
 from tackside.web.forms.queries.gamut_query import GamutAsked
 from tackside.web.forms.queries.list_query import ListQueryOf
@@ -26,7 +25,8 @@ from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.pictures.assets import TakenIn, findings_of, picture_facts
 from tackside.web.views.pictures.gamut import STAGES
 from tackside.web.workbench import Workbench, workbench_of
-from tackside.workflow.sent_files import SentFile, names_of, renamed
+from tackside.workflow.pictures.keep import keep_sent
+from tackside.workflow.sent_files import SentFile
 
 router = APIRouter(tags=["pictures"])
 NO_FILE = Message("picture.none-sent")
@@ -85,7 +85,7 @@ def look(request: Request, sha256: str, form: FormOf) -> Response:
 
 @router.post("/pictures/{sha256}/choose", openapi_extra=documented())
 def choose(request: Request, sha256: str, form: FormOf) -> Response:
-    """Have it weighed up on every card that was read."""
+    """Have every card that was read compared for it."""
     workbench = workbench_of(request)
     picture = workbench.bench.pictures.get(sha256)
     job = workbench.bench.jobs.add("choose", {"files": [{"sha256": sha256, "name": picture.name}]})
@@ -116,10 +116,9 @@ def _take(workbench: Workbench, form: Form) -> TakenIn:
     taken = TakenIn(refused=[] if form.files else [NO_FILE])
     for arrived in form.files:
         try:
-            kind_of(arrived.path)  # by its first bytes; the worker opens it
-            sha256 = workbench.bench.keep_file(arrived.path, arrived.name)
+            sha256 = keep_sent(workbench.bench, SentFile(arrived.path, arrived.name))  # the worker opens it
         except TacksideError as error:
-            taken.refused.append(renamed(error.message, names_of([SentFile(arrived.path, arrived.name)])))
+            taken.refused.append(error.message)
             continue
         asked = PictureAsked(sha256)
         taken.kept.append((asked.address, arrived.name))

@@ -34,7 +34,7 @@ def answer(request: Request, trial_id: str, form: FormOf) -> Response:
     if isinstance(found, Filled):
         return _form(request, trial, found, 422)
     try:
-        reading = answer_by_eye(bench, trial.id, found, source_name="answers by eye")
+        reading = answer_by_eye(bench, trial.id, found, source_name="answers by eye", for_a_verdict=True)
     except BadRequest as error:
         return _form(request, trial, Filled(form.typed(), {"": error.message}), 422)
     judge_print(bench, trial.id, reading=reading)

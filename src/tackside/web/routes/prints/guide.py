@@ -10,7 +10,6 @@ from starlette.responses import RedirectResponse, Response
 
 from tackside.bench.repositories.catalogue import ListAsked
 from tackside.errors import BadRequest
-from tackside.fit.fit_stock import fit_stock
 from tackside.records import Reading
 from tackside.records.sheet_plan import Purpose, Side, Space
 from tackside.web.forms.queries.list_query import ListQueryOf
@@ -24,6 +23,8 @@ from tackside.web.views.fit import fit_view
 from tackside.web.views.instructions import instructions
 from tackside.web.workbench import workbench_of
 from tackside.workflow.scanners import scanner_names
+from tackside.workflow.stocks.fit import fit as fit_by_name
+from tackside.workflow.stocks.fit import fit_of_trial
 from tackside.workflow.trials import make_trial
 
 router = APIRouter(tags=["guided test"])
@@ -61,7 +62,7 @@ def fit(
     card, machine = bench.stocks.get(name_of(stock)), bench.printers.get(name_of(printer))
     way = next((each.name for each in machine.feeds if each.name == feed), None)
     face = _one(side, SIDES)
-    found = fit_stock(card, machine, way, face)
+    found = fit_by_name(bench, card.name, machine.name, way, face)
     template = "guide/_fit.html" if is_part(request) else "guide/fit.html"
     values = {
         "side": face,
@@ -99,9 +100,7 @@ def print_it(request: Request, trial_id: str) -> Response:
     """Step 4: the sheet, and how to print it so that it can be read back."""
     bench = workbench_of(request).bench
     trial = bench.trials.get(trial_id)
-    card = bench.stocks.get(trial.stock, trial.stock_revision)
-    machine = bench.printers.get(trial.printer, trial.printer_revision)
-    found = fit_stock(card, machine, trial.feed or None, trial.side)
+    found = fit_of_trial(bench, trial)
     job = next(iter(bench.jobs.list(subject=trial.id, kind="sheet", count=1)), None)
     return page(
         request, "guide/print.html", trial=trial, fit=found, job=job,

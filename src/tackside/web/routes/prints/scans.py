@@ -10,11 +10,11 @@ from starlette.responses import FileResponse, RedirectResponse, Response
 
 from tackside.errors import NotFound
 from tackside.web.forms.received import FormOf, documented
-from tackside.web.jobs.scan_view import place_of
 from tackside.web.shell.pages import is_part, page
 from tackside.web.views.scan import sources_of
 from tackside.web.views.thumbnail import thumbnail_of
 from tackside.web.workbench import Workbench, workbench_of
+from tackside.workflow.prepared.scan_view import place_of
 
 router = APIRouter(tags=["scans"])
 KEEP = {"cache-control": "private, max-age=31536000, immutable"}

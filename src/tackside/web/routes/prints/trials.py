@@ -23,6 +23,7 @@ from tackside.web.views.trial import findings_of, verdict_view
 from tackside.web.workbench import workbench_of
 from tackside.workflow.judge import judge_print
 from tackside.workflow.sides import FoundSide, printable_side
+from tackside.workflow.trials import note_settings
 
 router = APIRouter(tags=["trials"])
 
@@ -131,14 +132,14 @@ def settings(request: Request, trial_id: str) -> Response:
 )
 def keep_settings(request: Request, trial_id: str, form: FormOf) -> Response:
     """Note how a sheet was printed. What was noted before is kept as history."""
-    shelf = workbench_of(request).bench.trials
-    trial = shelf.get(trial_id)
+    bench = workbench_of(request).bench
+    shelf, trial = bench.trials, bench.trials.get(trial_id)
     media = _media(request, trial.printer)
     found = settings_from(form)
     if isinstance(found, Filled):
         return page(request, "trials/settings.html", status=422, trial=trial, form=found, media=media)
     try:
-        shelf.update_settings(trial.id, found, after=revision_number(form.get("after")))
+        note_settings(bench, trial.id, found, after=revision_number(form.get("after")))
     except Overtaken as error:
         newest = shelf.settings_history(trial.id)[-1].revision
         again = Filled({**form.typed(), "after": str(newest)}, {"": error.message})

@@ -6,13 +6,11 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from tackside.card.checks.clearance import SAFE_ZONE_MM
 from tackside.card.checks.live_check import LiveCheck
-from tackside.card.layout.frame import Frame, frame_of
 from tackside.card.layout.layout import CardFace
 from tackside.card.layout.pictures import PlacedPicture
 from tackside.card.layout.texts import PlacedText
-from tackside.card.layout.zones import with_bleed
+from tackside.card.layout.zones import SAFE_ZONE_MM, Frame, frame_of, with_bleed
 from tackside.fit.model import Panel
 from tackside.messages.message import Message
 from tackside.records import Crease

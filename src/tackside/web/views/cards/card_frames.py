@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-from tackside.card.layout.frame import Frame
-from tackside.web.i18n import words
+from tackside.card.layout.zones import Frame
+from tackside.fit.model import called
+from tackside.messages.message import Message
 from tackside.web.i18n.preferences import Person
-from tackside.web.shell.navigation import _
 
-PANELS = {
-    "outside": _("outside, front and back"), "inside": _("inside, both pages"), "inside-middle": _("inside middle"),
-    "front-left": _("front left"), "front-right": _("front right"), "front-upper": _("front upper"),
-    "front-lower": _("front lower"), "outside-left": _("outside left"), "outside-middle": _("outside middle"),
-    "inside-upper": _("inside upper"), "inside-lower": _("inside lower"),
-}  # fmt: skip
+# Whole faces, which a card file names as it does a panel.
+_FACES = {"outside": Message("panel.whole-outside"), "inside": Message("panel.whole-inside")}
 
 
 def panel_name(name: str, person: Person) -> str:
-    """A panel as one calls it."""
-    return person.say({**words.PANELS, **PANELS}.get(name, name.replace("-", " ")))
+    """A panel, or a whole face, as one calls it."""
+    return person.tell(_FACES.get(name) or called(name))
 
 
 def matrix_of(frame: Frame) -> str:

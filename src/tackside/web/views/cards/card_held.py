@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tackside.card.layout.frame import frame_of
 from tackside.card.layout.layout import CardFace
-from tackside.card.layout.zones import around
+from tackside.card.layout.zones import around, frame_of
 from tackside.fit.model import Panel
 from tackside.units import Box
 from tackside.web.i18n.preferences import Person

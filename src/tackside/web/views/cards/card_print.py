@@ -9,7 +9,6 @@ from tackside.bench.repositories.jobs import Job
 from tackside.bench.repositories.second_sides import second_side_of
 from tackside.bench.store import Bench
 from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS
-from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Fit
 from tackside.messages.message import Message
 from tackside.records import Printer, Stock
@@ -19,6 +18,7 @@ from tackside.web.i18n.preferences import Person
 from tackside.web.shell.keys import key_of
 from tackside.web.shell.navigation import _
 from tackside.web.views.instructions import InstructionLine
+from tackside.workflow.stocks.fit import fit as fit_by_name
 
 SRGB = words.SPACES["srgb"]
 # Printed, cut or trimmed, and given away.
@@ -99,7 +99,7 @@ def _lines(
     bench: Bench, stock: Stock, printer: Printer, person: Person, *, has_inside: bool
 ) -> tuple[InstructionLine, ...]:
     """In the order in which one's hands do it."""
-    say, fit = person.say, fit_stock(stock, printer)
+    say, fit = person.say, fit_by_name(bench, stock.name, printer.name)
     size = fit.custom_size or fit.size_name or person.size(fit.size_mm)
     space = say(SRGB)
     own = say("A size of the driver's own. It is the open sheet, not the folded card.")

@@ -7,8 +7,8 @@ from html import escape
 
 from tackside.bench.store import Bench
 from tackside.card.checks.live_check import LiveCheck
-from tackside.card.layout.frame import frame_of
 from tackside.card.layout.layout import CardFace
+from tackside.card.layout.zones import frame_of
 from tackside.errors import TacksideError
 from tackside.fit.model import Panel
 from tackside.records.card import KeptCard
@@ -17,7 +17,7 @@ from tackside.web.views.cards.card import whole_of
 from tackside.web.views.cards.card_frames import back_matrix, matrix_of
 from tackside.web.views.cards.card_type import glyphs_of, hexadecimal
 from tackside.workflow.cards.kept import images_of, parts_of, tried
-from tackside.workflow.cards.known_path import KnownPaths
+from tackside.workflow.placement import KnownPaths
 
 SHORTLY = {
     "cache-control": "private, max-age=20",

@@ -7,7 +7,6 @@ from functools import lru_cache
 
 from tackside.card.layout.placed import PlacedCode, Rgb
 from tackside.card.layout.texts import PlacedText
-from tackside.card.pixels.cover import code_ground, code_runs
 from tackside.card.type.typeface import Typeface
 from tackside.units import MM_PER_POINT
 
@@ -35,14 +34,14 @@ def glyphs_of(text: PlacedText) -> tuple[GlyphPath, ...]:
 
 def code_path(code: PlacedCode) -> str:
     """The dark modules, on the sheet."""
-    return "".join(f"M{b.x:.3f} {b.y:.3f}h{b.w:.3f}v{b.h:.3f}h{-b.w:.3f}z" for b in code_runs(code))
+    return "".join(f"M{b.x:.3f} {b.y:.3f}h{b.w:.3f}v{b.h:.3f}h{-b.w:.3f}z" for b in code.dark_runs())
 
 
 def code_paper(code: PlacedCode) -> str | None:
     """The ground under a code, on the sheet; None where it stands on bare card."""
     if code.ground is None:
         return None
-    box = code_ground(code)
+    box = code.ground_mm
     return f"M{box.x:.3f} {box.y:.3f}h{box.w:.3f}v{box.h:.3f}h{-box.w:.3f}z"
 
 

@@ -10,15 +10,13 @@ from markupsafe import Markup
 
 from tackside.bench.repositories.catalogue import ListAsked, Stage
 from tackside.bench.store import Bench
-from tackside.colour.rgb_spaces import SRGB
-from tackside.colour.spaces import WHITE_D50
 from tackside.messages.message import Message
 from tackside.profile.gamut.gamut_device import SPACE_NAMES
 from tackside.report.plots.slices import LEVELS as SLICES
 from tackside.web.forms.queries.gamut_query import GamutAsked, whose
 from tackside.web.i18n.preferences import Person
 from tackside.web.shell.navigation import _
-from tackside.workflow.prepared.gamut import LEVELS, STEP, TURN_DEG
+from tackside.workflow.prepared.gamut import LEVELS, SCREEN, STEP, TURN_DEG
 
 MOST_CHOICES = 100
 STAGES: tuple[Stage, ...] = ("judged", "to-judge")
@@ -98,9 +96,7 @@ def gamut_view(found: dict[str, Any], base: str, person: Person) -> GamutView:
         "solids": [_of_solid(each) for each in solids],
         "points": found["picture"]["points"] if found["picture"] else 0,
         "words": {name: person.say(text) for name, text in WORDS.items()},
-        # To the screen: CIELAB's white, and the way from XYZ to linear sRGB, column by column.
-        "white": [float(each) for each in WHITE_D50],
-        "matrix": [float(each) for each in SRGB.from_xyz_d50.T.ravel()],
+        **SCREEN,
     }
     return GamutView(
         one=one,

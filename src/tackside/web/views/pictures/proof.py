@@ -7,15 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-
 from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.store import Bench
-from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
 from tackside.messages.message import Message
-from tackside.picture.proof.maps import FULL_DE00, FULL_LOST, FULL_OUTSIDE, HUES, STEPS, ramp
 from tackside.web.shell.navigation import _
 from tackside.web.views.pictures.choice import ChoiceView
+from tackside.workflow.prepared.proof_scales import FULL, scale_of
 from tackside.workflow.prepared.proof_ways import PROFILE, STEM
 
 MOST_CARDS, MOST_PROFILES = 5, 4
@@ -99,11 +96,7 @@ def proof_view(
         "base": base,
         "original": proof["original"],
         "ways": [{**each, "lost": f"way-{each['key'][:STEM]}-lost.png"} for each in ways],
-        "maps": {
-            "difference": {"scale": _three("de00"), "full": FULL_DE00},
-            "outside": {"scale": _three("outside"), "full": FULL_OUTSIDE},
-            "lost-contrast": {"scale": _three("lost"), "full": FULL_LOST},
-        },
+        "maps": {name: {"scale": _colours(name, 3), "full": full} for name, full in FULL.items()},
     }
     plain = ("paper" if seen.paper else "plain") if show == "print" else show
     named = tuple((each["card"], each["name"]) for each in proof["cards"])
@@ -135,17 +128,11 @@ def _nearest(ways: list[dict[str, Any]], seen: ProofAsked) -> int:
 
 def _colours(name: str, count: int) -> list[list[float]]:
     """So many colours of a map's scale from nothing to full, sRGB, 0 to 1."""
-    places = np.linspace(0, STEPS - 1, count).round().astype(int)
-    rgb = np.clip(lab_to_rgb(ramp(HUES[name])[places], SRGB), 0, 1)
-    return [[round(float(each), 4) for each in colour] for colour in rgb]
+    return [[round(each, 4) for each in colour] for colour in scale_of(name, count)]
 
 
-def _three(name: str) -> list[list[float]]:
-    return _colours(name, 3)
-
-
-def _scale(name: str, hue: str, unit: str, full: float, figures: tuple[float, ...]) -> Scale:
-    colours = _colours(hue, SCALE_STOPS)
+def _scale(name: str, unit: str, full: float, figures: tuple[float, ...]) -> Scale:
+    colours = _colours(name, SCALE_STOPS)
     stops = tuple(
         (n / (SCALE_STOPS - 1), "#" + "".join(f"{round(255 * each):02x}" for each in colour))
         for n, colour in enumerate(colours)
@@ -159,7 +146,7 @@ def _scale(name: str, hue: str, unit: str, full: float, figures: tuple[float, ..
 
 
 _SCALES = (
-    _scale("outside", "outside", "ΔE00", FULL_OUTSIDE, (0, 5, 10, 15, 20)),
-    _scale("difference", "de00", "ΔE00", FULL_DE00, (0, 3, 6, 9, 12, 15)),
-    _scale("lost-contrast", "lost", "%", 100 * FULL_LOST, (0, 25, 50, 75, 100)),
+    _scale("outside", "ΔE00", FULL["outside"], (0, 5, 10, 15, 20)),
+    _scale("difference", "ΔE00", FULL["difference"], (0, 3, 6, 9, 12, 15)),
+    _scale("lost-contrast", "%", 100 * FULL["lost-contrast"], (0, 25, 50, 75, 100)),
 )

@@ -4,11 +4,28 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
 from tackside.errors import TacksideError
 from tackside.messages.message import Message
+
+
+class PathNamed:
+    """Equal to any path, as text, whose last part is this."""
+
+    def __init__(self, name: str) -> None:
+        self._name = name
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, str) and Path(other).name == self._name
+
+    def __hash__(self) -> int:
+        return hash(self._name)
+
+    def __repr__(self) -> str:
+        return f"PathNamed({self._name!r})"
 
 
 @contextlib.contextmanager

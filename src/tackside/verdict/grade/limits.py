@@ -36,14 +36,14 @@ class Shown:
 # For a cube of four levels; S101. "clipped": colorimetric intents; "compressed": perceptual and saturation.
 SHOWN: dict[tuple[Space, Way], Shown] = {
     ("srgb", "clipped"): Shown(1.135, 0.062),
-    ("srgb", "compressed"): Shown(1.354, 0.099),
-    ("srgb", "any"): Shown(1.24, 0.121),
-    ("adobe-rgb", "clipped"): Shown(1.064, 0.078),
+    ("srgb", "compressed"): Shown(1.353, 0.099),
+    ("srgb", "any"): Shown(1.239, 0.121),
+    ("adobe-rgb", "clipped"): Shown(1.063, 0.078),
     ("adobe-rgb", "compressed"): Shown(1.231, 0.114),
-    ("adobe-rgb", "any"): Shown(1.143, 0.122),
+    ("adobe-rgb", "any"): Shown(1.144, 0.122),
 }
 # How much more a finer cube shows of the same gamut, beside one of four levels; S101.
-FINER = {3: 0.85, 4: 1.0, 5: 1.07, 6: 1.11, 7: 1.13, 8: 1.145, 9: 1.16}
+FINER = {3: 0.85, 4: 1.0, 5: 1.07, 6: 1.11, 7: 1.13, 8: 1.15, 9: 1.16}
 # GUM, 6.2.1 and 6.3.3: an expanded uncertainty, at a level of confidence of about 95 %.
 COVERAGE = 2.0
 

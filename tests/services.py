@@ -57,7 +57,7 @@ def open_charts() -> str | None:
 
 
 def printing_profile() -> str | None:
-    """The CMYK profile that comes with Ghostscript's data, or None."""
+    """The default CMYK profile in the Debian package libgs-common, or None."""
     profile = Path("/usr/share/color/icc/ghostscript/default_cmyk.icc")
     return str(profile) if profile.exists() else None
 

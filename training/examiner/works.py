@@ -30,7 +30,7 @@ from training.examiner.spectra import Likely
 
 Family = Literal["profiles", "charts", "spectra"]
 FAMILIES: tuple[Family, ...] = ("profiles", "charts", "spectra")
-# The profile of libghostscript's data (Debian package libgs-common).
+# The default profile in the Debian package libgs-common.
 SWOP = Path("/usr/share/color/icc/ghostscript/default_cmyk.icc")
 # A profile that is off by more than this, on average inside the gamut, is a fault of its own and no sound one.
 STALE_DE00 = 3.0
@@ -183,7 +183,7 @@ def _of_charts(rng: np.random.Generator) -> Work:
 
 @lru_cache(maxsize=1)
 def third_parties() -> dict[str, bytes]:
-    """Profiles that others built: of libghostscript's data, and the one that libvips carries (public domain)."""
+    """Profiles that others built: the default one in libgs-common, and the one that libvips carries (public domain)."""
     held = pyvips.Operation.call("profile_load", "cmyk")
     return {
         "libgs": SWOP.read_bytes(),

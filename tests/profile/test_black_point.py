@@ -15,10 +15,11 @@ from tackside.colour.spaces import WHITE_D50, lab_to_xyz
 from tackside.profile.device.device import ProfileDevice, relative_lab
 from tackside.profile.device.device_model import fit_device_model
 from tackside.profile.icc.tags import to_icc_absolute
-from tackside.profile.icc.working_space import working_space_profile
+from tackside.profile.icc.working_space import SpaceName, working_space_profile
 from tackside.profile.link.black_point import compensate
 from tackside.profile.link.convert import device_to_lab_by_profile, with_profile
 from tackside.profile.link.convert_picture import convert_image_rgb
+from tackside.profile.link.lifted import is_curves_alone, lifted
 from tackside.profile.link.link import link_to_lab
 from tackside.profile.link.passage import rgb_codes_to_lab
 from tackside.profile.link.profile_black import card_black_l, source_black_l
@@ -155,6 +156,30 @@ def test_the_file_to_print_holds_what_the_proof_shows(name: str, intent: str) ->
     strays = delta_e_2000(printed, proof)
     assert np.median(strays) < 0.3
     assert np.percentile(strays, 99) < 1.5  # 8 bits, and the library's own short cut for them
+
+
+def test_a_picture_whose_profile_has_tables_is_printed_as_its_proof_shows() -> None:
+    source, card = rgb_printer(2), cotton()  # a print's space serves as the picture's
+    codes = np.random.default_rng(4).integers(0, 256, (3000, 3), dtype=np.uint8)
+    assert not is_curves_alone(source)
+    numbers = OutputColour(card, "srgb", "relative", True).of_picture(pyvips_of(codes), source).numpy()[0]
+    proof = link_to_lab(source, ProfileDevice(card), "relative", bpc=True).apply(codes[None])[0]
+    strays = delta_e_2000(device_to_lab_by_profile(numbers / 255, card), proof)
+    assert np.median(strays) < 0.5
+    assert np.percentile(strays, 95) < 1.5  # 8 bits twice
+
+
+@pytest.mark.parametrize("space", ["srgb", "adobe-rgb"])
+def test_compensation_laid_into_curves_is_compensation(space: SpaceName) -> None:
+    profile = working_space_profile(space)
+    assert is_curves_alone(profile)
+    codes = np.random.default_rng(5).integers(0, 65536, (2000, 3)).astype(np.uint16)
+    plain, mixed = (
+        exact_lab(codes, [each, PCS_LAB], ["relative"] * 2, [False] * 2)
+        for each in (profile, lifted(profile, 21.0, 0.0))
+    )
+    inside = np.abs(plain[:, 1:]).max(axis=1) < 120  # what 16 bits of CIELAB hold
+    assert delta_e_2000(mixed, led_to_black(plain, 21.0))[inside].max() < 0.1
 
 
 def pyvips_of(codes: np.ndarray) -> pyvips.Image:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Literal, cast
+from typing import Literal, cast, get_args
 
 import numpy as np
 
@@ -18,20 +18,7 @@ from training.examiner.paths import Odd, Route, Wrong
 from training.examiner.spectra import WAVELENGTHS, to_xyz
 from training.examiner.works import Work
 
-FAULTS: tuple[Cause, ...] = (
-    "stock",
-    "side",
-    "too-little-ink",
-    "too-much-ink",
-    "managed-twice",
-    "unmanaged",
-    "wide-read-as-narrow",
-    "narrow-read-as-wide",
-    "missing-ink",
-    "alignment",
-    "scaling",
-    "unknown",
-)
+FAULTS: tuple[Cause, ...] = tuple(cause for cause in get_args(Cause) if cause != "none")
 PAIRS: tuple[tuple[Cause, Cause], ...] = (
     ("stock", "unmanaged"),
     ("side", "unmanaged"),

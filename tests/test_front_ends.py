@@ -17,7 +17,6 @@ ALLOWED = {
     "picture.choose.answer": {"best_of_each_stock", "how", "why"},
     "reading.scanners.correct": {"stated"},
     "run.plan.document": {"document", "kept_batches"},
-    "run.plan.progress": {"progress_of"},
     "verdict.explain.answers": {"answers_in_words"},
     "verdict.explain.words": {"cause_named"},
     # Where a panel lies on the sheet that is drawn, and the start of a card file.

@@ -89,7 +89,7 @@ def draw_print(
         next((fault for fault in truth if "-read-as-" in fault), ""), space
     )
     sound = PrinterModel(reads_as=space, media=media)  # type: ignore[arg-type]
-    printer = _with_faults(sound, truth, rng)
+    printer = with_faults(sound, truth, rng)
     paper = bare if {"stock", "side"} & set(truth) else coated
     swapped = truth == ("unknown",)
     # An instrument sees neither lines nor lengths, so faults of these are scanned.
@@ -103,7 +103,7 @@ def draw_print(
 
     side, coated_record = _sides(truth, rng)
     plan = plan_of(space, size_mm)
-    trial = _trial("TRIALPRT", plan, side)
+    trial = trial_of("TRIALPRT", plan, side)
     reading = read(trial, paper, printer, scanner, rng, swapped)
     other = None
     if coated_record == "unknown" and (paper is bare or rng.random() < 0.3):
@@ -114,10 +114,12 @@ def draw_print(
     if kind != "none":
         known, _ = family.coated[rng.integers(len(family.coated))]
         beside = varied(coated, rng, 0.2) if kind == "same card" else varied(known, rng, 1.0)
-        reference_trial = _trial("KNOWNCRD", plan, "front", kind == "same card")
+        reference_trial = trial_of(
+            "KNOWNCRD", plan, "front", "Trial card" if kind == "same card" else "Known card"
+        )
         made_for = replace(sound, media=known if kind != "same card" else media)
         reference = read(reference_trial, beside, made_for, scanner, rng, False)
-    off = _moved(plan, paper, printer, coated, sound, swapped=swapped)
+    off = moved_by(plan, paper, printer, coated, sound, swapped=swapped)
     moved = (
         off > MOVED_DE00
         or printer.misalignment_mm >= DOUBLED_MM
@@ -158,7 +160,7 @@ def _truth(rng: np.random.Generator) -> tuple[Cause, ...]:
     return (FAULTS[rng.integers(len(FAULTS))],)
 
 
-def _with_faults(sound: PrinterModel, truth: tuple[Cause, ...], rng: np.random.Generator) -> PrinterModel:
+def with_faults(sound: PrinterModel, truth: tuple[Cause, ...], rng: np.random.Generator) -> PrinterModel:
     change: dict[str, Any] = {}
     if "too-little-ink" in truth:
         change["ink"] = rng.uniform(0.4, 0.97)
@@ -214,10 +216,10 @@ def asked_numbers(space: str) -> Floats:
     return numbers
 
 
-def _trial(name: str, plan: SheetPlan, side: str, same_card: bool = True) -> Trial:
+def trial_of(name: str, plan: SheetPlan, side: str, stock: str = "Trial card") -> Trial:
     return Trial(
         id=name,
-        stock="Trial card" if same_card else "Known card",
+        stock=stock,
         stock_revision=1,
         printer="Tern 8",
         printer_revision=1,
@@ -284,7 +286,7 @@ def _printed(asked: Floats, paper: StockModel, printer: PrinterModel, swapped: b
     return lab_to_xyz(lab)
 
 
-def _moved(
+def moved_by(
     plan: SheetPlan,
     paper: StockModel,
     printer: PrinterModel,

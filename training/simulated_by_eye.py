@@ -8,16 +8,17 @@ import numpy as np
 
 from tackside.colour.spaces import Floats
 from tackside.reading.eye import Answers, read_answers
+from tackside.verdict.causes.diagnosis import AS_IT_COMES_DE00
 from tackside.verdict.classifier.answer_features import answer_features
 from tackside.verdict.classifier.features import SAMPLED_AT
-from tackside.verdict.classifier.trained import STATES, State
+from tackside.verdict.classifier.trained import State
 from training.observer import RAMP, Observer, Sight, answers, chroma
 from training.prints import plan_of
 from training.teacher.device import Card
-from training.teacher.prints import EACH_WORKS, SHARES, drawn
-from training.teacher.rendering import Intent
-from training.teacher.ways import Damage, draw_damage, laid, random_rendering
-from training.teacher.works import Works, another_pack, works
+from training.teacher.dyes import DyePress
+from training.teacher.prints import Renderings, circumstances, drawn, shown
+from training.teacher.ways import Damage, draw_damage, laid
+from training.teacher.works import Works, another_pack
 
 # How often somebody has no good print at hand.
 NONE_BESIDE = 0.15
@@ -30,22 +31,13 @@ _LEVELS = SAMPLED_AT[np.ptp(SAMPLED_AT, axis=1) == 0, 0][:12]
 
 def answered(count: int, seed: int) -> tuple[Floats, Floats]:
     """Rows of figures (count, d) and their states, as places in STATES (count,)."""
-    rng = np.random.default_rng(seed)
-    rows, states = [], []
-    for number in range(count):
-        if number % EACH_WORKS == 0:
-            at = works(rng)
-            renderings = tuple(random_rendering(rng) for _ in range(2))
-        place = int(rng.choice(len(STATES), p=SHARES))
-        rows.append(_row(at, renderings, STATES[place], rng))
-        states.append(place)
-    return np.array(rows, dtype=np.float32), np.array(states)
+    return shown(_row, count, seed)
 
 
-def _row(
-    at: Works, renderings: tuple[tuple[Intent, bool], ...], state: State, rng: np.random.Generator
-) -> Floats:
+def _row(at: Works, renderings: Renderings, state: State, rng: np.random.Generator) -> Floats:
     one, damage = drawn(at, renderings, state, rng), draw_damage(state[0], rng)
+    while damage.gone == ("k",) and isinstance(at.device.press, DyePress) and not at.device.press.has_black:
+        damage = draw_damage(state[0], rng)
     # The good print at hand is one of the same card, or of another that is known.
     way, good = one.beside or (one.way, another_pack(at.coated[0][0], 0.2, rng))
     here, there = laid(one.way, damage, one.card), laid(way, Damage("none"), good)
@@ -57,7 +49,10 @@ def _row(
         _sight(here), _sight(there), stock, printer, back.stock, SIZE_MM, rng, Observer.anybody(rng)
     )
     plan = plan_of(one.way.space)
-    return answer_features(read_answers(_some(filled, rng), plan, trial="TRAIN000"))
+    reading = read_answers(_some(filled, rng), plan, trial="TRAIN000")
+    de00 = min(reading.uncertainty.de00, AS_IT_COMES_DE00)
+    noted = circumstances(one, rng, known="typical", colorimetric=False, de00=de00)
+    return answer_features(reading, noted)
 
 
 def _back(at: Works, card: Card, rng: np.random.Generator) -> Card:

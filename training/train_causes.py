@@ -36,7 +36,7 @@ from training.teacher.prints import feature_rows  # noqa: E402
 
 BLOCK = 2500
 HELD_BACK = 0.05
-JITTER = 0.15
+JITTER = 0.25
 
 
 @dataclass(frozen=True)
@@ -52,14 +52,14 @@ class Subject:
 
 
 COLOURS = Subject(FILE, feature_rows, 160_000, (192, 96), 80)
-ANSWERS = Subject(BY_EYE, answered, 60_000, (64, 32), 24)
+ANSWERS = Subject(BY_EYE, answered, 120_000, (64, 32), 24)
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--by-eye", action="store_true", help="the weights of answers instead")
     parser.add_argument("--prints", type=int)
-    parser.add_argument("--networks", type=int, default=4)
+    parser.add_argument("--networks", type=int, default=6)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--out", type=Path)
     parser.add_argument(

@@ -125,8 +125,8 @@ class Imports:
         for number in there:  # a stock is there with all that came with it, or not at all
             trial = f"TRIAL{number:03}"
             assert bench.trials.get(trial).stock == f"Stock {number}"
-            reading = bench.readings.latest(trial)
-            assert bench.verdicts.latest(trial).reading == reading.id
+            reading = bench.readings.standing(trial)
+            assert bench.verdicts.standing(trial).reading == reading.id
             assert sha256_of(bench.file(reading.source_sha256)) == reading.source_sha256
         assert bench.counts()["trial"] == len(there)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import zipfile
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -18,10 +19,17 @@ from tackside.bench.transfer.exchange_import import import_stock
 from tackside.errors import BadRecord, BadRequest, NotFound, StorageTrouble
 from tackside.messages.message import Message
 from tackside.records import Settings
+from tackside.records.standing.withdrawal import Withdrawal, WithdrawnKind
 from tests.bench import invented
 from tests.refusals import refused
 
 SATIN = "Harbour Satin 300"
+ELSEWHERE = {
+    "kind": "reading",
+    "subject": "OTHER111-r1",
+    "withdrawn": True,
+    "noted_at": "2026-04-01T00:00:00Z",
+}
 
 
 @pytest.fixture
@@ -71,8 +79,8 @@ def test_a_stock_comes_whole_to_an_empty_bench_of_either_kind(
         each.record for each in theirs.stocks.history(SATIN)
     ]
     assert bench.trials.get("7K3M9QPA") == theirs.trials.get("7K3M9QPA")
-    reading = bench.readings.latest("7K3M9QPA")
-    assert reading == theirs.readings.latest("7K3M9QPA")
+    reading = bench.readings.standing("7K3M9QPA")
+    assert reading == theirs.readings.standing("7K3M9QPA")
     assert bench.verdicts.list("7K3M9QPA") == theirs.verdicts.list("7K3M9QPA")
     assert bench.file(reading.source_sha256).read_bytes() == b"pixels" * 1000
     assert bench.file_name(reading.source_sha256) == "scan.tif"
@@ -89,6 +97,31 @@ def test_a_second_time_changes_nothing(archive: Path, bench: Bench) -> None:
     taken = import_stock(bench, archive)
     assert bench.counts() == before
     assert (taken.revisions, taken.trials, taken.readings, taken.files) == (0, [], 0, 0)
+
+
+def test_what_was_withdrawn_is_withdrawn_there_too(theirs: Bench, bench: Bench, tmp_path: Path) -> None:
+    def say(where: Bench, subject: str, day: int, *, withdrawn: bool) -> None:
+        kind: WithdrawnKind = "reading" if "-" in subject else "trial"
+        at = datetime(2026, 4, day, tzinfo=UTC)
+        word = Withdrawal(kind=kind, subject=subject, withdrawn=withdrawn, why="smudged", noted_at=at)
+        assert where.withdrawals.note(word) == 1
+
+    say(theirs, "7K3M9QPA-r1", 1, withdrawn=True)
+    export_stock(theirs, SATIN, tmp_path / "one.zip")
+    taken = import_stock(bench, tmp_path / "one.zip")
+    assert (taken.readings, taken.verdicts, taken.withdrawals) == (1, 1, 1)
+    assert bench.readings.find_standing("7K3M9QPA") is None
+    assert bench.withdrawals.of("reading", ["7K3M9QPA-r1"])["7K3M9QPA-r1"].why == "smudged"
+    # Put back here later than it was withdrawn there: the older archive does not undo that.
+    say(bench, "7K3M9QPA-r1", 2, withdrawn=False)
+    again = import_stock(bench, tmp_path / "one.zip")
+    assert (again.readings, again.withdrawals, again.changed) == (0, 0, [])
+    assert bench.readings.standing("7K3M9QPA").id == "7K3M9QPA-r1"
+    say(theirs, "7K3M9QPA", 3, withdrawn=True)
+    export_stock(theirs, SATIN, tmp_path / "two.zip")
+    assert import_stock(bench, tmp_path / "two.zip").changed == ["7K3M9QPA"]
+    assert bench.trials.list() == ()
+    jsonschema.Draft202012Validator(schema()).validate(document(tmp_path / "two.zip"))
 
 
 def test_later_findings_join_those_that_are_there(
@@ -118,8 +151,8 @@ def test_another_print_under_the_same_id_gets_an_id_of_its_own(archive: Path, tm
     new = taken.renamed["7K3M9QPA"]
     assert taken.trials == [new]
     assert mine.trials.get("7K3M9QPA") == other_day
-    assert mine.readings.latest(new).id == f"{new}-r1"
-    assert mine.verdicts.latest(new).reading == f"{new}-r1"
+    assert mine.readings.standing(new).id == f"{new}-r1"
+    assert mine.verdicts.standing(new).reading == f"{new}-r1"
     assert mine.readings.list("7K3M9QPA") == ()
     assert import_stock(mine, archive).trials == []
 
@@ -237,6 +270,7 @@ def edit(path: tuple[Any, ...], value: Any) -> Callable[[dict[str, bytes]], None
         (edit(("trials", 0, "trial", "stock"), "Other"), {}, "of another stock"),
         (edit(("trials", 0, "readings"), []), {}, "lacks its reading"),
         (edit(("trials", 0, "readings", 0, "trial"), "OTHER111"), {}, "belongs to another"),
+        (edit(("trials", 0, "withdrawals"), [ELSEWHERE]), {}, "something was withdrawn in trial 7K3M9QPA"),
         (edit(("stock", 1, "record", "name"), "Other"), {}, "several names"),
         (edit(("stock", 0, "record", "caliper_mm"), 900), {}, "caliper_mm"),
     ],

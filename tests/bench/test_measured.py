@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from sqlalchemy import text
 
-from tackside.bench.database import session as vault
+from tackside.bench.database import storage as vault
 from tackside.bench.database.storage import WRITES, connect, sqlite_url
 from tackside.bench.location import place_of
 from tackside.bench.repositories.measured import PrintedBy
@@ -87,10 +87,17 @@ def newest_placements(bench: Bench, way: PrintedBy) -> tuple[tuple[str, Placemen
 
 
 def newest_of_cards(bench: Bench) -> tuple[tuple[str, str | None], ...]:
-    newest: dict[tuple[str, str, str], tuple[Trial, Reading]] = {}
+    """The newest of the readings that stand, one a trial: an instrument's before a scan, a later before an earlier."""
+    standing: dict[str, tuple[Trial, Reading]] = {}
     for trial, reading in opened(bench):
+        before = standing.get(trial.id)
+        kept = before is not None and (before[1].kind, reading.kind) == ("instrument", "scan")
+        if reading.kind != "eye" and not kept:
+            standing[trial.id] = (trial, reading)
+    newest: dict[tuple[str, str, str], tuple[Trial, Reading]] = {}
+    for trial, reading in standing.values():
         card = (trial.stock, trial.side, trial.printer)
-        if reading.kind != "eye" and (card not in newest or reading.made_at >= newest[card][1].made_at):
+        if card not in newest or reading.made_at >= newest[card][1].made_at:
             newest[card] = (trial, reading)
     return tuple((trial.id, reading.id) for trial, reading in newest.values())
 
@@ -144,6 +151,7 @@ def test_a_bench_from_before_tells_the_same_once_it_is_opened(bench: Bench) -> N
         connection.execute(text("ALTER TABLE job DROP COLUMN fault"))
         connection.execute(text("ALTER TABLE job ADD COLUMN what TEXT"))
         connection.execute(text("ALTER TABLE job ADD COLUMN mend TEXT"))
+        connection.execute(text("DROP TABLE withdrawal"))
         connection.execute(text("UPDATE alembic_version SET version_num = '0005'"))
     again = Bench.open(bench.folder)
     assert before[0]

@@ -174,7 +174,8 @@ def test_lists_search_and_sort_alike_on_both(bench: Bench) -> None:
             bench.verdicts.add(invented.verdict(f"TRIAL{ordinal:03}", grade=grade))
     stocks, total = bench.catalogue.stocks(ListAsked(sort="name"))
     assert ([line.stock.name for line in stocks], total) == (["auk 250", "Harbour Satin 300", "Wren 200"], 3)
-    assert [line.best for line in stocks] == [None, "sell", None]
+    standing = [[(each.id, each.grade) for each in line.standing] for line in stocks]
+    assert standing == [[], [("TRIAL001", "sell")], []]
     found, total = bench.catalogue.trials(ListAsked(words="SATIN tern", sort="grade"))
     assert ([line.grade for line in found], total) == (["sell", "draft", None], 3)
     assert bench.catalogue.untried() == ("auk 250", "Wren 200")

@@ -138,12 +138,12 @@ def test_findings_are_numbered_within_their_trial(filled: Bench) -> None:
     first, second = filled.readings.add(invented.reading()), filled.readings.add(invented.reading())
     assert [first.id, second.id] == ["7K3M9QPA-r1", "7K3M9QPA-r2"]
     assert filled.readings.add(invented.reading("OTHER111")).id == "OTHER111-r1"
-    assert filled.readings.latest("7K3M9QPA") == second
+    assert filled.readings.standing("7K3M9QPA") == second
     assert filled.readings.list("7K3M9QPA") == (first, second)
     assert filled.readings.get("7K3M9QPA-r1") == first
     judged = filled.verdicts.add(invented.verdict(reading=second.id))
     assert judged.id == "7K3M9QPA-v1"
-    assert filled.verdicts.latest("7K3M9QPA") == judged
+    assert filled.verdicts.standing("7K3M9QPA") == judged
     assert filled.verdicts.list() == (judged,)
 
 
@@ -155,9 +155,9 @@ def test_a_bare_file_may_be_kept_without_a_trial(bench: Bench) -> None:
 def test_a_trial_without_findings_says_what_to_do(filled: Bench) -> None:
     assert filled.readings.list("7K3M9QPA") == ()
     with refused(NotFound, "bench.no-reading-yet", trial="7K3M9QPA"):
-        filled.readings.latest("7K3M9QPA")
+        filled.readings.standing("7K3M9QPA")
     with refused(NotFound, "bench.no-verdict-yet", trial="7K3M9QPA"):
-        filled.verdicts.latest("7K3M9QPA")
+        filled.verdicts.standing("7K3M9QPA")
 
 
 def test_a_finding_of_nothing_on_the_bench_is_refused(filled: Bench) -> None:

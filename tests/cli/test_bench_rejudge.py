@@ -31,7 +31,7 @@ def test_an_archive_is_judged_again_once(tmp_path: Path, capsys: pytest.CaptureF
     assert found["judged"] == 2
     assert [each["trial"] for each in found["changed"]] == ["T0", "T1"]
     assert [len(bench.verdicts.list(f"T{number}")) for number in range(2)] == [2, 2]
-    assert bench.verdicts.latest("T0").reading == "T0-r1"
+    assert bench.verdicts.standing("T0").reading == "T0-r1"
     assert call.document("bench", "rejudge")["changed"] == []
     assert "give 1 or more" in call.refusal("bench", "rejudge", "--workers", "0")
 

@@ -81,7 +81,7 @@ def test_any_instrument_file_is_judged(call: Caller, tmp_path: Path, data: bytes
 
 def test_a_trials_verdict_is_kept_on_the_bench(call: Caller) -> None:
     found = call.document("judge", WEAK.lower())
-    kept = Bench.open(call.folder).verdicts.latest(WEAK)
+    kept = Bench.open(call.folder).verdicts.standing(WEAK)
     assert (found["verdict"], found["trial"], found["grade"]) == (kept.id, WEAK, kept.grade)
     assert kept.reading == found["reading"]
     assert found["grade"] in ("draft", "reject")
@@ -90,7 +90,7 @@ def test_a_trials_verdict_is_kept_on_the_bench(call: Caller) -> None:
 
 def test_json_has_the_english_of_a_sentence_beside_its_code_and_values(call: Caller) -> None:
     found = call.document("judge", WEAK)
-    kept = Bench.open(call.folder).verdicts.latest(WEAK)
+    kept = Bench.open(call.folder).verdicts.standing(WEAK)
     for listed, held in (
         (found["rules"], kept.rules),
         (found["evidence"], kept.evidence),
@@ -128,7 +128,7 @@ def test_unlike_devices_are_not_compared_and_the_mend_is_told(call: Caller) -> N
 
 
 def test_the_page_shows_grade_reasons_figures_and_causes(call: Caller) -> None:
-    shown = call.text("judge", "--data", REFERENCE / "FOGRA29L.txt")
+    shown = call.text("judge", "--data", REFERENCE / "FOGRA29L.txt", "--full")
     for piece in ("draft", "Black reaches only L* 26.2", "Dmax 1.32 ± 0.01", "Likely causes", "█", "stock"):
         assert piece in shown
 

@@ -82,7 +82,7 @@ def test_a_scan_becomes_a_reading_in_the_bench(call: Caller, trial: str, tmp_pat
         assert notice["text"] == str(Message(notice["code"], **notice["values"]))
     assert {flaw["code"] for flaw in found["flaws"]} <= {notice["code"] for notice in found["notices"]}
     bench = Bench.open(call.folder, create=False)
-    kept = bench.readings.latest(trial)
+    kept = bench.readings.standing(trial)
     assert kept is not None
     assert kept.id == found["reading"]
     assert bench.file(kept.source_sha256).read_bytes() == path.read_bytes()
@@ -106,11 +106,13 @@ def test_a_card_is_worked_out_for_choosing_at_its_first_choice(
 
 
 def test_the_text_says_what_was_found_and_what_comes_next(call: Caller, trial: str, tmp_path: Path) -> None:
-    text = call.text("read", trial, scanned(tmp_path, profile=None))
-    assert trial in text
+    short = call.text("read", trial, scanned(tmp_path, profile=None))
+    text = call.text("read", trial, scanned(tmp_path, profile=None), "--full")
+    for shown in (short, text):
+        assert trial in shown
+        assert f"tackside judge {trial}" in shown
     assert "100.0" in text  # the scale in per cent
     assert "taken for sRGB" in text
-    assert f"tackside judge {trial}" in text
 
 
 def test_an_instrument_file_is_told_by_its_content(call: Caller, trial: str, tmp_path: Path) -> None:

@@ -68,9 +68,9 @@ def test_a_scan_that_was_kept_is_shown_and_the_data_attached(call: Caller, tmp_p
     Image.new("RGB", (827, 1169), "#e8e4dc").save(scan, dpi=(100, 100))
     bench = Bench.open(call.folder)
     sha256 = bench.keep_file(scan)
-    reading = bench.readings.latest("T1").model_copy(update={"id": None, "source_sha256": sha256})
+    reading = bench.readings.standing("T1").model_copy(update={"id": None, "source_sha256": sha256})
     kept = bench.readings.add(reading)
-    bench.verdicts.add(bench.verdicts.latest("T1").model_copy(update={"id": None, "reading": kept.id}))
+    bench.verdicts.add(bench.verdicts.standing("T1").model_copy(update={"id": None, "reading": kept.id}))
     call.text("report", "T1", "--out", out, "--licence", "CC BY 4.0")
     page = out.read_text(encoding="utf-8")
     assert "data:image/jpeg;base64," in page

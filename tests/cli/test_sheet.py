@@ -84,6 +84,62 @@ def test_one_trial_may_have_a_tiff_and_a_pdf(
     assert "icc-profile-data" not in pyvips.Image.new_from_file(str(files[0])).get_fields()
 
 
+def test_the_sheet_for_a_profile_takes_as_many_sheets_as_it_needs(
+    bench: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = ["--purpose", "device", "--patches", "200", "--patch-mm", "6.5"]
+    assert (
+        run(bench, "--out", str(tmp_path / "p.tif"), "--out", str(tmp_path / "p.pdf"), *words, "--json") == 0
+    )
+    said = document(capsys)
+    assert said["pages"] == 2
+    assert said["files"] == [str(tmp_path / name) for name in ("p-1.tif", "p-2.tif", "p.pdf")]
+    assert len(said["patches"]) == 200
+    assert {patch["page"] for patch in said["patches"]} == {1, 2}
+    assert min(min(patch["box_mm"][2:]) for patch in said["patches"]) > 6.4
+    assert not (tmp_path / "p.tif").exists()
+    with pikepdf.open(tmp_path / "p.pdf") as pdf:
+        assert len(pdf.pages) == 2
+    pages = [pyvips.Image.new_from_file(str(tmp_path / f"p-{page}.tif")).numpy() for page in (1, 2)]
+    assert (pages[0] != pages[1]).any()
+    economy = said["remarks"][0]
+    assert economy["code"] == "sheet.chart-economy"
+    assert (economy["values"]["count"], economy["values"]["patches"]) == (2, 200)
+    assert [each["code"] for each in said["remarks"]] == ["sheet.chart-economy", "sheet.chart-by-scan"]
+    assert str(SMUDGE) not in [caution["text"] for caution in said["cautions"]]
+
+
+def test_the_next_one_goes_by_what_was_read_of_the_last(
+    bench: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = ["--purpose", "device", "--patches", "200", "--ppi", "200", "--json"]
+    assert run(bench, "--out", str(tmp_path / "one.tif"), *words) == 0
+    first = document(capsys)
+    rows = [
+        f"{patch['name']} " + " ".join(f"{value:.5f}" for value in (*patch["rgb"], *_printed(*patch["rgb"])))
+        for patch in first["patches"]
+    ]
+    table = "CGATS.17\nBEGIN_DATA_FORMAT\nSAMPLE_ID RGB_R RGB_G RGB_B LAB_L LAB_A LAB_B\nEND_DATA_FORMAT\nBEGIN_DATA\n"
+    (tmp_path / "one.txt").write_text(table + "\n".join(rows) + "\nEND_DATA\n")
+    assert main(["--bench", str(bench), "read", first["trial"], str(tmp_path / "one.txt"), "--json"]) == 0
+    reading = document(capsys)
+    assert len(reading["patches"]) == 200
+    assert reading["attributes"]["repeatability"]["unit"] == "ΔE00"
+    assert "reading.repeats" in [notice["code"] for notice in reading["notices"]]
+    assert run(bench, "--out", str(tmp_path / "two.tif"), *words) == 0
+    second = document(capsys)
+    led = next(each for each in second["remarks"] if each["code"] == "sheet.chart-by-reading")
+    assert led["values"] == {"trial": first["trial"]}
+    asked = [{tuple(patch["rgb"]) for patch in each["patches"]} for each in (first, second)]
+    assert len(asked[0] & asked[1]) < 0.9 * len(asked[0])
+
+
+def _printed(red: float, green: float, blue: float) -> tuple[float, float, float]:
+    """CIELAB of an invented printer whose blacks fill in."""
+    light = 15 + 80 * max(0.3 * red + 0.6 * green + 0.1 * blue - 0.15, 0) / 0.85
+    return light, 70 * (red - green), 70 * (green - blue)
+
+
 def test_the_same_history_gives_the_same_bytes(tmp_path: Path) -> None:
     files = []
     for name in ("one", "two"):
@@ -113,6 +169,17 @@ def test_the_text_says_how_to_print(bench: Path, tmp_path: Path, capsys: pytest.
         (["--out", "{}/sheet.tif", "--feed", "top"], "top"),
         (["--out", "{}/sheet.tif", "--out", "{}/nowhere/sheet.pdf"], "folder does not exist"),
         (["--out", "{}/sheet.tif", "--space", "wide"], "wide"),
+        (["--out", "{}/sheet.tif", "--patches", "500"], "--purpose device"),
+        (["--out", "{}/sheet.tif", "--purpose", "device", "--patch-mm", "8"], "--patches 500"),
+        (["--out", "{}/sheet.tif", "--purpose", "device", "--patches", "99"], "120 to 1500"),
+        (
+            ["--out", "{}/sheet.tif", "--purpose", "device", "--patches", "200", "--patch-mm", "3"],
+            "5 mm to 12 mm",
+        ),
+        (
+            ["--out", "{}/sheet.tif", "--purpose", "device", "--patches", "1500"],
+            "more than 6 sheets of 105 × 148 mm",
+        ),
         ([], "--out"),
     ],
 )

@@ -25,11 +25,13 @@ def test_a_sound_print_of_a_poor_card_is_all_that_the_card_holds(grade: Grade) -
 
 def test_what_else_it_may_be_is_told_beside_it() -> None:
     found = cause_reason("draft", chances(none=0.5, too_much_ink=0.3))
-    assert found.code == "cause.likely-sound-to-tell"
+    assert found.code == "cause.likely-sound"
     ink = Message("cause.weighed", cause=cause_named("too-much-ink"), chance=0.3)
     assert found.value("others") == (ink,)
     open_end = cause_reason("draft", chances(none=0.5, unknown=0.3))
     assert open_end.code == "cause.likely-sound"
+    # What would tell is a next step, and is said once.
+    assert found.value("tests") is None
 
 
 @pytest.mark.parametrize("grade", get_args(Grade))
@@ -50,5 +52,5 @@ def test_a_good_print_has_no_fault() -> None:
 
 def test_other_causes_are_told_as_before() -> None:
     assert cause_reason("draft", chances(unknown=0.9)).code == "cause.cannot-be-told"
-    assert cause_reason("draft", chances(unknown=0.5, stock=0.3)).code == "cause.cannot-be-told-yet"
+    assert cause_reason("draft", chances(unknown=0.5, stock=0.3)).code == "cause.cannot-be-told"
     assert cause_reason("draft", chances(stock=0.9)).code == "cause.likeliest"

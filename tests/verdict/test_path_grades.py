@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator
 from functools import cache
-from itertools import product
+from itertools import pairwise, product
 from pathlib import Path
 
 import numpy as np
@@ -241,16 +241,19 @@ def test_greys_of_any_intent_are_no_cast_on_cream_paper(space: Space) -> None:
 
 
 def test_a_black_that_shows_no_coating_gets_no_allowance() -> None:
-    # Limits rise as black does: a lighter black never gets an easier gamut.
+    # Limits rise as black does, evenly: a lighter black never gets an easier gamut, nor quite another one at once.
+    sell, send, _ = BLACK.limits
     for space, intent in product(SPACES, (None, *INTENTS)):
         printed, found = measured(
             path_trial(space, Settings(intent=intent)),
             path_reading(space, through("libvips", space, "relative", True)),
         )
         limits = []
-        for black in (12.0, BLACK.limits[0], BLACK.limits[0] + 0.1, 30.0):
-            seen = found | {"black_l": Measure(value=black, unit="L*")}
+        for black in (12.0, *np.linspace(sell, send, 11), 30.0):
+            seen = found | {"black_l": Measure(value=float(black), unit="L*")}
             limits.append(next(rule for rule in rules_for(printed, seen) if rule.id == GAMUT.id).limits)
         assert limits[0] == limits[1]
-        assert limits[2] == limits[3]
-        assert all(deep <= light for deep, light in zip(limits[0], limits[2], strict=True))
+        assert limits[-2] == limits[-1]
+        for deep, light in pairwise(limits):
+            for less, more in zip(deep, light, strict=True):
+                assert less <= more <= 1.08 * less

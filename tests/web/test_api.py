@@ -43,7 +43,7 @@ def test_a_record_goes_in_and_comes_back(client: TestClient, bench: Bench) -> No
     assert (told["code"], told["values"]) == ("bench.stock-there-already", {"name": "Knot 7"})
     assert client.get("/api/fit", params={"stock": SATIN.name, "printer": "Tern 8"}).json()["feed"] == "rear"
     trial = bench.trials.list()[0].id
-    assert client.get(f"/api/trials/{trial}/verdict").json()["grade"] == bench.verdicts.latest(trial).grade
+    assert client.get(f"/api/trials/{trial}/verdict").json()["grade"] == bench.verdicts.standing(trial).grade
     assert client.get("/api/trials", params={"stage": "judged"}).json()["total"] == 2
     noted = client.put(f"/api/trials/{trial}/settings", json={"quality": "High"}, params={"after": 1})
     assert noted.json()["revision"] == 2

@@ -52,7 +52,7 @@ def test_fewer_than_two_are_asked_for_more(client: TestClient, bench: Bench) -> 
 
 
 def test_every_rule_of_a_verdict_has_its_evidence(bench: Bench) -> None:
-    verdict = bench.verdicts.latest(bench.trials.list()[0].id)
+    verdict = bench.verdicts.standing(bench.trials.list()[0].id)
     sheet = bench.trials.list()[0].sheet
     shown = {key for patch in sheet.patches for key in keys_of_patch(patch.roles)}
     shown |= {key for target in sheet.targets for key in keys_of_target(target.kind)}

@@ -23,7 +23,7 @@ def test_a_scans_reasons_for_a_cause_point_into_the_scan(client: TestClient, ben
         for each in bench.trials.list()
         if bench.verdicts.list(each.id)[-1:] and bench.verdicts.list(each.id)[-1].evidence
     )
-    verdict = bench.verdicts.latest(trial.id)
+    verdict = bench.verdicts.standing(trial.id)
     shown = client.get(f"/trials/{trial.id}").text
     part = shown[shown.index("What speaks for and against") :]
     for each in verdict.evidence:

@@ -23,6 +23,7 @@ from tackside.web.jobs import gamut
 from tackside.web.jobs.engine.task import Task
 from tackside.web.workbench import Options
 from tackside.workflow.prepared.gamut import FORM, POINT, STEP
+from tackside.workflow.standing.withdraw import withdraw_reading
 from tests.web.at_work import until
 from tests.web.workshop import TestClient, furnish, serving, token_in
 
@@ -125,14 +126,15 @@ def test_a_card_that_was_read_anew_is_worked_out_anew(bench: Bench) -> None:
     asked = GamutAsked(f"trial-{trial.id}")
     before = asked.key(bench)
     assert asked.key(bench) == before
-    bench.readings.add(bench.readings.latest(trial.id).model_copy(update={"id": None, "device": "another"}))
+    bench.readings.add(bench.readings.standing(trial.id).model_copy(update={"id": None, "device": "another"}))
     assert asked.key(bench) != before
 
 
 def test_answers_by_eye_hold_no_colours(bench: Bench, tmp_path: Path) -> None:
     trial = bench.trials.get(trial_read(bench, "Harbour Satin 300"))
-    latest = bench.readings.latest(trial.id)
+    latest = bench.readings.standing(trial.id)
     bench.readings.add(latest.model_copy(update={"id": None, "kind": "eye"}))
+    withdraw_reading(bench, latest.id or "")  # while the scan stands, it holds the card's colours
     with pytest.raises(BadRequest, match="answers by eye"):
         prepared(bench, GamutAsked(f"trial-{trial.id}"), tmp_path / "job")
 

@@ -194,9 +194,9 @@ def test_a_scan_goes_in_and_a_verdict_comes_out(bench: Bench, client: TestClient
     assert (
         len(list((bench.folder / "cache").glob("*.npy"))) == 6
     )  # three ways to the card, from each of two spaces
-    reading = bench.readings.latest(trial.id)
+    reading = bench.readings.standing(trial.id)
     assert (reading.source_name, reading.device) == ("my scan.tif", "flatbed")
-    assert bench.verdicts.latest(trial.id).reading == reading.id
+    assert bench.verdicts.standing(trial.id).reading == reading.id
     page = client.get(f"/trials/{trial.id}?show=black").text
     assert page.count('class="shown"') >= 1
     base = f"/trials/{trial.id}/scans/{reading.source_sha256}"

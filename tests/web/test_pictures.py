@@ -144,7 +144,7 @@ def test_a_picture_that_was_put_out_of_the_cache_is_looked_at_again(
 
 
 def test_other_files_of_the_bench_are_not_shown_as_pictures(bench: Bench, client: TestClient) -> None:
-    scan = bench.readings.latest(bench.trials.list()[0].id).source_sha256
+    scan = bench.readings.standing(bench.trials.list()[0].id).source_sha256
     for address in (
         f"/pictures/{scan}",
         f"/pictures/{'0' * 64}",

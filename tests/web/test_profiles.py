@@ -67,7 +67,7 @@ def test_a_profiles_page_tells_what_the_command_line_tells(bench: Bench, client:
     assert wording.text(profile_words.gamut(summary.colours)) in told
     assert wording.text(profile_words.lead(summary)) in told
     assert "data-gamut=" in told
-    reading = bench.readings.latest(trial)
+    reading = bench.readings.standing(trial)
     card = card_reading(*device_numbers(reading, bench.trials.get(trial).sheet))
     match = match_profile(card, "screen.icc", SRGB)
     assert f'<td class="number">{match.de00_median:.1f}</td>' in told
@@ -107,5 +107,5 @@ def test_what_is_no_profile_of_the_bench_is_not_found(client: TestClient, name: 
 
 def test_a_kept_file_that_is_no_profile_is_not_handed_out_as_one(bench: Bench, client: TestClient) -> None:
     trial = bench.trials.list()[0]
-    source = bench.readings.latest(trial.id).source_sha256
+    source = bench.readings.standing(trial.id).source_sha256
     assert client.get(f"/profiles/{source}/file").status_code == 404

@@ -290,13 +290,13 @@ def test_answers_by_eye_become_a_reading_and_a_verdict(client: TestClient, bench
     assert few.status_code == 422
     assert "Beside a good print: how strong are the colours?" in few.text
     with pytest.raises(NotFound):
-        bench.readings.latest(trial)
+        bench.readings.standing(trial)
     answers = {"dark_steps_alike": "9", "creep": "much", "drag_this_side": "no", "drag_other_side": "yes",
                "beside_screen": "much-less", "smallest_type_pt": "7,5", "hues_off": "0"}  # fmt: skip
     assert client.post(base, data=answers).headers["location"] == f"/trials/{trial}"
-    reading = bench.readings.latest(trial)
+    reading = bench.readings.standing(trial)
     assert reading.kind == "eye"
-    assert bench.verdicts.latest(trial).reading == reading.id
+    assert bench.verdicts.standing(trial).reading == reading.id
     page = client.get(f"/trials/{trial}")
     assert page.status_code == 200
     assert "by eye" in page.text
@@ -329,7 +329,7 @@ def test_rulers_hues_and_middle_greys_are_answered(client: TestClient, bench: Be
         "colour_beside_good": "same", "light_greens_beside_good": "less", "missing_inks": "y",
     }  # fmt: skip
     assert client.post(base, data=answers).status_code == 303
-    reading = bench.readings.latest(trial.id)
+    reading = bench.readings.standing(trial.id)
     assert reading.placement is not None
     assert reading.placement.scale_x == pytest.approx(0.97, abs=0.001)
     assert reading.placement.scale_y == pytest.approx(0.97, abs=0.001)

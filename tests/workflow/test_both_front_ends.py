@@ -63,7 +63,7 @@ def read_in_browser(bench: Bench, client: TestClient, trial: Trial, scan: Path, 
     assert answer.status_code == 303
     jobs = run_jobs(bench)
     assert [(job.kind, job.state) for job in jobs] == [("read", "done"), ("prepare-card", "done")], jobs
-    return bench.readings.latest(trial.id)
+    return bench.readings.standing(trial.id)
 
 
 def told(notices: tuple[Any, ...]) -> list[str]:
@@ -80,7 +80,7 @@ def test_a_half_wet_print_is_trusted_as_little_in_the_browser_as_at_the_terminal
     at_terminal = Caller(tmp_path / "other", capsys)
     code, _, _ = at_terminal._call("read", trial.id, scan, "--json")
     assert code == 0
-    there = Bench.open(tmp_path / "other").readings.latest(trial.id)
+    there = Bench.open(tmp_path / "other").readings.standing(trial.id)
     here = read_in_browser(bench, client, trial, scan)
     assert here.uncertainty == there.uncertainty
     assert here.notices == there.notices
@@ -134,7 +134,7 @@ def test_a_profile_is_the_reference_in_the_browser_too(
     there = Caller(tmp_path / "other", capsys).document("judge", trial.id, "--profile", profile)
     answer = client.post(f"/trials/{trial.id}/judge", data={"profile": address[-64:], "profile_of": "class"})
     assert answer.status_code == 303
-    here = bench.verdicts.latest(trial.id)
+    here = bench.verdicts.standing(trial.id)
     assert there["reference"]["used"]
     assert "verdict.profile-of-class" in told(here.reasons)
     assert (here.grade, here.cause) == (there["grade"], there["cause"])
@@ -154,7 +154,7 @@ def test_the_other_side_is_weighed_in_the_browser_too(
     there = Caller(tmp_path / "other", capsys).document("judge", back.id, "--other-side", front.id)
     answer = client.post(f"/trials/{back.id}/judge", data={"other_side": front.id})
     assert (answer.status_code, answer.headers["location"]) == (303, f"/trials/{back.id}?other={front.id}")
-    here = bench.verdicts.latest(back.id)
+    here = bench.verdicts.standing(back.id)
     assert here.causes == pytest.approx(there["causes"])
     page = client.get(answer.headers["location"]).text
     assert there["side"]["printable"] == "front"

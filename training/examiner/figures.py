@@ -28,27 +28,27 @@ def read_in_figures(rng: np.random.Generator, scene: Scene) -> tuple[Reading, Re
     """Readings of the print, of the one beside it and of the other side."""
     # Doubled edges and lengths are for a scan; an instrument sees neither.
     by_instrument = rng.random() < BY_INSTRUMENT and not {"alignment", "scaling"} & set(scene.truth)
-    device = _device(rng, 1, by_instrument)
-    second = device if by_instrument or rng.random() < ONE_DEVICE else _device(rng, 2, by_instrument)
+    device = device_for(rng, 1, by_instrument)
+    second = device if by_instrument or rng.random() < ONE_DEVICE else device_for(rng, 2, by_instrument)
     if by_instrument and rng.random() < 0.3:  # another instrument: both are colorimetric
-        second = _device(rng, 2, by_instrument)
-    print_read = _read(rng, device, scene.laid)
+        second = device_for(rng, 2, by_instrument)
+    print_read = read_one(rng, device, scene.laid)
     reference = None
     if scene.reference is not None:
         reference = (
             print_read.model_copy(update={"trial": "t2"})
             if scene.read_once
-            else _read(rng, second, scene.reference)
+            else read_one(rng, second, scene.reference)
         )
-    other = None if scene.other_side is None else _read(rng, device, scene.other_side)
+    other = None if scene.other_side is None else read_one(rng, device, scene.other_side)
     return print_read, reference, other
 
 
-def _device(rng: np.random.Generator, number: int, by_instrument: bool) -> Flatbed | Spectrophotometer:
+def device_for(rng: np.random.Generator, number: int, by_instrument: bool) -> Flatbed | Spectrophotometer:
     return draw_spectrophotometer(rng, number) if by_instrument else draw_flatbed(rng, number)
 
 
-def _read(rng: np.random.Generator, device: Flatbed | Spectrophotometer, laid: Laid) -> Reading:
+def read_one(rng: np.random.Generator, device: Flatbed | Spectrophotometer, laid: Laid) -> Reading:
     sheet, made = laid.sheet, laid.made
     name = f"{laid.trial.id} {device.name}"
     if isinstance(device, Spectrophotometer):

@@ -85,7 +85,7 @@ def draw_scene(
 ) -> Scene:
     """One print on this work's cards, and what lies beside it."""
     truth, own_way = _truth(rng, beside)
-    space = _space(rng, truth)
+    space = space_for(rng, truth)
     size = sizes[int(rng.integers(len(sizes)))]
     route = sound_route(rng, work, "coated", space)
     sound = Print(work.coated.another(rng, 0.3), route)
@@ -122,7 +122,7 @@ def _truth(rng: np.random.Generator, beside: Beside) -> tuple[tuple[Cause, ...],
     return truth, False
 
 
-def _space(rng: np.random.Generator, truth: tuple[Cause, ...]) -> SpaceName:
+def space_for(rng: np.random.Generator, truth: tuple[Cause, ...]) -> SpaceName:
     if "wide-read-as-narrow" in truth:
         return "adobe-rgb"
     if "narrow-read-as-wide" in truth:

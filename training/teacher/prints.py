@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -43,8 +44,17 @@ class Drawn:
     known: Known
 
 
+Renderings = tuple[tuple[Intent, bool], ...]
+Row = Callable[[Works, Renderings, State, np.random.Generator], Floats]
+
+
 def feature_rows(count: int, seed: int) -> tuple[Floats, Floats]:
     """Rows of figures (count, d) and their states, as places in STATES (count,)."""
+    return shown(_row, count, seed)
+
+
+def shown(row: Row, count: int, seed: int) -> tuple[Floats, Floats]:
+    """``row`` of one print after the other, and their states: as for ``feature_rows``."""
     rng = np.random.default_rng(seed)
     rows, states = [], []
     for number in range(count):
@@ -52,14 +62,12 @@ def feature_rows(count: int, seed: int) -> tuple[Floats, Floats]:
             at = works(rng)
             renderings = tuple(random_rendering(rng) for _ in range(2))
         place = int(rng.choice(len(STATES), p=SHARES))
-        rows.append(_row(at, renderings, STATES[place], rng))
+        rows.append(row(at, renderings, STATES[place], rng))
         states.append(place)
     return np.array(rows, dtype=np.float32), np.array(states)
 
 
-def drawn(
-    at: Works, renderings: tuple[tuple[Intent, bool], ...], state: State, rng: np.random.Generator
-) -> Drawn:
+def drawn(at: Works, renderings: Renderings, state: State, rng: np.random.Generator) -> Drawn:
     """Where and how a print of this state is made, and what lies beside it."""
     cause, on_bare = state
     kind = KINDS[rng.choice(5, p=_KIND_SHARES)]
@@ -100,14 +108,12 @@ def _way(at: Works, kind: Kind, space: Space, number: int, intent: Intent, compe
     return Way(kind, space, at.device, at.profiles[number], at.drivers[number], intent, compensated, at.tone)
 
 
-def _row(
-    at: Works, renderings: tuple[tuple[Intent, bool], ...], state: State, rng: np.random.Generator
-) -> Floats:
+def _row(at: Works, renderings: Renderings, state: State, rng: np.random.Generator) -> Floats:
     one, damage = drawn(at, renderings, state, rng), draw_damage(state[0], rng)
     while damage.gone == ("k",) and isinstance(at.device.press, DyePress) and not at.device.press.has_black:
         damage = draw_damage(state[0], rng)
     device = eyeglass(rng)
-    seen = device.read(laid(one.way, damage, one.card), rng)
+    seen, cut = device.read(laid(one.way, damage, one.card), rng)
     known, beside = one.known, None
     if one.beside is not None:
         good = laid(one.beside[0], Damage("none"), one.beside[1])
@@ -115,20 +121,28 @@ def _row(
             known = "predicted"
             beside = _predicted(one, seen, rng)
         else:
-            beside = device.read(good, rng)
-    noted = one.way.kind == "application" and rng.random() < _NOTED
+            beside, _ = device.read(good, rng)
     return features(
         seen,
         beside,
-        Circumstances(
-            known=known,
-            space=None if one.way.kind == "device" else one.way.space,
-            base=one.base if rng.random() < 0.6 else None,
-            intent=one.way.intent if noted else None,
-            compensated=one.way.compensated if noted and one.way.intent == "relative" else None,
-            colorimetric=device.colorimetric,
-            de00=device.de00,
-        ),
+        circumstances(one, rng, known=known, colorimetric=device.colorimetric, de00=device.de00, cut=cut),
+    )
+
+
+def circumstances(
+    one: Drawn, rng: np.random.Generator, *, known: Known, colorimetric: bool, de00: float, cut: bool = False
+) -> Circumstances:
+    """What somebody notes of a print: its card now and then, its intent as often as not."""
+    noted = one.way.kind == "application" and rng.random() < _NOTED
+    return Circumstances(
+        known=known,
+        space=None if one.way.kind == "device" else one.way.space,
+        base=one.base if rng.random() < 0.6 else None,
+        intent=one.way.intent if noted else None,
+        compensated=one.way.compensated if noted and one.way.intent == "relative" else None,
+        colorimetric=colorimetric,
+        de00=de00,
+        cut=cut,
     )
 
 

@@ -9,8 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tackside.bench.database.server import require_unicode
-from tackside.bench.database.session import Vault
-from tackside.bench.database.storage import HEAD, connect, form_of, sqlite_url, translated
+from tackside.bench.database.storage import HEAD, Vault, connect, form_of, sqlite_url, translated
 from tackside.bench.location import DATABASE, POINTER, BenchLocation, place_of, point_to
 from tackside.bench.repositories.findings import Findings
 from tackside.bench.repositories.kept_files import KeptFiles
@@ -26,6 +25,7 @@ if TYPE_CHECKING:
     from tackside.bench.repositories.jobs import Jobs
     from tackside.bench.repositories.measured import Measured
     from tackside.bench.repositories.runs import Runs
+    from tackside.bench.repositories.withdrawals import Withdrawals
     from tackside.records.assets import PictureFile, ProfileFile
     from tackside.records.card import KeptCard
 
@@ -92,6 +92,12 @@ class Bench:
         from tackside.bench.repositories.runs import Runs
 
         return Runs(self._vault)
+
+    @cached_property
+    def withdrawals(self) -> Withdrawals:
+        from tackside.bench.repositories.withdrawals import Withdrawals
+
+        return Withdrawals(self._vault)
 
     @cached_property
     def profiles(self) -> Artwork[ProfileFile]:

@@ -1,4 +1,4 @@
-"""A question before something that cannot be undone: ink on card."""
+"""A question before something that cannot be undone, ink on card, or that may be a slip."""
 
 from __future__ import annotations
 
@@ -25,3 +25,15 @@ def confirm(question: str, *, yes: bool, cautions: Sequence[Message] = ()) -> No
     print(f"{question}\nType yes to send: ", end="", file=sys.stderr, flush=True)
     if sys.stdin.readline().strip().lower() not in YES:
         raise BadRequest("nothing was sent", "call it again when all is ready")
+
+
+def agree(doubt: Message, *, yes: bool) -> None:
+    """Go on with what is doubtful where ``yes`` was given or a person types it; else raise BadRequest that says it."""
+    if yes:
+        return
+    refused = BadRequest.saying(doubt)
+    if not sys.stdin.isatty():
+        raise refused
+    print(f"{refused.what}\n{Message('count.type-yes')} ", end="", file=sys.stderr, flush=True)
+    if sys.stdin.readline().strip().lower() not in YES:
+        raise refused

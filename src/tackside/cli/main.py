@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import codecs
 import difflib
+import io
 import json as json_text
 import logging
 import os
@@ -10,7 +12,7 @@ import sys
 import tempfile
 import traceback
 from collections.abc import Sequence
-from typing import Annotated
+from typing import Annotated, TextIO
 
 from cyclopts import App, CycloptsError, Parameter, UnknownCommandError
 
@@ -41,8 +43,9 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "printer": ("tackside.cli.commands.stocks.printer:app", "Keep printers: add, list, show."),
     "trial": (
         "tackside.cli.commands.prints.trial:app",
-        "Keep test prints: list, show, note the settings used.",
+        "Keep test prints: list, show, note the settings used, withdraw.",
     ),
+    "reading": ("tackside.cli.commands.prints.reading:app", "Readings: withdraw one, put it back."),
     "fit": ("tackside.cli.commands.stocks.fit:fit", "Say what a printer can do with a stock."),
     "placement": (
         "tackside.cli.commands.prints.placement:placement",
@@ -75,7 +78,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "card": ("tackside.cli.commands.cards.card:app", "Make the print-ready sheet of a card."),
     "profile": (
         "tackside.cli.commands.pictures.profile:app",
-        "Say what colour profiles are, and what is wrong with them.",
+        "Build the card's own profile; say what profiles are, and what is wrong with them.",
     ),
     "run": (
         "tackside.cli.commands.runs.run:app",
@@ -87,6 +90,16 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "Write the comparison of trials, ready to publish.",
     ),
 }
+
+# What stands for a sign that an encoding lacks; a question mark for all others.
+NEAREST = {
+    "−": "-", "–": "-", "—": "-", "‑": "-", "×": "x", "·": "-", "•": "-", "…": "...", "→": "->", "←": "<-", "▸": ">",
+    "≤": "<=", "≥": ">=", "±": "+/-", "°": " deg", "µ": "u", "μ": "u", "Δ": "d", "²": "2", "³": "3", "½": "1/2",
+    "“": '"', "”": '"', "„": '"', "‘": "'", "’": "'", "«": '"', "»": '"', "\u00a0": " ", "\u202f": " ",
+    "█": "#", "░": ".", "▏": "|", "─": "-", "━": "-", "│": "|", "✓": "yes", "✗": "no",
+    "ä": "ae", "ö": "oe", "ü": "ue", "Ä": "Ae", "Ö": "Oe", "Ü": "Ue", "ß": "ss", "£": "GBP ", "€": "EUR ",
+}  # fmt: skip
+_NAME = "tackside-nearest"
 
 app = App(
     name="tackside",
@@ -125,7 +138,8 @@ def show(outcome: session.Outcome, *, as_json: bool) -> None:
         print(f"tackside: note: {warning}", file=sys.stderr)
     if as_json:
         told = {"cautions": documents(outcome.cautions)} if outcome.cautions else {}
-        print(json_text.dumps({**outcome.document, **told}, ensure_ascii=False, allow_nan=False))
+        escaped = not holds_all(sys.stdout)
+        print(json_text.dumps({**outcome.document, **told}, ensure_ascii=escaped, allow_nan=False))
         return
     if isinstance(outcome.text, str):
         print("\n".join((outcome.text, *_minded(outcome.cautions))))
@@ -144,6 +158,41 @@ def show(outcome: session.Outcome, *, as_json: bool) -> None:
 
 def _minded(cautions: Sequence[Message]) -> list[str]:
     return ["", *(f"Mind: {each}" for each in cautions)] if cautions else []
+
+
+def write_whatever_comes() -> None:
+    """Have standard output and standard error write the nearest signs where their encoding lacks one."""
+    codecs.register_error(_NAME, _nearest)
+    for stream in (sys.stdout, sys.stderr):
+        # Names of files that no encoding reads pass through whole where a system lets them.
+        whole = stream.errors == "surrogateescape" and holds_all(stream)
+        if isinstance(stream, io.TextIOWrapper) and not whole:
+            stream.reconfigure(errors=_NAME)
+
+
+def holds_all(stream: TextIO) -> bool:
+    """Whether a stream's encoding has every sign; JSON is written in escapes where it has not, and so loses none."""
+    name = getattr(stream, "encoding", None) or "utf-8"
+    try:
+        return codecs.lookup(name).name.startswith("utf")
+    except LookupError:
+        return False
+
+
+def _nearest(error: UnicodeError) -> tuple[str, int]:
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    lacking = error.object[error.start : error.end]
+    known = (_as_far_as(NEAREST.get(sign, "?"), error.encoding) for sign in lacking)
+    return "".join(known), error.end
+
+
+def _as_far_as(words: str, encoding: str) -> str:
+    try:
+        words.encode(encoding)
+    except UnicodeEncodeError:
+        return "?"
+    return words
 
 
 def say(message: str) -> None:
@@ -176,6 +225,7 @@ def _own_fault(error: Exception) -> None:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one call; 0 done, 2 bad input, 70 our own fault, 130 interrupted. Errors are one line."""
+    write_whatever_comes()
     logging.getLogger("pyvips").addHandler(logging.NullHandler())  # its errors come as exceptions too
     # Our matrices are small, and work is already shared between cores: a library's own threads would only spin.
     # It reads this when numpy is first imported, which is later than here.

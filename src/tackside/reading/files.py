@@ -17,12 +17,13 @@ from tackside.colour.difference import delta_e_2000
 from tackside.errors import BadImage, BadRequest, BadScan
 from tackside.messages.message import Message
 from tackside.reading.instrument.file import looks_like_instrument_file, read_instrument_file
+from tackside.reading.quality.evenness import with_repeats
 from tackside.reading.scan.image_file import is_image
 from tackside.reading.scan.read import (
     ScanReading,
     finished,
     left_out,
-    read_one_scan,
+    read_pages,
     require_patches,
     trial_of,
     unseen_edges,
@@ -62,14 +63,17 @@ def read_files(
         raise BadRequest("reading.two-instrument-files", file=measured[0].name, other=measured[1].name)
     sharpness = () if scanner is None else scanner.scanner.sharpness
     scans = [
-        read_one_scan(path, plan, trial, device, sharpness) for path, kind in kinds.items() if kind == "scan"
+        page
+        for path, kind in kinds.items()
+        if kind == "scan"
+        for page in read_pages(path, plan, trial, device, sharpness)
     ]
     if not measured:
-        return joined(scans, plan, device, scanner)
+        return with_repeats(joined(scans, plan, device, scanner))
     instrument = read_instrument_file(measured[0], plan).model_copy(update={"trial": trial})
     if scans:
-        return _measured_and_placed(instrument, _ranked(scans))
-    return instrument.model_copy(update={"device": instrument.device or device})
+        return with_repeats(_measured_and_placed(instrument, _ranked(scans)))
+    return with_repeats(instrument.model_copy(update={"device": instrument.device or device}))
 
 
 def kind_of(path: Path) -> FileKind:
@@ -116,12 +120,12 @@ def joined(
             "uncertainty": uncertainty_of(
                 first.settings,
                 device,
-                [scan.reading.source_sha256 for scan in ranked],
+                list(dict.fromkeys(scan.reading.source_sha256 for scan in ranked)),
                 says,
                 at_ends=max(scan.at_ends for scan in ranked),
             ),
             "file_says": says,
-            "further_sources": _sources(ranked[1:]),
+            "further_sources": _sources(ranked, but=first.reading.source_sha256),
             "notices": _once([*notices, *unseen_edges(placement), *left_out(plan, patches)]),
             "flaws": tuple(dict.fromkeys(flaw for scan in ranked for flaw in scan.reading.flaws)),
         }
@@ -147,14 +151,14 @@ def _head(path: Path) -> bytes:
 
 
 def _refuse_mixed(ranked: Sequence[ScanReading]) -> None:
-    """Scans of one print agree on the patches that they share."""
+    """Scans of one print agree on the patches that they share, scans of its pages on the colours that these repeat."""
     for other in ranked[1:]:
-        first = {patch.name: patch.lab for patch in ranked[0].reading.patches}
-        shared = [patch for patch in other.reading.patches if patch.name in first]
+        first = {patch.rgb: patch.lab for patch in ranked[0].reading.patches}
+        shared = [patch for patch in other.reading.patches if patch.rgb in first]
         if len(shared) < FEWEST_SHARED:
             continue
         gap = delta_e_2000(
-            np.array([first[patch.name] for patch in shared]), np.array([patch.lab for patch in shared])
+            np.array([first[patch.rgb] for patch in shared]), np.array([patch.lab for patch in shared])
         )
         if float(np.median(gap)) > SAME_PRINT:
             raise BadScan(
@@ -197,8 +201,10 @@ def _attributes(ranked: Sequence[ScanReading]) -> dict[str, Attribute]:
     return {name: one for scan in reversed(ranked) for name, one in scan.reading.attributes.items()}
 
 
-def _sources(scans: Iterable[ScanReading]) -> tuple[Source, ...]:
-    return tuple(Source(name=scan.name, sha256=scan.reading.source_sha256) for scan in scans)
+def _sources(scans: Iterable[ScanReading], but: str = "") -> tuple[Source, ...]:
+    """The files, each once: one scan may show several pages."""
+    found = {scan.reading.source_sha256: scan.name for scan in scans if scan.reading.source_sha256 != but}
+    return tuple(Source(name=name, sha256=sha256) for sha256, name in found.items())
 
 
 def _once(notices: Iterable[Message]) -> tuple[Message, ...]:

@@ -7,9 +7,8 @@ from __future__ import annotations
 import numpy as np
 
 from tackside.colour.difference import delta_e_2000
+from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
 from tackside.errors import BadRequest, BadScan
-from tackside.profile.icc.working_space import working_space_profile
-from tackside.profile.link.convert import rgb_to_lab_by_profile
 from tackside.records import Reading
 
 # No print shows its file's own colours from ink black to paper white: black at L* 0 and white at L* 100 are in no ink
@@ -51,8 +50,8 @@ def _refuse_own_file(reading: Reading) -> None:
     if len(asked) < FEWEST:
         return
     shown = np.array([patch.lab for patch in reading.patches if patch.rgb is not None])
-    for space in ("srgb", "adobe-rgb"):
-        gaps = delta_e_2000(shown, rgb_to_lab_by_profile(asked, working_space_profile(space)))
+    for space in RGB_SPACES.values():
+        gaps = delta_e_2000(shown, rgb_to_lab(asked, space))
         same = int(np.sum(gaps <= SAME_COLOUR))
         if same >= NEARLY_ALL * len(asked):
             raise BadScan("reading.own-file", file=reading.source_name, same=same, patches=len(asked))

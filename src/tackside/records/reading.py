@@ -15,6 +15,8 @@ Lab = tuple[float, float, float]
 # The hue angle in CIELAB, in degrees, by which an answer by eye names a tint.
 TINT_HUES = {"red": 30.0, "yellow": 95.0, "green": 150.0, "cyan": 220.0, "blue": 285.0, "magenta": 345.0}
 ReadingKind = Literal["scan", "instrument", "eye"]
+# Which kind of reading of one print stands before which.
+STANDING_ORDER: tuple[ReadingKind, ...] = ("instrument", "scan", "eye")
 MeasurementCondition = Literal["M0", "M1", "M2", "M3"]
 
 

@@ -43,6 +43,8 @@ class StripPatch(Record):
 class Characterisation(Record):
     """A colour model with what it holds for. ``de00_*``: cross-validated error; ``others`` its rivals' medians.
 
+    ``trial``: the trial whose print it was learnt from; None for a target, and where it was not kept yet.
+
     ``settings`` are those of the scan (resolution left out: it does not change colours). ``strip`` shows drift.
     """
 
@@ -62,6 +64,7 @@ class Characterisation(Record):
     strip: tuple[StripPatch, ...] = ()
     scan_sha256: str = ""
     data_sha256: str = ""
+    trial: str | None = None
 
 
 class Sharpness(Record):

@@ -22,7 +22,9 @@ class Patch(Record):
     """A flat area of one colour. ``rgb`` is 0 to 1, the very numbers in the file (after rounding to 8 bits).
 
     ``roles`` says what the patch serves: ``white``, ``black``, ``grey``, ``shadow``, ``highlight``,
-    ``solid-c`` … ``solid-k``, ``ramp-c`` … ``ramp-k``, ``cube``. A colour that serves twice is printed once.
+    ``solid-c`` … ``solid-k``, ``ramp-c`` … ``ramp-k``, ``cube``; on the sheet for a profile also ``near-grey``,
+    ``surface``, ``inside``, ``skin``, ``sky``, ``foliage``. A colour that serves twice is printed once, but for a
+    ``repeat``: the same numbers under another name, to tell how well the print repeats. ``page`` counts from 1.
     """
 
     name: str
@@ -30,17 +32,20 @@ class Patch(Record):
     box_mm: Box
     roles: tuple[str, ...]
     panel: str
+    page: int = 1
 
 
 class Mark(Record):
     """A square fiducial of the OpenCV dictionary 4X4_50, upright on the sheet; ``id`` is unique on the sheet.
 
-    ``box_mm`` is the black square (6 × 6 modules) without its white quiet zone.
+    ``box_mm`` is the black square (6 × 6 modules) without its white quiet zone. On a sheet of several pages no two
+    marks share an id, so that they tell the page.
     """
 
     id: int
     box_mm: Box
     panel: str
+    page: int = 1
 
 
 class Tag(Record):
@@ -49,6 +54,7 @@ class Tag(Record):
     text: str
     box_mm: Box
     panel: str
+    page: int = 1
 
 
 class Target(Record):
@@ -70,6 +76,7 @@ class Target(Record):
     width_mm: float | None = None
     size_pt: float | None = None
     angle_deg: float | None = None
+    page: int = 1
 
 
 class Caption(Record):
@@ -86,6 +93,7 @@ class Caption(Record):
     align: Literal["left", "centre", "right"] = "left"
     grey: float = 0.0
     spacing_em: float = 0.0
+    page: int = 1
 
 
 class Bar(Record):
@@ -93,6 +101,7 @@ class Bar(Record):
 
     box_mm: Box
     grey: float = 0.6
+    page: int = 1
 
 
 class SheetPanel(Record):
@@ -104,7 +113,11 @@ class SheetPanel(Record):
 
 
 class SheetPlan(Record):
-    """One test sheet. ``size_px`` = size_mm × ppi ÷ 25.4, rounded; ``space`` None means bare device numbers."""
+    """One test sheet. ``size_px`` = size_mm × ppi ÷ 25.4, rounded; ``space`` None means bare device numbers.
+
+    A sheet for a profile may take several ``pages``: as many sheets of the stock, printed one after the other, all of
+    the same panels. Everything on it says its page; ``on_page`` gives a single one.
+    """
 
     version: int
     size_mm: SizeMm
@@ -123,3 +136,19 @@ class SheetPlan(Record):
     captions: tuple[Caption, ...] = ()
     bars: tuple[Bar, ...] = ()
     notices: tuple[Message, ...] = ()
+    pages: int = 1
+
+    def on_page(self, page: int) -> SheetPlan:
+        """The plan of one page alone, 1 to ``pages``; what it holds still says its page."""
+        if self.pages == 1:
+            return self
+        kept = {
+            name: tuple(each for each in getattr(self, name) if each.page == page)
+            for name in ("patches", "marks", "tags", "targets", "captions", "bars")
+        }
+        return self.model_copy(update={**kept, "pages": 1})
+
+    @property
+    def by_page(self) -> tuple[SheetPlan, ...]:
+        """The plan of each page."""
+        return tuple(self.on_page(page) for page in range(1, self.pages + 1))

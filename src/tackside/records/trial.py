@@ -8,7 +8,8 @@ from typing import Annotated, ClassVar, Literal
 from pydantic import Field, StringConstraints
 
 from tackside.records.base import Record
-from tackside.records.sheet_plan import SheetPlan, Side, Space
+from tackside.records.reading import Lab
+from tackside.records.sheet_plan import Rgb, SheetPlan, Side, Space
 
 ColourManagedBy = Literal["application", "driver", "nobody"]
 Intent = Literal["perceptual", "relative", "saturation", "absolute"]
@@ -32,8 +33,26 @@ class Settings(Record):
     notes: Annotated[str, StringConstraints(max_length=10_000)] = ""
 
 
+class SentThrough(Record):
+    """The profile that the sheet's own numbers were converted with when it was drawn, and what it promised.
+
+    ``profile`` is its description, ``sha256`` that of its file. Of each patch, in the plan's order: ``numbers`` are
+    those in the sheet's file, 0 to 1, and ``promised`` is its colour by the profile, CIELAB D50 2°, paper included.
+    """
+
+    profile: str
+    sha256: str
+    intent: Intent
+    black_point_compensation: bool
+    numbers: tuple[Rgb, ...]
+    promised: tuple[Lab, ...]
+
+
 class Trial(Record):
-    """One test print. ``stock_revision`` and ``printer_revision`` pin the records as they were that day."""
+    """One test print. ``stock_revision`` and ``printer_revision`` pin the records as they were that day.
+
+    ``through``: the sheet's file holds numbers for the printer, converted by a profile; None where it holds the plan's.
+    """
 
     id: str
     stock: str
@@ -45,3 +64,4 @@ class Trial(Record):
     settings: Settings = Settings()
     sheet: SheetPlan
     made_at: datetime
+    through: SentThrough | None = None

@@ -93,11 +93,17 @@ class Evidence(Record):
 
 
 class NextStep(Record):
-    """A next print or act that would tell the causes apart: its expected gain in bits and its cost in sheets."""
+    """A next print or act that would tell the causes apart: its expected gain in bits, and its cost in sheets of card
+    and minutes of a person's time (0 in verdicts kept before it was told).
+
+    ``mends``: faults of ``combined`` that it does not look into, and that are to be mended in its print.
+    """
 
     step: str
     gain_bits: float
     sheets: float
+    minutes: float = 0.0
+    mends: tuple[Cause, ...] = ()
     sentence: Message
 
 
@@ -133,10 +139,11 @@ class Verdict(Record):
     """The verdict on one reading. ``causes`` sum to 1; ``cause`` is the likeliest.
 
     The first of ``reasons`` is the grade; one that a rule gave has the rule's id as its value ``rule``. ``evidence``
-    speaks for and against the likeliest causes, the weightiest first; ``next_steps`` come with the most informative
-    first; ``combined`` are pairs of faults worth naming. What it was given beside the print, so that judging it again
-    can be given the same: the trials ``against`` (a good print) and ``other_side``, and the profile, a file on the
-    bench, with what it was made for. ``card`` and ``path`` take the grade apart; None where that cannot be told, such
+    speaks for and against the likeliest causes, the weightiest first; ``next_steps`` come with the one that settles
+    most for its cost first; ``combined`` are pairs of faults worth naming. What it was given beside the print, so that
+    judging it again can be given the same: the trials ``against`` (a good print) and ``other_side``, and the profile, a
+    file on the bench, with what it was made for. ``card`` and ``path`` take the grade apart; None where that cannot be
+    told, such
     as by eye, and ``path`` where no colour path was printed through.
     """
 
@@ -177,3 +184,28 @@ class Verdict(Record):
             for each in held["reasons"]
         ]
         return {**held, "reasons": reasons}
+
+
+# What the next thing to do is begun with: a sheet of the same card, side and space, or one that differs in what is
+# named; a card made; this trial's own pages. None: with nothing of ours.
+Door = Literal["sheet", "other-side", "device-sheet", "another-card", "make-card", "read-again", "settings"]
+
+
+class ThreeLines(Record):
+    """A verdict in three lines: what the print is good for, why, and the one thing to do next.
+
+    ``does`` names that (``step.do.…``), and ``door`` what begins it. ``seen``: what it rests on, a few short lines,
+    with the rule's id or "" before each. ``steps``: what else would tell.
+    """
+
+    good_for: Message
+    why: Message
+    then: Message
+    does: str
+    door: Door | None
+    seen: tuple[tuple[str, Message], ...]
+    steps: tuple[NextStep, ...]
+
+    @property
+    def lines(self) -> tuple[Message, Message, Message]:
+        return self.good_for, self.why, self.then

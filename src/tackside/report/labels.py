@@ -90,6 +90,7 @@ _ATTRIBUTES = frozenset(
         "line_raggedness",
         "line_width",
         "mottle",
+        "repeatability",
         "shadow_step",
         "smudge",
         "text_legible",

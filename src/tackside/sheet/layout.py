@@ -22,12 +22,10 @@ from tackside.sheet.arrange import BlockRun, Leaf, fits
 from tackside.sheet.blocks.field import FieldPlan, best_field, place_field
 from tackside.sheet.grid import Grid
 from tackside.sheet.page import frame, marks
-from tackside.sheet.page.header import Head, place_head, place_tag, tag_room_mm
+from tackside.sheet.page.header import Head, head_with_tag, tag_room_mm
 from tackside.sheet.page.headings import COMPACT, ROOMY, Look
 from tackside.sheet.placed import NOTHING, Placed
 from tackside.units import Box, Size
-
-_LEAST_WORDS_MM = 18.0
 
 
 @dataclass(frozen=True)
@@ -41,12 +39,13 @@ class Heads:
 
 @dataclass
 class Layout:
-    """What stands where; grows panel by panel."""
+    """What stands where; grows panel by panel, and on a chart page by page."""
 
     placed: Placed = NOTHING
     marks: list[Mark] = field(default_factory=list)
     tags: list[Tag] = field(default_factory=list)
     notices: list[Message] = field(default_factory=list)
+    pages: int = 1
 
 
 def lay_out(panels: Sequence[SheetPanel], size: Size, grid: Grid, tag_text: str, heads: Heads) -> Layout:
@@ -120,21 +119,13 @@ def _set_head(
 ) -> Box:
     """The tag at the right, the words at the left or below, and the box that is left under them."""
     inner, name = on.inner, on.panel.name
-    module = 0.6 if inner.w > 100 else 0.5
-    room = tag_room_mm(tag_text, module, grid)
-    if not tagged or room > inner.w or room > inner.h:
+    words, tag, body = head_with_tag(inner, head, tag_text, name, grid) if tagged else (NOTHING, None, inner)
+    if tag is None:
         layout.notices.append(Message("sheet.no-tag", panel=called(name)))
         return inner
-    layout.tags.append(place_tag(inner, tag_text, module, name, grid))
-    words = Box(inner.x, inner.y, inner.w - room - 1.0, room)
-    if words.w > _LEAST_WORDS_MM:
-        layout.placed += place_head(words, head)
-        return inner.inset(0, room + (3.0 if inner.w > 100 else 0.8), 0, 0)
-    below = Box(inner.x, inner.y + room, inner.w, 7.0)
-    if inner.h - room < 50:
-        return inner.inset(0, room + 0.8, 0, 0)
-    layout.placed += place_head(below, head)
-    return inner.inset(0, room + below.h + 0.8, 0, 0)
+    layout.tags.append(tag)
+    layout.placed += words
+    return body
 
 
 def _tag_costs_the_cube(inner: Box, grid: Grid, tag_text: str) -> bool:

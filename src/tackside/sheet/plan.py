@@ -7,6 +7,7 @@ from tackside.fit.model import Fit
 from tackside.messages.place import Place
 from tackside.records import Feed, Printer, SheetPlan, Stock
 from tackside.records.sheet_plan import Purpose, Side, Space
+from tackside.sheet.chart.lay_out import ChartAsked, lay_out_chart
 from tackside.sheet.grid import Grid
 from tackside.sheet.ground import fitted, sheet_panels
 from tackside.sheet.layout import Heads, lay_out
@@ -31,13 +32,17 @@ def plan_sheet(
     side: Side = "front",
     feed: Feed | None = None,
     ppi: float | None = None,
+    chart: ChartAsked | None = None,
+    converted: bool = False,
 ) -> SheetPlan:
     """Lay out the test sheet for one stock on one printer.
 
-    ``space`` holds for the purpose ``path``; a sheet for ``device`` has bare device numbers and no space.
-    ``ppi`` is by default the printer's native grid, or the largest whole part of it up to 720.
+    With ``chart`` it is the sheet for a profile: nothing but rows of patches, on as many pages as they take; it goes
+    with the purpose ``device``. ``space`` holds for the purpose ``path``; a sheet for ``device`` has bare device
+    numbers and no space. ``ppi`` is by default the printer's native grid, or the largest whole part of it up to 720.
+    ``converted``: the file will hold the printer's numbers, made from this space by a profile, and the sheet says so.
     Raises DoesNotFit for a size beyond 90 × 90 to 330 × 490 mm (either way round) or one that no feed
-    takes, BadRequest for a resolution out of range.
+    takes, or where a chart takes too many pages, BadRequest for a resolution out of range.
     """
     size = Size(*stock.open_size_mm)
     _check_size(size)
@@ -49,9 +54,13 @@ def plan_sheet(
         raise BadRequest("sheet.too-many-pixels", size_mm=size, ppi=resolution)
     fit = fitted(stock, printer, side, feed)
     panels = sheet_panels(fit)
-    text = tags.tag_text(trial_id)
-    heads = _heads(stock, fit, trial_id, purpose, space, side, resolution)
-    layout = lay_out(panels, size, grid, text, heads)
+    heads = _heads(
+        stock, fit, trial_id, purpose, space, side, resolution, for_profile=chart is not None, converted=converted
+    )  # fmt: skip
+    if chart is None:
+        layout = lay_out(panels, size, grid, tags.tag_text(trial_id), heads)
+    else:
+        layout = lay_out_chart(panels, size, grid, trial_id, heads.main, chart)
     return SheetPlan(
         version=VERSION,
         size_mm=stock.open_size_mm,
@@ -70,6 +79,7 @@ def plan_sheet(
         captions=layout.placed.captions,
         bars=layout.placed.bars,
         notices=tuple(layout.notices),
+        pages=layout.pages,
     )
 
 
@@ -98,11 +108,11 @@ def _check_size(size: Size) -> None:
 
 
 def _heads(
-    stock: Stock, fit: Fit, trial_id: str, purpose: Purpose, space: Space, side: Side, ppi: float
+    stock: Stock, fit: Fit, trial_id: str, purpose: Purpose, space: Space, side: Side, ppi: float, *,
+    for_profile: bool, converted: bool,
 ) -> Heads:  # fmt: skip
-    colour_space = (
-        f"{_SPACES[space]}, profile embedded" if purpose == "path" else "device numbers, no profile"
-    )
+    said = "already converted" if converted else "profile embedded"
+    colour_space = f"{_SPACES[space]}, {said}" if purpose == "path" else "device numbers, no profile"
     facts = (
         f"{fit.printer}, {fit.feed} feed",
         f"{stock.open_size_mm[0]:g} × {stock.open_size_mm[1]:g} mm, {ppi:g} ppi",
@@ -111,10 +121,12 @@ def _heads(
         "Guides touching, not squeezing",
         "Let it dry for 24 hours",
         "Borderless" if fit.borderless else "With margins",
+        *(("To be measured row by row",) if for_profile else ()),
     )
     short = (f"{fit.printer}, {fit.feed} feed", "Print at 100 %, no scaling")
+    what = "Patches for a profile of" if for_profile else "A test sheet for"
     return Heads(
-        main=Head(stock.name, f"A test sheet for the {side} side, trial {trial_id}", facts),
+        main=Head(stock.name, f"{what} the {side} side, trial {trial_id}", facts),
         colour=Head("Colour", f"{stock.name}, {side} side, trial {trial_id}", short),
         other=Head(stock.name, f"{side} side, trial {trial_id}", short),
     )

@@ -10,7 +10,7 @@ from tackside.sheet.page.text import draw_caption
 
 
 def render(plan: SheetPlan) -> Image:
-    """The sheet as (h, w, 3) bytes, in the plan's space or as bare device numbers."""
+    """A sheet of one page as (h, w, 3) bytes, in the plan's space or as bare device numbers."""
     canvas = Canvas(*plan.size_px, plan.ppi)
     for bar in plan.bars:
         canvas.fill(bar.box_mm, (bar.grey,) * 3)

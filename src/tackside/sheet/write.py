@@ -25,12 +25,20 @@ _PLACES = 4  # of a point in the PDF: 0.000035 mm
 
 
 def write_sheet(plan: SheetPlan, image: Image, path: Path) -> None:
-    """Write by the path's suffix: .tif, .tiff or .pdf. Raises BadRequest for any other."""
+    """Write a sheet of one page by the path's suffix: .tif, .tiff or .pdf. Raises BadRequest for any other."""
     check_suffix(path)
     if path.suffix.lower() in PDF_SUFFIXES:
         write_pdf(plan, image, path)
     else:
         write_tiff(plan, image, path)
+
+
+def files_of(path: Path, pages: int) -> tuple[Path, ...]:
+    """The files that a sheet of so many pages is written to: one PDF; of TIFFs one a page, sheet-1.tif and on."""
+    check_suffix(path)
+    if pages == 1 or path.suffix.lower() in PDF_SUFFIXES:
+        return (path,)
+    return tuple(path.with_name(f"{path.stem}-{page}{path.suffix}") for page in range(1, pages + 1))
 
 
 def check_suffix(path: Path) -> None:
@@ -61,31 +69,49 @@ def write_tiff(plan: SheetPlan, image: Image, path: Path) -> None:
 
 
 def write_pdf(plan: SheetPlan, image: Image, path: Path) -> None:
-    """A PDF of one page that is the sheet: MediaBox and TrimBox its exact size, one lossless image on it.
+    """A PDF of one page: see ``SheetPdf``."""
+    pdf = SheetPdf()
+    pdf.add(plan, image)
+    pdf.save(path)
+
+
+class SheetPdf:
+    """A PDF whose pages are the sheet's: MediaBox and TrimBox their exact size, one lossless image on each.
 
     The colours are ICCBased with the plan's space, or DeviceRGB for bare device numbers. It holds no
-    date, and its identifier is made from its contents. Raises StorageTrouble where the disk refuses.
+    date, and its identifier is made from its contents.
     """
-    width_pt, height_pt = (Decimal(str(round(mm * _POINTS_PER_MM, _PLACES))) for mm in plan.size_mm)
-    pdf = pikepdf.new()
-    box = Array([0, 0, width_pt, height_pt])
-    # The image keeps its own grid: it is set from the top left, at most half a dot larger or smaller.
-    image_w, image_h = (Decimal(str(round(dots * 72 / plan.ppi, _PLACES))) for dots in plan.size_px)
-    content = f"q {image_w} 0 0 {image_h} 0 {height_pt - image_h} cm /Sheet Do Q".encode()
-    page = Dictionary(
-        Type=Name.Page,
-        MediaBox=box,
-        TrimBox=box,
-        Resources=Dictionary(XObject=Dictionary(Sheet=_picture(pdf, plan, image))),
-        Contents=pdf.make_stream(content),
-    )
-    pdf.pages.append(pikepdf.Page(pdf.make_indirect(page)))
-    # Scaling to the paper would spoil every measure on the sheet: ask viewers not to offer it first.
-    pdf.Root.ViewerPreferences = Dictionary(PrintScaling=Name("/None"))
-    pdf.docinfo["/Title"] = f"Test sheet {plan.tags[0].text}" if plan.tags else "Test sheet"
-    pdf.docinfo["/Producer"] = f"Tackside {__version__}"
-    with atomic_path(path) as temporary:
-        pdf.save(temporary, deterministic_id=True, min_version="1.7", fix_metadata_version=False)
+
+    def __init__(self) -> None:
+        self._pdf = pikepdf.new()
+        # Scaling to the paper would spoil every measure on the sheet: ask viewers not to offer it first.
+        self._pdf.Root.ViewerPreferences = Dictionary(PrintScaling=Name("/None"))
+        self._pdf.docinfo["/Title"] = "Test sheet"
+        self._pdf.docinfo["/Producer"] = f"Tackside {__version__}"
+
+    def add(self, plan: SheetPlan, image: Image) -> None:
+        """One more page; ``image`` is (h, w, 3) bytes of the plan's size."""
+        pdf = self._pdf
+        width_pt, height_pt = (Decimal(str(round(mm * _POINTS_PER_MM, _PLACES))) for mm in plan.size_mm)
+        # The image keeps its own grid: it is set from the top left, at most half a dot larger or smaller.
+        image_w, image_h = (Decimal(str(round(dots * 72 / plan.ppi, _PLACES))) for dots in plan.size_px)
+        content = f"q {image_w} 0 0 {image_h} 0 {height_pt - image_h} cm /Sheet Do Q".encode()
+        box = Array([0, 0, width_pt, height_pt])
+        page = Dictionary(
+            Type=Name.Page,
+            MediaBox=box,
+            TrimBox=box,
+            Resources=Dictionary(XObject=Dictionary(Sheet=_picture(pdf, plan, image))),
+            Contents=pdf.make_stream(content),
+        )
+        pdf.pages.append(pikepdf.Page(pdf.make_indirect(page)))
+        if plan.tags and len(pdf.pages) == 1:
+            pdf.docinfo["/Title"] = f"Test sheet {plan.tags[0].text}"
+
+    def save(self, path: Path) -> None:
+        """Raises StorageTrouble where the disk refuses."""
+        with atomic_path(path) as temporary:
+            self._pdf.save(temporary, deterministic_id=True, min_version="1.7", fix_metadata_version=False)
 
 
 def _picture(pdf: pikepdf.Pdf, plan: SheetPlan, image: Image) -> pikepdf.Stream:

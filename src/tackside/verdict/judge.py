@@ -44,6 +44,11 @@ def judge(known: KnownPrint, *, made_at: datetime | None = None) -> Verdict:
     ``other_side``. A reading by eye needs no patches. Raises BadRequest where any other holds no black patch, or where
     both a reference and a prediction are given.
     """
+    return judge_with_finding(known, made_at=made_at)[0]
+
+
+def judge_with_finding(known: KnownPrint, *, made_at: datetime | None = None) -> tuple[Verdict, Finding]:
+    """As ``judge``, with what its causes were weighed from."""
     if known.reference is not None and known.prediction is not None:
         raise BadRequest("verdict.two-references")
     reading, trial = known.reading, known.trial
@@ -57,7 +62,7 @@ def judge(known: KnownPrint, *, made_at: datetime | None = None) -> Verdict:
     if table is not None and printed.path:
         measures |= path_measures(table, printed.space)
     outcomes = apply_rules(measures, printed)
-    grade = grade_by_eye(reading) if by_eye else worst_grade(outcomes)
+    by_rules = None if by_eye else worst_grade(outcomes)
     notices = [*reading.notices, *(table.notices if table else ())]
     source: Source | None = None
     if reading.uncertainty.comparable_with != "colorimetric":
@@ -84,9 +89,10 @@ def judge(known: KnownPrint, *, made_at: datetime | None = None) -> Verdict:
     reference_trial = known.reference.trial if known.reference is not None else None
     if other is None and beside is not None and same_card_other_side(trial, reference_trial):
         other = beside if comparable(reading, beside.reading) else None
-    found = find_causes(weighed, table, measures, grade=grade, reference=beside, other_side=other)
+    found = find_causes(weighed, table, measures, grade=by_rules, reference=beside, other_side=other)
+    grade = grade_by_eye(reading, printed, found.causes) if by_rules is None else by_rules
     card, path = (None, None) if by_eye else taken_apart(printed, measures, outcomes, found.cause)
-    return Verdict(
+    verdict = Verdict(
         trial=reading.trial or (trial.id if trial else None),
         reading=reading.id,
         against=reference_trial.id if reference_trial else None,
@@ -114,6 +120,7 @@ def judge(known: KnownPrint, *, made_at: datetime | None = None) -> Verdict:
         card=card,
         path=path,
     )
+    return verdict, found
 
 
 def _beside(
@@ -181,15 +188,8 @@ def _of_rules(outcomes: tuple[RuleOutcome, ...]) -> list[Message]:
     ]
 
 
-# Above this probability a cause needs no further print.
-_SETTLED = 0.9
-
-
 def _of_causes(grade: Grade, found: Finding) -> list[Message]:
-    said = [cause_reason(grade, found.causes), *combined_reasons(found.combined), *limits(found.causes)]
-    if found.steps and found.causes[found.cause] < _SETTLED:
-        said.append(Message("step.next", step=found.steps[0].sentence))
-    return said
+    return [cause_reason(grade, found.causes), *combined_reasons(found.combined), *limits(found.causes)]
 
 
 def _of_settings(

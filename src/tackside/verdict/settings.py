@@ -8,7 +8,7 @@ from tackside.records.verdict import Measure
 from tackside.verdict.measures.all import number, spread
 
 # Settings compared, and the family of messages that names their values, where those are not the user's own words.
-_SETTINGS: dict[str, str | None] = {
+SETTINGS: dict[str, str | None] = {
     "media_setting": None,
     "quality": None,
     "colour_managed_by": "managed-by",
@@ -29,7 +29,7 @@ def differing(one: Trial, other: Trial) -> tuple[str, ...]:
     """Names of the settings, known of both, that differ; ``side`` and ``stock`` too."""
     names = [
         name
-        for name in _SETTINGS
+        for name in SETTINGS
         if None not in (getattr(one.settings, name), getattr(other.settings, name))
         and getattr(one.settings, name) != getattr(other.settings, name)
     ]
@@ -42,7 +42,7 @@ def compared(
 ) -> tuple[Message, ...]:
     """What one setting did, where just one differs between two trials of the same side of the same card."""
     names = differing(one, other)
-    if len(names) != 1 or names[0] not in _SETTINGS:
+    if len(names) != 1 or names[0] not in SETTINGS:
         return ()
     name = names[0]
     changes = []
@@ -55,16 +55,16 @@ def compared(
             changes.append(Message(f"verdict.changed.{changed}", there=there, here=here))
     differs = {
         "setting": Message(f"verdict.setting.{name.replace('_', '-')}"),
-        "there": _value(other, name),
-        "here": _value(one, name),
+        "there": value_of(other, name),
+        "here": value_of(one, name),
     }
     if not changes:
         return (Message("verdict.only-setting-changed-nothing", **differs),)
     return (Message("verdict.only-setting", **differs, changes=changes),)
 
 
-def _value(trial: Trial, name: str) -> str | Message:
-    value, family = getattr(trial.settings, name), _SETTINGS[name]
+def value_of(trial: Trial, name: str) -> str | Message:
+    value, family = getattr(trial.settings, name), SETTINGS[name]
     if family is None:
         return str(value)
     if isinstance(value, bool):

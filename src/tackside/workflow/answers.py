@@ -21,10 +21,10 @@ def answer_by_eye(
 ) -> Reading:
     """Answers to questions about a print in the hand, kept as a reading; ``file`` held them, and is kept too.
 
-    ``for_a_verdict``: kept only where they are enough for a grade. Raises NotFound, BadRequest where the answers
-    contradict the sheet, or are too few.
+    ``for_a_verdict``: kept only where they are enough for a grade. A reading by scan or instrument stands before them.
+    Raises NotFound, BadRequest where the answers contradict the sheet, or are too few, or the trial was withdrawn.
     """
-    found = bench.trials.get(trial)
+    found = bench.trials.standing(trial)
     reading = read_answers(answers, found.sheet, trial=found.id, source_name=source_name)
     if for_a_verdict:
         require_enough_answers(reading)

@@ -10,8 +10,9 @@ from tackside.bench.store import Bench
 from tackside.errors import BadRequest
 from tackside.messages.message import Message
 from tackside.records import Reading, Trial, Verdict
-from tackside.records.verdict import ProfileOf
+from tackside.records.verdict import ProfileOf, ThreeLines
 from tackside.verdict.causes.weigh import comparable, same_card_other_side
+from tackside.verdict.explain.head import head_of
 from tackside.verdict.judge import judge
 from tackside.verdict.known_print import KnownPrint
 from tackside.verdict.measures.paper import paper_classes, tint_of
@@ -23,11 +24,20 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Judged:
-    """A verdict, what it was given on, and which side takes ink where anything was told of the other one."""
+    """A verdict, what it was given on, and which side takes ink where anything was told of the other one.
+
+    ``by_eye``: the verdict on answers by eye, which stands beside that on a scan or an instrument's reading.
+    """
 
     verdict: Verdict
     known: KnownPrint
     side: SideFinding | None = None
+    by_eye: Verdict | None = None
+
+    @property
+    def head(self) -> ThreeLines:
+        """The verdict in three lines."""
+        return three_lines(self.verdict, self.known.trial)
 
     @property
     def paper(self) -> tuple[str, tuple[str, ...]] | None:
@@ -44,6 +54,11 @@ class Judged:
         return prediction is not None and comparable(self.known.reading, prediction.reading)
 
 
+def three_lines(verdict: Verdict, trial: Trial | None) -> ThreeLines:
+    """What the print is good for, why, and the one thing to do next; ``trial``: None for a bare file."""
+    return head_of(verdict, trial)
+
+
 def judge_print(
     bench: Bench,
     trial: str,
@@ -56,7 +71,10 @@ def judge_print(
     profile: Path | None = None,
     profile_of: ProfileOf = "class",
 ) -> Judged:
-    """The verdict on a trial's reading, by default its newest, kept on the bench.
+    """The verdict on a trial's reading, by default the one that stands, kept on the bench.
+
+    Where that was measured, the newest answers by eye are judged beside it once, and kept apart. Of a trial's verdicts
+    that on an instrument's reading stands before one on a scan, and this before one by eye.
 
     ``against``: a trial known to be good. ``other_side``: a trial of the same sheet on the card's other side; with it,
     or with what a damp finger found on either side, the printable side is named too. ``profile``: a printer profile in
@@ -67,12 +85,43 @@ def judge_print(
         bench, bench.trials.get(trial), reading, against=against, other_side=other_side, profile=profile,
         profile_of=profile_of,
     )  # fmt: skip
-    verdict = judge(known)
+    verdict = keep_verdict(bench, judge(known), profile, profile_of)
+    by_eye = None if reading is not None else answers_beside(bench, known.reading)
+    return Judged(verdict, known, _printable_side(known, drag_this_side, drag_other_side), by_eye)
+
+
+def answers_beside(bench: Bench, standing: Reading) -> Verdict | None:
+    """The verdict on the newest answers by eye beside the reading that stands; it is given and kept where there was
+    none. None where there are no answers beside it, or too few for a grade."""
+    trial = standing.trial
+    if trial is None or standing.kind == "eye":
+        return None
+    answers = next((each for each in reversed(bench.readings.list(trial)) if each.kind == "eye"), None)
+    if answers is None:
+        return None
+    given = [each for each in bench.verdicts.list(trial) if each.reading == answers.id]
+    if given:
+        return given[-1]
+    try:
+        return bench.verdicts.add(judge(known_print(bench, bench.trials.get(trial), answers)))
+    except BadRequest:  # too few answers
+        return None
+
+
+def said_by_eye(verdict: Verdict) -> Message:
+    """What answers by eye say beside the verdict that stands."""
+    grade = Message(f"verdict.grade.{verdict.grade}")
+    return Message(
+        "judge.by-eye-apart", reading=verdict.reading, grade=grade, cause=Message(f"cause.{verdict.cause}")
+    )
+
+
+def keep_verdict(bench: Bench, verdict: Verdict, profile: Path | None, profile_of: ProfileOf) -> Verdict:
+    """The verdict as the bench keeps it, with the profile that it was given beside."""
     if profile is not None:
         kept = {"profile_sha256": bench.keep_file(profile), "profile_of": profile_of}
         verdict = verdict.model_copy(update=kept)
-    verdict = bench.verdicts.add(verdict)
-    return Judged(verdict, known, _printable_side(known, drag_this_side, drag_other_side))
+    return bench.verdicts.add(verdict)
 
 
 def known_print(
@@ -88,7 +137,7 @@ def known_print(
     """All that the bench knows of a print, and what is to stand beside it, as ``judge_print`` is asked for it."""
     if against and profile is not None:
         raise BadRequest("judge.two-references")
-    reading = reading or bench.readings.latest(trial.id)
+    reading = reading or bench.readings.standing(trial.id)
     reference = _beside(bench, against)
     if reference is not None and reference.trial is not None and reference.trial.id == trial.id:
         raise BadRequest("judge.against-itself", trial=trial.id)
@@ -119,12 +168,12 @@ def judge_file(data: Path, *, profile: Path | None = None, profile_of: ProfileOf
 
 
 def _beside(bench: Bench, trial: str | None) -> KnownPrint | None:
-    """The newest reading of another trial, to stand beside the one that is judged."""
+    """The reading of another trial that stands, to be set beside the one that is judged."""
     if not trial:
         return None
     found = bench.trials.get(trial)
     return KnownPrint(
-        bench.readings.latest(found.id),
+        bench.readings.standing(found.id),
         trial=found,
         stock=bench.stocks.get(found.stock, found.stock_revision),
     )

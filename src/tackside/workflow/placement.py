@@ -137,17 +137,19 @@ def is_half_turned(bench: Bench, stock: Stock, printer: Printer) -> bool:
 
 class KnownPaths:
     """The ways of one bench's cards, as they were last found: a card is laid out with each change, and to measure
-    thousands of trials takes a tenth of a second. One is measured again only once there is a new reading of it.
+    thousands of trials takes a tenth of a second. One is measured again only once there is a new reading of it, or
+    something was withdrawn.
     """
 
     def __init__(self, bench: Bench) -> None:
         self._bench = bench
-        self._found: dict[tuple[Stock, Printer, int], dict[Side, MeasuredPlacement]] = {}
+        self._found: dict[tuple[Stock, Printer, int, int], dict[Side, MeasuredPlacement]] = {}
         self._lock = Lock()
 
     def of(self, stock: Stock, printer: Printer) -> PrintPath:
         """As ``print_path`` finds it, corrected."""
-        key = (stock, printer, self._bench.measured.last_placement(stock.name, printer.name))
+        placed = self._bench.measured.last_placement(stock.name, printer.name)
+        key = (stock, printer, placed, self._bench.withdrawals.last())
         with self._lock:
             found = self._found.get(key)
         if found is None:

@@ -55,9 +55,10 @@ def read_back(
     ``device`` names the scanner and its settings in the person's words; ``scanner`` is one that was learnt, by its
     name. Without either, a scan whose file says the same as one that was named takes that name.
     A print that was not dry yet, by the trial's settings, is trusted less; a reading that no print can give is
-    refused. Raises NotFound, BadRequest, BadImage, BadScan, BadInstrumentFile.
+    refused, and so is one of a trial that was withdrawn. Raises NotFound, BadRequest, BadImage, BadScan,
+    BadInstrumentFile.
     """
-    found = bench.trials.get(trial)
+    found = bench.trials.standing(trial)
     use = scanner_use(bench, scanner, found) if scanner else None
     progress(0.1, Message("progress.finding-marks"))
     with under_their_names(files):

@@ -47,15 +47,15 @@ def judge_all_again(
     cluster: str | None = None,
     progress: Progress = unheard,
 ) -> Rejudged:
-    """Judge the newest reading of every trial again, beside the same prints or profile as before; keep what comes out
-    otherwise.
+    """Judge the reading of every trial that stands again, beside the same prints or profile as before; keep what comes
+    out otherwise.
 
-    Earlier verdicts stay. A run that was stopped goes on where it was. ``workers`` and ``cluster`` say where the work
-    is done (``tasks.parallel``).
+    Earlier verdicts stay as history. A run that was stopped goes on where it was. ``workers`` and ``cluster`` say where
+    the work is done (``tasks.parallel``).
     """
     trials = [trial for trial in bench.trials.list() if bench.readings.list(trial.id)]
-    lasts = [_last(bench, trial.id) for trial in trials]
-    known = [_as_before(bench, trial, last) for trial, last in zip(trials, lasts, strict=True)]
+    lasts = [bench.verdicts.find_standing(trial.id) for trial in trials]
+    known = [known_as_before(bench, trial, last) for trial, last in zip(trials, lasts, strict=True)]
     found = spread(
         judge_again,
         [as_plain(each) for each in known],
@@ -67,7 +67,7 @@ def judge_all_again(
     changed = []
     for each, last, plain in zip(known, lasts, found, strict=True):
         now = Verdict.model_validate(plain).model_copy(
-            update={"reading": each.reading.id, **(_given_beside(last) if last else {})}
+            update={"reading": each.reading.id, **(given_beside(last) if last else {})}
         )
         if last is None or not _alike(_conclusion(now), _conclusion(last)):
             kept = bench.verdicts.add(now.model_copy(update={"made_at": datetime.now(UTC)}))
@@ -111,7 +111,7 @@ def _from_plain(given: dict[str, Any]) -> KnownPrint:
     )
 
 
-def _as_before(bench: Bench, trial: Trial, last: Verdict | None) -> KnownPrint:
+def known_as_before(bench: Bench, trial: Trial, last: Verdict | None) -> KnownPrint:
     """What is known of a print now, beside what it was judged beside before, as far as the bench still has it."""
     if last is None:
         return known_print(bench, trial)
@@ -135,7 +135,7 @@ def _as_before(bench: Bench, trial: Trial, last: Verdict | None) -> KnownPrint:
 def _still_read(bench: Bench, trial: str | None) -> str | None:
     """The trial where the bench has a reading of it; None where it stayed on the bench that a judged one came from."""
     try:
-        return None if trial is None else bench.readings.latest(bench.trials.get(trial).id).trial
+        return None if trial is None else bench.readings.standing(bench.trials.get(trial).id).trial
     except NotFound:
         return None
 
@@ -153,11 +153,6 @@ def _dated(known: KnownPrint) -> KnownPrint:
         return known
     reading = known.prediction.reading.model_copy(update={"made_at": known.reading.made_at})
     return replace(known, prediction=replace(known.prediction, reading=reading))
-
-
-def _last(bench: Bench, trial: str) -> Verdict | None:
-    found = bench.verdicts.list(trial)
-    return found[-1] if found else None
 
 
 def _conclusion(verdict: Verdict) -> dict[str, Any]:
@@ -178,5 +173,5 @@ def _alike(one: Any, other: Any) -> bool:
     return bool(one == other)
 
 
-def _given_beside(verdict: Verdict) -> dict[str, str | None]:
+def given_beside(verdict: Verdict) -> dict[str, str | None]:
     return {name: getattr(verdict, name) for name in _BESIDE}

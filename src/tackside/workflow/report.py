@@ -121,10 +121,10 @@ def write_site(bench: Bench, folder: Path, wishes: ReportWishes) -> Site:
 
 
 def entry_of(bench: Bench, trial_id: str) -> Entry:
-    """A trial with its newest verdict and the reading that it judges. Raises NotFound."""
+    """A trial with its verdict that stands and the reading that it judges. Raises NotFound."""
     trial = bench.trials.get(trial_id)
-    verdict = bench.verdicts.latest(trial.id)
-    reading = bench.readings.get(verdict.reading) if verdict.reading else bench.readings.latest(trial.id)
+    verdict = bench.verdicts.standing(trial.id)
+    reading = bench.readings.get(verdict.reading) if verdict.reading else bench.readings.standing(trial.id)
     return Entry(
         trial=trial,
         stock=bench.stocks.get(trial.stock, trial.stock_revision),

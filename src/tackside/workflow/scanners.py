@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -10,7 +11,7 @@ from tackside.bench.repositories.scanners import Scanners
 from tackside.bench.store import Bench
 from tackside.errors import BadRequest
 from tackside.reading.scanners.use import ScannerUse
-from tackside.records import Trial
+from tackside.records import Reading, Trial
 from tackside.records.scanner import Characterisation, Scanner, Sharpness
 
 if TYPE_CHECKING:
@@ -32,10 +33,63 @@ def scanner_names(bench: Bench) -> tuple[str, ...]:
 
 
 def scanner_use(bench: Bench, scanner: str | Scanner, trial: Trial) -> ScannerUse:
-    """A learnt scanner on the inks and the surface of a trial. Raises NotFound."""
-    one = Scanners(bench.folder).get(scanner) if isinstance(scanner, str) else scanner
+    """A learnt scanner on the inks and the surface of a trial, without what it learnt from prints that were withdrawn.
+
+    Raises NotFound, and BadRequest where it learnt all of it from such.
+    """
+    one = _standing(bench, scanner) if isinstance(scanner, str) else scanner
     stock = bench.stocks.get(trial.stock, trial.stock_revision)
     return ScannerUse(one, inks=trial.printer, surface=stock.surface or stock.base, stock=trial.stock)
+
+
+def what_is_withdrawn(bench: Bench, scanner: Scanner) -> tuple[Characterisation, ...]:
+    """What a scanner learnt from prints that were withdrawn: the trial, or each reading of those files."""
+    if bench.withdrawals.last() == 0:
+        return ()
+    return tuple(one for one in scanner.characterisations if _is_withdrawn(bench, one))
+
+
+def scanners_resting_on(bench: Bench, trial: str, reading: str | None) -> tuple[str, ...]:
+    """The scanners that learnt from a trial's print, or from the files of one reading of it, by name."""
+    readings = bench.readings.list(trial, withdrawn=True)
+    files = _files([each for each in readings if reading in (None, each.id)])
+    return tuple(
+        scanner.name
+        for scanner in Scanners(bench.folder).list()
+        if any(
+            files & {one.scan_sha256, one.data_sha256} or (reading is None and one.trial == trial)
+            for one in scanner.characterisations
+        )
+    )
+
+
+def _standing(bench: Bench, name: str) -> Scanner:
+    scanner = Scanners(bench.folder).get(name)
+    away = what_is_withdrawn(bench, scanner)
+    stands = tuple(one for one in scanner.characterisations if one not in away)
+    if away and not stands:
+        raise BadRequest("scanner.learnt-from-withdrawn", scanner=scanner.name)
+    return scanner.model_copy(update={"characterisations": stands})
+
+
+def _is_withdrawn(bench: Bench, one: Characterisation) -> bool:
+    trials = (
+        [one.trial]
+        if one.trial is not None
+        else [each.id for each in bench.trials.list(stock=one.stock, withdrawn=True)]
+    )
+    if one.trial is not None and bench.withdrawals.of("trial", [one.trial]):
+        return True
+    ever = _files([each for trial in trials for each in bench.readings.list(trial, withdrawn=True)])
+    stand = _files([each for trial in trials for each in bench.readings.list(trial)])
+    return bool((ever - stand) & {one.scan_sha256, one.data_sha256})
+
+
+def _files(readings: Sequence[Reading]) -> set[str]:
+    """The hashes of all files that readings came from."""
+    return {each.source_sha256 for each in readings} | {
+        source.sha256 for each in readings for source in each.further_sources
+    }
 
 
 def learn_on_sheet(bench: Bench, name: str, trial: str, scan: Path, data: Path) -> Characterisation:
@@ -45,14 +99,14 @@ def learn_on_sheet(bench: Bench, name: str, trial: str, scan: Path, data: Path) 
     """
     from tackside.reading.scanners.learn import learn_from_sheet
 
-    found = bench.trials.get(trial)
+    found = bench.trials.standing(trial)
     use = scanner_use(bench, Scanner(name=name), found)
     new = learn_from_sheet(
         scan, data, found.sheet, found.id, inks=use.inks, surface=use.surface, stock=use.stock
     )
     for file in (scan, data):
         bench.keep_file(file)
-    return _kept(bench, name, new)
+    return _kept(bench, name, new.model_copy(update={"trial": found.id}))
 
 
 def learn_on_target(

@@ -107,6 +107,6 @@ def _trials(bench: Bench, stock: str, named: Named) -> list[Trial]:
                 "judge.trial-of-another-side", trial=trial.id, other_stock=trial.stock, stock=stock,
                 other_side=Message(f"panel.{trial.side}"), side=Message(f"panel.{side}"),
             )  # fmt: skip
-        bench.readings.latest(trial.id)  # says what to do where it was not read yet
+        bench.readings.standing(trial.id)  # says what to do where it was not read yet
         trials = [each for each in trials if each.side != side or each.id == trial.id]
     return trials

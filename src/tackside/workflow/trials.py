@@ -21,19 +21,28 @@ from tackside.fit.refusal import refused
 from tackside.messages.message import Message
 from tackside.records import Settings, SheetPlan, Trial
 from tackside.records.sheet_plan import Purpose, Side, Space
+from tackside.records.trial import SentThrough
 from tackside.sheet.ground import feed_called
 from tackside.sheet.plan import plan_sheet
 from tackside.sheet.render import render
-from tackside.sheet.write import check_suffix, write_sheet
+from tackside.sheet.write import PDF_SUFFIXES, SheetPdf, check_suffix, files_of, write_tiff
+from tackside.workflow.pictures.keep import keep_profile_data
+from tackside.workflow.profiles.chart import chart_remarks, chart_wish
+from tackside.workflow.profiles.sheet_through import SheetProfile, profile_of_sheet
 from tackside.workflow.progress import Progress, unheard
 
 SUFFIXES = ("tif", "pdf")
+MOST_WORDS = 200  # of a setting
 
 
 @dataclass(frozen=True)
 class MadeTrial:
+    """``files``: what was written, one TIFF a page. ``remarks``: what is to be said of a sheet for a profile."""
+
     trial: Trial
     fit: Fit
+    files: tuple[Path, ...] = ()
+    remarks: tuple[Message, ...] = ()
 
 
 def make_trial(
@@ -48,9 +57,19 @@ def make_trial(
     feed: str | None = None,
     ppi: float | None = None,
     settings: Settings | None = None,
+    patches: int | None = None,
+    patch_mm: float | None = None,
+    through: SheetProfile | None = None,
     progress: Progress = unheard,
 ) -> MadeTrial:
     """A new trial of a stock on a printer, with the plan of its sheet, which is also written to ``files``.
+
+    With a number of ``patches``, for the purpose ``device`` alone, it is the sheet for a profile, on as many sheets of
+    the stock as it takes; ``patch_mm``: how small a patch's sides may be, 6 by default. Where an earlier reading of the
+    card is there, patches stand closer where it bends.
+
+    ``through`` a profile, for the purpose ``path`` alone, the files hold the printer's numbers, to be printed without
+    colour management; the profile is kept with what it promises.
 
     ``space`` holds for the purpose ``path``. ``feed`` is by default the best that takes the card, ``ppi`` the printer's
     own grid. ``settings`` are those known already; the space that the sheet's file is in is noted with them. All files
@@ -58,50 +77,106 @@ def make_trial(
     """
     for file in files:
         check_suffix(file)
+    if through is not None and purpose != "path":
+        raise BadRequest("own-profile.sheet-of-bare-numbers")
     card, machine = bench.stocks.kept(stock), bench.printers.kept(printer)
     fit = fit_stock(card.record, machine.record, feed or None, side)
     if fit.feed is None:
         raise refused(fit)
+    wish = chart_wish(
+        bench,
+        card.record.name,
+        machine.record.name,
+        purpose=purpose,
+        side=side,
+        patches=patches,
+        patch_mm=patch_mm,
+    )
     trial_id = bench.trials.next_id(
         card.record, machine.record, purpose=purpose, space=space if purpose == "path" else None, side=side,
         feed=fit.feed,
     )  # fmt: skip
     plan = plan_sheet(
         card.record, machine.record, trial_id=trial_id, purpose=purpose, space=space, side=side,
-        feed=feed_called(machine.record, fit.feed), ppi=ppi,
+        feed=feed_called(machine.record, fit.feed), ppi=ppi, chart=None if wish is None else wish.asked,
+        converted=through is not None,
     )  # fmt: skip
-    write_all(plan, files, progress)
+    written = write_all(plan, files, progress, through)
+    sent = None
+    if through is not None:
+        sent = through.sent(plan, keep_profile_data(bench, through.data, through.name).sha256)
     trial = Trial(
         id=trial_id, stock=card.record.name, stock_revision=card.number, printer=machine.record.name,
         printer_revision=machine.number, feed=fit.feed, side=side, sheet=plan, made_at=datetime.now(UTC),
-        settings=_with_space(settings or Settings(), plan),
+        settings=_known_settings(settings or Settings(), plan, sent), through=sent,
     )  # fmt: skip
-    return MadeTrial(bench.trials.add(trial), fit)
+    remarks = () if wish is None else chart_remarks(plan, wish)
+    return MadeTrial(bench.trials.add(trial), fit, written, remarks)
 
 
-def _with_space(settings: Settings, plan: SheetPlan) -> Settings:
-    return settings.model_copy(update={"source_space": settings.source_space or plan.space})
+def _known_settings(settings: Settings, plan: SheetPlan, sent: SentThrough | None) -> Settings:
+    known: dict[str, Any] = {"source_space": settings.source_space or plan.space}
+    if sent is not None:
+        known |= {
+            "colour_managed_by": "application", "profile": sent.profile[:MOST_WORDS], "intent": sent.intent,
+            "black_point_compensation": sent.black_point_compensation,
+        }  # fmt: skip
+    return settings.model_copy(update=known)
 
 
 def draw_sheet(bench: Bench, trial: str, folder: Path, progress: Progress = unheard) -> dict[str, str]:
-    """The files of a kept trial's sheet, drawn in ``folder`` and kept on the bench: the SHA-256 of each by suffix."""
+    """The files of a kept trial's sheet, drawn in ``folder`` and kept on the bench: the SHA-256 of each, by ``pdf`` and
+    ``tif``; of several pages the TIFFs are ``tif-1`` and on.
+    """
     found = bench.trials.get(trial)
-    files = {suffix: folder / f"sheet.{suffix}" for suffix in SUFFIXES}
-    write_all(found.sheet, tuple(files.values()), progress)
-    return {suffix: bench.keep_file(file, f"{found.id}.{suffix}") for suffix, file in files.items()}
+    names = [folder / f"sheet.{suffix}" for suffix in SUFFIXES]
+    written = write_all(found.sheet, names, progress, profile_of_sheet(bench, found))
+    return {
+        file.suffix[1:] + file.stem.removeprefix("sheet"): bench.keep_file(
+            file, f"{found.id}{file.stem[5:]}{file.suffix}"
+        )
+        for file in written
+    }
 
 
-def write_all(plan: SheetPlan, files: Sequence[Path], progress: Progress = unheard) -> None:
-    """The sheet in every file, TIFF or PDF by its suffix: all of them, or none."""
+def write_all(
+    plan: SheetPlan, files: Sequence[Path], progress: Progress = unheard, through: SheetProfile | None = None
+) -> tuple[Path, ...]:
+    """The sheet in every file, TIFF or PDF by its suffix: all of them, or none. Returns what was written, in order.
+
+    ``through`` a profile, the files hold the printer's numbers and say nothing of a space.
+    """
+    written = tuple(each for file in files for each in files_of(file, plan.pages))
     if not files:
-        return
-    progress(0.05, Message("progress.drawing-sheet"))
-    image = render(plan)
+        return written
+    pdf = SheetPdf() if any(_is_pdf(file) for file in files) else None
     with ExitStack() as stack:
-        for number, file in enumerate(files):
-            kind = "pdf" if file.suffix.lower() == ".pdf" else "tiff"
-            progress(0.4 + 0.6 * number / len(files), Message(f"progress.writing-{kind}"))
-            write_sheet(plan, image, stack.enter_context(atomic_path(file)))
+        for number, page in enumerate(plan.by_page):
+            done = 0.05 + 0.8 * number / plan.pages
+            progress(done, Message("progress.drawing-sheet"))
+            image = render(page)
+            if through is not None and plan.space is not None:
+                image = through.converted(image, plan.space)
+                page = page.model_copy(update={"space": None})
+            progress(
+                done + 0.4 / plan.pages,
+                Message("progress.writing-tiff" if pdf is None else "progress.writing-pdf"),
+            )
+            for file in files:
+                if not _is_pdf(file):
+                    write_tiff(
+                        page, image, stack.enter_context(atomic_path(files_of(file, plan.pages)[number]))
+                    )
+            if pdf is not None:
+                pdf.add(page, image)
+        for file in files:
+            if pdf is not None and _is_pdf(file):
+                pdf.save(stack.enter_context(atomic_path(file)))
+    return written
+
+
+def _is_pdf(file: Path) -> bool:
+    return file.suffix.lower() in PDF_SUFFIXES
 
 
 @dataclass(frozen=True)

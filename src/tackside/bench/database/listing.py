@@ -11,6 +11,7 @@ from typing import Any, Literal
 from sqlalchemy import ColumnElement, ScalarSelect, case, func, select
 
 from tackside.bench.database.asset_tables import PictureRow, ProfileRow
+from tackside.bench.database.standing import foremost_verdict, verdict_stands, with_readings
 from tackside.bench.database.tables import (
     CardRow,
     PrinterRow,
@@ -25,10 +26,11 @@ from tackside.records import GRADES
 Kind = Literal["stock", "printer", "trial", "card", "profile", "picture"]
 
 
-def newest_verdict(column: Any) -> ScalarSelect[Any]:
-    """A column of a trial's newest verdict."""
-    newest = select(column).where(VerdictRow.trial == TrialRow.id).order_by(VerdictRow.seq.desc()).limit(1)
-    return newest.correlate(TrialRow).scalar_subquery()
+def standing_verdict(column: Any) -> ScalarSelect[Any]:
+    """A column of the verdict of a trial that stands."""
+    found = with_readings(select(column).select_from(VerdictRow))
+    found = found.where(VerdictRow.trial == TrialRow.id, verdict_stands()).order_by(*foremost_verdict())
+    return found.limit(1).correlate(TrialRow).scalar_subquery()
 
 
 def newest_settings(column: Any) -> ScalarSelect[Any]:

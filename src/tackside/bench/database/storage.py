@@ -1,4 +1,4 @@
-"""The bench's database connection: SQLite in WAL mode, the form of its tables, and what refusals mean to a person.
+"""The bench's database: SQLite in WAL mode, the form of its tables, sessions on it, and what refusals mean to a person.
 
 A server's own ways are in ``server``; how an earlier form is brought up to date is in ``migrations``.
 """
@@ -10,16 +10,24 @@ import json
 import sqlite3
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
-from sqlalchemy import URL, Engine, NullPool, create_engine, event, inspect, make_url, text
+from pydantic import ValidationError
+from sqlalchemy import URL, Engine, NullPool, create_engine, event, func, inspect, make_url, select, text
 from sqlalchemy.engine import Connection
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
+from sqlalchemy.orm import Session
 
+from tackside import __version__
 from tackside.bench.database.server import connect_to_server, refusal_of_server
 from tackside.errors import StorageTrouble
 from tackside.files.atomic import explain
+from tackside.records import Record
+
+AnyRecord = TypeVar("AnyRecord", bound=Record)
 
 # How long one process waits for another that is writing. Our own writes take milliseconds.
 WAIT_SECONDS = 20.0
@@ -27,7 +35,7 @@ WAIT_SECONDS = 20.0
 WRITES = "tackside_writes"
 # The form of the tables that this code reads and writes: the last in ``migrations/versions``; a test holds the two
 # together.
-HEAD = "0007"
+HEAD = "0008"
 # What stands in a form's place once the records were moved to another bench.
 MOVED = "moved"
 
@@ -140,3 +148,79 @@ def _patiently(attempt: Callable[[], None]) -> None:
 def _begin_sqlite(connection: Connection) -> None:
     options: dict[str, Any] = dict(connection.get_execution_options())
     connection.exec_driver_sql("BEGIN IMMEDIATE" if options.get(WRITES) else "BEGIN")
+
+
+@dataclass(frozen=True)
+class Vault:
+    """The database of one bench. Transactions are short; a failed one leaves nothing behind."""
+
+    engine: Engine
+    database: Path | str
+
+    @contextlib.contextmanager
+    def reading(self) -> Iterator[Session]:
+        with translated(self.database), Session(self.engine) as session:
+            yield session
+
+    @contextlib.contextmanager
+    def writing(self) -> Iterator[Session]:
+        """Take the write lock at once, commit at the end of the block.
+
+        Raises StorageTrouble where the bench was moved elsewhere, or brought to a newer form, since it was opened.
+        """
+        writer = self.engine.execution_options(**{WRITES: True})
+        with translated(self.database), Session(writer) as session, session.begin():
+            require_same_form(session.connection(), self.database)
+            yield session
+
+    @contextlib.contextmanager
+    def at_once(self) -> Iterator[Vault]:
+        """A vault for the block alone, all of whose writing is one transaction: kept whole, or not at all."""
+        with self.writing() as session:
+            yield _Joined(self.engine, self.database, session)
+
+    def counts(self) -> dict[str, int]:
+        """How many rows each table holds."""
+        from tackside.bench.database.all_tables import all_tables  # few calls need them all
+
+        with self.reading() as session:
+            return {
+                table.name: session.scalar(select(func.count()).select_from(table)) or 0
+                for table in all_tables()
+            }
+
+    def revive(self, kind: type[AnyRecord], body: dict[str, Any]) -> AnyRecord:
+        """The record that a row's JSON holds. Raises StorageTrouble where it is no longer one."""
+        try:
+            return kind.model_validate(body)
+        except ValidationError as error:
+            raise StorageTrouble(
+                "bench.record-damaged",
+                bench=str(self.database), record=kind.__name__.lower(), count=error.error_count(),
+            ) from error  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _Joined(Vault):
+    """Reads and writes in a transaction that is already open."""
+
+    session: Session
+
+    @contextlib.contextmanager
+    def reading(self) -> Iterator[Session]:
+        yield self.session
+
+    @contextlib.contextmanager
+    def writing(self) -> Iterator[Session]:
+        yield self.session
+        self.session.flush()
+
+
+def kept(record: Record, source_sha256: str | None) -> dict[str, Any]:
+    """The columns that every row shares: the record, when, from which file, by which version."""
+    return {
+        "body": record.model_dump(mode="json"),
+        "kept_at": datetime.now(UTC),
+        "source_sha256": source_sha256,
+        "version": __version__,
+    }

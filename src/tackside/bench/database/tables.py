@@ -202,7 +202,7 @@ class VerdictRow(FindingRow):
     __table_args__ = (
         UniqueConstraint("id", name="uq_verdict_id"),
         Index("ix_verdict_trial_seq", "trial", "seq"),
-        Index("ix_verdict_listing", "trial", "seq", "grade", "cause"),
+        Index("ix_verdict_listing", "trial", "seq", "reading", "grade", "cause"),
     )
 
     reading: Mapped[str | None] = mapped_column(ForeignKey("reading.id", name="fk_verdict_reading"))
@@ -220,6 +220,22 @@ class ShelvingRow(Table):
     kind: Mapped[str] = mapped_column(String(20))
     name: Mapped[str] = mapped_column(String(80))
     archived: Mapped[bool] = mapped_column(Boolean)
+    kept_at: Mapped[datetime]
+    version: Mapped[str] = mapped_column(String(40))
+
+
+class WithdrawalRow(Table):
+    """A reading, trial or count taken out of every answer, or put back. Of one subject the row noted last holds."""
+
+    __tablename__ = "withdrawal"
+    __table_args__ = (Index("ix_withdrawal_listing", "kind", "subject", "noted_at", "seq", "withdrawn"),)
+
+    seq: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
+    kind: Mapped[str] = mapped_column(String(20))
+    subject: Mapped[str] = mapped_column(String(60))
+    withdrawn: Mapped[bool] = mapped_column(Boolean)
+    why: Mapped[str | None] = mapped_column(String(200))
+    noted_at: Mapped[datetime]
     kept_at: Mapped[datetime]
     version: Mapped[str] = mapped_column(String(40))
 

@@ -10,7 +10,7 @@ from sqlalchemy import ColumnElement, func, or_, select
 
 from tackside.bench.database.asset_tables import ArtRow, PictureRow, ProfileRow
 from tackside.bench.database.listing import archived, holds
-from tackside.bench.database.session import Vault, kept
+from tackside.bench.database.storage import Vault, kept
 from tackside.bench.repositories.catalogue import MOST_WORDS, ListAsked
 from tackside.errors import NotFound
 from tackside.records.assets import ArtFile
@@ -73,6 +73,13 @@ class Artwork(Generic[Art]):
             return tuple(
                 ArtLine(self._vault.revive(self._record, row.body), row.kept_at) for row in shown
             ), total
+
+    def all(self) -> tuple[Art, ...]:
+        """All that were not put away, newest first."""
+        asked = select(self._rows).where(archived(self._kind, self._rows.sha256).is_(False))
+        with self._vault.reading() as session:
+            rows = session.scalars(asked.order_by(self._rows.seq.desc())).all()
+            return tuple(self._vault.revive(self._record, row.body) for row in rows)
 
     def _found(self, sha256: str) -> Art | None:
         with self._vault.reading() as session:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any, Literal
 
 from sqlalchemy import ColumnElement, Select, func, or_, select
+from sqlalchemy.orm import Session
 
 from tackside import __version__
 from tackside.bench.database.listing import (
@@ -16,10 +18,11 @@ from tackside.bench.database.listing import (
     holds,
     narrow,
     newest_settings,
-    newest_verdict,
     rank,
+    standing_verdict,
 )
-from tackside.bench.database.session import Vault
+from tackside.bench.database.standing import reading_stands, trial_stands, withdrawn
+from tackside.bench.database.storage import Vault
 from tackside.bench.database.tables import (
     CardRow,
     NamedRow,
@@ -31,8 +34,10 @@ from tackside.bench.database.tables import (
     TrialRow,
     VerdictRow,
 )
-from tackside.records import GRADES, Printer, Stock
+from tackside.records import Grade, Printer, Stock
 from tackside.records.card import KeptCard
+from tackside.records.sheet_plan import Side
+from tackside.records.standing.latest import SIDES, latest_by_side
 
 Stage = Literal["to-print", "to-judge", "open", "judged"]
 Sort = Literal["newest", "oldest", "name", "grade"]
@@ -41,7 +46,7 @@ MOST_WORDS = 8
 
 @dataclass(frozen=True)
 class TrialLine:
-    """A trial as a list shows it. ``grade`` and ``cause`` are those of its newest verdict."""
+    """A trial as a list shows it. ``grade`` and ``cause`` are those of its verdict that stands."""
 
     id: str
     stock: str
@@ -53,6 +58,7 @@ class TrialLine:
     grade: str | None
     cause: str | None
     archived: bool
+    withdrawn: bool = False
 
     @property
     def stage(self) -> Stage:
@@ -62,12 +68,25 @@ class TrialLine:
 
 
 @dataclass(frozen=True)
+class StandingTrial:
+    """The trial that stands for one side of a stock, with the grade and cause of its verdict."""
+
+    side: Side
+    id: str
+    made_at: datetime
+    grade: Grade
+    cause: str
+
+
+@dataclass(frozen=True)
 class StockLine:
+    """A stock as a list shows it. ``standing``: for each side that was judged the trial that stands, front first."""
+
     stock: Stock
     revision: int
     kept_at: datetime
     trials: int
-    best: str | None
+    standing: tuple[StandingTrial, ...]
     archived: bool
 
 
@@ -91,6 +110,8 @@ class CardLine:
 @dataclass(frozen=True)
 class ListAsked:
     """What a list is asked for. ``words`` must all be found; ``start`` and ``count`` cut the page.
+
+    ``archived``: what was put away instead; of trials also those that were withdrawn, which no other list holds.
 
     ``grades`` are those of which one is wanted; none for all. Without ``total`` nothing is counted, and 0 is given.
     """
@@ -117,9 +138,11 @@ class Catalogue:
 
     def trials(self, asked: ListAsked) -> tuple[tuple[TrialLine, ...], int]:
         """One page of trials, and how many there are in all."""
-        grade, media = newest_verdict(VerdictRow.grade), newest_settings(SettingsRow.media_setting)
-        is_read = select(ReadingRow.seq).where(ReadingRow.trial == TrialRow.id).exists()
-        found = select(TrialRow.id).where(archived("trial", TrialRow.id).is_(asked.archived))
+        grade, media = standing_verdict(VerdictRow.grade), newest_settings(SettingsRow.media_setting)
+        is_read = select(ReadingRow.seq).where(ReadingRow.trial == TrialRow.id, reading_stands()).exists()
+        away = withdrawn("trial", TrialRow.id)
+        put_away = or_(archived("trial", TrialRow.id), away)
+        found = select(TrialRow.id).where(put_away if asked.archived else ~put_away)
         for word in asked.words.split()[:MOST_WORDS]:
             found = found.where(
                 or_(*(holds(each, word) for each in (TrialRow.id, TrialRow.stock, TrialRow.printer, media)))
@@ -147,7 +170,8 @@ class Catalogue:
         shown = (
             found.with_only_columns(
                 TrialRow.id, TrialRow.stock, TrialRow.printer, TrialRow.side, TrialRow.made_at, media.label("media"),
-                is_read.label("is_read"), grade.label("grade"), newest_verdict(VerdictRow.cause).label("cause"),
+                is_read.label("is_read"), grade.label("grade"), standing_verdict(VerdictRow.cause).label("cause"),
+                away.label("withdrawn"),
             )
             .order_by(*order[asked.sort])
             .offset(asked.start)
@@ -160,10 +184,17 @@ class Catalogue:
         return tuple(
             TrialLine(
                 row.id, row.stock, row.printer, row.side, row.made_at, row.media, bool(row.is_read), row.grade,
-                row.cause, asked.archived,
+                row.cause, asked.archived, bool(row.withdrawn),
             )
             for row in rows
         ), total  # fmt: skip
+
+    def grades(self) -> dict[str, str]:
+        """The grade of the verdict that stands, for each trial that has one."""
+        grade = standing_verdict(VerdictRow.grade)
+        with self._vault.reading() as session:
+            asked = select(TrialRow.id, grade.label("grade")).where(grade.is_not(None))
+            return {row[0]: row[1] for row in session.execute(asked)}
 
     def stocks(self, asked: ListAsked) -> tuple[tuple[StockLine, ...], int]:
         """One page of stocks, the newest revision of each."""
@@ -175,24 +206,41 @@ class Catalogue:
         with self._vault.reading() as session:
             total = session.scalar(select(func.count()).select_from(found.subquery())) or 0
             rows = session.scalars(_page(found, StockRow, asked)).all()
-            names = [row.name for row in rows]
-            grade = newest_verdict(VerdictRow.grade)
-            tried = session.execute(
-                select(TrialRow.stock, grade.label("grade"), func.count().label("trials"))
-                .where(narrow(TrialRow.stock).in_(names))
-                .group_by(TrialRow.stock, "grade")
-            ).all()
-        lines = []
-        for row in rows:
-            mine = [each for each in tried if each.stock == row.name]
-            best = min((each.grade for each in mine if each.grade), key=_place, default=None)
-            stock = self._vault.revive(Stock, row.body)
-            lines.append(
-                StockLine(
-                    stock, row.revision, row.kept_at, sum(each.trials for each in mine), best, asked.archived
-                )
+            made = _trials_of(session, TrialRow.stock, [row.name for row in rows])
+        standing = self.standing([row.name for row in rows])
+        return tuple(
+            StockLine(
+                self._vault.revive(Stock, row.body), row.revision, row.kept_at, made.get(row.name, 0),
+                standing.get(row.name, ()), asked.archived,
             )
-        return tuple(lines), total
+            for row in rows
+        ), total  # fmt: skip
+
+    def standing(self, stocks: Sequence[str] | None = None) -> dict[str, tuple[StandingTrial, ...]]:
+        """The trials that stand for some stocks, or for all, by the rule of ``records.standing.latest``, front first.
+
+        What has no verdict that stands is not there. Archived trials count: they are out of the lists, not out of the
+        answers.
+        """
+        grade, cause = standing_verdict(VerdictRow.grade), standing_verdict(VerdictRow.cause)
+        asked = (
+            select(
+                TrialRow.id, TrialRow.stock, TrialRow.side, TrialRow.made_at, grade.label("grade"),
+                cause.label("cause"),
+            )
+            .where(trial_stands(), grade.is_not(None))
+            .order_by(arrival())
+        )  # fmt: skip
+        if stocks is not None:
+            asked = asked.where(narrow(TrialRow.stock).in_(stocks))
+        with self._vault.reading() as session:
+            rows = session.execute(asked).all()
+        latest = latest_by_side(rows, lambda row: (row.stock, row.side), lambda row: row.made_at)
+        found: dict[str, tuple[StandingTrial, ...]] = {}
+        for row in sorted(latest, key=lambda row: SIDES.index(row.side)):
+            one = StandingTrial(row.side, row.id, row.made_at, row.grade, row.cause)
+            found[row.stock] = (*found.get(row.stock, ()), one)
+        return found
 
     def printers(self, asked: ListAsked) -> tuple[tuple[PrinterLine, ...], int]:
         """One page of printers, the newest revision of each."""
@@ -200,15 +248,10 @@ class Catalogue:
         with self._vault.reading() as session:
             total = session.scalar(select(func.count()).select_from(found.subquery())) or 0
             rows = session.scalars(_page(found, PrinterRow, asked)).all()
-            made = session.execute(
-                select(TrialRow.printer, func.count().label("trials"))
-                .where(TrialRow.printer.in_([row.name for row in rows]))
-                .group_by(TrialRow.printer)
-            ).all()
-        counts = {each.printer: each.trials for each in made}
+            made = _trials_of(session, TrialRow.printer, [row.name for row in rows])
         return tuple(
             PrinterLine(
-                self._vault.revive(Printer, row.body), row.revision, row.kept_at, counts.get(row.name, 0),
+                self._vault.revive(Printer, row.body), row.revision, row.kept_at, made.get(row.name, 0),
                 asked.archived,
             )
             for row in rows
@@ -229,7 +272,7 @@ class Catalogue:
 
     def untried(self, count: int = 3) -> tuple[str, ...]:
         """Names of stocks that no trial was made of, newest first."""
-        tried = select(TrialRow.seq).where(TrialRow.stock == StockRow.name).exists()
+        tried = select(TrialRow.seq).where(TrialRow.stock == StockRow.name, trial_stands()).exists()
         asked = (
             select(StockRow.name)
             .where(~tried, archived("stock", StockRow.name).is_(False))
@@ -281,5 +324,7 @@ def _page(found: Select[Any], rows: type[NamedRow], asked: ListAsked) -> Select[
     return found.order_by(*order).offset(asked.start).limit(asked.count)
 
 
-def _place(grade: str) -> int:
-    return next((place for place, each in enumerate(GRADES) if each == grade), len(GRADES))
+def _trials_of(session: Session, column: Any, names: Sequence[str]) -> dict[str, int]:
+    """How many trials that were not withdrawn there are of each stock or printer (``column``)."""
+    asked = select(column, func.count()).where(narrow(column).in_(names), trial_stands()).group_by(column)
+    return {row[0]: row[1] for row in session.execute(asked)}

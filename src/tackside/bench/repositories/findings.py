@@ -1,13 +1,21 @@
-"""Readings and verdicts: what was found out about a trial, in the order it was found."""
+"""Readings and verdicts: what was found out about a trial, in the order it was found, and which of it stands."""
 
 from __future__ import annotations
 
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
-from sqlalchemy import func, select
+from sqlalchemy import ColumnElement, Select, func, or_, select
 from sqlalchemy.orm import Session
 
-from tackside.bench.database.session import Vault, kept
+from tackside.bench.database.standing import (
+    foremost_reading,
+    foremost_verdict,
+    reading_stands,
+    verdict_stands,
+    with_readings,
+    withdrawn,
+)
+from tackside.bench.database.storage import Vault, kept
 from tackside.bench.database.tables import FindingRow, PlacementRow, ReadingRow, TrialRow, VerdictRow
 from tackside.bench.ids import typed
 from tackside.errors import NotFound
@@ -43,32 +51,66 @@ class Findings(Generic[Found]):
         return named
 
     def get(self, finding: str) -> Found:
-        """One finding by its id. Raises NotFound."""
+        """One finding by its id, withdrawn or not. Raises NotFound."""
         rows = self._rows
+        trial, _, number = finding.strip().rpartition("-")
+        known = (finding, f"{typed(trial)}-{number.lower()}")  # as it is kept, and as someone typed it
         with self._vault.reading() as session:
-            row = session.scalars(select(rows).where(rows.id == finding)).first()
+            row = session.scalars(select(rows).where(rows.id.in_(known))).first()
             if row is None:
                 raise NotFound(f"bench.no-{self._word}", id=finding)
             return self._vault.revive(self._kind, row.body)
 
-    def latest(self, trial: str) -> Found:
-        """The newest finding of a trial. Raises NotFound where there is none; ``list`` gives () instead."""
-        rows = self._rows
-        newest = select(rows).where(rows.trial.in_({trial, typed(trial)})).order_by(rows.seq.desc()).limit(1)
-        with self._vault.reading() as session:
-            row = session.scalars(newest).first()
-            if row is not None:
-                return self._vault.revive(self._kind, row.body)
-        raise NotFound(f"bench.no-{self._word}-yet", trial=trial)
+    def standing(self, trial: str) -> Found:
+        """The finding of a trial that stands, by the rule in ``database.standing``.
 
-    def list(self, trial: str | None = None) -> tuple[Found, ...]:
-        """All findings of a trial (or of all trials and bare files), oldest first."""
-        rows = self._rows
-        asked = select(rows).order_by(rows.seq)
-        if trial is not None:
-            asked = asked.where(rows.trial.in_({trial, typed(trial)}))
+        Raises NotFound where there is none, and says so where it was withdrawn; ``find_standing`` gives None instead.
+        """
+        found = self.find_standing(trial)
+        if found is not None:
+            return found
+        with self._vault.reading() as session:
+            if session.scalar(select(withdrawn("trial", typed(trial)))):
+                raise NotFound("bench.trial-withdrawn", trial=typed(trial))
+            away = session.scalars(self._of(trial).limit(1)).first()
+        why = f"all-{self._word}s-withdrawn" if away is not None else f"no-{self._word}-yet"
+        raise NotFound(f"bench.{why}", trial=trial)
+
+    def find_standing(self, trial: str) -> Found | None:
+        """The finding of a trial that stands, None where there is none."""
+        asked = self._of(trial).where(self._stands())
+        if self._kind is Reading:
+            asked = asked.order_by(*foremost_reading())
+        else:
+            asked = with_readings(asked).order_by(*foremost_verdict())
+        with self._vault.reading() as session:
+            row = session.scalars(asked.limit(1)).first()
+            return None if row is None else self._vault.revive(self._kind, row.body)
+
+    def list(self, trial: str | None = None, *, withdrawn: bool = False) -> tuple[Found, ...]:
+        """All findings of a trial (or of all trials and bare files) that were not withdrawn, oldest first.
+
+        With ``withdrawn`` the whole history: those that were withdrawn stand among them.
+        """
+        asked = (select(self._rows) if trial is None else self._of(trial)).order_by(self._rows.seq)
+        if not withdrawn:
+            asked = asked.where(self._stands())
         with self._vault.reading() as session:
             return tuple(self._vault.revive(self._kind, row.body) for row in session.scalars(asked).all())
+
+    def trials_beside(self, trial: str) -> tuple[str, ...]:
+        """The trials of which any verdict was ever given beside this one: as the good print, or as the card's other
+        side."""
+        beside = (VerdictRow.body[name].as_string() == trial for name in ("against", "other_side"))
+        asked = select(VerdictRow.trial).where(VerdictRow.trial.is_not(None), or_(*beside)).distinct()
+        with self._vault.reading() as session:
+            return tuple(sorted(each for each in session.scalars(asked) if each is not None))
+
+    def _of(self, trial: str) -> Select[Any]:
+        return select(self._rows).where(self._rows.trial.in_({trial, typed(trial)}))
+
+    def _stands(self) -> ColumnElement[bool]:
+        return reading_stands() if self._kind is Reading else verdict_stands()
 
     def _tell_placement(self, session: Session, row: ReadingRow, reading: Reading) -> None:
         """Keep where the print fell in a row of its own as well, for ``Measured``."""

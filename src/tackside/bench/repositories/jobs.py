@@ -13,7 +13,7 @@ from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
 from tackside import __version__
-from tackside.bench.database.session import Vault
+from tackside.bench.database.storage import Vault
 from tackside.bench.database.tables import JobRow
 from tackside.errors import NotFound, StorageTrouble
 from tackside.messages.message import KEPT, Message, place_of_data, plain_data

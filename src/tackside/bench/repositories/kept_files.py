@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import IO, BinaryIO
 
 from tackside import __version__
-from tackside.bench.database.session import Vault
+from tackside.bench.database.storage import Vault
 from tackside.bench.database.tables import FileRow
 from tackside.errors import NotFound, StorageTrouble
 from tackside.files.atomic import TEMPORARY_PREFIX, explain, sync_folder

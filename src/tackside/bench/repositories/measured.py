@@ -1,14 +1,19 @@
-"""What was measured on each card, told from narrow rows: no trial and no reading is opened to find it."""
+"""What was measured on each card, told from narrow rows: no trial and no reading is opened to find it.
+
+What was withdrawn is left out.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from datetime import datetime
 from typing import NamedTuple
 
-from sqlalchemy import func, select
+from sqlalchemy import ColumnElement, and_, func, select
 
 from tackside.bench.database.listing import arrival, narrow
-from tackside.bench.database.session import Vault
+from tackside.bench.database.standing import foremost_reading, reading_stands
+from tackside.bench.database.storage import Vault
 from tackside.bench.database.tables import PlacementRow, ReadingRow, TrialRow
 from tackside.records import Placement
 from tackside.records.sheet_plan import Side
@@ -38,7 +43,8 @@ class Measured:
         asked = (
             select(*way)
             .join(TrialRow, TrialRow.id == PlacementRow.trial)
-            .where(PlacementRow.stock == stock, PlacementRow.printer == printer)
+            .join(ReadingRow, _of_placement())
+            .where(PlacementRow.stock == stock, PlacementRow.printer == printer, reading_stands())
             .group_by(*way)
             .order_by(func.min(TrialRow.seq))
         )
@@ -60,7 +66,9 @@ class Measured:
         asked = (
             select(PlacementRow.trial, PlacementRow.body)
             .join(TrialRow, TrialRow.id == PlacementRow.trial)
+            .join(ReadingRow, _of_placement())
             .where(
+                reading_stands(),
                 PlacementRow.stock == stock,
                 PlacementRow.printer == printer,
                 PlacementRow.feed == way.feed,
@@ -76,16 +84,21 @@ class Measured:
         return tuple((trial, self._vault.revive(Placement, body)) for trial, body in newest.items())
 
     def last_placement(self, stock: str, printer: str) -> int:
-        """A number that grows with each new reading of a stock on a printer that is placed; 0 while there is none."""
+        """A number that grows with each new reading of a stock on a printer that is placed, withdrawn later or not; 0
+        while there is none."""
         asked = select(func.max(PlacementRow.reading_seq)).where(
             PlacementRow.stock == stock, PlacementRow.printer == printer
         )
         with self._vault.reading() as session:
             return session.scalar(asked) or 0
 
-    def newest(self, *, stock: str | None = None, printer: str | None = None) -> tuple[tuple[str, str], ...]:
+    def newest(
+        self, *, stock: str | None = None, printer: str | None = None, without: Collection[str] = ()
+    ) -> tuple[tuple[str, str], ...]:
         """(trial, reading) ids of the newest measured reading of each stock, side and printer, in the order in which
-        the first trials of the cards came; answers by eye are not measured."""
+        the first trials of the cards came; answers by eye are not measured. Of a trial the reading that stands counts.
+        ``without`` the trials of these ids.
+        """
         asked = (
             select(
                 TrialRow.id,
@@ -96,18 +109,29 @@ class Measured:
                 ReadingRow.made_at,
             )
             .join(ReadingRow, ReadingRow.trial == TrialRow.id)
-            .where(narrow(ReadingRow.kind) != "eye")
-            .order_by(arrival(), ReadingRow.seq)
+            .where(narrow(ReadingRow.kind) != "eye", reading_stands())
+            .order_by(arrival(), *foremost_reading())
         )
         if stock is not None:
             asked = asked.where(narrow(TrialRow.stock) == stock)
         if printer is not None:
             asked = asked.where(narrow(TrialRow.printer) == printer)
+        if without:
+            asked = asked.where(TrialRow.id.not_in(without))
         newest: dict[tuple[str, str, str], tuple[str, str]] = {}
         made: dict[tuple[str, str, str], datetime] = {}
+        seen: set[str] = set()
         with self._vault.reading() as session:
             for trial, its_stock, side, its_printer, reading, made_at in session.execute(asked):
+                if trial in seen:
+                    continue
+                seen.add(trial)
                 card = (its_stock, side, its_printer)
                 if card not in newest or made_at >= made[card]:
                     newest[card], made[card] = (trial, reading), made_at
         return tuple(newest.values())
+
+
+def _of_placement() -> ColumnElement[bool]:
+    """A placement's reading, found by its trial: so that the narrow index of readings answers."""
+    return and_(ReadingRow.trial == PlacementRow.trial, ReadingRow.seq == PlacementRow.reading_seq)

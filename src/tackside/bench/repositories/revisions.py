@@ -11,7 +11,7 @@ from typing import Any, Generic, TypeVar
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from tackside.bench.database.session import Vault, kept
+from tackside.bench.database.storage import Vault, kept
 from tackside.bench.database.tables import CardRow, NamedRow, PrinterRow, StockRow
 from tackside.bench.repositories.kept_files import KeptFiles
 from tackside.errors import NotFound, Overtaken

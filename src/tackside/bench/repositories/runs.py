@@ -9,7 +9,8 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from tackside.bench.database.run_tables import InkChangeRow, PrintJobRow, RunRow, TallyRow
-from tackside.bench.database.session import Vault, kept
+from tackside.bench.database.standing import count_stands
+from tackside.bench.database.storage import Vault, kept
 from tackside.bench.ids import canonical, id_of, typed
 from tackside.errors import Overtaken
 from tackside.files.suggest import not_found
@@ -49,7 +50,8 @@ class Runs:
     def count(self, *tallies: Tally, after: int | None = None) -> None:
         """Add what was counted at the printer, all or nothing. Raises NotFound where the run is not on the bench.
 
-        ``after``: so many tallies of the run were seen when these were counted. Raises Overtaken where there are more.
+        ``after``: so many counts of the run, withdrawn ones among them, were seen when these were made. Raises
+        Overtaken where there are more.
         """
         with self._vault.writing() as session:
             for run in dict.fromkeys(tally.run for tally in tallies):
@@ -77,8 +79,9 @@ class Runs:
         since: datetime | None = None,
         until: datetime | None = None,
     ) -> tuple[Tally, ...]:
-        """All that was counted, oldest first: of a run, a printer, after ``since`` and up to ``until``."""
-        asked = select(TallyRow).order_by(TallyRow.seq)
+        """All that was counted and not withdrawn, oldest first: of a run, a printer, after ``since`` and up to
+        ``until``."""
+        asked = select(TallyRow).where(count_stands()).order_by(TallyRow.seq)
         if run is not None:
             asked = asked.where(TallyRow.run == run)
         if printer is not None:
@@ -90,11 +93,21 @@ class Runs:
         with self._vault.reading() as session:
             return tuple(self._vault.revive(Tally, row.body) for row in session.scalars(asked).all())
 
+    def counts(self, run: str) -> tuple[tuple[str, Tally], ...]:
+        """The history of what was counted for a run, oldest first, withdrawn counts among them: (subject, tally), by
+        which ``subject`` each is withdrawn."""
+        asked = select(TallyRow).where(TallyRow.run == run).order_by(TallyRow.seq)
+        with self._vault.reading() as session:
+            return tuple(
+                (str(row.seq), self._vault.revive(Tally, row.body)) for row in session.scalars(asked)
+            )
+
     def sheets(self, stock: str, printer: str) -> tuple[tuple[str, int, str, int], ...]:
-        """The log of a stock on a printer: (run, batch, kind, sheets), summed by batch and kind."""
+        """The log of a stock on a printer: (run, batch, kind, sheets), summed by batch and kind, without what was
+        withdrawn."""
         asked = (
             select(TallyRow.run, TallyRow.batch, TallyRow.kind, func.sum(TallyRow.sheets))
-            .where(TallyRow.stock == stock, TallyRow.printer == printer)
+            .where(TallyRow.stock == stock, TallyRow.printer == printer, count_stands())
             .group_by(TallyRow.run, TallyRow.batch, TallyRow.kind)
             .order_by(TallyRow.run, TallyRow.batch, TallyRow.kind)
         )

@@ -9,7 +9,8 @@ from datetime import datetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from tackside.bench.database.session import Vault, kept
+from tackside.bench.database.standing import trial_stands, withdrawn
+from tackside.bench.database.storage import Vault, kept
 from tackside.bench.database.tables import PrinterRow, SettingsRow, StockRow, TrialRow
 from tackside.bench.ids import combination_of, id_of, typed
 from tackside.errors import BadRequest, NotFound, Overtaken
@@ -89,9 +90,24 @@ class Trials:
             row = self._found(session, trial)
             return self._whole(session, row)
 
-    def list(self, *, stock: str | None = None, printer: str | None = None) -> tuple[Trial, ...]:
-        """All trials with their latest settings, in the order they came: of a stock, on a printer."""
+    def standing(self, trial: str) -> Trial:
+        """The same, where the trial was not withdrawn: there, raises BadRequest."""
+        with self._vault.reading() as session:
+            row = self._found(session, trial)
+            if session.scalar(select(withdrawn("trial", row.id))):
+                raise BadRequest("bench.trial-withdrawn", trial=row.id)
+            return self._whole(session, row)
+
+    def list(
+        self, *, stock: str | None = None, printer: str | None = None, withdrawn: bool = False
+    ) -> tuple[Trial, ...]:
+        """All trials with their latest settings, in the order they came: of a stock, on a printer.
+
+        With ``withdrawn``, those that were withdrawn stand among them.
+        """
         asked = select(TrialRow).order_by(TrialRow.seq)
+        if not withdrawn:
+            asked = asked.where(trial_stands())
         if stock is not None:
             asked = asked.where(TrialRow.stock == stock)
         if printer is not None:

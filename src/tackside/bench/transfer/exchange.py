@@ -19,6 +19,7 @@ from tackside.bench.store import Bench
 from tackside.errors import NotFound, StorageTrouble
 from tackside.files.atomic import atomic_path, explain
 from tackside.records import Printer, Reading, Record, Settings, Stock, Trial, Verdict
+from tackside.records.standing.withdrawal import Withdrawal
 
 ARCHIVE: Literal["tackside-stock"] = "tackside-stock"
 SCHEMA = 1
@@ -46,12 +47,16 @@ class Numbered(DatedRecord[Held], Generic[Held]):
 
 
 class ExchangedTrial(Record):
-    """A trial as it was made, what was noted of its settings since, and all that was found out."""
+    """A trial as it was made, what was noted of its settings since, and all that was found out.
+
+    ``withdrawals``: the trial or readings of it withdrawn and put back, oldest first.
+    """
 
     trial: Trial
     settings: tuple[Settings, ...]
     readings: tuple[Reading, ...]
     verdicts: tuple[Verdict, ...]
+    withdrawals: tuple[Withdrawal, ...] = ()
 
 
 class ExchangedFile(Record):
@@ -86,7 +91,7 @@ def schema() -> dict[str, Any]:
 def gather(bench: Bench, name: str) -> Exchange:
     """All that the bench knows of a stock. Raises NotFound."""
     revisions = bench.stocks.history(name)
-    trials = [trial for trial in bench.trials.list() if trial.stock == revisions[0].record.name]
+    trials = bench.trials.list(stock=revisions[0].record.name, withdrawn=True)
     used = sorted({(trial.printer, trial.printer_revision) for trial in trials})
     printers = [bench.printers.kept(printer, revision) for printer, revision in used]
     exchanged = tuple(_trial(bench, trial) for trial in trials)
@@ -139,11 +144,17 @@ def export_stock(bench: Bench, name: str, out: str | os.PathLike[str]) -> Exchan
 
 def _trial(bench: Bench, trial: Trial) -> ExchangedTrial:
     history = bench.trials.settings_history(trial.id)
+    readings = bench.readings.list(trial.id, withdrawn=True)
+    words = [
+        *bench.withdrawals.history("trial", trial.id),
+        *(word for each in readings for word in bench.withdrawals.history("reading", each.id or "")),
+    ]
     return ExchangedTrial(
         trial=trial.model_copy(update={"settings": history[0].settings}),
         settings=tuple(known.settings for known in history),
-        readings=bench.readings.list(trial.id),
-        verdicts=bench.verdicts.list(trial.id),
+        readings=readings,
+        verdicts=bench.verdicts.list(trial.id, withdrawn=True),
+        withdrawals=tuple(sorted(words, key=lambda word: word.noted_at)),
     )
 
 

@@ -165,3 +165,6 @@ def _check_references(exchange: Exchange, path: Path) -> None:
         for verdict in each.verdicts:
             there = verdict.reading is None or verdict.reading in readings
             require(there, "reading-not-in-it", trial=trial.id)
+        for word in each.withdrawals:
+            there = word.subject in (readings if word.kind == "reading" else {trial.id})
+            require(there and word.kind != "count", "withdrawal-of-another", trial=trial.id)

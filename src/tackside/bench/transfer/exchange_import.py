@@ -14,12 +14,13 @@ from typing import Literal, TypeVar
 from sqlalchemy.orm import Session
 
 from tackside import __version__
-from tackside.bench.database.session import Vault
+from tackside.bench.database.storage import Vault
 from tackside.bench.database.tables import FileRow
 from tackside.bench.repositories.findings import Findings
 from tackside.bench.repositories.kept_files import KeptFiles, Shelf
 from tackside.bench.repositories.revisions import Revisions
 from tackside.bench.repositories.trials import Trials
+from tackside.bench.repositories.withdrawals import Withdrawals
 from tackside.bench.store import FILES, Bench
 from tackside.bench.transfer.exchange import Exchange, ExchangedTrial, Numbered
 from tackside.bench.transfer.exchange_archive import opened
@@ -34,13 +35,16 @@ Found = TypeVar("Found", Reading, Verdict)
 
 @dataclass
 class Taken:
-    """What came of an import. ``renamed`` are trials whose id was taken by another print, theirs → ours."""
+    """What came of an import. ``renamed`` are trials whose id was taken by another print, theirs → ours; ``changed``
+    those of which something was withdrawn there, or put back, that was not here yet: so many such words."""
 
     stock: str
     revisions: int = 0
     trials: list[str] = field(default_factory=list)
     readings: int = 0
     verdicts: int = 0
+    withdrawals: int = 0
+    changed: list[str] = field(default_factory=list)
     files: int = 0
     renamed: dict[str, str] = field(default_factory=dict)
 
@@ -73,8 +77,9 @@ class _Import:
         self._trials = Trials(vault)
         self._readings: Findings[Reading] = Findings(vault, Reading)
         self._verdicts: Findings[Verdict] = Findings(vault, Verdict)
+        self._withdrawals = Withdrawals(vault)
 
-        self._known = list(self._trials.list())
+        self._known = list(self._trials.list(withdrawn=True))
 
     def run(self, name: str, *, mine_last: bool) -> Taken:
         with self._vault.writing() as session:
@@ -153,6 +158,14 @@ class _Import:
             update = {"trial": named, "id": None, "reading": readings[verdict.reading]}
             _, is_new = _once(self._verdicts, verdict.model_copy(update=update))
             taken.verdicts += is_new
+        subjects = {theirs.trial.id: named, **readings}
+        words = [
+            word.model_copy(update={"subject": subjects[word.subject]})
+            for word in sorted(theirs.withdrawals, key=lambda word: word.noted_at)
+        ]
+        new = self._withdrawals.note(*words)
+        taken.withdrawals += new
+        taken.changed += [named] if new else []
 
     def _add_trial(self, here: Trial, taken: Taken) -> str:
         """The id that the trial has on this bench: its own, where no other print has it."""
@@ -187,7 +200,7 @@ def _same_print(one: Trial, other: Trial) -> bool:
 def _once(shelf: Findings[Found], found: Found) -> tuple[Found, bool]:
     """Keep a finding unless the trial has it already; with its id here, and whether it is new."""
     assert found.trial is not None
-    for each in shelf.list(found.trial):
+    for each in shelf.list(found.trial, withdrawn=True):
         if each.model_copy(update={"id": None}) == found:
             return each, False
     return shelf.add(found), True

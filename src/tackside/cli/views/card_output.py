@@ -12,10 +12,12 @@ from cyclopts import Parameter
 from tackside.errors import BadRequest
 
 if TYPE_CHECKING:
+    from tackside.bench.store import Bench
     from tackside.card.layout.layout import CardFace
     from tackside.card.make import CardSheet
     from tackside.card.pixels.conversion import Output
     from tackside.units import Box
+    from tackside.workflow.progress import Progress
 
 
 @Parameter(name="*")
@@ -30,6 +32,12 @@ class OutputOptions:
     profile: Annotated[
         Path | None,
         Parameter(help="Convert to this printer profile (ICC); then print without colour management."),
+    ] = None
+    card: Annotated[
+        str | None,
+        Parameter(
+            help="Convert by the own profile of this card, a trial that was read; then print without colour management."
+        ),
     ] = None
     intent: Annotated[
         Literal["perceptual", "relative", "saturation", "absolute"],
@@ -50,21 +58,28 @@ class OutputOptions:
         ),
     ] = True
 
-    def output(self) -> Output:
-        """The choices as the card takes them; reads the profile. Raises BadRequest, BadProfile, StorageTrouble."""
-        from tackside.workflow.cards.make import output_of
+    def output(self, bench: Bench, file: Path, progress: Progress) -> Output:
+        """The choices as the card ``file`` takes them; reads the profile, or has the card's own built.
+
+        Raises BadRequest, BadProfile, NotFound, StorageTrouble.
+        """
+        from tackside.workflow.cards.make import output_by_card, output_of
 
         if not 1 <= self.quality <= 100:
             raise BadRequest("card.jpeg-quality", quality=self.quality)
-        return output_of(
-            self.profile,
-            space=self.space,
-            intent=self.intent,
-            bpc=not self.no_bpc,
-            sharpen=not self.no_sharpening,
-            surface=self.surface,
-            quality=self.quality,
-        )
+        choices: dict[str, Any] = {
+            "space": self.space,
+            "intent": self.intent,
+            "bpc": not self.no_bpc,
+            "sharpen": not self.no_sharpening,
+            "surface": self.surface,
+            "quality": self.quality,
+        }
+        if self.card is None:
+            return output_of(self.profile, **choices)
+        if self.profile is not None:
+            raise BadRequest("own-profile.card-or-profile")
+        return output_by_card(bench, file, self.card, progress=progress, **choices)
 
 
 def placement_document(made: CardSheet) -> dict[str, dict[str, Any] | None]:

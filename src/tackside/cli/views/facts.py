@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 from rich import box
-from rich.console import Group, RenderableType
+from rich.console import Console, ConsoleOptions, Group, RenderableType, RenderResult
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
@@ -14,6 +15,11 @@ from rich.text import Text
 from tackside.messages.message import Message
 
 UNKNOWN = "not known"
+# An answer has at most so many lines, unless everything is asked for.
+MOST = 10
+Row = tuple[str, str]
+# Columns that hold ids: to be copied whole.
+_IDS = frozenset({"trial", "run"})
 
 
 def facts(rows: Iterable[tuple[str, RenderableType | None]]) -> Table:
@@ -33,10 +39,10 @@ def page(title: str, *parts: RenderableType) -> Group:
 
 
 def listing(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> Table:
-    """A list of records, a line each."""
+    """A list of records, a line each; ids are never broken."""
     table = Table(box=box.SIMPLE_HEAD, header_style="dim", pad_edge=True)
     for head in heads:
-        table.add_column(head, overflow="fold")
+        table.add_column(head, overflow="fold", no_wrap=head in _IDS)
     for row in rows:
         table.add_row(*(Text(cell) for cell in row))
     return table
@@ -66,3 +72,46 @@ def day(moment: datetime) -> str:
 
 def yes_or_no(value: bool | None) -> str | None:
     return None if value is None else ("yes" if value else "no")
+
+
+@dataclass(frozen=True)
+class TenLines:
+    """An answer: a title, what must be said, and as much of the rest as there is room for in ten lines.
+
+    ``rows`` are always shown, label and words; of ``more`` those that fit whole, in their order; then ``hint``.
+
+    Where ``rows`` leave no room for it, the hint is left out; where the window is so narrow that they alone are longer
+    than ten lines, they are shown all the same.
+    """
+
+    title: Text
+    rows: Sequence[Row]
+    more: Sequence[Row]
+    hint: str
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        shown = list(self.rows)
+        last: Row = ("More", self.hint)
+        for row in self.more:
+            if _height([*shown, row, last], console, options) < MOST:
+                shown.append(row)
+        title = self.title.copy()
+        title.truncate(options.max_width, overflow="ellipsis")
+        yield title
+        if _height([*shown, last], console, options) < MOST:
+            shown.append(last)
+        yield Padding(laid_out(shown), (0, 1))
+
+
+def laid_out(rows: Sequence[Row]) -> Table:
+    """Labels and words in two columns; words are broken at spaces alone, so that an id stays whole."""
+    table = Table.grid(padding=(0, 1))
+    table.add_column(no_wrap=True, style="dim")
+    table.add_column(ratio=1)
+    for label, words in rows:
+        table.add_row(label, Text(words))
+    return table
+
+
+def _height(rows: Sequence[Row], console: Console, options: ConsoleOptions) -> int:
+    return len(console.render_lines(Padding(laid_out(rows), (0, 1)), options, pad=False))

@@ -1,10 +1,12 @@
-"""How a reading looks on the terminal: what was found, where the print fell, how far to trust it."""
+"""How a reading looks on the terminal: in ten lines, or whole with where the print fell and what was measured."""
 
 from __future__ import annotations
 
 from rich.console import Group, RenderableType
+from rich.text import Text
 
 from tackside.cli.views import facts
+from tackside.cli.views.facts import Row, TenLines
 from tackside.records import Attribute, Placement, Reading, Trial
 
 LABELS = {
@@ -14,6 +16,30 @@ LABELS = {
     "line_contrast": "Contrast of lines",
 }
 _KINDS = {"scan": "scan", "instrument": "instrument file", "eye": "answers by eye"}
+
+
+def reading_lines(reading: Reading, trial: Trial) -> TenLines:
+    """What was read, how far to trust it and what comes next, in ten lines; what makes it unfit before the rest."""
+    sources = ", ".join((reading.source_name, *(source.name for source in reading.further_sources)))
+    told = f"{_KINDS[reading.kind]} {sources}"
+    if reading.kind != "eye":
+        told = f"{len(reading.patches)} of {len(trial.sheet.patches)} patches, from {told}"
+    trust = reading.uncertainty
+    rows: list[Row] = [
+        ("Read", told),
+        ("Trust", f"colours to ± {trust.de00:g} ΔE00: {trust.basis}"),
+        ("Next", "Judge it."),
+        ("", f"tackside judge {trial.id}"),
+    ]
+    unfit = {flaw.code for flaw in reading.flaws}
+    notices = sorted(reading.notices, key=lambda notice: notice.code not in unfit)
+    placed = _placement(reading.placement) if reading.placement is not None else []
+    more: list[Row] = [("Mind", str(notice)) for notice in notices]
+    more[1:1] = [(label, value) for label, value in placed[:1] if isinstance(value, str)]
+    title = f" Reading of trial {trial.id}: {trial.stock}, {trial.side} side, on {trial.printer}"
+    return TenLines(
+        Text(title, style="bold"), rows, more, "--full shows where the print fell, and all that was read"
+    )
 
 
 def reading_page(reading: Reading, trial: Trial) -> Group:

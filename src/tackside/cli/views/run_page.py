@@ -14,6 +14,7 @@ from tackside.run.plan.plan import RunPlan
 from tackside.run.plan.posting import Posting
 from tackside.run.plan.progress import Progress
 from tackside.run.plan.purchases import Purchase
+from tackside.workflow.runs.count import KeptCount
 
 
 def plan_page(plan: RunPlan) -> RenderableType:
@@ -46,8 +47,10 @@ def plan_page(plan: RunPlan) -> RenderableType:
     return facts.page(plan.run.name, *parts)
 
 
-def progress_page(run: KeptRun, progress: Sequence[Progress]) -> RenderableType:
-    """What is printed, spoiled and left, batch by batch."""
+def progress_page(
+    run: KeptRun, progress: Sequence[Progress], counts: Sequence[KeptCount] = ()
+) -> RenderableType:
+    """What is printed, spoiled and left, batch by batch; then each count, with what was withdrawn."""
     rows = [
         (
             str(each.batch.number),
@@ -70,7 +73,17 @@ def progress_page(run: KeptRun, progress: Sequence[Progress]) -> RenderableType:
     ]
     if reasons:
         parts += ["Spoiled:", facts.sentences(reasons, "·", "dim")]
+    if counts:
+        headings = ("count", "batch", "card", "sheets", "counted", "")
+        parts += [facts.listing(headings, [_count(each) for each in counts])]
     return facts.page(f"{run.name} ({run.id})", *parts)
+
+
+def _count(each: KeptCount) -> tuple[str, ...]:
+    found, away = each.tally, each.withdrawal
+    told = "" if away is None else f"withdrawn{f': {away.why}' if away.why else ''}"
+    sheets = f"{found.sheets} {found.kind}{f', {found.why}' if found.why else ''}"
+    return str(each.number), str(found.batch), found.card or "–", sheets, facts.day(found.made_at), told
 
 
 def _break_even(plan: RunPlan) -> str:

@@ -1,8 +1,10 @@
-"""How a verdict looks on the terminal: the grade as a word, the reasons, the figures, the causes as bars."""
+"""How a verdict looks on the terminal: three lines with a little evidence; in full the reasons, figures and causes."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+import shlex
+from collections.abc import Callable, Mapping, Sequence
 
 from rich import box
 from rich.console import Group, RenderableType
@@ -11,9 +13,12 @@ from rich.table import Table
 from rich.text import Text
 
 from tackside.cli.views import facts
+from tackside.cli.views.facts import Row, TenLines, laid_out
 from tackside.messages.message import Message
-from tackside.records.verdict import Cause, Grade, Measure, Verdict
+from tackside.records import Trial
+from tackside.records.verdict import Cause, Door, Grade, Measure, ThreeLines, Verdict
 from tackside.verdict.explain.words import cause_named
+from tackside.workflow.judge import three_lines
 
 GRADE_STYLES: dict[Grade, str] = {
     "sell": "bold black on green",
@@ -52,17 +57,39 @@ _DIGITS = {"D": 2, "device": 2, "share": 2, "ΔE³": 0, "steps": 0}
 _UNITS = {"share": "", "CIELAB": "", "steps": "", "device": "device, 0 to 1"}
 _BAR_CELLS = 24
 _LEAST_BAR = 0.02
-_STEPS = 3
+_PLAIN = re.compile(r"[\w@%+=:,./-]+")
+# What the first line says already.
+_ESTIMATES = ("verdict.from-a-scan", "verdict.by-eye")
+_FOR_ALL = "--full shows all reasons and figures, and what else would tell"
 
 
-def verdict_page(verdict: Verdict, title: str, side: Sequence[Message] = ()) -> Group:
+def verdict_lines(
+    verdict: Verdict, title: str, trial: Trial | None, said: Sequence[Message] = ()
+) -> TenLines:
+    """The verdict in ten lines; ``said``: what else is said of the print, such as which side takes ink."""
+    head = three_lines(verdict, trial)
+    asked = [one for one in verdict.notices if one.code.startswith("verdict.contradicts.")]
+    more: list[Row] = [
+        *(("Also", str(one)) for one in (*said, *asked)),
+        *(("Seen", str(one)) for _, one in head.seen),
+        *(("Mind", str(one)) for one in verdict.notices if one not in asked and one.code not in _ESTIMATES),
+    ]
+    named = Text.assemble(_badge(verdict), " ", (title, "bold"))
+    return TenLines(named, _head(head, trial), more, _FOR_ALL)
+
+
+def verdict_page(
+    verdict: Verdict, title: str, side: Sequence[Message] = (), trial: Trial | None = None
+) -> Group:
     """The whole verdict, ready to print; ``side``: what the side finder says."""
-    opening, *reasons = verdict.reasons
-    grade = Text.assemble((f" {verdict.grade} ", GRADE_STYLES[verdict.grade]), "  ", (str(opening), "bold"))
+    reasons = verdict.reasons[1:]  # the first is the grade
+    head = three_lines(verdict, trial)
     apart = [part.sentence for part in (verdict.card, verdict.path) if part is not None]
     told_apart: list[RenderableType] = [facts.sentences(apart, "▸", "bold"), ""] if apart else []
     parts: list[RenderableType] = [
-        grade,
+        _badge(verdict),
+        "",
+        laid_out(_head(head, trial)),
         "",
         *told_apart,
         facts.sentences(reasons, "•", "dim"),
@@ -72,14 +99,32 @@ def verdict_page(verdict: Verdict, title: str, side: Sequence[Message] = ()) -> 
     if verdict.evidence:
         spoken = [f"{one.sentence} (× {10**one.weight:.2g})" for one in verdict.evidence]
         parts += _headed("What speaks for and against them", facts.sentences(spoken, "•", "dim"))
-    if verdict.next_steps:
-        steps = [step.sentence for step in verdict.next_steps[:_STEPS]]
-        parts += _headed("What to print next, the most telling first", facts.sentences(steps, "→", "cyan"))
+    if head.steps:
+        steps = [step.sentence for step in head.steps]
+        parts += _headed(
+            "What else would tell, that which settles most for its cost first",
+            facts.sentences(steps, "→", "cyan"),
+        )
     if side:
         parts += _headed("Which side takes ink", facts.sentences(side, "•", "dim"))
     if verdict.notices:
         parts += _headed("To bear in mind", facts.sentences(verdict.notices, "!", "yellow"))
     return facts.page(title, *parts)
+
+
+def _badge(verdict: Verdict) -> Text:
+    return Text(f" {verdict.grade} ", style=GRADE_STYLES[verdict.grade])
+
+
+def _head(head: ThreeLines, trial: Trial | None) -> list[Row]:
+    """The three lines, and the command that begins what the third says."""
+    command = command_for(head.door, trial)
+    return [
+        ("", str(head.good_for)),
+        ("Why", str(head.why)),
+        ("Next", str(head.then)),
+        *([("", command)] if command else []),
+    ]
 
 
 def _headed(head: str, body: RenderableType) -> list[RenderableType]:
@@ -145,3 +190,61 @@ def _causes(causes: dict[Cause, float]) -> Table:
             bar = "█" * max(1, round(chance * _BAR_CELLS))
             table.add_row(cause, Text(bar, style="cyan"), f"{100 * chance:.0f} %", str(cause_named(cause)))
     return table
+
+
+def word(text: str) -> str:
+    """A word as a shell takes it: in double quotes, which all shells know, wherever they will do."""
+    if _PLAIN.fullmatch(text):
+        return text
+    return shlex.quote(text) if re.search(r"[\"$`\\!]", text) else f'"{text}"'
+
+
+def command_for(door: Door | None, trial: Trial | None) -> str | None:
+    """The command, with the trial's own names in it; None where nothing of ours begins it."""
+    if door is None:
+        return None
+    return COMMANDS[door](trial)
+
+
+def _sheet(
+    trial: Trial | None, *, stock: str | None = None, side: str | None = None, purpose: str = "path"
+) -> str:
+    if trial is None:
+        return f"tackside sheet STOCK PRINTER{' --purpose device' if purpose == 'device' else ''} --out sheet.tif"
+    said = ["tackside sheet", stock or word(trial.stock), word(trial.printer)]
+    face = side or trial.side
+    said += [f"--side {face}"] if face != "front" or side else []
+    if purpose == "device":
+        said.append("--purpose device")
+    elif trial.sheet.space == "adobe-rgb":
+        said.append("--space adobe-rgb")
+    return " ".join((*said, "--out sheet.tif"))
+
+
+def _again(trial: Trial | None) -> str:
+    return _sheet(trial, purpose=trial.sheet.purpose if trial is not None else "path")
+
+
+def _turned(trial: Trial | None) -> str:
+    side = None if trial is None else "back" if trial.side == "front" else "front"
+    return _sheet(trial, side=side, purpose=trial.sheet.purpose if trial is not None else "path")
+
+
+def _card(trial: Trial | None) -> str:
+    if trial is None:
+        return "tackside card new mount --out card.toml"
+    names = f"--stock {word(trial.stock)} --printer {word(trial.printer)}"
+    return f"tackside card new mount {names} --out card.toml"
+
+
+COMMANDS: Mapping[Door, Callable[[Trial | None], str]] = {
+    "sheet": _again,
+    "other-side": _turned,
+    "device-sheet": lambda trial: _sheet(trial, purpose="device"),
+    "another-card": lambda trial: _sheet(trial, stock="STOCK"),
+    "make-card": _card,
+    "read-again": lambda trial: f"tackside read {trial.id if trial is not None else 'TRIAL'} scan.tif",
+    "settings": lambda trial: (
+        f"tackside trial set {trial.id if trial is not None else 'TRIAL'} --managed-by WHO"
+    ),
+}

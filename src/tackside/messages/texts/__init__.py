@@ -47,6 +47,7 @@ ROOMS = {
         "choosing",
         "gamut",
         "match",
+        "own-profile",
         "picture",
         "profile",
         "profile-build",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from tackside.colour.spaces import Floats
@@ -18,6 +18,8 @@ VARIANTS = (
     IntentVariant("relative", True),
     IntentVariant("relative", False),
 )
+
+NO_PROFILES: Mapping[str, CardProfile] = {}
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,10 +58,13 @@ class LeftOut:
 
 
 def ways_of(
-    readings: Sequence[tuple[CardReading, bool]], profiles: Sequence[CardProfile]
+    readings: Sequence[tuple[CardReading, bool]],
+    profiles: Sequence[CardProfile],
+    own: Mapping[str, CardProfile] = NO_PROFILES,
 ) -> tuple[list[PrintWay], list[LeftOut]]:
     """All ways to all cards.
 
+    ``own``: by a card's name the profile that was built from its reading, which then stands for the reading.
     ``readings`` come with whether bare numbers were printed (purpose ``device``): only then can another profile's
     numbers be predicted on the card. Without readings each profile stands for the paper that it was made for.
     """
@@ -72,7 +77,11 @@ def ways_of(
         except TacksideError as error:
             left.append(LeftOut(card.name, error.message))
             continue
-        ways += [PrintWay(card.name, card, card, variant, None, True) for variant in VARIANTS]
+        built = own.get(card.name)
+        if built is None:
+            ways += [PrintWay(card.name, card, card, variant, None, True) for variant in VARIANTS]
+        else:
+            ways += [PrintWay(card.name, built, built, variant, built.name, True) for variant in VARIANTS]
         if bare:
             ways += [
                 PrintWay(card.name, card, profile, variant, profile.name, True)

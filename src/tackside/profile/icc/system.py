@@ -50,6 +50,11 @@ def profile_folders(platform: str, environment: Mapping[str, str], home: PurePat
     return _free_desktop(environment, PurePosixPath(home))
 
 
+def own_folder(platform: str, environment: Mapping[str, str], home: PurePath) -> PurePath | None:
+    """The person's own folder, where programs find what is put into it; None where the system wants them installed."""
+    return None if platform == "win32" else profile_folders(platform, environment, home)[0]
+
+
 def find_profiles(folders: Sequence[Path]) -> Iterator[FoundProfile | SkippedFile]:
     """Every profile below the folders, each file once, in the order of the folders and then of names.
 

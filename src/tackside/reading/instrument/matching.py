@@ -10,7 +10,7 @@ from tackside.errors import BadInstrumentFile
 from tackside.messages.message import Message
 from tackside.reading.instrument.measured import Floats, MeasuredSet
 from tackside.records.reading import PatchReading
-from tackside.records.sheet_plan import Patch, SheetPlan
+from tackside.records.sheet_plan import Patch, Rgb, SheetPlan
 
 # Numbers rounded to whole per cent, the coarsest way in use, are at most 0.005 off.
 RGB_TOLERANCE = 0.0051
@@ -120,14 +120,24 @@ def _contradicted(measured: MeasuredSet, rows: dict[str, list[int]], patches: Se
 
 
 def _rows_by_rgb(measured: MeasuredSet, patches: Sequence[Patch]) -> dict[str, list[int]]:
-    """Patch name → rows whose RGB is nearest to that patch's and within rounding of it."""
+    """Patch name → rows whose RGB is nearest to that patch's and within rounding of it.
+
+    Where the sheet repeats a colour, its rows go to its patches in turn, in the order of the sheet.
+    """
     rows: dict[str, list[int]] = {}
     if measured.rgb is None or not patches:
         return rows
     asked = np.array([patch.rgb for patch in patches], dtype=float)
+    alike: dict[Rgb, list[str]] = {}
+    for patch in patches:
+        alike.setdefault(patch.rgb, []).append(patch.name)
+    met: dict[Rgb, int] = {}
     for row, rgb in enumerate(measured.rgb):
         gaps = np.abs(asked - rgb).max(axis=1)
         nearest = int(np.argmin(gaps))
         if gaps[nearest] <= RGB_TOLERANCE:
-            rows.setdefault(patches[nearest].name, []).append(row)
+            numbers = patches[nearest].rgb
+            names, turn = alike[numbers], met.get(numbers, 0)
+            rows.setdefault(names[turn % len(names)], []).append(row)
+            met[numbers] = turn + 1
     return rows

@@ -1,4 +1,4 @@
-"""Graininess and mottle, by the definitions of ISO/IEC 13660 (later 24790).
+"""Graininess and mottle, by the definitions of ISO/IEC 13660 (later 24790), and how well a print repeats.
 
 An area is cut into tiles of 1.27 mm. Graininess is the square root of the mean variance within the tiles; mottle
 is the standard deviation of the tiles' means: the border between them lies at 0.4 cycles/mm. The standard's
@@ -6,6 +6,8 @@ area is a square of
 12.7 mm, 100 tiles. The sheet's patches are smaller: as many whole tiles as fit into each are taken, and the variances
 of all patches of one class are pooled. Mottle coarser than a patch is therefore not seen. The figures are in L*,
 and include the noise of the scanner; ``paper`` shows how much that is.
+
+How well it repeats is what the same colour, printed in several places of a sheet, came out as.
 """
 
 from __future__ import annotations
@@ -15,11 +17,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import Floats, xyz_to_lab
+from tackside.messages.message import Message
 from tackside.reading.scan.colours import numbers_at, numbers_to_xyz
 from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
-from tackside.records import Attribute, Patch
+from tackside.records import Attribute, Patch, PatchReading, Reading
+from tackside.records.sheet_plan import Rgb
 
 TILE_MM = 1.27
 MARGIN_MM = 0.35  # at each side of a patch: blur, spread, and a print that lies a little off
@@ -27,6 +32,7 @@ A_TILE = 16  # points a side of each tile
 MOST_PATCHES = 60
 MID_L = (35.0, 65.0)
 BANDING_L = (25.0, 85.0)
+FEWEST = 4  # patches beyond the first of their colour
 
 
 @dataclass(frozen=True, eq=False)
@@ -128,3 +134,64 @@ def _class_of(patch: Patch, lightness: float) -> str | None:
     if _solid(patch) or patch.rgb == (0.0, 0.0, 0.0):
         return "solid"
     return "mid" if _neutral(patch) and MID_L[0] <= lightness <= MID_L[1] else None
+
+
+@dataclass(frozen=True)
+class Repeatability:
+    """``de00``: one standard deviation of a single patch about the mean of its colour, ΔE00, and ``sd`` its own.
+
+    ``colours`` that stand in ``patches`` places. ``worst``: the name of the patch that is farthest from the mean of its
+    colour's others, and by how much, ΔE00.
+    """
+
+    de00: float
+    sd: float
+    colours: int
+    patches: int
+    worst: str
+    worst_de00: float
+
+
+def repeatability(patches: Sequence[PatchReading]) -> Repeatability | None:
+    """From patches of the same numbers and different names; None where there are too few."""
+    groups: dict[Rgb, list[PatchReading]] = {}
+    for patch in patches:
+        if patch.rgb is not None:
+            groups.setdefault(patch.rgb, []).append(patch)
+    repeated = [group for group in groups.values() if len({patch.name for patch in group}) > 1]
+    count = sum(map(len, repeated))
+    degrees = count - len(repeated)
+    if degrees < FEWEST:
+        return None
+    squares, worst = 0.0, (0.0, "")
+    for group in repeated:
+        lab = np.array([patch.lab for patch in group])
+        mean = lab.mean(axis=0)
+        squares += float(np.sum(delta_e_2000(lab, mean) ** 2))
+        # Beside the others alone: a bad patch draws the mean of all towards itself.
+        others = (len(group) * mean - lab) / (len(group) - 1)
+        apart = delta_e_2000(lab, others)
+        far = int(np.argmax(apart))
+        worst = max(worst, (float(apart[far]), group[far].name))
+    de00 = float(np.sqrt(squares / degrees))
+    return Repeatability(de00, de00 / float(np.sqrt(2 * degrees)), len(repeated), count, worst[1], worst[0])
+
+
+def with_repeats(reading: Reading) -> Reading:
+    """The reading with the attribute ``repeatability`` and a notice that names the worst patch, where the sheet repeats
+    colours.
+    """
+    found = repeatability(reading.patches)
+    if found is None:
+        return reading
+    attribute = Attribute(value=found.de00, unit="ΔE00", sd=found.sd)
+    notice = Message(
+        "reading.repeats", de00=found.de00, colours=found.colours, patches=found.patches, worst=found.worst,
+        worst_de00=found.worst_de00,
+    )  # fmt: skip
+    return reading.model_copy(
+        update={
+            "attributes": {**reading.attributes, "repeatability": attribute},
+            "notices": (*reading.notices, notice),
+        }
+    )

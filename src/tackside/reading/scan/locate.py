@@ -31,11 +31,29 @@ class Located:
 
 
 def locate(path: Path, plan: SheetPlan, trial: str) -> Located:
-    """Open a scan and find the trial's sheet in it. Raises BadImage, BadScan."""
+    """Open a scan and find the trial's sheet in it, or its first page there. Raises BadImage, BadScan."""
+    return locate_pages(path, plan, trial)[0]
+
+
+def locate_pages(path: Path, plan: SheetPlan, trial: str) -> tuple[Located, ...]:
+    """Open a scan and find each page of the trial's sheet that it shows, with that page's plan; one at least.
+
+    Pages are told by their marks, which share no id. Raises BadImage, BadScan.
+    """
     scan = open_scan(path)
     seen = see(scan)
-    found = [_tagged(sheet, scan, plan) for sheet in find_sheets(seen, plan)]
-    sheet, notices = _choose(found, seen, trial, scan)
+    shown = [
+        (page, [_tagged(sheet, scan, page) for sheet in find_sheets(seen, page)]) for page in plan.by_page
+    ]
+    told = {name for _, found in shown for sheet in found for name in sheet.trials}
+    shown = [(page, found) for page, found in shown if found] or [(plan, [])]
+    return tuple(_located(scan, page, found, told, seen, trial) for page, found in shown)
+
+
+def _located(
+    scan: ScanImage, plan: SheetPlan, found: Sequence[FoundSheet], told: set[str], seen: Seen, trial: str
+) -> Located:
+    sheet, notices = _choose(found, told, seen, trial, scan)
     sheet = steadied(sheet, scan.pixels, plan)
     _refuse_bent(sheet, scan)
     return Located(scan, sheet, plan, notices)
@@ -50,15 +68,17 @@ def _tagged(sheet: FoundSheet, scan: ScanImage, plan: SheetPlan) -> FoundSheet:
 
 
 def _choose(
-    found: Sequence[FoundSheet], seen: Seen, trial: str, scan: ScanImage
+    found: Sequence[FoundSheet], told: set[str], seen: Seen, trial: str, scan: ScanImage
 ) -> tuple[FoundSheet, tuple[Message, ...]]:
-    """The sheet whose tag names the trial; else the only one that no tag gives to another."""
+    """The sheet whose tag names the trial; else the only one that no tag gives to another.
+
+    ``told``: the trials that tags on this or another page's sheets name.
+    """
     named = [sheet for sheet in found if trial in sheet.trials]
     if named:
         best = min(named, key=lambda sheet: (-len(sheet.marks), sheet.residual_um))
         more = Message("scan.several-of-this-trial", file=scan.name, count=len(named))
         return best, (more,) if len(named) > 1 else ()
-    told = {name for sheet in found for name in sheet.trials}
     loose = {tag.trial for tag in seen.tags if tag.trial is not None} - told
     untold = [sheet for sheet in found if not sheet.trials]
     # A loose tag lies where this sheet has none: it may be all that is read of a sheet laid out otherwise.

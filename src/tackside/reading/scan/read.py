@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -21,8 +21,8 @@ from tackside.reading.scan.geometry.borders import find_edges
 from tackside.reading.scan.geometry.mapping import FEWEST_MARKS
 from tackside.reading.scan.geometry.placement import MOST_FLAT_UM, place
 from tackside.reading.scan.image_file import ScanImage
-from tackside.reading.scan.locate import Located, locate
-from tackside.reading.scan.marks.tags import PREFIX
+from tackside.reading.scan.locate import Located, locate, locate_pages
+from tackside.reading.scan.marks.tags import trial_named
 from tackside.reading.scan.uncertainty import (
     ScanSettings,
     file_says,
@@ -102,16 +102,24 @@ def finished(
 def trial_of(plan: SheetPlan) -> str:
     """The trial's id on the plan's tag. Raises BadRequest where the sheet has no room for a tag."""
     for tag in plan.tags:
-        if tag.text.startswith(PREFIX):
-            return tag.text.removeprefix(PREFIX)
+        if (named := trial_named(tag.text)) is not None:
+            return named
     raise BadRequest("reading.no-tag")
 
 
 def read_one_scan(
     path: Path, plan: SheetPlan, trial: str, device: str | None, sharpness: Sequence[Sharpness] = ()
 ) -> ScanReading:
-    """Open a scan, find the sheet in it and read it."""
+    """Open a scan, find the sheet in it, or its first page there, and read it."""
     return read_located(locate(path, plan, trial), trial, device, sharpness)
+
+
+def read_pages(
+    path: Path, plan: SheetPlan, trial: str, device: str | None, sharpness: Sequence[Sharpness] = ()
+) -> tuple[ScanReading, ...]:
+    """Open a scan and read each page of the sheet that it shows."""
+    pages = locate_pages(path, plan, trial)
+    return tuple(read_located(located, trial, device, sharpness) for located in pages)
 
 
 def read_located(
@@ -165,17 +173,26 @@ def read_located(
 
 
 def left_out(plan: SheetPlan, patches: Sequence[PatchReading]) -> tuple[Message, ...]:
-    """A notice for each panel with patches that were not read."""
+    """A notice for each page that was not read, and for each panel with patches that were not."""
     read = {patch.name for patch in patches}
-    notices = []
-    for panel in plan.panels:
-        its = [patch for patch in plan.patches if patch.panel == panel.name]
+    return tuple(
+        notice
+        for number, page in enumerate(plan.by_page, 1)
+        for notice in _left_out(plan, page, number, read)
+    )
+
+
+def _left_out(plan: SheetPlan, page: SheetPlan, number: int, read: set[str]) -> Iterator[Message]:
+    if plan.pages > 1 and not any(patch.name in read for patch in page.patches):
+        yield Message("reading.page-not-shown", page=number, pages=plan.pages, count=len(page.patches))
+        return
+    for panel in page.panels:
+        its = [patch for patch in page.patches if patch.panel == panel.name]
         missing = sum(patch.name not in read for patch in its)
         if missing and missing == len(its):
-            notices.append(Message("reading.panel-not-shown", panel=called(panel.name), count=missing))
+            yield Message("reading.panel-not-shown", panel=called(panel.name), count=missing)
         elif missing:
-            notices.append(Message("reading.patches-outside", panel=called(panel.name), count=missing))
-    return tuple(notices)
+            yield Message("reading.patches-outside", panel=called(panel.name), count=missing)
 
 
 def _readable(located: Located) -> list[Patch]:

@@ -15,6 +15,7 @@ from markupsafe import Markup
 from tackside import __version__
 from tackside.records import GRADES, Stock
 from tackside.records.money import price_a_sheet
+from tackside.records.standing.latest import SIDES, latest_by_side
 from tackside.report import facts
 from tackside.report.data import figures_csv, patches_csv, plain_name
 from tackside.report.entry import Entry
@@ -23,7 +24,7 @@ from tackside.report.pages.cards_table import HEADINGS, CardColumn, card_rows
 from tackside.report.pages.page import environment, render_report, style_sheet
 from tackside.report.pages.views import Extras
 from tackside.report.plots.wedge import wedge
-from tackside.report.ranking import Ranked, groups_of, labels_of
+from tackside.report.ranking import groups_of, labels_of
 from tackside.report.words import CAUTIONS, COATED_SAYS, GRADE_MEANS
 
 STYLE = "style.css"
@@ -33,7 +34,8 @@ Columns = tuple[str, ...]
 
 @dataclass(frozen=True)
 class CatalogueLine:
-    """A stock in the index: its page where it was tried, its best verdict, its chief facts."""
+    """A stock in the index, or one side of it where both were judged: its page, the verdict of the trial that stands
+    (``records.standing.latest``), its chief facts."""
 
     name: str
     page: str | None
@@ -72,12 +74,12 @@ def catalogue(
     for name, page in pages.items():
         text = render_report(by_stock[name], title=name, made_at=made_at, extras=more, style_href=STYLE)
         made[page] = text.encode("utf-8")
-    lines = [_line(stock, by_stock[stock.name], pages.get(stock.name)) for stock in stocks]
+    lines = [line for stock in stocks for line in _lines(stock, by_stock[stock.name], pages.get(stock.name))]
     lines.sort(key=lambda line: (_rank(line.grade), line.name.casefold()))
     view = CatalogueView(
         title=title or "Cards that were tried",
         date=facts.day(made_at),
-        headings=("Card", "Best verdict", "Trials", *INDEX_HEADINGS),
+        headings=("Card", "Verdict that stands", "Trials", *INDEX_HEADINGS),
         lines=tuple(lines),
         grades=tuple((grade, GRADE_MEANS[grade], Markup(wedge(grade))) for grade in GRADES),
         cautions=CAUTIONS,
@@ -101,16 +103,33 @@ def page_name(stock: str) -> str:
 INDEX_HEADINGS = ("Weight", "Caliper", "Coated", "Open size", *HEADINGS[2:3], *HEADINGS[6:])
 
 
-def _line(stock: Stock, tried: Sequence[Entry], page: str | None) -> CatalogueLine:
-    best = _best(tried)
-    row = _row(best)
+def _lines(stock: Stock, tried: Sequence[Entry], page: str | None) -> list[CatalogueLine]:
+    """One line a side that was judged, front first; one without a verdict where neither was."""
+    standing = latest_by_side(tried, lambda one: one.trial.side, lambda one: one.trial.made_at)
+    if not standing:
+        return [_line(stock, stock.name, None, 0, page)]
+    standing.sort(key=lambda one: SIDES.index(one.trial.side))
+    return [
+        _line(
+            stock,
+            stock.name if len(standing) == 1 else f"{stock.name}, {one.trial.side} side",
+            one,
+            sum(each.trial.side == one.trial.side for each in tried),
+            page,
+        )
+        for one in standing
+    ]
+
+
+def _line(stock: Stock, name: str, standing: Entry | None, trials: int, page: str | None) -> CatalogueLine:
+    row = None if standing is None else _row(standing)
     width, height = stock.open_size_mm
     figures = row.cells[4:] if row else ("",) * 3
     return CatalogueLine(
-        name=stock.name,
+        name=name,
         page=page,
         grade=row.grade if row else NOT_TRIED,
-        trials=len(tried),
+        trials=trials,
         facts=(
             f"{stock.weight_gsm:g} g/m²" if stock.weight_gsm else NOT_NOTED,
             f"{stock.caliper_mm:g} mm" if stock.caliper_mm else NOT_NOTED,
@@ -122,16 +141,10 @@ def _line(stock: Stock, tried: Sequence[Entry], page: str | None) -> CatalogueLi
     )
 
 
-def _best(tried: Sequence[Entry]) -> Ranked | None:
-    ranked = [one for group in groups_of(tried) for one in group.ranked]
-    return min(ranked, key=lambda one: _rank(one.entry.verdict.grade), default=None)
-
-
-def _row(best: Ranked | None) -> CardColumn | None:
-    if best is None:
-        return None
-    anchors: Mapping[str, str] = {best.entry.trial.id: ""}
-    return card_rows([best], dict(anchors))[0]
+def _row(standing: Entry) -> CardColumn:
+    ranked = groups_of([standing])[0].ranked[0]
+    anchors: Mapping[str, str] = {standing.trial.id: ""}
+    return card_rows([ranked], dict(anchors))[0]
 
 
 def _rank(grade: str) -> int:

@@ -13,6 +13,7 @@ from tackside.sheet.placed import Placed
 from tackside.units import MM_PER_POINT, Box
 
 _GAP_MM = 3.0
+_LEAST_WORDS_MM = 18.0
 
 
 @dataclass(frozen=True)
@@ -31,6 +32,28 @@ def tag_room_mm(text: str, module_mm: float, grid: Grid) -> float:
     """Side of the square that the tag needs with its quiet zone."""
     side = tags.tag_side_mm(text, grid, module_mm)
     return side + 2 * tags.quiet_mm(side, text)
+
+
+def head_with_tag(
+    inner: Box, head: Head, text: str, panel: str, grid: Grid
+) -> tuple[Placed, Tag | None, Box]:
+    """The words, the tag, and the box that is left under them.
+
+    The tag stands at the right, the words at its left or below it; where there is no room for a tag, there is neither.
+    """
+    module = 0.6 if inner.w > 100 else 0.5
+    room = tag_room_mm(text, module, grid)
+    if room > inner.w or room > inner.h:
+        return Placed(), None, inner
+    tag = place_tag(inner, text, module, panel, grid)
+    words = Box(inner.x, inner.y, inner.w - room - 1.0, room)
+    if words.w > _LEAST_WORDS_MM:
+        air = 3.0 if inner.w > 100 else 0.8
+        return place_head(words, head), tag, inner.inset(0, room + air, 0, 0)
+    below = Box(inner.x, inner.y + room, inner.w, 7.0)
+    if inner.h - room < 50:
+        return Placed(), tag, inner.inset(0, room + 0.8, 0, 0)
+    return place_head(below, head), tag, inner.inset(0, room + below.h + 0.8, 0, 0)
 
 
 def place_head(box: Box, head: Head) -> Placed:

@@ -15,8 +15,9 @@ LEAST_MODULE_MM = 0.5
 QUIET_MODULES = 4  # ISO/IEC 18004: four modules of white all round
 
 
-def tag_text(trial_id: str) -> str:
-    return PREFIX + trial_id
+def tag_text(trial_id: str, page: int = 1) -> str:
+    """``TACKSIDE/1/ID``, and from the second page on ``TACKSIDE/1/ID/2``."""
+    return PREFIX + trial_id + (f"/{page}" if page > 1 else "")
 
 
 def tag_modules(text: str) -> NDArray[np.bool_]:

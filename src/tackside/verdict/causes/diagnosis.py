@@ -79,8 +79,10 @@ def circumstances(reading: Reading, trial: Trial, stock: Stock | None, known: Kn
         space=(trial.sheet.space or "srgb") if path else None,
         base=stock.base if stock else None,
         intent=noted.intent if noted else None,
-        compensated=noted.black_point_compensation if noted else None,
+        # It changes a relative rendering alone: perceptual tables lead black to black by themselves.
+        compensated=noted.black_point_compensation if noted and noted.intent == "relative" else None,
         colorimetric=reading.uncertainty.comparable_with == "colorimetric",
         # The weights were taught on scanners as they come by one figure; more is left to the trust in a reading.
         de00=min(reading.uncertainty.de00, AS_IT_COMES_DE00),
+        cut=any(flaw.weakens_only for flaw in reading.flaws),
     )

@@ -12,9 +12,15 @@ from tackside.records import Settings, Stock, Trial
 from tackside.records.reading import Reading
 from tackside.records.verdict import Cause, Combination, Evidence, Grade, Measure, NextStep, ProfileOf
 from tackside.verdict.causes.answers import weigh_answers
-from tackside.verdict.causes.diagnosis import Diagnosis, Standard, diagnose
+from tackside.verdict.causes.diagnosis import Diagnosis, Standard, circumstances, diagnose
 from tackside.verdict.causes.next_step import next_steps
-from tackside.verdict.causes.posterior import Posterior, flattened, weigh_states
+from tackside.verdict.causes.posterior import (
+    WeighedStates,
+    before_reading,
+    flattened,
+    of_causes,
+    weigh_states,
+)
 from tackside.verdict.causes.traits import weigh_traits
 from tackside.verdict.causes.weigh import contradictions, likeliest, prior_odds, weigh_causes
 from tackside.verdict.classifier.features import Known
@@ -56,9 +62,11 @@ class Beside:
 
 @dataclass(frozen=True)
 class Finding:
-    """What ``find_causes`` found."""
+    """What ``find_causes`` found; ``weighed`` and ``diagnosis``: from what, to be weighed again beside other prints."""
 
     causes: dict[Cause, float]
+    weighed: WeighedStates
+    diagnosis: Diagnosis | None = None
     evidence: tuple[Evidence, ...] = ()
     steps: tuple[NextStep, ...] = ()
     combined: tuple[Combination, ...] = ()
@@ -74,13 +82,14 @@ def find_causes(
     table: PatchTable | None,
     measures: dict[str, Measure],
     *,
-    grade: Grade,
+    grade: Grade | None,
     reference: Beside | None = None,
     other_side: Beside | None = None,
 ) -> Finding:
     """Probabilities over the causes, from colours, lines and lengths where the reading has them, else from symptoms.
 
-    ``reference`` and ``other_side`` are what of the ``known`` print's own was read alike with it.
+    ``reference`` and ``other_side`` are what of the ``known`` print's own was read alike with it; ``grade``: by the
+    rules, None of answers by eye, whose grade takes the causes in.
     """
     reading, trial, stock = known.reading, known.trial, known.stock
     deeper = _deeper(measures, other_side)
@@ -95,7 +104,13 @@ def find_causes(
         answers = weigh_answers(reading)
         # A coated side beneath a bare one is the fault "side"; none beneath is "stock".
         odds["side"] *= exp(answers.other_side_coated)
-        said = likelihoods_of_answers(reading, answers.coated, answers.bare, answers.unknown)
+        said = likelihoods_of_answers(
+            reading,
+            circumstances(reading, trial, stock, "typical"),
+            answers.coated,
+            answers.bare,
+            answers.unknown,
+        )
         posterior = weigh_states(odds, said.coated, said.bare, said.unknown, answers.traits)
     else:
         if trial is not None:
@@ -105,8 +120,8 @@ def find_causes(
             posterior = diagnosis.posterior
         else:
             by_symptoms = weigh_causes(measures, trial=trial, stock=stock, grade=grade, other_side=deeper)
-            posterior = Posterior(_with_doubling(by_symptoms, reading), {})
-    trust, why = trust_in(reading)
+            posterior = of_causes(_with_doubling(by_symptoms, reading), odds)
+    trust, why = trust_in(reading, taught=diagnosis is not None)
     notices += why
     if trust == 1.0:
         notices += contradictions(trial, _whatever_was_noted(posterior.causes, odds, trial, stock, deeper))
@@ -116,21 +131,32 @@ def find_causes(
     done = {"known-card"} if good is not None and good.predicted_for is None else set()
     done |= {"other-side"} if other_side is not None else set()
     done |= {"measure-ruler"} if reading.placement is not None else set()
-    done |= {"device-sheet"} if trial is not None and trial.sheet.purpose == "device" else set()
+    by_path = trial is None or trial.sheet.purpose == "path"
+    done |= {"manage-off"} if by_path else {"device-sheet", "manage-once", "keep-space"}
     done |= {"rescan"} if reading.kind != "scan" else set()
+    together = {
+        pair: chance * weight
+        for pair, chance in sorted(posterior.pairs.items(), key=lambda item: -item[1])
+        if chance * weight >= _WORTH_NAMING
+    }
     return Finding(
         causes,
-        evidence_in_answers(causes, reading)
-        if reading.kind == "eye"
-        else evidence_in_figures(causes, diagnosis, reading, measures),
-        next_steps(causes, done=frozenset(done)),
-        tuple(
-            Combination(causes=pair, probability=chance * weight)
-            for pair, chance in sorted(posterior.pairs.items(), key=lambda item: -item[1])
-            if chance * weight >= _WORTH_NAMING
-        ),
+        WeighedStates(before_reading(odds).states, posterior.states, trust, fitness(reading)),
+        diagnosis,
+        evidence_for(causes, reading, diagnosis, measures),
+        next_steps(causes, together, done=frozenset(done)),
+        tuple(Combination(causes=pair, probability=chance) for pair, chance in together.items()),
         tuple(notices),
     )
+
+
+def evidence_for(
+    causes: dict[Cause, float], reading: Reading, diagnosis: Diagnosis | None, measures: dict[str, Measure]
+) -> tuple[Evidence, ...]:
+    """What of a reading speaks for and against the likeliest of ``causes``."""
+    if reading.kind == "eye":
+        return evidence_in_answers(causes, reading)
+    return evidence_in_figures(causes, diagnosis, reading, measures)
 
 
 def _whatever_was_noted(
@@ -203,10 +229,13 @@ def unfit_notice(reading: Reading) -> Message | None:
     return next((notice for code in codes for notice in reading.notices if notice.code == code), None)
 
 
-def trust_in(reading: Reading) -> tuple[float, list[Message]]:
-    """How far the likelihoods of a reading are to be trusted, 0 to 1, and a notice where that is not whole."""
+def trust_in(reading: Reading, *, taught: bool = False) -> tuple[float, list[Message]]:
+    """How far the likelihoods of a reading are to be trusted, 0 to 1, and a notice where that is not whole.
+
+    ``taught``: the likelihoods are of weights that know what a flaw that only weakens leaves of the colours.
+    """
     trust = fitness(reading)
-    if any(flaw.weakens_only for flaw in reading.flaws):
+    if not taught and any(flaw.weakens_only for flaw in reading.flaws):
         trust = min(trust, _UNFIT_TRUST)
     if reading.kind != "eye" and reading.uncertainty.de00 > _SOUND_DE00:
         trust *= _SOUND_DE00 / reading.uncertainty.de00

@@ -8,14 +8,15 @@ that come together, that which no setting can cure leads, and a fault of colours
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
 
 from tackside.records.verdict import Cause
-from tackside.verdict.causes.symptoms import PRIORS
-from tackside.verdict.causes.traits import Traits
+from tackside.verdict.causes.symptoms import PATHS, PRIORS
+from tackside.verdict.causes.traits import NOTHING_READ, Traits
 
 # How much of what the odds alone say of two faults at once.
 TOGETHER = 0.5
@@ -25,10 +26,25 @@ Faults = tuple[Cause, ...]
 
 @dataclass(frozen=True)
 class Posterior:
-    """``causes`` sum to 1, each pair counted for the fault that leads; ``pairs`` are the two-fault states' own."""
+    """``causes`` sum to 1, each pair counted for the fault that leads; ``pairs`` are the two-fault states' own, and
+    ``states`` all of them, which sum to 1 too."""
 
     causes: dict[Cause, float]
     pairs: dict[tuple[Cause, Cause], float]
+    states: dict[Faults, float]
+
+
+@dataclass(frozen=True)
+class WeighedStates:
+    """Chances of one print's states ``before`` and ``after`` its reading was weighed; each sum to 1.
+
+    ``trust``: the power at which the reading's likelihoods count; ``fit``: the chance that it says anything at all.
+    """
+
+    before: Mapping[Faults, float]
+    after: Mapping[Faults, float]
+    trust: float = 1.0
+    fit: float = 1.0
 
 
 def weigh_states(
@@ -83,13 +99,36 @@ def _shared_out(logs: dict[Faults, float]) -> Posterior:
     top = max(logs.values())
     weights = {faults: float(np.exp(value - top)) for faults, value in logs.items()}
     total = sum(weights.values())
+    return of_states({faults: weight / total for faults, weight in weights.items()})
+
+
+def of_states(states: dict[Faults, float]) -> Posterior:
+    """The causes and pairs of chances that sum to 1."""
     causes: dict[Cause, float] = dict.fromkeys(PRIORS, 0.0)
     pairs: dict[tuple[Cause, Cause], float] = {}
-    for faults, weight in weights.items():
-        causes[faults[0]] += weight / total  # the states name the fault that leads first
+    for faults, chance in states.items():
+        causes[faults[0]] += chance  # the states name the fault that leads first
         if len(faults) == 2:
-            pairs[faults[0], faults[1]] = weight / total
-    return Posterior(causes, pairs)
+            pairs[faults[0], faults[1]] = chance
+    return Posterior(causes, pairs, states)
+
+
+def before_reading(odds: dict[Cause, float]) -> Posterior:
+    """The chances that ``odds`` alone give each state: what ``weigh_states`` says where nothing was read."""
+    nothing: dict[Cause, float] = dict.fromkeys(PATHS, 0.0)
+    return weigh_states(odds, nothing, nothing, 0.0, NOTHING_READ)
+
+
+def of_causes(causes: dict[Cause, float], odds: dict[Cause, float]) -> Posterior:
+    """Chances by cause alone, as ``weigh_causes`` gives them, as a posterior: no pairs are told apart there, so that a
+    state of two faults takes the part that it had beforehand in the chance of the fault that leads."""
+    before = before_reading(odds)
+    states = {
+        faults: chance * causes[faults[0]] / before.causes[faults[0]]
+        for faults, chance in before.states.items()
+        if before.causes[faults[0]] > 0
+    }
+    return Posterior(causes, {}, states)
 
 
 def flattened(causes: dict[Cause, float], prior: dict[Cause, float], share: float) -> dict[Cause, float]:

@@ -57,6 +57,9 @@ class Traits:
     scaled: dict[bool, float]
 
 
+NOTHING_READ = Traits(dict.fromkeys(GAIN, 0.0), {False: 0.0, True: 0.0}, {False: 0.0, True: 0.0})
+
+
 def weigh_traits(reading: Reading, reference: Reading | None) -> Traits:
     """What the attributes and the placement of ``reading`` say; figures not read say nothing."""
     return Traits(_card(reading, reference), _doubled(reading), weigh_scale(reading))

@@ -1,4 +1,5 @@
-"""The features that the weights trained on answers by eye take: the answers of one form as a row of figures.
+"""The features that the weights trained on answers by eye take: the answers of one form, and the circumstances, as a
+row of figures.
 
 Doubled lines, rulers and the other side are not among them: ``traits`` and the odds of the sides weigh those.
 """
@@ -8,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from tackside.records.reading import Reading
+from tackside.verdict.classifier.features import Circumstances, facts
 from tackside.verdict.measures.patch_table import Floats
 
 # Attributes of a reading by eye, each worth two figures: its value, 0 where it was left out, and whether it was given.
@@ -32,11 +34,11 @@ ATTRIBUTES = (
 )
 
 
-def answer_features(reading: Reading) -> Floats:
-    """The row of figures (2 · 17,), all of it 0 where nothing was answered."""
+def answer_features(reading: Reading, of: Circumstances) -> Floats:
+    """The row of figures, its first 2 · 17 all 0 where nothing was answered."""
     row = np.zeros((len(ATTRIBUTES), 2))
     for place, name in enumerate(ATTRIBUTES):
         one = reading.attributes.get(name)
         if one is not None:
             row[place] = one.value, 1.0
-    return row.ravel()
+    return np.concatenate([row.ravel(), facts(of)])

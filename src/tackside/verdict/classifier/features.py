@@ -55,7 +55,8 @@ _WHITE = lab_to_xyz(np.array([100.0, 0.0, 0.0]))
 @dataclass(frozen=True)
 class Circumstances:
     """What is known of a print besides its colours. ``space``: of the sheet's numbers, None for bare device numbers;
-    ``intent`` and ``compensated`` as noted, None where nothing was noted; ``de00``: the reading's uncertainty."""
+    ``intent`` and ``compensated`` as noted, None where nothing was noted; ``de00``: the reading's uncertainty; ``cut``:
+    whether the scan's file had no numbers for some of the colours."""
 
     known: Known
     space: Space | None
@@ -64,6 +65,7 @@ class Circumstances:
     compensated: bool | None
     colorimetric: bool
     de00: float
+    cut: bool = False
 
 
 def sampled_lab(table: PatchTable) -> Floats | None:
@@ -89,17 +91,6 @@ def features(lab: Floats, beside: Floats | None, of: Circumstances) -> Floats:
     if beside is not None:
         apart = own - beside_paper(beside)
         ends_apart = (lab - beside)[[BLACK_ROW, PAPER_ROW]]
-    facts = [
-        *(of.known == name for name in KNOWN),
-        *(of.base == name for name in BASES),
-        *(of.intent == name for name in INTENTS),
-        of.compensated is True,
-        of.compensated is False,
-        of.space == "srgb",
-        of.space is None,
-        of.colorimetric,
-        np.log(max(of.de00, 0.2)),
-    ]
     return np.concatenate(
         [
             own.ravel(),
@@ -107,8 +98,27 @@ def features(lab: Floats, beside: Floats | None, of: Circumstances) -> Floats:
             apart.ravel(),
             lab[[BLACK_ROW, PAPER_ROW]].ravel(),
             ends_apart.ravel(),
-            np.array(facts, dtype=float),
+            facts(of),
         ]
+    )
+
+
+def facts(of: Circumstances) -> Floats:
+    """The circumstances as a row of figures."""
+    return np.array(
+        [
+            *(of.known == name for name in KNOWN),
+            *(of.base == name for name in BASES),
+            *(of.intent == name for name in INTENTS),
+            of.compensated is True,
+            of.compensated is False,
+            of.space == "srgb",
+            of.space is None,
+            of.colorimetric,
+            np.log(max(of.de00, 0.2)),
+            of.cut,
+        ],
+        dtype=float,
     )
 
 
@@ -150,8 +160,8 @@ def deviations(rows: Floats) -> tuple[Floats, Floats]:
     size = 3 * len(SAMPLED_AT)
     own, missed, apart = (rows[:, at * size : (at + 1) * size].reshape(len(rows), -1, 3) for at in range(3))
     ends, ends_apart = rows[:, 3 * size : 3 * size + 6], rows[:, 3 * size + 6 : 3 * size + 12]
-    facts = rows[:, 3 * size + 12 :]
-    is_alone, is_device = facts[:, KNOWN.index("typical")] > 0.5, facts[:, _DEVICE_FACT] > 0.5
+    known = rows[:, 3 * size + 12 :]
+    is_alone, is_device = known[:, KNOWN.index("typical")] > 0.5, known[:, _DEVICE_FACT] > 0.5
     against = np.where(is_alone, np.where(is_device, 2, 1), 0)
     here = figures_of(own)
     there = np.where(is_alone[:, None], figures_of(own - missed), figures_of(own - apart))

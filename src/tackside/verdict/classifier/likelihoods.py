@@ -28,7 +28,7 @@ _RULED_OUT = 6.0
 _STRANGE = 4.0
 _NEVER = -30.0
 # How much of the word the table of plain answers has, beside people who see what they expect (this project's own).
-BY_TABLE = 0.3
+BY_TABLE = 0.15
 # Faults that need somebody to convert colours: a sheet of bare device numbers has none of them.
 _OF_PATHS: tuple[Cause, ...] = ("managed-twice", "unmanaged", "wide-read-as-narrow", "narrow-read-as-wide")
 
@@ -36,13 +36,12 @@ _OF_PATHS: tuple[Cause, ...] = ("managed-twice", "unmanaged", "wide-read-as-narr
 @dataclass(frozen=True)
 class Likelihoods:
     """Log likelihoods, up to one constant, of each fault of the path on ``coated`` and on ``bare`` card, and of a
-    fault that nobody knows. ``likeness``: how like a print is to those that the weights were trained on, 0 to 1.
+    fault that nobody knows.
     """
 
     coated: dict[Cause, float]
     bare: dict[Cause, float]
     unknown: float
-    likeness: float
 
 
 def likelihoods_of_colours(
@@ -55,9 +54,7 @@ def likelihoods_of_colours(
 
     ``foretold``: what a profile says that the print would show under faults of the path.
     """
-    weights = trained_weights()
-    row = features(lab, beside, of)
-    logs = _by_state(weights, row)
+    logs = _by_state(trained_weights(), features(lab, beside, of))
     known: dict[Cause, Sequence[Floats]] = (
         {"none": [beside], **(foretold or {})} if beside is not None else {}
     )
@@ -65,24 +62,27 @@ def likelihoods_of_colours(
         logs = _drawn_to_the_like(logs, lab, known, max(1.0, of.de00 / 1.5) if foretold else 1.0)
     if of.space is None:
         logs |= {state: _NEVER for state in logs if state[0] in _OF_PATHS}
-    return _of(logs, weights.likeness(row))
+    return _of(logs)
 
 
 def likelihoods_of_answers(
-    reading: Reading, coated: Mapping[Cause, float], bare: Mapping[Cause, float], unknown: float
+    reading: Reading,
+    of: Circumstances,
+    coated: Mapping[Cause, float],
+    bare: Mapping[Cause, float],
+    unknown: float,
 ) -> Likelihoods:
     """What the weights trained on invented people's answers say of a form, with what the table of plain answers says:
     log likelihoods of each fault of the path on ``coated`` and on ``bare`` card and of one that nobody knows."""
-    weights, row = trained_weights(BY_EYE), answer_features(reading)
+    by_weights = _by_state(trained_weights(BY_EYE), answer_features(reading, of))
     table = {
         (cause, on_bare): said[cause] for on_bare, said in ((False, coated), (True, bare)) for cause in said
     }
     table["unknown", False] = unknown
-    logs = {
-        state: (1.0 - BY_TABLE) * value + BY_TABLE * table[state]
-        for state, value in _by_state(weights, row).items()
-    }
-    return _of(logs, weights.likeness(row))
+    logs = {state: (1.0 - BY_TABLE) * value + BY_TABLE * table[state] for state, value in by_weights.items()}
+    if of.space is None:
+        logs |= {state: _NEVER for state in logs if state[0] in _OF_PATHS}
+    return _of(logs)
 
 
 def _by_state(weights: Weights, row: Floats) -> dict[State, float]:
@@ -113,10 +113,9 @@ def apart(one: Floats, other: Floats) -> float:
     return float(np.sqrt((off**2).sum(axis=-1).mean()))
 
 
-def _of(logs: Mapping[State, float], likeness: float) -> Likelihoods:
+def _of(logs: Mapping[State, float]) -> Likelihoods:
     return Likelihoods(
         {cause: value for (cause, on_bare), value in logs.items() if not on_bare and cause != "unknown"},
         {cause: value for (cause, on_bare), value in logs.items() if on_bare},
         logs["unknown", False],
-        likeness,
     )

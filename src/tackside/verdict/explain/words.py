@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Literal, get_args
 
 from tackside.messages.message import Message
 from tackside.records.verdict import Cause, Combination, Grade, Measure
+from tackside.verdict.causes.weigh import likeliest
 from tackside.verdict.measures.all import number, spread
 from tackside.verdict.measures.paper import paper_classes, tint_of
 
@@ -17,7 +18,7 @@ _TESTS: dict[Cause, str] = {
     "wide-read-as-narrow": "misread-space",
     "narrow-read-as-wide": "misread-space",
 }
-_WORTH_NAMING, _SURE_ENOUGH, _PLAIN = 0.15, 0.4, 0.6
+_WORTH_NAMING, SURE_ENOUGH, _PLAIN = 0.15, 0.4, 0.6
 # Where the colours came from, if no instrument measured them.
 Source = Literal["by-eye", "from-a-scan"]
 
@@ -25,6 +26,12 @@ Source = Literal["by-eye", "from-a-scan"]
 def cause_named(cause: Cause) -> Message:
     """The cause as a phrase: "colour managed twice"."""
     return Message(f"cause.{cause}")
+
+
+def chance_of(cause: Cause, causes: Mapping[Cause, float]) -> float:
+    """Its chance; those of bare card and of the bare side of a card stand together, since they look alike."""
+    bare: tuple[Cause, ...] = ("stock", "side")
+    return sum(causes.get(one, 0.0) for one in (bare if cause in bare else (cause,)))
 
 
 def cause_as_noun(cause: Cause) -> Message:
@@ -63,31 +70,29 @@ def share_reason(measures: dict[str, Measure], beside: Literal["print", "profile
 
 
 def cause_reason(grade: Grade, causes: dict[Cause, float]) -> Message:
-    """The likely causes with their chances, and the test that tells them apart."""
-    ranked = sorted(causes, key=lambda cause: -causes[cause])
-    first = ranked[0]
+    """The likely causes with their chances. What would tell them apart are the next steps (``next_step``)."""
+    first = likeliest(causes)
+    ranked = sorted(causes, key=lambda cause: (cause != first, -causes[cause]))
     if first == "none" and grade == "sell":
         return Message("cause.no-fault", chance=causes[first])
     named = [cause for cause in ranked if cause == first or causes[cause] >= _WORTH_NAMING]
     weighed = [Message("cause.weighed", cause=cause_named(cause), chance=causes[cause]) for cause in named]
-    tests = [Message(f"cause.test.{_TESTS[cause]}") for cause in named if cause in _TESTS][:2]
     if first == "none":
-        return _sound(causes[first], weighed[1:], tests)
-    if not tests:
-        return Message("cause.cannot-be-told", causes=weighed)
-    open_still = causes[first] < _SURE_ENOUGH or first == "unknown"
-    return Message(
-        "cause.cannot-be-told-yet" if open_still else "cause.likeliest", causes=weighed, tests=tests
-    )
+        return _sound(causes[first], weighed[1:])
+    open_still = chance_of(first, causes) < SURE_ENOUGH or first == "unknown"
+    return Message("cause.cannot-be-told" if open_still else "cause.likeliest", causes=weighed)
 
 
-def _sound(chance: float, others: list[Message], tests: list[Message]) -> Message:
+def _sound(chance: float, others: list[Message]) -> Message:
     """Where nothing is wrong, what there is is what the card holds: there is no cause to look for."""
     if not others:
         return Message("cause.all-that-the-card-holds", chance=chance)
-    if not tests:
-        return Message("cause.likely-sound", chance=chance, others=others)
-    return Message("cause.likely-sound-to-tell", chance=chance, others=others, tests=tests)
+    return Message("cause.likely-sound", chance=chance, others=others)
+
+
+def test_of(cause: Cause) -> Message | None:
+    """What tells whether it is this cause, and mends it; None where nothing does."""
+    return Message(f"cause.test.{_TESTS[cause]}") if cause in _TESTS else None
 
 
 def combined_reasons(combined: Sequence[Combination]) -> list[Message]:

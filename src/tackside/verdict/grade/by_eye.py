@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from tackside.errors import BadRequest
 from tackside.messages.message import Message
 from tackside.records.reading import Reading
-from tackside.records.verdict import Grade, Measure
+from tackside.records.verdict import Cause, Grade, Measure
+from tackside.verdict.grade.limits import shadow_limits
+from tackside.verdict.grade.printed import Printed
 
 # What each answer allows at best, by its value from the first limit on: send, draft, reject. This project's own.
 LIMITS: dict[str, tuple[float, float, float]] = {
@@ -13,7 +17,6 @@ LIMITS: dict[str, tuple[float, float, float]] = {
     "eye_colour_beside": (0.6, 1.4, 2.5),
     "eye_dull": (0.9, 1.6, 2.5),
     "eye_creep": (0.3, 0.75, 1.1),
-    "shadow_step": (0.1, 0.16, 0.24),
     "eye_light_lines": (0.3, 0.75, 1.1),
     "eye_doubled_vertical": (0.5, 1.1, 1.2),
 }
@@ -39,17 +42,31 @@ def require_enough_answers(reading: Reading) -> None:
         raise BadRequest("verdict.too-few-answers", missing=missing)
 
 
-def grade_by_eye(reading: Reading) -> Grade:
-    """The worst grade that any answer allows. A missing ink allows a draft."""
+# From this chance on the card counts as bare, which nothing makes more of than a draft; below the other a single mark
+# at "an ink is missing" is a slip that the rest of the form speaks against.
+_BARE, _BELIEVED = 0.5, 0.2
+
+
+def grade_by_eye(reading: Reading, printed: Printed, causes: Mapping[Cause, float]) -> Grade:
+    """The worst grade that any answer allows, and at best a draft for a missing ink and for bare card.
+
+    Shadows are held against what was ``printed``, as a measured print's are. How the print looks beside a screen counts
+    only where no good print lay beside it. ``causes``: what all answers together say.
+    """
+    limits = LIMITS | {"shadow_step": shadow_limits(printed)}
+    if "eye_colour_beside" in reading.attributes:
+        del limits["eye_dull"]
     worst = 0
-    for name, limits in LIMITS.items():
+    for name, its in limits.items():
         answer = reading.attributes.get(name)
         if answer is not None:
-            worst = max(worst, sum(answer.value > limit for limit in limits))
-    for ink in "cmyk":
-        missing = reading.attributes.get(f"eye_missing_{ink}")
-        if missing is not None and missing.value > 0.5:
-            worst = max(worst, 2)
+            worst = max(worst, sum(answer.value > limit for limit in its))
+    missing = [reading.attributes.get(f"eye_missing_{ink}") for ink in "cmyk"]
+    borne_out = causes["missing-ink"] + causes["unknown"] >= _BELIEVED
+    if borne_out and any(one is not None and one.value > 0.5 for one in missing):
+        worst = max(worst, 2)
+    if causes["stock"] + causes["side"] >= _BARE:
+        worst = max(worst, 2)
     return _GRADES[worst]
 
 

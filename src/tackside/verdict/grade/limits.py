@@ -111,19 +111,34 @@ def way_of(printed: Printed) -> Way:
     return "clipped" if printed.intent in ("relative", "absolute") else "compressed"
 
 
-def gamut_limits(printed: Printed, device: Limits, *, coated: bool) -> Limits:
+def coating_shown(black_l: float | None) -> float:
+    """How far a black shows a coating: 1 where it allows ``sell`` on any card, 0 where cards with none reach it.
+
+    In between it falls evenly, so that a scanner's stray light does not make another card of a print at once.
+    """
+    sell, send, _ = ANY_BLACK
+    return 1.0 if black_l is None else float(np.clip((send - black_l) / (send - sell), 0.0, 1.0))
+
+
+def gamut_limits(printed: Printed, device: Limits, *, coated: float) -> Limits:
     """The hull of what a path shows, at least, by the limits for a card's own corners.
 
     ``sell`` asks for what paths show on the average. ``send`` and ``draft`` allow for what good paths differ in, but
-    only on a card whose black shows a coating; others are held to what colorimetric intents show on the average.
+    only as far as the card's black shows a coating (``coated``, 0 to 1); others are held to what colorimetric intents
+    show on the average.
     """
     way = way_of(printed)
-    usual = SHOWN[printed.space, way if coated else "clipped"].times
+    strict = SHOWN[printed.space, "clipped"].times
+    usual = _between(strict, SHOWN[printed.space, way].times, coated)
     widest = SHOWN[printed.space, "compressed" if way == "any" else way]
-    least = widest.times * float(np.exp(COVERAGE * widest.spread)) if coated else usual
+    least = _between(strict, widest.times * float(np.exp(COVERAGE * widest.spread)), coated)
     finer = FINER[min(max(printed.levels, min(FINER)), max(FINER))]
     sell, send, draft = (
         float(round(limit / divisor * finer, -3))
         for limit, divisor in zip(device, (usual, least, least), strict=True)
     )
     return sell, send, draft
+
+
+def _between(one: float, other: float, part: float) -> float:
+    return float(one ** (1.0 - part) * other**part)

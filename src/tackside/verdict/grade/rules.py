@@ -21,6 +21,7 @@ from tackside.verdict.grade.limits import (
     HUE_SHARES,
     SOLIDS,
     black_limits,
+    coating_shown,
     gamut_limits,
     range_limits,
     shadow_limits,
@@ -254,8 +255,7 @@ def rules_for(printed: Printed, measures: dict[str, Measure]) -> tuple[Rule, ...
 
 def _colours(printed: Printed, measures: dict[str, Measure]) -> tuple[Rule, Rule]:
     """What is asked of gamut and hues, by all colours of the sheet where it holds a cube, else by its solids."""
-    black = number(measures, BLACK.measure)
-    coated = black is None or black <= ANY_BLACK[0]
+    coated = coating_shown(number(measures, BLACK.measure))
     gamut = replace(GAMUT, limits=CORNERS)
     if "path_gamut" in measures:
         gamut = replace(_PATH_GAMUT, limits=gamut_limits(printed, GAMUT.limits, coated=coated))

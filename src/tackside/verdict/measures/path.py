@@ -23,10 +23,9 @@ from tackside.verdict.measures.uncertainty import chroma_sd
 
 # A cube of fewer levels shows too little of what lies between its corners; the hues take one more.
 LEAST_LEVELS, LEAST_LEVELS_FOR_HUES = 3, 4
-# Hue angles of the solids of offset printing, in degrees (docs/sources.md, S28), and how far from it a colour still
-# has that hue: half of what lies between red and yellow.
+# Hue angles of the solids of offset printing, in degrees (docs/sources.md, S28). Paths that keep a file's own hues show
+# its cyan at 200: a colour has the hue that is nearest to its own, so that none falls between two.
 HUE_ANGLES = {"c": 233.0, "m": 358.0, "y": 94.0, "r": 35.0, "g": 160.0, "b": 297.0}
-_HALF_SECTOR = 25.0
 # Colours that the card surely holds: those whose aim lies in the hull of what it shows, this much of the way out from
 # the middle of its greys; with a chroma to speak of, and enough of them.
 _WELL_INSIDE, _LEAST_CHROMA, _LEAST_COUNT = 0.9, 8.0, 5
@@ -66,9 +65,11 @@ def _gamut(table: PatchTable) -> dict[str, Measure]:
 def hue_shares(lab: Floats) -> dict[str, tuple[float, int]]:
     """Of each of six hues the greatest chroma among colours (n, 3), as a share of UNCOATED_CHROMA, and its row."""
     hue, chroma = np.degrees(np.arctan2(lab[:, 2], lab[:, 1])), np.hypot(lab[:, 1], lab[:, 2])
+    off = np.abs((hue[:, None] - np.array(list(HUE_ANGLES.values())) + 180) % 360 - 180)
+    nearest = off.argmin(axis=1)
     found = {}
-    for name, angle in HUE_ANGLES.items():
-        inside = np.where(np.abs((hue - angle + 180) % 360 - 180) <= _HALF_SECTOR, chroma, 0.0)
+    for place, name in enumerate(HUE_ANGLES):
+        inside = np.where(nearest == place, chroma, 0.0)
         row = int(np.argmax(inside))
         found[name] = (float(inside[row]) / UNCOATED_CHROMA[name], row)
     return found

@@ -41,12 +41,12 @@ PURPOSES = {
     "device": _("The printer alone: bare numbers, no profile"),
 }
 GRADES = {"sell": _("Sell"), "send": _("Send"), "draft": _("Draft"), "reject": _("Reject")}
-GRADE_MEANS = {
-    "sell": _("A print that a customer may expect for money."),
-    "send": _("A print to give or post, with limits that show beside a better one."),
-    "draft": _("Good for trying a layout or a colour, not for giving away."),
-    "reject": _("This card, side and settings do not hold a print together."),
-}
+# What begins the next step of a verdict.
+DOORS = {
+    "sheet": _("Make the sheet"), "other-side": _("Make the sheet for the other side"),
+    "device-sheet": _("Make the sheet of bare numbers"), "another-card": _("Test another card"),
+    "make-card": _("Make a card"), "read-again": _("Read again"), "settings": _("See what was noted"),
+}  # fmt: skip
 CAUSES = {
     "none": _("Nothing is wrong"), "stock": _("The card itself"), "side": _("The wrong side of the card"),
     "too-little-ink": _("Too little ink"), "too-much-ink": _("Too much ink"),

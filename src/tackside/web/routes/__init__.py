@@ -4,8 +4,8 @@ from fastapi import APIRouter
 
 from tackside.web.routes import api, enter, exchange, home, jobs, printers, stocks
 from tackside.web.routes.cards import card_files, cards, run_plan, runs
-from tackside.web.routes.pictures import choose, gamut, pictures, profiles, proof
-from tackside.web.routes.prints import compare, eye, files, guide, published, scans, trials
+from tackside.web.routes.pictures import choose, gamut, own_profiles, pictures, profiles, proof
+from tackside.web.routes.prints import compare, eye, files, guide, published, scans, trials, withdraw
 
 ROUTERS: tuple[APIRouter, ...] = (
     home.router,
@@ -14,6 +14,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     exchange.router,
     printers.router,
     trials.router,
+    withdraw.router,
     guide.router,
     eye.router,
     files.router,
@@ -28,6 +29,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     proof.router,
     gamut.router,
     profiles.router,
+    own_profiles.router,
     pictures.router,
     jobs.router,
     api.router,

@@ -197,16 +197,16 @@ def keep_settings(
 
 @router.get("/trials/{trial_id}/reading")
 def reading(request: Request, trial_id: str) -> Reading:
-    """The newest reading."""
+    """The reading that stands: by an instrument before a scan before answers by eye; of one kind the last."""
     bench = workbench_of(request).bench
-    return bench.readings.latest(bench.trials.get(trial_id).id)
+    return bench.readings.standing(bench.trials.get(trial_id).id)
 
 
 @router.get("/trials/{trial_id}/verdict")
 def verdict(request: Request, trial_id: str) -> Verdict:
-    """The newest verdict."""
+    """The verdict that stands."""
     bench = workbench_of(request).bench
-    return bench.verdicts.latest(bench.trials.get(trial_id).id)
+    return bench.verdicts.standing(bench.trials.get(trial_id).id)
 
 
 @router.get("/jobs/{job_id}")

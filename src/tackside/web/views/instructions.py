@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tackside.fit.model import Fit
-from tackside.records import Trial
+from tackside.records import SheetPlan, Trial
 from tackside.web.i18n import words
 from tackside.web.i18n.preferences import Person
 
@@ -46,9 +46,12 @@ def instructions(trial: Trial, fit: Fit, person: Person) -> tuple[InstructionLin
             else say("The sheet keeps to what the printer reaches."),
         ),
         _colour(trial, person),
+        *_all_pages(plan, person),
         InstructionLine(
             say("Let it dry for 24 hours before it is scanned or measured."),
-            say("Only the smudge block is wiped earlier, after a few minutes."),
+            say("Only the smudge block is wiped earlier, after a few minutes.")
+            if any(target.kind == "smudge" for target in plan.targets)
+            else "",
         ),
         InstructionLine(
             say("Scan it at 300 ppi or more, in colour, with every automatic correction off."),
@@ -59,8 +62,31 @@ def instructions(trial: Trial, fit: Fit, person: Person) -> tuple[InstructionLin
     )
 
 
+def _all_pages(plan: SheetPlan, person: Person) -> tuple[InstructionLine, ...]:
+    """What to mind where the sheet takes several sheets of the stock."""
+    if plan.pages == 1:
+        return ()
+    return (
+        InstructionLine(
+            person.say("Print all %(pages)s pages in one go, each on a sheet of its own.", pages=plan.pages),
+            person.say(
+                "With the same settings. Lay them side by side, and bring all their scans in together."
+            ),
+        ),
+    )
+
+
 def _colour(trial: Trial, person: Person) -> InstructionLine:
     say, space = person.say, trial.sheet.space
+    if trial.through is not None:
+        return InstructionLine(
+            say("Colour: no management anywhere"),
+            say(
+                "The file holds the printer's numbers, converted by “%(profile)s” already. Same paper and quality "
+                "settings as for the sheet that the profile was built from.",
+                profile=trial.through.profile,
+            ),
+        )
     if space is None:
         return InstructionLine(
             say("Colour: no management anywhere"),

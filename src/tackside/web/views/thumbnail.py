@@ -16,8 +16,7 @@ SHORTLY = {"cache-control": "private, max-age=60"}
 
 def thumbnail_of(workbench: Workbench, trial: Trial) -> Response:
     """JPEG or SVG; both are drawn in the print's own colours."""
-    readings = workbench.bench.readings.list(trial.id)
-    reading = readings[-1] if readings else None
+    reading = workbench.bench.readings.find_standing(trial.id)
     if reading is not None:
         for source in sources_of(reading):
             place = place_of(workbench.bench.folder / "cache", source.sha256, trial.id)
@@ -27,7 +26,7 @@ def thumbnail_of(workbench: Workbench, trial: Trial) -> Response:
 
 
 def _drawn(trial: Trial, reading: Reading | None) -> str:
-    """The sheet with its patches as read, or as asked for; paper where nothing was read."""
+    """The sheet, or its first page, with its patches as read, or as asked for; paper where nothing was read."""
     width, height = trial.sheet.size_mm
     colours: dict[str, str] = {}
     paper = "#f6f4ef"
@@ -39,7 +38,7 @@ def _drawn(trial: Trial, reading: Reading | None) -> str:
     boxes = "".join(
         f'<rect x="{p.box_mm.x:.1f}" y="{p.box_mm.y:.1f}" width="{p.box_mm.w:.1f}" height="{p.box_mm.h:.1f}" '
         f'fill="{colours.get(p.name) or _asked(p.rgb)}"/>'
-        for p in trial.sheet.patches
+        for p in trial.sheet.on_page(1).patches
     )
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}">'

@@ -1,4 +1,4 @@
-"""A verdict as its page shows it: the grade, the reasons with what they rest on, causes, figures."""
+"""A verdict as its page shows it: three lines and a little evidence; then all reasons, causes and figures."""
 
 from __future__ import annotations
 
@@ -6,13 +6,16 @@ from dataclasses import dataclass
 
 from tackside.bench.store import Bench
 from tackside.messages.message import Message
-from tackside.records import GRADES, Attribute, Measure, Reading, Verdict
+from tackside.records import GRADES, Attribute, Measure, Reading, Trial, Verdict
+from tackside.records.verdict import ThreeLines
 from tackside.report.figures import figure
 from tackside.report.labels import MAIN_MEASURES, MEASURES, UNIT_IN_LABEL, measure_label
 from tackside.verdict.explain.answers import answers_in_words
 from tackside.web.i18n import words
 from tackside.web.i18n.preferences import Person
 from tackside.web.views.evidence import FIGURES, RULES, key_of_reason
+from tackside.web.views.next_step import Button, button_for
+from tackside.workflow.judge import three_lines
 
 LEAST_CHANCE = 0.02
 
@@ -46,9 +49,14 @@ class Speaks:
 
 @dataclass(frozen=True)
 class VerdictView:
+    """``seen``: the evidence beside the three lines of ``head``; ``steps``: what else would tell."""
+
     verdict: Verdict
     word: str
-    meaning: str
+    head: ThreeLines
+    button: Button | None
+    seen: tuple[Reason, ...]
+    steps: tuple[Message, ...]
     apart: tuple[Message, ...]
     reasons: tuple[Reason, ...]
     causes: tuple[tuple[str, float], ...]
@@ -62,20 +70,20 @@ class VerdictView:
 def findings_of(
     bench: Bench, trial: str
 ) -> tuple[Reading | None, Verdict | None, tuple[Reading, ...], tuple[Verdict, ...]]:
-    """The newest verdict of a trial with the reading that it judges, and all of both, oldest first."""
+    """The verdict of a trial that stands with the reading that it judges, and all of both that stand, oldest first."""
     readings, verdicts = bench.readings.list(trial), bench.verdicts.list(trial)
-    verdict = verdicts[-1] if verdicts else None
+    standing, verdict = bench.readings.find_standing(trial), bench.verdicts.find_standing(trial)
     judged = next((each for each in readings if verdict is not None and each.id == verdict.reading), None)
-    newest = readings[-1] if readings else None
     if (
-        newest is not None and judged is not None and newest.id != judged.id
+        standing is not None and judged is not None and standing.id != judged.id
     ):  # read again, and not judged since
-        return newest, None, readings, verdicts
-    return judged or newest, verdict, readings, verdicts
+        return standing, None, readings, verdicts
+    return judged or standing, verdict, readings, verdicts
 
 
-def verdict_view(verdict: Verdict, reading: Reading, shown: str, person: Person) -> VerdictView:
+def verdict_view(verdict: Verdict, reading: Reading, trial: Trial, shown: str, person: Person) -> VerdictView:
     """Everything that the page says of a verdict."""
+    head = three_lines(verdict, trial)
     causes = sorted(verdict.causes.items(), key=lambda pair: -pair[1])
     measures = _in_order(verdict.measures)
     further: list[tuple[str, Measure | Attribute]] = [
@@ -85,9 +93,16 @@ def verdict_view(verdict: Verdict, reading: Reading, shown: str, person: Person)
     return VerdictView(
         verdict=verdict,
         word=person.say(words.GRADES[verdict.grade]),
-        meaning=person.say(words.GRADE_MEANS[verdict.grade]),
+        head=head,
+        button=button_for(head.door, trial, person),
+        seen=tuple(_seen(rule, said, verdict) for rule, said in head.seen),
+        steps=tuple(step.sentence for step in head.steps),
         apart=tuple(part.sentence for part in (verdict.card, verdict.path) if part is not None),
-        reasons=tuple(_reason(each, verdict) for each in verdict.reasons[1:]),  # the first is the grade
+        reasons=tuple(
+            _reason(each, verdict)
+            for each in verdict.reasons[1:]  # the first is the grade
+            if each.code != "step.next"  # kept when next steps were a reason
+        ),
         causes=tuple(
             (person.say(words.CAUSES.get(cause, cause)), chance)
             for cause, chance in causes
@@ -112,6 +127,12 @@ def _evidence(verdict: Verdict, person: Person) -> tuple[tuple[str, tuple[Speaks
         if speaks:
             found.append((person.say(words.CAUSES.get(cause, cause)), tuple(speaks)))
     return tuple(found)
+
+
+def _seen(rule: str, said: Message, verdict: Verdict) -> Reason:
+    grade = next((each.grade for each in verdict.rules if each.rule == rule), GRADES[0])
+    key = rule or FIGURES.get(said.code.replace("verdict.seen.", "evidence.figure."), "")
+    return Reason(said, key if key in RULES else "", grade != GRADES[0])
 
 
 def _reason(said: Message, verdict: Verdict) -> Reason:

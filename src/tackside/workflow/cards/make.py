@@ -16,10 +16,12 @@ from tackside.card.series.rows import read_rows
 from tackside.card.series.series import RowSheet
 from tackside.card.series.series import make_series as make_sheets
 from tackside.card.views.show import save_preview
+from tackside.errors import BadRequest
 from tackside.fit.placement.measured import PrintPath
 from tackside.profile.icc.files import read_profile_file
 from tackside.records import Printer, Stock
 from tackside.workflow.placement import print_path
+from tackside.workflow.profiles.own import profile_of_card
 from tackside.workflow.progress import Progress, counted, unheard
 
 FINISHED = Path("cache", "cards")  # in the bench's folder: which rows of a list are made
@@ -30,6 +32,19 @@ def output_of(profile: Path | None, **choices: Any) -> Output:
     BadProfile, StorageTrouble.
     """
     return Output(profile=None if profile is None else read_profile_file(profile), **choices)
+
+
+def output_by_card(
+    bench: Bench, file: Path, trial: str, *, progress: Progress = unheard, **choices: Any
+) -> Output:
+    """How a card file is put out by the own profile of its card, which was read as a ``trial``.
+
+    Raises BadRequest where the trial is of another stock or printer, and what building the profile raises.
+    """
+    card, read = load_card(file), bench.trials.get(trial)
+    if (card.stock, card.printer) != (read.stock, read.printer):
+        raise BadRequest("own-profile.of-another-card", trial=read.id, stock=read.stock, printer=read.printer)
+    return Output(profile=profile_of_card(bench, read.id, progress=progress), **choices)
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ from tackside.records.card import KeptCard
 from tackside.workflow.cards.kept import parts_of
 from tackside.workflow.laid_out import known_as, lay_out
 from tackside.workflow.placement import print_path
+from tackside.workflow.profiles.own import profile_of_card
 from tackside.workflow.progress import Progress, part, unheard
 from tackside.workflow.sent_files import SentFile, under_their_names
 
@@ -45,11 +46,13 @@ def make_kept_card(
     folder: Path,
     *,
     corrected: bool = True,
+    by_trial: str | None = None,
     progress: Progress = unheard,
 ) -> MadeFiles:
     """Drawings of a kept card, and its sheet as each of ``suffixes``, worked at in an empty ``folder``.
 
-    Raises BadRecord where there is nothing to print, and what making a card raises.
+    ``by_trial``: the files are converted by the own profile of the card, as this trial read it. Raises BadRecord where
+    there is nothing to print, and what building the profile and making a card raise.
     """
     kept = bench.cards.get(name, revision)
     stock, printer = bench.stocks.get(kept.stock), bench.printers.get(kept.printer)
@@ -57,6 +60,9 @@ def make_kept_card(
     used = [images[file] for file in dict.fromkeys(each.file for each in parts_of(kept).pictures)]
     laid = lay_out(bench, folder, [each.sha256 for each in used], [each.name for each in used])
     path = print_path(bench, stock, printer, corrected=corrected)
+    output = Output()
+    if by_trial is not None:
+        output = Output(profile=profile_of_card(bench, by_trial, progress=part(progress, 0.0, DRAWN)))
     with under_their_names(laid):
         card = _card(kept, laid, folder)
         drawn = lay_out_for(card, stock, printer, path=path)
@@ -68,7 +74,7 @@ def make_kept_card(
         writing = part(progress, DRAWN, 1.0)
         for number, suffix in enumerate(suffixes):
             writing(number / len(suffixes), Message("progress.writing-print-file"))
-            made = make_card(card, stock, printer, folder / f"card.{suffix}", output=Output(), path=path)
+            made = make_card(card, stock, printer, folder / f"card.{suffix}", output=output, path=path)
             files += dict.fromkeys(made.files.values())
     return MadeFiles(
         kept,

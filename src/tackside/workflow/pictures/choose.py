@@ -26,6 +26,7 @@ from tackside.profile.link.convert import with_profile
 from tackside.tasks.cache import prune_now_and_then
 from tackside.workflow.pictures.read_cards import newest_readings
 from tackside.workflow.pictures.work_out import CACHE
+from tackside.workflow.profiles.kept import kept_profile_on
 from tackside.workflow.progress import Progress, counted, part, unheard
 
 MOST_REASONS = 3
@@ -72,7 +73,8 @@ def choose(
     found, left = ([], []) if bench is None else cards_in_question(bench, wanted)
     if not found and not left and not profiles:
         raise NotFound("choosing.nothing-read")
-    ways, unusable = ways_of([(each.card, each.prints_bare_numbers) for each in found], profiles)
+    own = {} if bench is None else _own_profiles(bench, found)
+    ways, unusable = ways_of([(each.card, each.prints_bare_numbers) for each in found], profiles, own)
     left = [*left, *unusable]
     if not ways or (not found and wanted.asks):
         raise _nothing(left)
@@ -104,6 +106,16 @@ def cards_in_question(bench: Bench, wanted: WantedCard) -> tuple[list[Candidate]
     if wanted.printer is not None:
         bench.printers.get(wanted.printer)
     return candidates(newest_readings(bench, wanted.printer), stocks, printers, wanted)
+
+
+def _own_profiles(bench: Bench, found: Sequence[Candidate]) -> dict[str, CardProfile]:
+    """By a card's name the profile that was built from its reading, where one was."""
+    built = {}
+    for each in found:
+        kept = kept_profile_on(bench, each.trial.stock, each.trial.side, each.trial.printer)
+        if kept is not None:
+            built[each.card.name] = CardProfile(kept.title, read_profile_file(bench.file(kept.sha256)))
+    return built
 
 
 def printer_profiles(files: Sequence[Path]) -> list[CardProfile]:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import tempfile
 from pathlib import Path
 
 from tackside.bench.store import Bench
 from tackside.errors import BadProfile
+from tackside.files.atomic import write_atomically
 from tackside.picture.file.open import Picture, kind_of
 from tackside.profile.icc.files import read_profile_file
 from tackside.profile.icc.inspect import describe, read_header
-from tackside.records.assets import PictureFile, ProfileFile
+from tackside.records.assets import PictureFile, ProfileFile, ProfileOrigin
 from tackside.workflow.sent_files import SentFile, under_their_names
 
 
@@ -34,8 +36,21 @@ def keep_sent(bench: Bench, file: SentFile) -> str:
         return bench.keep_file(file.path, file.name)
 
 
-def keep_profile(bench: Bench, file: Path, name: str) -> ProfileFile:
-    """Keep a profile's file, and note it by what it says of itself. Raises BadProfile, StorageTrouble."""
+def keep_profile_data(
+    bench: Bench, data: bytes, name: str, origin: ProfileOrigin | None = None
+) -> ProfileFile:
+    """As ``keep_profile``, of bytes."""
+    with tempfile.TemporaryDirectory(prefix="tackside-") as folder:
+        file = Path(folder) / "profile.icc"
+        write_atomically(file, data)
+        return keep_profile(bench, file, name, origin)
+
+
+def keep_profile(bench: Bench, file: Path, name: str, origin: ProfileOrigin | None = None) -> ProfileFile:
+    """Keep a profile's file, and note it by what it says of itself; ``origin`` where it was built here.
+
+    Raises BadProfile, StorageTrouble.
+    """
     data = read_profile_file(file)
     header = read_header(data)
     try:
@@ -50,5 +65,6 @@ def keep_profile(bench: Bench, file: Path, name: str) -> ProfileFile:
             size_bytes=len(data),
             kind=header.profile_class,
             colour_space=header.colour_space,
+            origin=origin,
         )
     )

@@ -9,17 +9,20 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from tackside.bench.store import Bench
 from tackside.colour.spaces import Floats
 from tackside.errors import BadRequest, NotFound
 from tackside.messages.message import Message
 from tackside.picture.found_reading import FoundReading
 from tackside.profile.device.device_model import DeviceModel, device_numbers, fit_device_model
+from tackside.profile.icc.files import read_profile_file
 from tackside.profile.icc.summary import ProfileSummary, summarise
 from tackside.profile.icc.system import FoundProfile, SkippedFile, find_profiles, profile_folders
 from tackside.profile.match.match import Match, card_reading, match_all
 from tackside.profile.match.match_advice import MatchAdvice, OwnReading, advise
 from tackside.workflow.pictures.profile_files import read_profiles
 from tackside.workflow.pictures.profile_source import profile_from
+from tackside.workflow.profiles.kept import kept_profile_of
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,8 +77,20 @@ def held_profiles(folder: Path | None = None) -> HeldProfiles:
     )
 
 
-def match(found: FoundReading, profiles: Sequence[Path]) -> Matched:
-    """Hold each profile's prediction against what was measured of a card, paper and all.
+def own_profiles(bench: Bench, trial: str) -> tuple[tuple[str, bytes], ...]:
+    """The profile that was built from a trial, by its description; none where there is none, or no such trial."""
+    try:
+        kept = kept_profile_of(bench, bench.trials.get(trial).id)
+    except NotFound:
+        return ()
+    return () if kept is None else ((kept.title, read_profile_file(bench.file(kept.sha256))),)
+
+
+def match(
+    found: FoundReading, profiles: Sequence[Path], own_built: Sequence[tuple[str, bytes]] = ()
+) -> Matched:
+    """Hold each profile's prediction against what was measured of a card, paper and all: ``profiles`` of files, and
+    those that were built from it (name, bytes).
 
     Raises BadRequest where the sheet was printed through colour management, BadProfile where none can be held.
     """
@@ -85,6 +100,7 @@ def match(found: FoundReading, profiles: Sequence[Path]) -> Matched:
     model = _model(device, lab)
     card = card_reading(device, lab, None if model is None else model.solid.volume)
     given, no_profiles = read_profiles(profiles)
+    given += own_built
     matches, left_out = match_all(card, given)
     own = None if model is None else OwnReading(model.error_median, model.error_p95)
     advice = advise(

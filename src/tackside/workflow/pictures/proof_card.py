@@ -8,11 +8,14 @@ from pathlib import Path
 from tackside.bench.store import Bench
 from tackside.errors import BadProfile, BadRequest
 from tackside.messages.message import Message
+from tackside.picture.found_reading import FoundReading
 from tackside.profile.device.device import ConvertedDevice, Device, ProfileDevice
 from tackside.profile.device.device_model import DeviceModel
 from tackside.profile.icc.files import read_profile_file
 from tackside.profile.icc.inspect import describe, read_header
+from tackside.records.assets import ProfileFile
 from tackside.workflow.pictures.read_cards import reading_of
+from tackside.workflow.profiles.kept import kept_profile_of
 
 
 @dataclass(frozen=True, eq=False)
@@ -26,7 +29,8 @@ class ProofCard:
 
 
 def proof_card(bench: Bench | None, profile: Path | None, trial: str | None) -> ProofCard:
-    """The card meant by a profile's file, a trial of the ``bench``, or both.
+    """The card meant by a profile's file, a trial of the ``bench``, or both; of a trial alone its own profile is taken
+    where one was built.
 
     Raises BadRequest, BadProfile, NotFound, StorageTrouble.
     """
@@ -36,6 +40,9 @@ def proof_card(bench: Bench | None, profile: Path | None, trial: str | None) -> 
         converter = printer_profile(profile)
         return ProofCard(converter.name, converter.name, converter)
     found = reading_of(bench, trial)
+    built = None if profile is not None else kept_profile_of(bench, bench.trials.get(trial).id)
+    if built is not None:
+        return _by_own_profile(bench, found, built)
     model = DeviceModel.fitted(found.reading, found.plan)
     notices = list(found.reading.notices)
     if found.reading.kind == "scan":
@@ -49,6 +56,15 @@ def proof_card(bench: Bench | None, profile: Path | None, trial: str | None) -> 
     converter = printer_profile(profile)
     name = f"{found.title}, by {converter.name}"
     return ProofCard(name, converter.name, ConvertedDevice(model, converter), tuple(notices))
+
+
+def _by_own_profile(bench: Bench, found: FoundReading, built: ProfileFile) -> ProofCard:
+    """The card as the profile shows it that was built from its reading: it knows the card better than a plain model."""
+    notices = list(found.reading.notices)
+    if found.reading.kind == "scan":
+        notices.append(Message("proof.scanned", uncertainty=found.reading.uncertainty.de00))
+    device = ProfileDevice(read_profile_file(bench.file(built.sha256)))
+    return ProofCard(found.title, built.title, device, tuple(notices))
 
 
 def printer_profile(path: Path) -> ProfileDevice:

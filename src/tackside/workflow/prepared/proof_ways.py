@@ -1,4 +1,4 @@
-"""Which ways a live proof is made for: cards by their newest readings, profiles by what they say of themselves."""
+"""Which ways a live proof is made for: cards by their readings that stand, profiles by what they say of themselves."""
 
 from __future__ import annotations
 
@@ -12,6 +12,8 @@ from tackside.picture.choose.cards import CardProfile, CardReading, CardSource
 from tackside.picture.proof.advice import IntentVariant
 from tackside.picture.proof.proof import variants_of
 from tackside.profile.icc.files import read_profile_file
+from tackside.workflow.pictures.read_cards import reading_of
+from tackside.workflow.profiles.kept import kept_profile_of
 
 FORM = 5  # raised when the form of what lies in the cache changes
 STEM = 16  # signs of a way's key that its pictures are named by
@@ -33,12 +35,15 @@ class WayToCard:
 
 
 def source_of(bench: Bench, asked: dict[str, str]) -> CardSource:
-    """The card that is asked for by ``card`` and ``name``. Raises NotFound, BadProfile where it is asked further."""
+    """The card that is asked for by ``card`` and ``name``. Raises NotFound, BadRequest, BadProfile where it is asked
+    further."""
     card, name = asked["card"], asked["name"]
     if card.startswith(PROFILE):
         return CardProfile(name, read_profile_file(bench.file(card.removeprefix(PROFILE))))
-    readings = [reading for reading in bench.readings.list(card) if reading.kind != "eye"]
-    return CardReading(name, max(readings, key=lambda reading: reading.made_at))
+    built = kept_profile_of(bench, card)
+    if built is not None:
+        return CardProfile(name, read_profile_file(bench.file(built.sha256)))
+    return CardReading(name, reading_of(bench, card).reading)
 
 
 def ways_to(card: str, source: CardSource) -> Iterator[WayToCard]:

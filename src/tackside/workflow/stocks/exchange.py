@@ -11,6 +11,7 @@ from tackside.bench.transfer.exchange_import import Keep, Taken
 from tackside.messages.message import Message
 from tackside.workflow.pictures.work_out import work_out_trials
 from tackside.workflow.progress import Progress, unheard
+from tackside.workflow.standing.withdraw import settle
 
 
 def hand_on(bench: Bench, stock: str, out: Path, progress: Progress = unheard) -> Exchange:
@@ -27,10 +28,13 @@ def hand_on(bench: Bench, stock: str, out: Path, progress: Progress = unheard) -
 def take_in(bench: Bench, archive: Path, keep: Keep | None = None, progress: Progress = unheard) -> Taken:
     """What an archive holds joins what is there, and its cards are worked out for choosing; nothing there changes.
 
-    ``keep`` says whose record holds where both edited the stock. Raises BadRecord, BadRequest, StorageTrouble.
+    ``keep`` says whose record holds where both edited the stock. What was withdrawn there is withdrawn here, and what
+    rested on it is judged again; whoever spoke last of it holds. Raises BadRecord, BadRequest, StorageTrouble.
     """
     progress(0.1, Message("progress.checking-archive"))
     taken = exchange_import.import_stock(bench, archive, keep)
+    for trial in taken.changed:
+        settle(bench, trial)
     progress(0.9, Message("progress.working-out-cards"))
     # All of the stock: a trial that was there may have got a newer reading.
     work_out_trials(bench, [each.id for each in bench.trials.list(stock=taken.stock)])

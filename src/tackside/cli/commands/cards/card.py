@@ -67,7 +67,8 @@ def make(
         spreading.refuse_nonsense()
         if csv is None:
             raise BadRequest("card.no-list-to-spread")
-    bench, output = Bench.open(bench_folder(), create=False), options.output()
+    bench = Bench.open(bench_folder(), create=False)
+    output = options.output(bench, file, on_stderr())
     if csv is None:
         made = make_card(bench, file, out, output, corrected=options.as_measured)
         text = _text(made.sheet, made.card.stock, made.card.printer)

@@ -1,4 +1,4 @@
-"""``tackside profile``: what colour profiles are, and which the system holds. A command only calls the floors below."""
+"""``tackside profile``: profiles built, and looked into. A command only calls the floors below."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from tackside.cli.session import Outcome
 
 app = App(
     name="profile",
-    help="Say what colour profiles are, and what is wrong with them.",
+    help="Build the card's own profile; say what profiles are, and what is wrong with them.",
     result_action="return_value",
 )
 
@@ -23,9 +23,9 @@ def show(
     page: Annotated[Path | None, Parameter(help="Write a page with plots as well: FILE.html.")] = None,
 ) -> Outcome:
     """Show what a profile is: spaces, white and black, intents, round trips, gamut, smoothness, faults."""
-    from tackside.cli.views import profile_show  # LittleCMS and numpy stay off the start-up path
+    from tackside.cli.views.profiles import shown  # LittleCMS and numpy stay off the start-up path
 
-    return profile_show.show(file, page)
+    return shown.show(file, page)
 
 
 @app.command(name="list")
@@ -33,11 +33,31 @@ def list_(
     folder: Annotated[Path | None, Parameter(help="A folder to look in as well.")] = None,
 ) -> Outcome:
     """List the colour profiles that this computer holds."""
-    from tackside.cli.views import profile_list
+    from tackside.cli.views.profiles import listed
 
-    return profile_list.list_profiles(folder)
+    return listed.list_profiles(folder)
 
 
+app.command(
+    "tackside.cli.commands.pictures.profile_build:build",
+    name="build",
+    help="Build the card's own profile, and say how good it is.",
+)
+app.command(
+    "tackside.cli.commands.pictures.profile_check:check",
+    name="check",
+    help="Say what a profile promised of a sheet printed through it, and what came.",
+)
+app.command(
+    "tackside.cli.commands.pictures.profile_check:refine",
+    name="refine",
+    help="Build a profile again from its readings and a print through it.",
+)
+app.command(
+    "tackside.cli.commands.pictures.profile_install:install",
+    name="install",
+    help="Put a profile where the system looks for them, or take it away again.",
+)
 app.command(
     "tackside.cli.commands.pictures.profile_match:match",
     name="match",

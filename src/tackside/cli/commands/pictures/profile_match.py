@@ -12,7 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from tackside.bench.store import Bench
-from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.session import Outcome, bench_folder, bench_if_there
 from tackside.cli.views import facts
 from tackside.errors import BadRequest
 from tackside.messages.message import Message
@@ -23,6 +23,7 @@ from tackside.profile.match.match_advice import MatchAdvice
 from tackside.workflow.pictures.measured_file import reading_of_file
 from tackside.workflow.pictures.profile_files import profile_files
 from tackside.workflow.pictures.profiles import match as match_profiles
+from tackside.workflow.pictures.profiles import own_profiles
 from tackside.workflow.pictures.read_cards import reading_of
 
 LEGEND = (
@@ -42,11 +43,12 @@ def match(
 ) -> Outcome:
     """Say which of your profiles predicts this card best, how far off it is, and in what.
 
-    Takes a device trial (or an instrument file) and any number of printer profiles. Each profile's colorimetric
-    prediction is compared with what was measured, paper included: ΔE00, split into white, black, tone and colour.
+    Takes a device trial (or an instrument file) and any number of printer profiles; one that was built from the trial
+    is held against it as well. Each profile's colorimetric prediction is compared with what was measured, paper
+    included: ΔE00, split into white, black, tone and colour.
     """
-    found, profiles = _split(named, data)
-    matched = match_profiles(found, profiles)
+    found, profiles, built = _split(named, data)
+    matched = match_profiles(found, profiles, built)
     advice, own = matched.advice, matched.own
     document = {
         "source": found.reading.source_name,
@@ -69,16 +71,21 @@ def match(
     return Outcome(document, _text(found, matched.matches, advice, matched.notices))
 
 
-def _split(named: tuple[Path, ...], data: Path | None) -> tuple[FoundReading, tuple[Path, ...]]:
-    """The reading and the profiles' files. A trial's id comes first where there is no --data."""
+def _split(
+    named: tuple[Path, ...], data: Path | None
+) -> tuple[FoundReading, tuple[Path, ...], tuple[tuple[str, bytes], ...]]:
+    """The reading, the profiles' files, and what was built from it. A trial comes first where there is no --data."""
     if data is not None:
-        return reading_of_file(data), profile_files(named)
-    if len(named) < 2:
+        return reading_of_file(data), profile_files(named), ()
+    if not named or (len(named) == 1 and (named[0].exists() or bench_if_there() is None)):
         raise BadRequest("match.what-it-takes")
     if named[0].exists():
         raise BadRequest("match.file-for-trial", file=str(named[0]))
-    bench = Bench.open(bench_folder(), create=False)
-    return reading_of(bench, str(named[0])), profile_files(named[1:])
+    bench, trial = Bench.open(bench_folder(), create=False), str(named[0])
+    built = own_profiles(bench, trial)
+    if len(named) == 1 and not built:
+        raise BadRequest("match.what-it-takes")
+    return reading_of(bench, trial), profile_files(named[1:]) if len(named) > 1 else (), built
 
 
 def profile_document(found: Match) -> dict[str, Any]:

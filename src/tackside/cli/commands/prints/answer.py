@@ -11,7 +11,7 @@ from cyclopts import Parameter
 from tackside.bench.store import Bench
 from tackside.cli.commands.prints.read import document
 from tackside.cli.session import Outcome, bench_folder
-from tackside.cli.views.reading_page import reading_page
+from tackside.cli.views.reading_page import reading_lines
 from tackside.errors import BadRequest
 from tackside.files.toml_records import load_record
 from tackside.reading.eye import QUESTIONS, Answers, Question, answers_from, as_given, asked
@@ -39,7 +39,7 @@ def answer(
     found = bench.trials.get(trial)
     name = "answers" if file is None else file.name
     kept = answer_by_eye(bench, found.id, _answers(file, say), source_name=name, file=file)
-    return Outcome(document(kept), reading_page(kept, found))
+    return Outcome(document(kept), reading_lines(kept, found))
 
 
 def _answers(file: Path | None, say: list[str] | None) -> Answers:

@@ -7,22 +7,30 @@ from pathlib import Path
 from typing import Annotated, Any, Literal
 
 from cyclopts import Parameter
+from rich.console import RenderableType
 
 from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder
-from tackside.cli.views.verdict_page import verdict_page
+from tackside.cli.views.together_page import together_page
+from tackside.cli.views.verdict_page import command_for, verdict_lines, verdict_page
 from tackside.errors import BadRequest
 from tackside.messages.message import WITH_WORDS
 from tackside.messages.wording import documents, say_in_words
 from tackside.records.verdict import ProfileOf
-from tackside.workflow.judge import Judged, judge_file, judge_print
+from tackside.workflow.judge import Judged, judge_file, judge_print, said_by_eye
+from tackside.workflow.judge_together import JudgedTogether, judge_prints
 
 Drag = Literal["yes", "no", "unsure"]
 
 
 def judge(
-    trial: Annotated[str | None, Parameter(help="Id of the trial, as printed on its sheet.")] = None,
-    *,
+    *trials: Annotated[
+        str,
+        Parameter(
+            name="trial",
+            help="Id of the trial, as printed on its sheet; of several, those printed in one way are judged together.",
+        ),
+    ],
     against: Annotated[
         str | None, Parameter(help="A trial to compare with: a print known to be good.")
     ] = None,
@@ -45,16 +53,26 @@ def judge(
         ProfileOf,
         Parameter(help="Whether the profile was made for this very card or for a card of its class."),
     ] = "class",
+    full: Annotated[
+        bool, Parameter(negative=(), help="Show everything: reasons, figures, causes, what else would tell.")
+    ] = False,
 ) -> Outcome:
     """Say how good a print is, and why.
 
-    Judges the latest reading of a trial and keeps the verdict on the bench, or judges a bare instrument file. With a
+    The answer is three lines, with a little evidence: what the print is good for, why, and the one thing to do next;
+    --full shows the rest.
+
+    Judges the reading of a trial that stands (an instrument's before a scan before answers by eye, and of one kind the
+    last) and keeps the verdict on the bench, or judges a bare instrument file. With a
     trial of the other side, or a damp-finger check, it also names the printable side.
 
     The print is compared with a reference: a good print (--against), a printer profile (--profile), or else what
     is typical of such card.
+
+    Of several trials, those that share printer and settings are also judged together: one fault of the path behind them
+    is told once, with what each print says of it, and the cards are compared with that fault taken into account.
     """
-    if (trial is None) == (data is None):
+    if bool(trials) == (data is not None):
         raise BadRequest("judge.trial-or-file")
     if data is not None:
         if against is not None:
@@ -62,21 +80,57 @@ def judge(
         if (other_side, drag_this_side, drag_other_side) != (None, None, None):
             raise BadRequest("judge.file-sides")
         judged = judge_file(data, profile=profile, profile_of=profile_of)
-        return _outcome(judged, f"Verdict on {data.name}")
+        return _outcome(judged, f"Verdict on {data.name}", full=full)
+    bench = Bench.open(bench_folder(), create=False)
+    if len(set(trials)) > 1:
+        if (other_side, drag_this_side, drag_other_side) != (None, None, None):
+            raise BadRequest("judge.several-sides")
+        several = judge_prints(bench, trials, against=against, profile=profile, profile_of=profile_of)
+        return Outcome(together_document(several), together_page(several, full=full))
     judged = judge_print(
-        Bench.open(bench_folder(), create=False), trial or "", against=against, other_side=other_side,
+        bench, trials[0], against=against, other_side=other_side,
         drag_this_side=drag_this_side, drag_other_side=drag_other_side, profile=profile, profile_of=profile_of,
     )  # fmt: skip
     on = judged.known.trial
-    return _outcome(judged, f"Verdict on trial {on.id}: {on.stock}, {on.side} side" if on else "Verdict")
+    title = f"Verdict on trial {on.id}: {on.stock}, {on.side} side" if on else "Verdict"
+    return _outcome(judged, title, full=full)
 
 
-def _outcome(judged: Judged, title: str) -> Outcome:
-    side = judged.side
+def together_document(found: JudgedTogether) -> dict[str, Any]:
+    """Groups with what each print says, which stand alone, and each verdict as it is for one trial."""
+    groups = []
+    for group in found.groups:
+        plain = group.model_dump(mode="json", context=WITH_WORDS)
+        say_in_words(plain, "sentence")
+        for one in plain["prints"]:
+            say_in_words(one, "sentence")
+            one["black_l"] = None if one["black_l"] is None else one["black_l"]["value"]
+            for each in one["evidence"]:
+                say_in_words(each, "sentence")
+                say_in_words(each, "figure")
+        groups.append(plain)
+    alone = [one.model_dump(mode="json", context=WITH_WORDS) for one in found.alone]
+    verdicts = [document(each) | {"reference": reference_document(each)} for each in found.judged]
+    return {"groups": groups, "alone": alone, "verdicts": verdicts}
+
+
+def _outcome(judged: Judged, title: str, *, full: bool) -> Outcome:
+    side, by_eye, trial = judged.side, judged.by_eye, judged.known.trial
     told = document(judged) | {"reference": reference_document(judged)}
+    said = side.reasons if side is not None else ()
+    also = (said_by_eye(by_eye),) if by_eye is not None else ()
+    shown: RenderableType
+    if full:
+        shown = verdict_page(judged.verdict, title, (*said, *also), trial)
+    else:
+        shown = verdict_lines(judged.verdict, title, trial, (*said, *also))
     if side is not None:
         told["side"] = {**asdict(side), "reasons": documents(side.reasons)}
-    return Outcome(told, verdict_page(judged.verdict, title, side.reasons if side is not None else ()))
+    if by_eye is not None:
+        told["by_eye"] = {
+            "verdict": by_eye.id, "reading": by_eye.reading, "grade": by_eye.grade, "cause": by_eye.cause,
+        }  # fmt: skip
+    return Outcome(told, shown)
 
 
 def reference_document(judged: Judged) -> dict[str, Any] | None:
@@ -125,8 +179,11 @@ def document(judged: Judged) -> dict[str, Any]:
     if plain["card"] is not None:
         _bare(plain["card"])
     measures = plain.pop("measures")
+    head, trial = judged.head, judged.known.trial
     return {
         "verdict": plain.pop("id"),
+        "head": documents(head.lines),
+        "then": {"does": head.does, "door": head.door, "command": command_for(head.door, trial)},
         **plain,
         "source": judged.known.reading.source_name,
         "measures": {name: measure["value"] for name, measure in measures.items()},

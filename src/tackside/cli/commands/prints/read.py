@@ -9,7 +9,7 @@ from cyclopts import Parameter
 
 from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder, on_stderr
-from tackside.cli.views.reading_page import reading_page
+from tackside.cli.views.reading_page import reading_lines, reading_page
 from tackside.messages.wording import documents
 from tackside.records import Reading
 from tackside.workflow.read import read_print
@@ -31,6 +31,9 @@ def read(
     scanner: Annotated[
         str | None, Parameter(help="A scanner that you have characterised: see tackside scanner learn.")
     ] = None,
+    full: Annotated[
+        bool, Parameter(negative=(), help="Show everything: where the print fell, lines, all notices.")
+    ] = False,
 ) -> Outcome:
     """Read a printed sheet back, from a scan or an instrument file.
 
@@ -40,7 +43,8 @@ def read(
     bench = Bench.open(bench_folder(), create=False)
     sent = [SentFile.at(file) for file in files]
     kept = read_print(bench, trial, sent, device=device, scanner=scanner, progress=on_stderr())
-    return Outcome(document(kept), reading_page(kept, bench.trials.get(trial)))
+    shown = reading_page if full else reading_lines
+    return Outcome(document(kept), shown(kept, bench.trials.get(trial)))
 
 
 def document(reading: Reading) -> dict[str, Any]:

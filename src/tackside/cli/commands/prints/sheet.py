@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -11,13 +10,13 @@ from cyclopts import Parameter
 from tackside.bench.store import Bench
 from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE, SMUDGE
 from tackside.cli.session import Outcome, bench_folder, on_stderr
-from tackside.fit.model import Fit
 from tackside.messages.message import Message
 from tackside.messages.wording import documents
 from tackside.records import Settings, SheetPlan, Trial
 from tackside.records.sheet_plan import Purpose, Side, Space
 from tackside.records.trial import ColourManagedBy, Intent
-from tackside.workflow.trials import make_trial
+from tackside.workflow.profiles.sheet_through import sheet_profile
+from tackside.workflow.trials import MadeTrial, make_trial
 
 CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS, SMUDGE)
 
@@ -30,6 +29,17 @@ def sheet(
     out: Annotated[
         list[Path], Parameter(negative=(), help="File to write, .tif or .pdf; may be given more than once.")
     ],
+    patches: Annotated[
+        int | None,
+        Parameter(
+            help="With --purpose device, the sheet for a profile: so many patches, 200, 500 or 900, "
+            "on as many sheets of the stock as they take."
+        ),
+    ] = None,
+    patch_mm: Annotated[
+        float | None,
+        Parameter(help="How small its patches may be: 6 by default; a hand-held instrument wants about 8."),
+    ] = None,
     space: Annotated[Space, Parameter(help="Colour space of a sheet that tests the whole path.")] = "srgb",
     purpose: Annotated[
         Purpose,
@@ -45,42 +55,53 @@ def sheet(
     media: Annotated[str | None, Parameter(help="Media setting in the driver, by its name there.")] = None,
     quality: Annotated[str | None, Parameter(help="Quality setting in the driver.")] = None,
     managed_by: Annotated[ColourManagedBy | None, Parameter(help="Who manages colour.")] = None,
-    profile: Annotated[str | None, Parameter(help="Printer profile used, by name.")] = None,
+    profile: Annotated[
+        str | None,
+        Parameter(
+            help="FILE.icc sends the sheet's colours through this printer profile, to be checked by the print; any "
+            "other word notes the profile that you used, by name."
+        ),
+    ] = None,
     intent: Annotated[Intent | None, Parameter(help="Rendering intent.")] = None,
     bpc: Annotated[bool | None, Parameter(help="Black point compensation.")] = None,
     notes: Annotated[str, Parameter(help="Anything else worth remembering.")] = "",
 ) -> Outcome:
     """Make the test sheet for a stock and a printer: the full open sheet at true size, and its trial.
 
-    Settings that you already know can be given now; tackside trial set notes them later.
+    Settings that you already know can be given now; tackside trial set notes them later. A sheet for a profile that
+    takes several sheets of the stock is one PDF, or one TIFF each, sheet-1.tif and on; read all their scans at once.
     """
     files = list(dict.fromkeys(out))
+    through = None if profile is None else sheet_profile(profile, intent, bpc)
     settings = Settings(
         media_setting=media, quality=quality, colour_managed_by=managed_by, profile=profile, intent=intent,
         black_point_compensation=bpc, notes=notes,
     )  # fmt: skip
     made = make_trial(
         Bench.open(bench_folder(), create=False), stock, printer, files=files, purpose=purpose, space=space,
-        side=side, feed=feed, ppi=ppi, settings=settings, progress=on_stderr(),
+        side=side, feed=feed, ppi=ppi, settings=settings, patches=patches, patch_mm=patch_mm, through=through,
+        progress=on_stderr(),
     )  # fmt: skip
     left_out = (Message("sheet.left-out", notice=each) for each in made.trial.sheet.notices)
     return Outcome(
-        _document(made.trial, files),
-        _text(made.trial, made.fit, files),
+        _document(made),
+        _text(made),
         tuple(map(str, (*made.fit.warnings, *left_out))),
-        CAUTIONS,
+        CAUTIONS if _has_smudge(made.trial.sheet) else CAUTIONS[:-1],
     )
 
 
-def _document(trial: Trial, files: Sequence[Path]) -> dict[str, Any]:
-    plan = trial.sheet
+def _document(made: MadeTrial) -> dict[str, Any]:
+    trial, plan = made.trial, made.trial.sheet
     return {
         "trial": trial.id,
-        "files": [str(file) for file in files],
+        "files": [str(file) for file in made.files],
+        "pages": plan.pages,
         "ppi": plan.ppi,
         "size_mm": list(plan.size_mm),
         "size_px": list(plan.size_px),
         "space": plan.space,
+        "through": _through(trial),
         "purpose": plan.purpose,
         "side": plan.side,
         "feed": trial.feed,
@@ -90,30 +111,47 @@ def _document(trial: Trial, files: Sequence[Path]) -> dict[str, Any]:
             for panel in plan.panels
         ],
         "patches": [
-            {"name": patch.name, "rgb": list(patch.rgb), "box_mm": list(patch.box_mm)}
+            {
+                "name": patch.name,
+                "rgb": list(patch.rgb),
+                "box_mm": list(patch.box_mm),
+                **({"page": patch.page} if plan.pages > 1 else {}),
+            }
             for patch in plan.patches
         ],
         "notices": documents(plan.notices),
+        "remarks": documents(made.remarks),
     }
 
 
-def _text(trial: Trial, fit: Fit, files: Sequence[Path]) -> str:
+def _through(trial: Trial) -> dict[str, Any] | None:
+    """The profile that the sheet goes through; ``sent`` and ``promised`` of each patch, in the order of ``patches``."""
+    sent = trial.through
+    return None if sent is None else {
+        "profile": sent.profile, "intent": sent.intent, "bpc": sent.black_point_compensation,
+        "sent": [list(each) for each in sent.numbers], "promised": [list(each) for each in sent.promised],
+    }  # fmt: skip
+
+
+def _text(made: MadeTrial) -> str:
     """What was made, and how to print it so that it can be read back."""
-    plan = trial.sheet
+    trial, plan = made.trial, made.trial.sheet
     width, height = plan.size_mm
     lines = [
         f"Trial {trial.id}: {trial.stock}, {trial.side} side, on {trial.printer}",
-        *(f"  {file}" for file in files),
+        *(f"  {file}" for file in made.files),
         f"  {width:g} × {height:g} mm at {plan.ppi:g} ppi, {plan.size_px[0]} × {plan.size_px[1]} pixels, "
         f"{len(plan.patches)} patches",
+        *(f"  {remark}" for remark in made.remarks),
         "",
         "To print it:",
-        *(f"  {number}. {step}" for number, step in enumerate(_steps(plan, fit), 1)),
+        *(f"  {number}. {step}" for number, step in enumerate(_steps(made), 1)),
     ]
     return "\n".join(lines)
 
 
-def _steps(plan: SheetPlan, fit: Fit) -> list[str]:
+def _steps(made: MadeTrial) -> list[str]:
+    plan, fit = made.trial.sheet, made.fit
     width, height = plan.size_mm
     return [
         f"Feed: {fit.feed}. Load the open sheet flat, its {plan.side} side to be printed, "
@@ -123,14 +161,37 @@ def _steps(plan: SheetPlan, fit: Fit) -> list[str]:
         "Borderless: on, with the least enlargement the driver offers."
         if plan.borderless
         else "Borderless: off.",
-        _colour_step(plan),
-        "Let it dry for 24 hours before it is scanned or measured; only the smudge block is wiped earlier, "
-        "after a few minutes.",
+        _colour_step(made.trial),
+        *_drying_steps(plan),
         "Note the settings that you used with the trial: they are half of the evidence.",
     ]
 
 
-def _colour_step(plan: SheetPlan) -> str:
+def _has_smudge(plan: SheetPlan) -> bool:
+    return any(target.kind == "smudge" for target in plan.targets)
+
+
+def _drying_steps(plan: SheetPlan) -> list[str]:
+    if _has_smudge(plan):
+        return [
+            "Let it dry for 24 hours before it is scanned or measured; only the smudge block is wiped earlier, "
+            "after a few minutes."
+        ]
+    if plan.pages == 1:
+        return ["Let it dry for 24 hours before it is scanned or measured."]
+    return [
+        "Print all pages in one go, each on a sheet of its own, with the same settings, and lay them side by side.",
+        "Let them dry for 24 hours before they are scanned or measured; then name all scans in one tackside read.",
+    ]
+
+
+def _colour_step(trial: Trial) -> str:
+    plan = trial.sheet
+    if trial.through is not None:
+        return (
+            f"Colour: no colour management anywhere. The file holds the printer's numbers, converted by "
+            f'"{trial.through.profile}" already; same paper and quality settings as the sheet that it was built from.'
+        )
     if plan.space is None:
         return "Colour: no colour management anywhere. The file holds bare device numbers and has no profile."
     space = "sRGB" if plan.space == "srgb" else "a space compatible with Adobe RGB (1998)"

@@ -1,4 +1,4 @@
-"""``tackside trial``: list and show test prints, note the settings they were printed with."""
+"""``tackside trial``: list and show test prints, note the settings they were printed with, withdraw one."""
 
 from __future__ import annotations
 
@@ -9,15 +9,22 @@ from rich.console import RenderableType
 
 from tackside.bench.repositories.trials import KnownSettings
 from tackside.bench.store import Bench
+from tackside.cli.commands.prints.reading import settled
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views import facts
 from tackside.errors import BadRequest
-from tackside.records import Trial, Verdict
+from tackside.records import Trial
+from tackside.records.standing.withdrawal import Withdrawal
+from tackside.workflow.standing.history import KeptReading, KeptVerdict, TrialHistory, history_of
+from tackside.workflow.standing.withdraw import withdraw_trial
 from tackside.workflow.trials import note_settings
 
 app = App(
-    name="trial", help="Keep test prints: list, show, note the settings used.", result_action="return_value"
+    name="trial",
+    help="Keep test prints: list, show, note the settings used, withdraw.",
+    result_action="return_value",
 )
+TrialId = Annotated[str, Parameter(help="Id of the trial, as printed on its sheet.")]
 
 LABELS = {
     "media_setting": "Media setting",
@@ -34,11 +41,19 @@ LABELS = {
 
 
 @app.command(name="list")
-def list_() -> Outcome:
-    """List all trials, with the grade where one was given."""
+def list_(
+    *, withdrawn: Annotated[bool, Parameter(negative=(), help="Those that were withdrawn instead.")] = False
+) -> Outcome:
+    """List all trials, with the grade of the verdict that stands where one was given."""
     bench = Bench.open(bench_folder(), create=False)
-    trials = bench.trials.list()
-    grades = {verdict.trial: verdict.grade for verdict in bench.verdicts.list()}  # the newest stays
+    standing = bench.trials.list()
+    known = {trial.id for trial in standing}
+    trials = (
+        tuple(trial for trial in bench.trials.list(withdrawn=True) if trial.id not in known)
+        if withdrawn
+        else standing
+    )
+    grades = bench.catalogue.grades()
     rows = [
         (
             trial.id,
@@ -54,6 +69,8 @@ def list_() -> Outcome:
     text = (
         facts.listing(("trial", "stock", "printer", "side", "media setting", "made", "grade"), rows)
         if rows
+        else "No trial was withdrawn."
+        if withdrawn
         else "No trial yet. Make one: tackside sheet STOCK PRINTER --out FILE.tif"
     )
     listed = [{**summary(trial), "grade": grades.get(trial.id)} for trial in trials]
@@ -61,13 +78,11 @@ def list_() -> Outcome:
 
 
 @app.command
-def show(trial: Annotated[str, Parameter(help="Id of the trial, as printed on its sheet.")]) -> Outcome:
-    """Show a trial: its sheet, the settings it was printed with, and what came of it."""
+def show(trial: TrialId) -> Outcome:
+    """Show a trial: its sheet, the settings it was printed with, and what came of it, withdrawn or not."""
     bench = Bench.open(bench_folder(), create=False)
     found = bench.trials.get(trial)
-    history = bench.trials.settings_history(found.id)
-    readings = [reading.id or "" for reading in bench.readings.list(found.id)]
-    verdicts = bench.verdicts.list(found.id)
+    history, told = bench.trials.settings_history(found.id), history_of(bench, found.id)
     document = {
         **summary(found),
         "settings_history": [
@@ -78,17 +93,49 @@ def show(trial: Annotated[str, Parameter(help="Id of the trial, as printed on it
             }
             for known in history
         ],
-        "readings": readings,
+        "readings": [each.reading.id for each in told.readings if each.withdrawal is None],
         "verdicts": [
-            {"verdict": verdict.id, "grade": verdict.grade, "cause": verdict.cause} for verdict in verdicts
+            {
+                "verdict": each.verdict.id,
+                "reading": each.verdict.reading,
+                "grade": each.verdict.grade,
+                "cause": each.verdict.cause,
+                "stands": each.stands,
+                "withdrawn": each.is_withdrawn,
+            }
+            for each in told.verdicts
+        ],
+        "withdrawn": told.withdrawal is not None,
+        "withdrawn_readings": [
+            {
+                "reading": each.reading.id,
+                "why": each.withdrawal.why,
+                "withdrawn_at": each.withdrawal.noted_at.isoformat(),
+            }
+            for each in told.readings
+            if each.withdrawal is not None
         ],
     }
-    return Outcome(document, _text(found, history, readings, verdicts))
+    return Outcome(document, _text(found, history, told))
+
+
+@app.command
+def withdraw(
+    trial: TrialId, *, why: Annotated[str | None, Parameter(help="The reason, for the history.")] = None
+) -> Outcome:
+    """Take a trial out of every answer, with its readings and verdicts. It stays in the history."""
+    return settled(withdraw_trial(Bench.open(bench_folder(), create=False), trial, why=why))
+
+
+@app.command
+def put_back(trial: TrialId) -> Outcome:
+    """Put back a trial that was withdrawn."""
+    return settled(withdraw_trial(Bench.open(bench_folder(), create=False), trial, back=True))
 
 
 @app.command(name="set")
 def set_(
-    trial: Annotated[str, Parameter(help="Id of the trial, as printed on its sheet.")],
+    trial: TrialId,
     *,
     media: Annotated[str | None, Parameter(help="Media setting, by the name your driver shows.")] = None,
     quality: Annotated[str | None, Parameter(help="Quality setting, by the name your driver shows.")] = None,
@@ -159,12 +206,7 @@ def summary(trial: Trial) -> dict[str, Any]:
     }
 
 
-def _text(
-    trial: Trial,
-    history: tuple[KnownSettings, ...],
-    readings: list[str],
-    verdicts: tuple[Verdict, ...],
-) -> RenderableType:
+def _text(trial: Trial, history: tuple[KnownSettings, ...], told: TrialHistory) -> RenderableType:
     sheet = trial.sheet
     space = sheet.space or "no profile"
     known = trial.settings.model_dump()
@@ -179,15 +221,27 @@ def _text(
             *((label, _shown(known[field])) for field, label in LABELS.items() if field != "notes"),
             *([("Notes", trial.settings.notes)] if trial.settings.notes else []),
             *([("Settings", noted)] if noted else []),
-            ("Readings", ", ".join(readings) or "none yet"),
-            (
-                "Verdicts",
-                ", ".join(f"{verdict.id}: {verdict.grade} ({verdict.cause})" for verdict in verdicts)
-                or "none yet",
-            ),
+            ("Readings", ", ".join(map(_reading, told.readings)) or "none yet"),
+            ("Verdicts", ", ".join(map(_verdict, told.verdicts)) or "none yet"),
         ]
     )
-    return facts.page(f"Trial {trial.id}", rows)
+    away = told.withdrawal
+    title = f"Trial {trial.id}" if away is None else f"Trial {trial.id} ({_withdrawn(away)})"
+    return facts.page(title, rows)
+
+
+def _reading(each: KeptReading) -> str:
+    return f"{each.reading.id}" + (f" ({_withdrawn(each.withdrawal)})" if each.withdrawal else "")
+
+
+def _verdict(each: KeptVerdict) -> str:
+    how = "withdrawn" if each.is_withdrawn else "stands" if each.stands else ""
+    found = each.verdict
+    return f"{found.id}: {found.grade} ({found.cause}){', ' if how else ''}{how}"
+
+
+def _withdrawn(word: Withdrawal) -> str:
+    return f"withdrawn {facts.day(word.noted_at)}{f': {word.why}' if word.why else ''}"
 
 
 def _shown(value: Any) -> str | None:

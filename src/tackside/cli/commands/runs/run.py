@@ -12,14 +12,24 @@ from tackside.cautions import as_text
 from tackside.cli.commands.runs.run_papers import LABEL_CAUTIONS, instructions, labels, picklist
 from tackside.cli.commands.runs.run_send import CAUTIONS as SEND_CAUTIONS
 from tackside.cli.commands.runs.run_send import send
+from tackside.cli.confirm import agree
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views import facts, run_page
 from tackside.messages.message import WITH_WORDS
+from tackside.records.run import Counted
 from tackside.run.papers.papers import INSTRUCTION_CAUTIONS, PICK_LIST_CAUTIONS
 from tackside.run.plan.document import document
 from tackside.run.plan.progress import Progress
-from tackside.workflow.runs.count import RunSoFar, change_ink, count_sheets, run_so_far
+from tackside.workflow.runs.count import (
+    KeptCount,
+    RunSoFar,
+    beyond_order,
+    change_ink,
+    count_sheets,
+    run_so_far,
+)
 from tackside.workflow.runs.keep import keep_file, plan_file
+from tackside.workflow.standing.withdraw import withdraw_count
 
 app = App(
     name="run",
@@ -36,6 +46,7 @@ RunFile = Annotated[Path, Parameter(help="The run file (TOML): cards, quantities
 RunId = Annotated[str, Parameter(help="The run's id.")]
 # What stands in the JSON for sheets of which nobody said what spoiled them.
 UNEXPLAINED = "no reason given"
+CountNumber = Annotated[int, Parameter(help="The count's number, as tackside run show lists it.")]
 BatchNumber = Annotated[int, Parameter(help="The batch's number in the plan.")]
 
 
@@ -81,7 +92,7 @@ def list_() -> Outcome:
 
 @app.command
 def show(run: RunId) -> Outcome:
-    """Show how far a run is: printed, spoiled and why, left; and the jobs that were sent."""
+    """Show how far a run is: printed, spoiled and why, left; the jobs that were sent, and each count."""
     return _progress(run_so_far(_bench(), run))
 
 
@@ -95,11 +106,35 @@ def count(
     setup: Annotated[int, Parameter(help="Sheets used to set up.")] = 0,
     why: Annotated[str | None, Parameter(help="What spoiled them, as: skewed, banding, head strike.")] = None,
     card: Annotated[str | None, Parameter(help="Which card of the batch it was.")] = None,
+    yes: Annotated[
+        bool, Parameter(negative=(), help="Count more good sheets than were ordered without asking.")
+    ] = False,
 ) -> Outcome:
     """Count sheets at the printer. Later plans calculate spoilage and set-up from these counts."""
     bench = _bench()
-    count_sheets(bench, run, batch, {"good": good, "spoiled": spoiled, "set-up": setup}, why=why, card=card)
+    counted: dict[Counted, int] = {"good": good, "spoiled": spoiled, "set-up": setup}
+    doubt = beyond_order(bench, run, batch, counted, card=card)
+    if doubt is not None:
+        agree(doubt, yes=yes)
+    count_sheets(bench, run, batch, counted, why=why, card=card, beyond=doubt is not None)
     return _progress(run_so_far(bench, run))
+
+
+@app.command
+def withdraw(
+    run: RunId,
+    number: CountNumber,
+    *,
+    why: Annotated[str | None, Parameter(help="The reason, for the history.")] = None,
+) -> Outcome:
+    """Take back something that was counted. It stays in the history and is no longer summed."""
+    return _progress(withdraw_count(_bench(), run, number, why=why))
+
+
+@app.command
+def put_back(run: RunId, number: CountNumber) -> Outcome:
+    """Put back a count that was withdrawn."""
+    return _progress(withdraw_count(_bench(), run, number, back=True))
 
 
 @app.command
@@ -135,8 +170,24 @@ def _progress(found: RunSoFar) -> Outcome:
         "name": kept.name,
         "batches": [_told(each) for each in found.batches],
         "jobs": jobs,
+        "counts": [_counted(each) for each in found.counts],
     }
-    return Outcome(told, run_page.progress_page(kept, found.batches))
+    return Outcome(told, run_page.progress_page(kept, found.batches, found.counts))
+
+
+def _counted(each: KeptCount) -> dict[str, Any]:
+    away = each.withdrawal
+    return {
+        "count": each.number,
+        "batch": each.tally.batch,
+        "kind": each.tally.kind,
+        "sheets": each.tally.sheets,
+        "card": each.tally.card,
+        "why": each.tally.why,
+        "made_at": each.tally.made_at.isoformat(),
+        "withdrawn": away is not None,
+        "withdrawn_why": None if away is None else away.why,
+    }
 
 
 def _told(each: Progress) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from typing import Annotated, Any
 from cyclopts import App, Parameter
 from rich.console import RenderableType
 
+from tackside.bench.repositories.catalogue import StandingTrial
 from tackside.bench.repositories.revisions import Revision
 from tackside.bench.store import Bench
 from tackside.cautions import DAMP_FINGERTIP
@@ -64,8 +65,13 @@ def add(file: Annotated[Path, Parameter(help="The stock's TOML file.")]) -> Outc
 
 @app.command(name="list")
 def list_() -> Outcome:
-    """List all stocks, the newest revision of each."""
-    stocks = Bench.open(bench_folder(), create=False).stocks.list()
+    """List all stocks, the newest revision of each, with the verdict that stands for each side.
+
+    For a side that is the latest trial with a verdict that stands: not the best grade ever seen.
+    """
+    bench = Bench.open(bench_folder(), create=False)
+    stocks, standing = bench.stocks.list(), bench.catalogue.standing()
+    headings = ("stock", "base", "weight", "caliper", "coated", "open sheet")
     rows = [
         (
             stock.name,
@@ -74,15 +80,30 @@ def list_() -> Outcome:
             facts.figure(stock.caliper_mm, "mm") or "–",
             COATED[stock.coated],
             facts.size(stock.open_size_mm),
+            *([", ".join(map(_verdict, standing.get(stock.name, ()))) or "–"] if standing else []),
         )
         for stock in stocks
     ]
     text = (
-        facts.listing(("stock", "base", "weight", "caliper", "coated", "open sheet"), rows)
+        facts.listing((*headings, *(["verdict"] if standing else [])), rows)
         if rows
         else "No stock yet. Add one: tackside stock add FILE.toml"
     )
-    return Outcome({"stocks": [stock.model_dump(mode="json") for stock in stocks]}, text)
+    listed = [
+        {
+            **stock.model_dump(mode="json"),
+            "standing": [
+                {"side": each.side, "trial": each.id, "grade": each.grade, "cause": each.cause}
+                for each in standing.get(stock.name, ())
+            ],
+        }
+        for stock in stocks
+    ]
+    return Outcome({"stocks": listed}, text)
+
+
+def _verdict(each: StandingTrial) -> str:
+    return each.grade if each.side == "front" else f"{each.side}: {each.grade}"
 
 
 @app.command

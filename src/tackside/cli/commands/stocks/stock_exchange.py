@@ -56,10 +56,11 @@ def import_(
         "trials": taken.trials,
         "readings": taken.readings,
         "verdicts": taken.verdicts,
+        "withdrawals": taken.withdrawals,
         "files": taken.files,
         "renamed": taken.renamed,
     }
-    new = taken.revisions + len(taken.trials) + taken.readings + taken.verdicts
+    new = taken.revisions + len(taken.trials) + taken.readings + taken.verdicts + taken.withdrawals
     told = f"{len(taken.trials)} trials, {taken.readings} readings and {taken.verdicts} verdicts of {taken.stock}"
     warnings = tuple(
         f"their trial {theirs} is {ours} here: your own {theirs} is another print"

@@ -1,6 +1,6 @@
 """Test sheets: what did not get room, and what cannot be made."""
 
-from tackside.messages.catalogue import Fault, Where
+from tackside.messages.catalogue import Fault, Plural, Where
 
 TEXTS = {
     "sheet.marks-only": "no panel has room for patches; the sheet holds marks only",
@@ -45,6 +45,42 @@ TEXTS = {
             page="the open size of a stock for it is {least_mm:g} to {most_mm:g}",
         ),
     ),
+    # The sheet for a profile.
+    "sheet.chart-without-device": Fault(
+        "a number of patches holds only for a sheet of bare device numbers",
+        Where(
+            terminal="add --purpose device, or leave --patches and --patch-mm out",
+            page="choose bare device numbers, or leave the number of patches empty",
+        ),
+    ),
+    "sheet.chart-uncounted": Fault(
+        "a patch's least side holds only for a sheet with a number of patches",
+        Where(terminal="add --patches 500, or leave --patch-mm out", page="give the number of patches too"),
+    ),
+    "sheet.chart-count": Fault(
+        "a sheet for a profile cannot have {patches} patches",
+        "choose {least} to {most}: 200 are a start, 500 good, 900 more than most cards are worth",
+    ),
+    "sheet.chart-side": Fault(
+        "patches of {patch_mm:g} cannot be asked for",
+        "choose {least_mm:g} to {most_mm:g}: a scanner wants 6 mm, a hand-held instrument about 8 mm",
+    ),
+    "sheet.chart-too-large": Fault(
+        "{patches} patches of {least_mm:g} take more than {pages} sheets of {size_mm:g}, which hold {most}",
+        "ask for fewer patches or smaller ones, or take a larger size of the stock",
+    ),
+    "sheet.chart-economy": Plural(
+        "One sheet of the stock: {patches} patches of {patch_mm:.1f}, {colours} colours, {repeated} of "
+        "them in {copies} places.",
+        "{count} sheets of the stock: {patches} patches of {patch_mm:.1f}, {colours} colours, {repeated} of "
+        "them in {copies} places.",
+    ),
+    "sheet.chart-by-hand": "Large enough for most hand-held instruments, row by row from A1; ask your instrument's maker.",
+    "sheet.chart-by-scan": Where(
+        terminal="Made for a scanner; most hand-held instruments want patches of {by_hand_mm:g}: --patch-mm 8.",
+        page="Made for a scanner; most hand-held instruments want patches of {by_hand_mm:g}.",
+    ),
+    "sheet.chart-by-reading": "Patches stand closer where an earlier reading of this card (trial {trial}) bends most.",
     "sheet.suffix": Fault("a sheet cannot be written as {file}", "name a file that ends in .tif or .pdf"),
     "sheet.not-written": Fault(
         "cannot write {file}: the image library gave up part of the way",

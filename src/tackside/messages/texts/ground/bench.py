@@ -99,6 +99,46 @@ TEXTS: dict[str, Entry] = {
     ),
     "bench.trial-not-kept": Fault("the bench holds no trial '{id}'", "keep the trial first"),
     "bench.reading-not-kept": Fault("the bench holds no reading '{id}'", "keep the reading first"),
+    # What was withdrawn.
+    "bench.trial-withdrawn": Fault(
+        "trial {trial} was withdrawn",
+        Where("put it back first: tackside trial put-back {trial}", "put it back on its page first"),
+    ),
+    "bench.all-readings-withdrawn": Fault(
+        "trial {trial} has no reading that was not withdrawn",
+        Where(
+            "read its print again, or put a reading back: tackside reading put-back READING",
+            "read its print again, or put a reading back on its page",
+        ),
+    ),
+    "bench.all-verdicts-withdrawn": Fault(
+        "no verdict on trial {trial} stands: what it was given on was withdrawn",
+        Where("judge what stands: tackside judge {trial}", "open the trial and judge what stands"),
+    ),
+    "bench.no-count": Fault(
+        Plural(
+            "run {run} has no count {number}: {count} was made",
+            "run {run} has no count {number}: {count} were made",
+        ),
+        Where("see them with tackside run show {run}", "choose one on the page of the run"),
+    ),
+    "bench.reason-too-long": Fault("a reason may be {most} characters long", "say it more briefly"),
+    "bench.withdrew-trial": "Trial {id} is withdrawn. It stays in the history and counts for nothing.",
+    "bench.withdrew-trial-already": "Trial {id} was withdrawn already.",
+    "bench.put-back-trial": "Trial {id} is put back.",
+    "bench.put-back-trial-already": "Trial {id} is not withdrawn.",
+    "bench.withdrew-reading": "Reading {id} is withdrawn. It stays in the history and counts for nothing.",
+    "bench.withdrew-reading-already": "Reading {id} was withdrawn already.",
+    "bench.put-back-reading": "Reading {id} is put back.",
+    "bench.put-back-reading-already": "Reading {id} is not withdrawn.",
+    "bench.verdict-stands": "The verdict on trial {trial} that stands is {verdict}: {grade}.",
+    "bench.no-verdict-stands": "No verdict on trial {trial} stands.",
+    "bench.judged-without": Plural(
+        "{count} trial that was judged beside it was judged again: {trials}.",
+        "{count} trials that were judged beside it were judged again: {trials}.",
+    ),
+    "bench.scanners-learnt-from-it": "Learnt from it, and used no more until it is put back: {scanners}. "
+    "What was read with them before keeps its colours; read it again.",
     # Files of the bench.
     "bench.no-profile": Fault("the bench holds no such profile", "take it in on the page of all profiles"),
     "bench.no-picture": Fault("the bench holds no such picture", "take it in on the page of all pictures"),

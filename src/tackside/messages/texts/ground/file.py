@@ -26,6 +26,10 @@ TEXTS: dict[str, Entry] = {
         "the file or its folder does not exist", "check the name, or make the folder first"
     ),
     "file.path-through-file": Fault("a part of its path is a file, not a folder", "check the name"),
+    "file.there-already": Fault(
+        "{file} exists already",
+        Where("choose another name, or replace it with --force", "choose another name"),
+    ),
     "file.is-folder": Fault("it is a folder", "name a file"),
     "file.is-no-file": Fault("it is not a file", "name a file"),
     "file.is-device": Fault("it is a device, not a file", "name a file"),

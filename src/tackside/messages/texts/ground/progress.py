@@ -23,6 +23,7 @@ TEXTS: dict[str, Entry] = {
     "progress.checking-picture": "checking the whole picture",
     "progress.reducing-picture": "making a smaller copy for the screen",
     "progress.inspecting-profile": "looking into the profile",
+    "progress.profile-there": "taking the profile that was built before",
     "progress.matching-cards": "comparing it with the cards that were read",
     "progress.working-out-colours": "calculating the colours",
     "progress.gathering-cards": "gathering the cards that were read",

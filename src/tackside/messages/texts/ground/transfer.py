@@ -90,6 +90,7 @@ TEXTS: dict[str, Entry] = {
     "transfer.id-is-none": "a trial's id is none",
     "transfer.finding-of-another": "a finding in trial {trial} belongs to another",
     "transfer.reading-not-in-it": "a verdict of {trial} lacks its reading",
+    "transfer.withdrawal-of-another": "something was withdrawn in trial {trial} that is not in it",
     "transfer.both-edited": Fault(
         "you have another '{name}', edited in its own way",
         Where(

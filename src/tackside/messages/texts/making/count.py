@@ -2,7 +2,17 @@
 
 from tackside.messages.catalogue import Fault, Where
 
+_RIGHT = Where(
+    terminal="check the number; if it is right, add --yes",
+    page="check the number; if it is right, count it all the same",
+)
+
 TEXTS = {
+    "count.beyond-batch": Fault(
+        "batch {batch} would have {sheets} good sheets, and {ordered} are ordered", _RIGHT
+    ),
+    "count.beyond-card": Fault("{card} would have {sheets} good sheets, and {ordered} are ordered", _RIGHT),
+    "count.type-yes": "Type yes to count them all the same:",
     "count.nothing": Fault(
         "nothing was counted",
         Where(

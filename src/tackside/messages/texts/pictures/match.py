@@ -43,7 +43,10 @@ TEXTS = {
     "match.profile-will-do": "The profile will do; the card's own reading is not needed.",
     "match.profile-will-do-by-this-reading": "By this reading the profile will do, but the reading is too uncertain to be sure of it: print a picture through the profile before you rely on it.",
     "match.no-own-reading": "The reading has too few patches to stand in for a profile.",
-    "match.use-own-reading": f"Use the card's own reading instead of any profile: it predicts this card better ({_ERRORS}, each patch from the others).",
+    "match.use-own-reading": Where(
+        terminal=f"Use the card's own reading instead of any profile: it predicts this card better ({_ERRORS}, each patch from the others). Build its own profile: tackside profile build TRIAL --out FILE.icc.",
+        page=f"Use the card's own reading instead of any profile: it predicts this card better ({_ERRORS}, each patch from the others). Build its own profile on the trial's page.",
+    ),
     "match.own-hardly-better": f"The card's own reading is hardly better ({_ERRORS}, each patch from the others).",
     "match.own-no-surer": f"The card's own reading agrees with itself ({_ERRORS}, each patch from the others), but is only good to about ΔE00 {{uncertainty:.1f}}: it may be no better than the profile.",
     # Profiles and readings that cannot be held against each other.

@@ -1,4 +1,4 @@
-"""The causes of a print's faults, what tells them apart, and how likely they are."""
+"""The causes of a print's faults, what tells them apart, and how likely they are; those that several prints share."""
 
 TEXTS = {
     # Each as the end of a sentence, or alone in a list.
@@ -19,10 +19,11 @@ TEXTS = {
     "cause.no-fault": "No fault shows ({chance:%}).",
     "cause.all-that-the-card-holds": "The way from the file to the card is sound ({chance:%}): this is all that the card holds.",
     "cause.likely-sound": "Likeliest, the way from the file to the card is sound and this is all that the card holds ({chance:%}). It may also be: {others:lines}.",
-    "cause.likely-sound-to-tell": "Likeliest, the way from the file to the card is sound and this is all that the card holds ({chance:%}). It may also be: {others:lines}. To tell: {tests:lines}.",
-    "cause.likeliest": "Likeliest cause, on this evidence alone: {causes:lines}. To tell: {tests:lines}.",
+    "cause.likeliest": "Likeliest cause, on this evidence alone: {causes:lines}.",
     "cause.cannot-be-told": "What causes it cannot be told from this reading; weighed on it alone: {causes:lines}.",
-    "cause.cannot-be-told-yet": "What causes it cannot be told from this reading; weighed on it alone: {causes:lines}. To tell: {tests:lines}.",
+    # Said in verdicts that were kept with what would tell beside each cause, which is the list of next steps now.
+    "cause.likely-sound-to-tell": "Likeliest, the way from the file to the card is sound and this is all that the card holds ({chance:%}). It may also be: {others:lines}.",
+    "cause.cannot-be-told-yet": "What causes it cannot be told from this reading; weighed on it alone: {causes:lines}.",
     "cause.together": "Two faults may be at work together: {first}, and {second} ({chance:%}).",
     "cause.turn-the-card-over": "No setting gives depth that this side can't hold: turn the card over.",
     "cause.take-another-card": "No setting gives depth that the card can't hold: this needs another card, or its other side.",
@@ -37,4 +38,40 @@ TEXTS = {
     "cause.test.missing-ink": "print the printer's nozzle check",
     "cause.test.alignment": "run the printer's head alignment",
     "cause.test.scaling": "switch off any fit or borderless enlargement, and measure the printed ruler",
+    # Several prints, made in one way, judged together.
+    "cause.shared.fault": "One fault lies behind these {count} prints: {cause} ({chance:%}). {speaking} of them show it by themselves.",
+    "cause.shared.fault-of-most": "One fault lies behind {fitting} of these {count} prints: {cause} ({chance:%}). {speaking} of them show it by themselves.",
+    "cause.shared.none": "No fault is common to these {count} prints ({chance:%}): what is wrong with any of them is its own.",
+    "cause.shared.open": "Whether one fault lies behind these {count} prints cannot be told yet: {causes:lines}.",
+    "cause.shared.way": "Printed on {printer}; {settings:lines}.",
+    "cause.shared.way-not-noted": "Printed on {printer}; no settings were noted.",
+    "cause.shared.setting": "{setting}: {value}",
+    "cause.shared.no-common-fault": "no fault is common to them",
+    "cause.shared.mend": "To be sure, and to mend it: {tests:lines}.",
+    "cause.shared.to-tell": "To tell: {tests:lines}.",
+    "cause.shared.again": "What a card can hold shows only in a print without that fault: mend it, print these again and judge them again. Until then each grade stays as it was printed.",
+    # The cards beside each other; each is named by one of the two.
+    "cause.shared.name-front": "{stock} ({trial})",
+    "cause.shared.name-back": "{stock}, back ({trial})",
+    "cause.shared.cards.sound": "Nothing is wrong with {prints:and}.",
+    "cause.shared.cards.as-graded": "That fault leaves flat colours alone, so these stand as graded: {prints:and}.",
+    "cause.shared.cards.likely-good": "Likely to be good once that is mended: {prints:and}.",
+    "cause.shared.cards.open": "Not to be told from these prints: {prints:and}.",
+    "cause.shared.cards.differs": "With another fault than the rest: {prints:and}.",
+    "cause.shared.cards.bare": "No setting cures these, whose face holds no ink well: {prints:and}.",
+    "cause.shared.print.sound": "Nothing is wrong with this one ({chance:%}).",
+    "cause.shared.print.as-graded": "Flat colours are not touched by that fault: the print {good_for}.",
+    "cause.shared.print.likely-good": "Takes ink ({chance:%}): likely to be good once that is mended, which no print has shown yet.",
+    "cause.shared.print.open": "Whether it takes ink cannot be told from this print ({chance:%} that it does).",
+    "cause.shared.print.differs": "Does not fit the rest ({apart:%}). Likeliest here: {cause} ({chance:%}).",
+    "cause.shared.print.bare": "Holds no ink well ({chance:%}).",
+    "cause.shared.print.bare-besides": "Holds no ink well ({chance:%}): mending that fault will not make it good.",
+    # Why a trial is judged alone.
+    "cause.shared.alone.printer": "no other of these trials was printed on {printer}",
+    "cause.shared.alone.differs": "it is most like {other}, but for {differing:lines}",
+    "cause.shared.alone.by": "{setting} ({here} here, {there} there)",
+    "cause.shared.alone.not-noted": "not noted",
+    "cause.shared.alone.purpose": "the kind of sheet",
+    "cause.shared.alone.space": "the colour space of the sheet",
+    "cause.shared.alone.borderless": "printing to the edges, which enlarges",
 }

@@ -35,6 +35,11 @@ TEXTS = {
             "choose a trial of the {side} of {stock}",
         ),
     ),
+    "judge.by-eye-apart": Where(
+        "By eye, judged apart ({reading}): {grade}, {cause}.",
+        "By eye, judged apart ({reading}): {grade}; likeliest cause: {cause}. "
+        "The verdict on what was measured stands.",
+    ),
     # The command.
     "judge.trial-or-file": Fault(
         Where(
@@ -51,6 +56,10 @@ TEXTS = {
             page="a bare file cannot be compared with a trial",
         ),
         Where(terminal="judge the file without --against", page="judge the file alone"),
+    ),
+    "judge.several-sides": Fault(
+        "several prints are judged together, and an other side or a damp finger belongs to one of them",
+        "judge that trial by itself",
     ),
     "judge.file-sides": Fault(
         "the sides of a card belong to a trial, and a bare file is none", "name the trial"

@@ -100,6 +100,7 @@ TEXTS = {
     "measure.name.line-raggedness": "Raggedness of lines",
     "measure.name.line-width": "Width of lines",
     "measure.name.mottle": "Mottle",
+    "measure.name.repeatability": "Repeats of one colour",
     "measure.name.shadow-step": "Darkest step told from black",
     "measure.name.smudge": "Smudge",
     "measure.name.text-legible": "Smallest legible text",

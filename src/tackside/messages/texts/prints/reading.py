@@ -67,6 +67,11 @@ TEXTS = {
         "On the panel {panel} one patch lies outside the scan and is left out.",
         "On the panel {panel} {count} patches lie outside the scan and are left out.",
     ),
+    "reading.page-not-shown": Plural(
+        "Page {page} of {pages} shows in no scan: its one patch is left out.",
+        "Page {page} of {pages} shows in no scan: its {count} patches are left out.",
+    ),
+    "reading.repeats": "{colours} colours stand in {patches} places: they repeat to {de00:.2f} ΔE00 (one standard deviation). {worst} is farthest off, {worst_de00:.1f} ΔE00 from the others of its colour.",
     "reading.not-flat": "The sheet did not lie flat ({residual_um:.0f} µm off a plane): rotation and offset of the print on it are not told.",
     "reading.edges-unseen": "Too few of the sheet's edges show: rotation and offset of the print on the sheet are not known.",
     "reading.offset-unseen": "Too few of the sheet's edges show: the offset of the print on the sheet is not known.",

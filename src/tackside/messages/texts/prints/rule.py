@@ -6,6 +6,8 @@ _PATH_SOURCE = "What paths of many kinds show on gamuts of offset printing, coat
 
 TEXTS = {
     # What holds a print down, in the middle of a sentence.
+    "rule.name.black": "a pale black",
+    "rule.name.range": "little between white and black",
     "rule.name.gamut": "lost colours",
     "rule.name.hues": "a weak hue",
     "rule.name.chroma": "dull colours",

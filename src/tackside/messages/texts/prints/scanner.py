@@ -59,6 +59,13 @@ TEXTS = {
     "scanner.corners-not-four": Fault(
         'corners "{corners}" are not four points', 'write them as "x,y x,y x,y x,y"'
     ),
+    "scanner.learnt-from-withdrawn": Fault(
+        'what "{scanner}" was characterised on was withdrawn',
+        Where(
+            "characterise it again with tackside scanner learn, or put back what was withdrawn",
+            "read without it, or put back what was withdrawn",
+        ),
+    ),
     "scanner.not-learnt-from-this": Fault(
         '"{scanner}" was not characterised on the stock and settings of this scan',
         Where("see: tackside scanner show NAME", "see what the scanner was characterised on"),

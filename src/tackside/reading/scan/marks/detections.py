@@ -1,20 +1,22 @@
 """What can be seen in a scan before anything is known of it: fiducial marks and tags, in pixels.
 
 Marks are sought in a grey image of 150 ppi or a little more, and their corners are then found again on the full
-raster.
+raster: their sides are fitted by lines, and lines intersected. Ink that spreads moves opposite sides alike, so the
+centre of a square stays where it was asked for.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import hypot
 
 import cv2
 import numpy as np
 import pyvips
+from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
-from tackside.reading.scan.image_file import ScanImage
-from tackside.reading.scan.marks.squares import centre_of, refined_corners, side_px
+from tackside.reading.scan.image_file import Pixels, ScanImage
 from tackside.reading.scan.marks.tags import Grey, SeenTag, find_tags
 from tackside.units import MM_PER_INCH
 
@@ -23,6 +25,8 @@ A4_MM = 297.0  # a flatbed's length, and the first guess at a scan's where the f
 ENOUGH_MARKS = 3
 LEAST_SIDE_PX = 22.0
 SMALLEST_SIDE_PX = 12.0  # two pixels a module: smaller marks cannot be told apart
+_ALONG = 24  # profiles across each side
+_REACH = 0.09  # how far a profile reaches to either side, in sides of the mark: about half a module
 
 
 @dataclass(frozen=True, eq=False)
@@ -116,3 +120,111 @@ def _marks(grey: Grey, factor: int) -> list[tuple[int, Floats]]:
     # OpenCV counts from the first pixel's centre, this module from its corner.
     full = [(np.asarray(each[0], dtype=np.float64) + 0.5) * factor for each in corners]
     return [(int(number), each) for number, each in zip(np.ravel(ids), full, strict=True)] if full else []
+
+
+def refined_corners(pixels: Pixels, rough: Floats, reach_px: float | None = None) -> Floats:
+    """The corners (4, 2) of a dark square on light ground, on the full raster.
+
+    ``rough`` (4, 2) run clockwise and stay where a side cannot be fitted. ``reach_px`` is how far to look to either
+    side of one, by default half a module of a mark.
+    """
+    window, origin = _window(pixels, rough)
+    reach = max(_REACH * side_px(rough), 2.0) if reach_px is None else reach_px
+    sides = [_side(window, rough[k] - origin, rough[(k + 1) % 4] - origin, reach) for k in range(4)]
+    corners = rough.copy()
+    for k in range(4):
+        before, after = sides[k - 1], sides[k]
+        if before is None or after is None:
+            continue
+        met = _meet(before, after)
+        if met is not None and hypot(*(met + origin - rough[k])) < 0.15 * side_px(rough):
+            corners[k] = met + origin
+    return corners
+
+
+def side_px(corners: Floats) -> float:
+    """The mean length of a square's sides."""
+    return float(np.mean(np.hypot(*(corners - np.roll(corners, 1, axis=0)).T)))
+
+
+def _window(pixels: Pixels, corners: Floats) -> tuple[NDArray[np.float32], Floats]:
+    """A grey float window around a mark and the pixel position of its top left corner."""
+    pad = 0.3 * side_px(corners) + 4
+    height, width = pixels.shape[:2]
+    left, top = (max(0, int(edge)) for edge in corners.min(axis=0) - pad)
+    right, bottom = corners.max(axis=0) + pad
+    part = pixels[top : min(height, int(bottom) + 1), left : min(width, int(right) + 1)]
+    return part.astype(np.float32).mean(axis=2), np.array([left, top], dtype=np.float64)
+
+
+def _side(
+    window: NDArray[np.float32], start: Floats, end: Floats, reach: float
+) -> tuple[Floats, Floats] | None:
+    """A point and direction of the line along one side, by half-way crossings on profiles across it."""
+    along = end - start
+    length = hypot(*along)
+    if length < 8:
+        return None
+    along = along / length
+    outwards = np.array([along[1], -along[0]])  # corners run clockwise with y downwards
+    steps = np.linspace(-reach, reach, 2 * int(4 * reach) + 1)
+    places = start + np.linspace(0.12, 0.88, _ALONG)[:, None] * length * along
+    points = places[:, None, :] + steps[None, :, None] * outwards
+    levels = _sampled(window, points)
+    crossing = _half_way(levels, steps)
+    good = np.isfinite(crossing)
+    if good.sum() < _ALONG // 3:
+        return None
+    offsets = places[good] + crossing[good][:, None] * outwards
+    return _robust_line(offsets, along, outwards)
+
+
+def _sampled(window: NDArray[np.float32], points: Floats) -> Floats:
+    """Bilinear values at ``points`` (..., 2), pixel centres lying at halves."""
+    x, y = (np.ascontiguousarray(points[..., axis] - 0.5, dtype=np.float32) for axis in range(2))
+    return np.asarray(
+        cv2.remap(window, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE), dtype=np.float64
+    )
+
+
+def _half_way(levels: Floats, steps: Floats) -> Floats:
+    """Where each profile (n, m), dark first, crosses half-way to light; NaN where it never does."""
+    edge = max(2, len(steps) // 6)
+    dark, light = levels[:, :edge].mean(axis=1), levels[:, -edge:].mean(axis=1)
+    half = (dark + light) / 2
+    above = levels >= half[:, None]
+    first = np.argmax(above, axis=1)
+    rows = np.arange(len(levels))
+    before = np.maximum(first - 1, 0)
+    low, high = levels[rows, before], levels[rows, first]
+    share = np.where(high > low, (half - low) / np.where(high > low, high - low, 1.0), 0.0)
+    at = steps[before] + share * (steps[first] - steps[before])
+    contrast = light - dark
+    usable = (first > 0) & (contrast > 0.3 * max(float(np.median(contrast)), 1e-9)) & (contrast > 0)
+    return np.where(usable, at, np.nan)
+
+
+def _robust_line(points: Floats, along: Floats, outwards: Floats) -> tuple[Floats, Floats]:
+    """A line through points: across as a straight function of along, far points dropped twice."""
+    u, v = points @ along, points @ outwards
+    keep = np.ones(len(u), dtype=bool)
+    for _ in range(3):
+        slope, offset = np.polyfit(u[keep], v[keep], 1)
+        away = np.abs(v - (slope * u + offset))
+        keep = away <= max(0.15, 2.5 * float(np.median(away)))
+    middle = float(u.mean())
+    return middle * along + (slope * middle + offset) * outwards, along + slope * outwards
+
+
+def _meet(one: tuple[Floats, Floats], two: tuple[Floats, Floats]) -> Floats | None:
+    """Where two lines, each a point and a direction, cross."""
+    directions = np.column_stack([one[1], -two[1]])
+    if abs(float(np.linalg.det(directions))) < 1e-6:
+        return None
+    return np.asarray(one[0] + np.linalg.solve(directions, two[0] - one[0])[0] * one[1])
+
+
+def centre_of(corners: Floats) -> Floats:
+    """Where the diagonals cross: true under any perspective, unlike the mean."""
+    met = _meet((corners[0], corners[2] - corners[0]), (corners[1], corners[3] - corners[1]))
+    return corners.mean(axis=0) if met is None else met

@@ -38,7 +38,12 @@ class SeenTag:
     @property
     def trial(self) -> str | None:
         """The trial it names; None for a code that is none of ours."""
-        return self.text.removeprefix(PREFIX) if self.text.startswith(PREFIX) else None
+        return trial_named(self.text)
+
+
+def trial_named(text: str) -> str | None:
+    """The trial that a tag's text names, whatever page it stands on; None where it is none of ours."""
+    return text.removeprefix(PREFIX).partition("/")[0] if text.startswith(PREFIX) else None
 
 
 def find_tags(grey: Grey, factor: int) -> tuple[SeenTag, ...]:

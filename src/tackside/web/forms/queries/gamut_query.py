@@ -64,5 +64,5 @@ def whose(named: str) -> KeptGamut:
 def _data_of(bench: Bench, named: str) -> str:
     found = whose(named)
     if found.kind == "trial":
-        return f"{named}:{bench.readings.latest(found.key).id}"
+        return f"{named}:{bench.readings.standing(found.key).id}"
     return named

@@ -9,7 +9,8 @@ from tackside.workflow.cards.make_kept import SUFFIXES, make_kept_card
 
 
 def make(task: Task) -> dict[str, Any]:
-    """Asked: ``card``, ``revision``, ``kinds`` (of ``SUFFIXES``), ``corrected``. Result: kept files, remarks."""
+    """Asked: ``card``, ``revision``, ``kinds`` (of ``SUFFIXES``), ``corrected``, ``by_trial``. Result: kept files,
+    remarks."""
     asked = task.asked
     made = make_kept_card(
         task.bench,
@@ -18,6 +19,7 @@ def make(task: Task) -> dict[str, Any]:
         [each for each in SUFFIXES if each in asked["kinds"]],
         task.folder,
         corrected=asked["corrected"],
+        by_trial=asked.get("by_trial"),
         progress=task.tell,
     )
     return {
@@ -26,6 +28,7 @@ def make(task: Task) -> dict[str, Any]:
         "files": made.files,
         "faces": [face.name for face in made.laid.faces],
         "size_mm": list(made.laid.faces[0].fit.size_mm),
+        "by_trial": asked.get("by_trial"),
         "corrected": list(made.corrected_by),
         "remarks": [each.as_data() for each in made.remarks],
     }

@@ -47,6 +47,8 @@ KINDS: dict[str, Kind] = {
     ),
     "run-plan": Kind("tackside.web.jobs.cards.run_plan:plan", _("Planning a run"), 900.0),
     "run-papers": Kind("tackside.web.jobs.cards.run_plan:write_papers", _("Writing a run's papers"), 900.0),
+    "own-profile": Kind("tackside.web.jobs.own_profile:build", _("Building a card's own profile")),
+    "refine-profile": Kind("tackside.web.jobs.own_profile:refine", _("Refining a card's own profile")),
     "profile": Kind("tackside.web.jobs.profile:look", _("Looking into a profile"), 600.0),
     "picture": Kind("tackside.web.jobs.picture:look", _("Looking at a picture"), 600.0, 6 * GIGABYTE),
     "report": Kind("tackside.web.jobs.report:make", _("Making a report"), 900.0),

@@ -9,6 +9,8 @@ _PAGES = {
     "hand-on": "/stocks/{stock_key}",
     "take-in": "/stocks/{stock_key}",
     "choose": "/choices/{job}",
+    "own-profile": "/profiles/{sha256}",
+    "refine-profile": "/profiles/{sha256}",
     "profile": "/profiles/{sha256}",
     "picture": "{address}",
     "gamut": "/gamut?of={of}&against={against}&picture={picture}&basis={basis}",

@@ -94,7 +94,10 @@ def card_file(request: Request, key: str) -> Response:
     return Response(card.toml, media_type="application/toml; charset=utf-8", headers=headers)
 
 
-@router.post("/cards/{key}/make", openapi_extra=documented(*PART_FIELDS, "pdf", "tif", "jpg", "uncorrected"))
+@router.post(
+    "/cards/{key}/make",
+    openapi_extra=documented(*PART_FIELDS, "pdf", "tif", "jpg", "uncorrected", "by_trial"),
+)
 def make(request: Request, key: str, form: FormOf) -> Response:
     """Keep the card, and have its print-ready files and its preview made."""
     workbench = workbench_of(request)
@@ -103,7 +106,11 @@ def make(request: Request, key: str, form: FormOf) -> Response:
         return kept
     name = name_of(key)
     kinds = [each for each in ("pdf", "tif", "jpg") if form.get(each) == "yes"] or ["pdf"]
-    asked = {"card": name, "revision": kept, "kinds": kinds, "corrected": form.get("uncorrected") != "yes"}
+    by_trial = workbench.bench.trials.get(form.get("by_trial")).id if form.get("by_trial") else None
+    asked = {
+        "card": name, "revision": kept, "kinds": kinds, "corrected": form.get("uncorrected") != "yes",
+        "by_trial": by_trial,
+    }  # fmt: skip
     workbench.bench.jobs.add("card-files", asked, subject=name)
     workbench.runner.wake()
     return RedirectResponse(f"/cards/{key_of(name)}/print", status_code=303)

@@ -27,6 +27,7 @@ from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.cards.card import card_view
 from tackside.web.workbench import workbench_of
 from tackside.workflow.cards.kept import images_of, kept_card, parts_of, tried
+from tackside.workflow.profiles.offered import trials_to_convert_by
 
 router = APIRouter(tags=["cards"])
 PART_FIELDS = (
@@ -217,6 +218,7 @@ def _shown(
         images=images, history=history, kept=kept, is_new_picture=is_new_picture, fields=fields,
         stocks=_names(bench, "stock", newest.stock), printers=_names(bench, "printer", newest.printer),
         archived=bench.catalogue.is_archived("card", newest.name),
+        convert_by=trials_to_convert_by(bench, newest.stock, newest.printer),
     )  # fmt: skip
 
 

@@ -16,7 +16,8 @@ from tackside.web.shell.pages import page, person_at
 from tackside.web.views.cards.run import run_view
 from tackside.web.workbench import workbench_of
 from tackside.workflow.runs.asked import ASKED, asked_of
-from tackside.workflow.runs.count import count_sheets
+from tackside.workflow.runs.count import beyond_order, count_sheets, run_so_far
+from tackside.workflow.standing.withdraw import withdraw_count
 
 router = APIRouter(tags=["runs"])
 KINDS: tuple[Counted, ...] = ("good", "spoiled", "set-up")
@@ -35,27 +36,49 @@ def show(request: Request, run_id: str) -> Response:
     return _shown(request, run_id)
 
 
-@router.post("/runs/{run_id}/count", openapi_extra=documented("batch", *KINDS, "why", "card", "seen"))
+@router.post(
+    "/runs/{run_id}/count", openapi_extra=documented("batch", *KINDS, "why", "card", "seen", "beyond")
+)
 def count(request: Request, run_id: str, form: FormOf) -> Response:
-    """Count sheets at the printer."""
+    """Count sheets at the printer. More good ones than were ordered are asked about first."""
     bench = workbench_of(request).bench
     run = bench.runs.get(run_id)
     try:
         batch = _whole(form, "batch")
         counted = {kind: _whole(form, kind) for kind in KINDS}
+        beyond, card = form.get("beyond") == "yes", form.get("card") or None
+        seen = _whole(form, "seen") if form.get("seen") else None
+        doubt = None if beyond else beyond_order(bench, run_id, batch, counted, card=card, after=seen)
+        if doubt is not None:
+            return _shown(request, run.id or "", doubt=doubt, typed=form.typed(), status=422)
         count_sheets(
             bench,
             run_id,
             batch,
             counted,
             why=form.get("why")[:200] or None,
-            card=form.get("card") or None,
-            after=_whole(form, "seen") if form.get("seen") else None,
+            card=card,
+            after=seen,
+            beyond=beyond,
         )
     except (BadRequest, Overtaken) as error:
         status = status_of(error)
         return _shown(request, run.id or "", fault=error.message, typed=form.typed(), status=status)
     return RedirectResponse(f"/runs/{run.id}#batch-{batch}", status_code=303)
+
+
+@router.post("/runs/{run_id}/counts/{number}/withdraw", openapi_extra=documented("why"))
+def withdraw(request: Request, run_id: str, number: int, form: FormOf) -> Response:
+    """Take back something that was counted; it stays in the history."""
+    found = withdraw_count(workbench_of(request).bench, run_id, number, why=form.get("why"))
+    return RedirectResponse(f"/runs/{found.run.id}#counts", status_code=303)
+
+
+@router.post("/runs/{run_id}/counts/{number}/put-back", openapi_extra=documented())
+def put_back(request: Request, run_id: str, number: int, form: FormOf) -> Response:
+    """Put back a count that was withdrawn."""
+    found = withdraw_count(workbench_of(request).bench, run_id, number, back=True)
+    return RedirectResponse(f"/runs/{found.run.id}#counts", status_code=303)
 
 
 @router.post("/runs/{run_id}/papers", openapi_extra=documented())
@@ -101,15 +124,16 @@ def _shown(
     run_id: str,
     *,
     fault: Message | None = None,
+    doubt: Message | None = None,
     typed: dict[str, str] | None = None,
     status: int = 200,
 ) -> Response:
-    shelf = workbench_of(request).bench.runs
-    run = shelf.get(run_id)
-    view, papers = run_view(run, shelf.tallies(run.id), person_at(request)), _papers(request, run)
+    so_far = run_so_far(workbench_of(request).bench, run_id)
+    run = so_far.run
+    view, papers = run_view(so_far, person_at(request)), _papers(request, run)
     warnings = papers.result.get("warnings", ()) if papers and papers.result else ()
     return page(
-        request, "runs/show.html", status=status, view=view, fault=fault, typed=typed or {},
+        request, "runs/show.html", status=status, view=view, fault=fault, doubt=doubt, typed=typed or {},
         papers=papers, label_warnings=[Message.of_data(each) for each in warnings],
         planned_here=ASKED in run.plan, has_file=_holds(request, run.file_sha256),
     )  # fmt: skip

@@ -21,6 +21,7 @@ from tackside.web.i18n.words import PROFILE_KINDS
 from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.pictures.assets import VERDICTS, TakenIn, looked_at
 from tackside.web.views.pictures.gamut import GamutView, gamut_view
+from tackside.web.views.pictures.own_profile import own_profile_view
 from tackside.web.workbench import Workbench, workbench_of
 from tackside.workflow.pictures.keep import keep_profile
 from tackside.workflow.prepared.gamut import FORM as GAMUT_FORM
@@ -62,7 +63,7 @@ def show(request: Request, sha256: str) -> Response:
         job=None if ready else _job(workbench.bench, sha256), verdicts=VERDICTS, kinds=PROFILE_KINDS,
         looked_at=looked_at(found, person) if found is not None else "",
         archived=workbench.bench.catalogue.is_archived("profile", sha256),
-        asked=GamutAsked(f"profile-{sha256}", BESIDE),
+        asked=GamutAsked(f"profile-{sha256}", BESIDE), own=own_profile_view(workbench.bench, kept),
     )  # fmt: skip
 
 

@@ -32,6 +32,7 @@ Choice = TypeVar("Choice", bound=str)
 SPACES: tuple[Space, ...] = ("srgb", "adobe-rgb")
 PURPOSES: tuple[Purpose, ...] = ("path", "device")
 SIDES: tuple[Side, ...] = ("front", "back")
+CHART_SIZES = ("200", "500", "900")
 
 
 @router.get("/test")
@@ -55,7 +56,7 @@ def printer(request: Request, stock: str = "") -> Response:
 @router.get("/test/fit")
 def fit(
     request: Request, stock: str = "", printer: str = "", side: str = "front", feed: str = "", purpose: str = "path",
-    space: str = "srgb",
+    space: str = "srgb", patches: str = "", patch_mm: str = "",
 ) -> Response:  # fmt: skip
     """Step 3: what this printer can do with this card, drawn to scale."""
     bench = workbench_of(request).bench
@@ -69,16 +70,21 @@ def fit(
         "feed": way or "",
         "purpose": _one(purpose, PURPOSES),
         "space": _one(space, SPACES),
+        "patches": _one(patches, ("", *CHART_SIZES)),
+        "patch_mm": _one(patch_mm, ("", "8")),
     }
     return page(
         request, template, stock=card, printer=machine, fit=found, view=fit_view(found, machine, person_at(request)),
-        form=Filled(values), words=words,
+        form=Filled(values), words=words, chart_sizes=[(size, size) for size in CHART_SIZES],
     )  # fmt: skip
 
 
-@router.post("/test/sheet", openapi_extra=documented("stock", "printer", "side", "feed", "purpose", "space"))
+@router.post(
+    "/test/sheet",
+    openapi_extra=documented("stock", "printer", "side", "feed", "purpose", "space", "patches", "patch_mm"),
+)
 def make_sheet(request: Request, form: FormOf) -> Response:
-    """Make the trial and have its sheet drawn in the background."""
+    """Make the trial and have its sheet drawn in the background. With ``patches`` it is the sheet for a profile."""
     workbench = workbench_of(request)
     bench = workbench.bench
     trial = make_trial(
@@ -89,6 +95,9 @@ def make_sheet(request: Request, form: FormOf) -> Response:
         space=_one(form.get("space"), SPACES),
         side=_one(form.get("side"), SIDES),
         feed=form.get("feed"),
+        patches=_count(form.get("patches")),
+        # Said of no patches, it has no meaning: the field stands on the page either way.
+        patch_mm=8.0 if form.get("patches") and form.get("patch_mm") == "8" else None,
     ).trial
     bench.jobs.add("sheet", {"trial": trial.id}, subject=trial.id)
     workbench.runner.wake()
@@ -154,6 +163,11 @@ def draw_again(request: Request, trial_id: str, form: FormOf) -> Response:
     workbench.bench.jobs.add("sheet", {"trial": trial.id}, subject=trial.id)
     workbench.runner.wake()
     return RedirectResponse(f"/trials/{trial.id}/print", status_code=303)
+
+
+def _count(typed: str) -> int | None:
+    """The number of patches; None where there is none."""
+    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 6 else None
 
 
 def _one(value: str, known: tuple[Choice, ...]) -> Choice:

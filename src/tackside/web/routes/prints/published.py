@@ -125,7 +125,7 @@ def _chosen(
     typed: dict[str, str] | None = None,
 ) -> Response:  # fmt: skip
     bench = workbench_of(request).bench
-    chosen = [bench.verdicts.latest(each).trial for each in dict.fromkeys(trials[:MOST])]
+    chosen = [bench.verdicts.standing(each).trial for each in dict.fromkeys(trials[:MOST])]
     values = {"pictures": "yes", "data": "yes"} if typed is None else typed
     return page(
         request, "report/report.html", status=422 if faults else 200, trials=chosen, title=title, note=note,

@@ -41,7 +41,8 @@ def prepare(request: Request, trial_id: str, sha256: str, form: FormOf) -> Respo
     workbench = workbench_of(request)
     bench = workbench.bench
     trial = bench.trials.get(trial_id)
-    sources = {each.sha256 for reading in bench.readings.list(trial.id) for each in sources_of(reading)}
+    readings = bench.readings.list(trial.id, withdrawn=True)
+    sources = {each.sha256 for reading in readings for each in sources_of(reading)}
     if sha256 not in sources:
         raise NotFound("that file belongs to no reading of this trial", "see the trial's page")
     bench.file(sha256)

@@ -21,8 +21,10 @@ from tackside.web.views.patches import patch_lines
 from tackside.web.views.scan import scans_of
 from tackside.web.views.trial import findings_of, verdict_view
 from tackside.web.workbench import workbench_of
-from tackside.workflow.judge import judge_print
+from tackside.workflow.judge import judge_print, said_by_eye
+from tackside.workflow.profiles.offered import why_not_built
 from tackside.workflow.sides import FoundSide, printable_side
+from tackside.workflow.standing.history import history_of
 from tackside.workflow.trials import note_settings
 
 router = APIRouter(tags=["trials"])
@@ -65,16 +67,22 @@ def _trial_page(
     trial = bench.trials.get(trial_id)
     if trial.id != trial_id:  # typed with small letters or look-alikes
         return RedirectResponse(f"/trials/{trial.id}", status_code=303)
-    reading, verdict, readings, verdicts = findings_of(bench, trial.id)
-    if reading is None:
+    reading, verdict, _readings, _verdicts = findings_of(bench, trial.id)
+    told = history_of(bench, trial.id)
+    if reading is None and not told.readings and told.withdrawal is None:
         return RedirectResponse(f"/trials/{trial.id}/print", status_code=303)
+    history = bench.trials.settings_history(trial.id)[::-1]
+    if reading is None:
+        return page(request, "trials/withdrawn.html", trial=trial, told=told, history=history)
     return page(
         request, "trials/show.html", status=422 if judging else 200, trial=trial, reading=reading,
-        view=None if verdict is None else verdict_view(verdict, reading, show, person), show=show,
-        scans=scans_of(workbench, trial, reading, show, scan), readings=readings[::-1], verdicts=verdicts[::-1],
-        settings=settings_facts(trial.settings, person), history=bench.trials.settings_history(trial.id)[::-1],
+        view=None if verdict is None else verdict_view(verdict, reading, trial, show, person), show=show,
+        scans=scans_of(workbench, trial, reading, show, scan), told=told,
+        by_eye=None if told.by_eye is None else said_by_eye(told.by_eye),
+        settings=settings_facts(trial.settings, person), history=history,
         archived=bench.catalogue.is_archived("trial", trial.id), kept=kept, beside=choices_for(bench, trial),
         judging=judging or Filled(values_of(verdict)), side=_side_found(bench, trial, other),
+        why_no_profile=why_not_built(bench, trial.id),
     )  # fmt: skip
 
 
@@ -87,17 +95,17 @@ def _side_found(bench: Bench, trial: Trial, other: str) -> FoundSide | None:
 
 @router.get("/trials/{trial_id}/patches")
 def patches(request: Request, trial_id: str) -> Response:
-    """All patches of the newest reading, as a table."""
+    """All patches of the reading that stands, as a table."""
     bench = workbench_of(request).bench
     trial = bench.trials.get(trial_id)
-    reading = bench.readings.latest(trial.id)
+    reading = bench.readings.standing(trial.id)
     template = "trials/_patches.html" if is_part(request) else "trials/patches.html"
     return page(request, template, trial=trial, lines=patch_lines(reading, person_at(request)))
 
 
 @router.post("/trials/{trial_id}/judge", openapi_extra=documented(*JUDGE_FIELDS))
 def judge_again(request: Request, trial_id: str, form: FormOf) -> Response:
-    """Judge the newest reading, beside what the form names: a good print or a profile, and the card's other side."""
+    """Judge the reading that stands, beside what the form names: a good print or a profile, the other side."""
     bench = workbench_of(request).bench
     trial = bench.trials.get(trial_id)
     asked = asked_in(form, bench)

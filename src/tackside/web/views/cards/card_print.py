@@ -79,7 +79,7 @@ def card_print_view(bench: Bench, card: KeptCard, job: Job, person: Person) -> C
         remarks=tuple(map(Message.of_data, found["remarks"])),
         cautions=CAUTIONS,
         corrected=tuple(found["corrected"]),
-        lines=_lines(bench, stock, printer, person, has_inside=has_inside),
+        lines=_lines(bench, stock, printer, person, has_inside=has_inside, by_trial=found.get("by_trial")),
         sides=len(found["faces"]),
     )
 
@@ -96,7 +96,7 @@ def _size(size_bytes: int, person: Person) -> str:
 
 
 def _lines(
-    bench: Bench, stock: Stock, printer: Printer, person: Person, *, has_inside: bool
+    bench: Bench, stock: Stock, printer: Printer, person: Person, *, has_inside: bool, by_trial: str | None
 ) -> tuple[InstructionLine, ...]:
     """In the order in which one's hands do it."""
     say, fit = person.say, fit_by_name(bench, stock.name, printer.name)
@@ -118,13 +118,7 @@ def _lines(
             say("Scale: 100 %, centred"), say("No fitting to the page, no enlarging, no shrinking.")
         ),
         _borderless(fit, person),
-        InstructionLine(
-            say("Colour: as you print your pictures"),
-            say(
-                "The file is in %(space)s and says so. Choose the media setting that you tested the card with.",
-                space=space,
-            ),
-        ),
+        _colour(space, by_trial, person),
     ]
     if has_inside:
         lines.append(_second_side(bench, fit, printer, person))
@@ -141,6 +135,26 @@ def _lines(
             )
         )
     return tuple(lines)
+
+
+def _colour(space: str, by_trial: str | None, person: Person) -> InstructionLine:
+    say = person.say
+    if by_trial is not None:
+        return InstructionLine(
+            say("Colour: no management anywhere"),
+            say(
+                "The file holds the printer's numbers, converted by the card's own profile already. Same paper and "
+                "quality settings as for trial %(trial)s.",
+                trial=by_trial,
+            ),
+        )
+    return InstructionLine(
+        say("Colour: as you print your pictures"),
+        say(
+            "The file is in %(space)s and says so. Choose the media setting that you tested the card with.",
+            space=space,
+        ),
+    )
 
 
 def _borderless(fit: Fit, person: Person) -> InstructionLine:

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from tackside.messages.message import Message
-from tackside.records.run import KeptRun, Tally
+from tackside.records.run import KeptRun
 from tackside.run.money.costing import PARTS
-from tackside.run.plan.progress import Progress, progress_of
+from tackside.run.plan.progress import Progress
 from tackside.web.i18n.preferences import Person
 from tackside.web.shell.navigation import _
+from tackside.workflow.runs.count import KeptCount, RunSoFar
 
 Said = str | Message
 Pairs = tuple[tuple[Said, str], ...]
@@ -39,23 +40,28 @@ class PlanView:
 
 @dataclass(frozen=True)
 class RunView:
-    """``seen`` is how many tallies were counted when it was looked at, so that another window's are not run over."""
+    """``seen`` is how many counts there were when it was looked at, so that another window's are not run over.
+
+    ``counts``: all that was counted, the newest first.
+    """
 
     run: KeptRun
     plan: PlanView
     batches: tuple[Progress, ...]
+    counts: tuple[KeptCount, ...]
     seen: int
     done: bool
 
 
-def run_view(run: KeptRun, tallies: Sequence[Tally], person: Person) -> RunView:
+def run_view(so_far: RunSoFar, person: Person) -> RunView:
     """The plan as it was kept that day, and what was counted since."""
-    found = progress_of(run, tallies)
+    found = so_far.batches
     return RunView(
-        run,
-        plan_view(run.plan, person),
+        so_far.run,
+        plan_view(so_far.run.plan, person),
         found,
-        len(tallies),
+        so_far.counts[::-1],
+        len(so_far.counts),
         bool(found) and not any(each.left for each in found),
     )
 

@@ -1,0 +1,1 @@
+"""How profiles look at the terminal: one, a list of them, one that was built here."""

@@ -1,0 +1,1 @@
+"""What stands and what was withdrawn: the words on it, and which trial stands for a card."""

@@ -1,0 +1,82 @@
+"""Judging several prints: each for itself, as always, and those made in one way together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from tackside.bench.store import Bench
+from tackside.records.together import PrintsTogether, StandsAlone
+from tackside.records.verdict import ProfileOf
+from tackside.verdict.judge import judge_with_finding
+from tackside.verdict.known_print import KnownPrint
+from tackside.verdict.together.grouping import grouped
+from tackside.verdict.together.judge import OneOfGroup, judge_group
+from tackside.workflow.judge import Judged, answers_beside, keep_verdict, known_print
+
+
+@dataclass(frozen=True)
+class JudgedTogether:
+    """``judged``: each print for itself, in the order asked for. ``groups``: of those printed in one way, what they say
+    together; ``alone``: which of them no other was printed like, and why."""
+
+    judged: tuple[Judged, ...]
+    groups: tuple[PrintsTogether, ...]
+    alone: tuple[StandsAlone, ...]
+
+
+def judge_prints(
+    bench: Bench,
+    trials: Sequence[str],
+    *,
+    against: str | None = None,
+    profile: Path | None = None,
+    profile_of: ProfileOf = "class",
+) -> JudgedTogether:
+    """The verdicts on the readings that stand of several trials, kept on the bench, and what groups of them share.
+
+    ``against``, ``profile`` and ``profile_of``: what each is set beside, as ``judge_print`` has it. Nothing is kept
+    where any of them cannot be judged. Raises NotFound, BadRequest, BadProfile.
+    """
+    found = {trial.id: trial for trial in map(bench.trials.get, trials)}
+    known = [
+        known_print(bench, trial, against=against, profile=profile, profile_of=profile_of)
+        for trial in found.values()
+    ]
+    prints = [_judged(each) for each in known]
+    judged = tuple(
+        Judged(
+            keep_verdict(bench, one.verdict, profile, profile_of),
+            each,
+            by_eye=answers_beside(bench, each.reading),
+        )
+        for one, each in zip(prints, known, strict=True)
+    )
+    return JudgedTogether(judged, *_together(prints))
+
+
+def seen_together(bench: Bench, trials: Sequence[str]) -> JudgedTogether:
+    """The same of trials that were judged before, beside what each was judged beside; nothing is kept. Raises
+    NotFound."""
+    from tackside.workflow.rejudge import known_as_before  # which the command has no need of
+
+    found = {trial.id: trial for trial in map(bench.trials.get, trials)}
+    known = [
+        known_as_before(bench, trial, bench.verdicts.find_standing(trial.id)) for trial in found.values()
+    ]
+    prints = [_judged(each) for each in known]
+    judged = tuple(Judged(one.verdict, each) for one, each in zip(prints, known, strict=True))
+    return JudgedTogether(judged, *_together(prints))
+
+
+def _judged(known: KnownPrint) -> OneOfGroup:
+    assert known.trial is not None  # both ways to a known print begin with its trial
+    return OneOfGroup(known.trial, known.reading, *judge_with_finding(known))
+
+
+def _together(
+    prints: Sequence[OneOfGroup],
+) -> tuple[tuple[PrintsTogether, ...], tuple[StandsAlone, ...]]:
+    ways = grouped([one.trial for one in prints])
+    return tuple(judge_group([prints[at] for at in members]) for members in ways.groups), ways.alone

@@ -53,7 +53,7 @@ def test_a_pdf_of_the_open_sheet(call: Caller, tmp_path: Path) -> None:
 
 
 def test_who_makes_a_card_is_told_what_can_hurt(call: Caller, tmp_path: Path) -> None:
-    making = ("card", "make", tmp_path / "card.toml", "--out", tmp_path / "card.pdf")
+    making = ("card", "make", tmp_path / "card.toml", "--out", tmp_path / "card.pdf", "--force")
     printing = (HEAD_STRIKE, DAMP_FINGERS)
     assert call.document(*making)["cautions"] == documents((*printing, SMALL_PARTS))
     (tmp_path / "card.toml").write_text(f"cut_to_mm = [190, 277]\n{CARD}", encoding="utf-8")
@@ -66,7 +66,7 @@ def test_who_makes_a_card_is_told_what_can_hurt(call: Caller, tmp_path: Path) ->
 def test_the_second_side_guide_says_what_can_hurt(call: Caller, tmp_path: Path) -> None:
     guide = tmp_path / "guide.pdf"
     for size in (("210", "297"), ("105", "148")):
-        told = call.document("card", "second-side", "Tern 8", "--out", guide, "--size-mm", *size)
+        told = call.document("card", "second-side", "Tern 8", "--out", guide, "--size-mm", *size, "--force")
         assert told["cautions"] == documents((HEAD_STRIKE, DAMP_FINGERS))
         first = " ".join(pypdfium2.PdfDocument(guide)[0].get_textpage().get_text_range().split())
         assert f"{HEAD_STRIKE} {DAMP_FINGERS}" in first

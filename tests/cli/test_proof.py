@@ -75,7 +75,7 @@ def test_paper_tints_the_proof(call: Caller, card: Path, tmp_path: Path) -> None
     Image.new("RGB", (9, 9), (255, 255, 255)).save(white, icc_profile=working_space_profile("srgb"))
     shown = []
     for extra in ([], ["--paper"]):
-        call.document("proof", white, "--profile", card, *extra, "--out", tmp_path / "out.png")
+        call.document("proof", white, "--profile", card, *extra, "--out", tmp_path / "out.png", "--force")
         shown.append(np.asarray(Image.open(tmp_path / "out.png"))[4, 4].astype(int))
     assert shown[0] == pytest.approx([255, 255, 255], abs=1)
     assert 225 < shown[1].min() < shown[1].max() < 250
@@ -156,17 +156,16 @@ def test_a_card_that_was_read_needs_no_profile(
     assert read["profile"] is None
     assert read["card"] == "Fulmar Etching 310"
     # The same press, once through a profile made of it and once by a model of its patches.
-    by_profile = call.document("proof", picture, "--profile", card, "--intent", "relative", "--out", out)
-    by_reading = call.document("proof", picture, "--card", trial.id, "--intent", "relative", "--out", out)
+    anew = ("--intent", "relative", "--out", out, "--force")
+    by_profile = call.document("proof", picture, "--profile", card, *anew)
+    by_reading = call.document("proof", picture, "--card", trial.id, *anew)
     assert by_reading["white_lab"] == pytest.approx(by_profile["white_lab"], abs=0.3)
     assert by_reading["de00"]["mean"] == pytest.approx(by_profile["de00"]["mean"], abs=0.5)
     assert len(by_reading["intents"]) == 4
     # Another card's profile does worse here than the card's own.
     other = tmp_path / "other.icc"
     other.write_bytes(press_profile(craft_card()))
-    wrong = call.document(
-        "proof", picture, "--card", trial.id, "--profile", other, "--intent", "relative", "--out", out
-    )
+    wrong = call.document("proof", picture, "--card", trial.id, "--profile", other, *anew)
     assert wrong["de00"]["mean"] > by_reading["de00"]["mean"] + 0.5
 
 

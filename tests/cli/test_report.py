@@ -76,7 +76,7 @@ def test_a_scan_that_was_kept_is_shown_and_the_data_attached(call: Caller, tmp_p
     assert "data:image/jpeg;base64," in page
     assert 'download="t1.txt"' in page
     assert "CC BY 4.0." in page
-    call.text("report", "T1", "--out", out, "--no-pictures", "--no-data")
+    call.text("report", "T1", "--out", out, "--no-pictures", "--no-data", "--force")
     assert "<img" not in out.read_text(encoding="utf-8")
     assert "download=" not in out.read_text(encoding="utf-8")
 

@@ -25,7 +25,7 @@ def test_a_stock_goes_from_one_bench_to_another(tmp_path: Path, capsys: pytest.C
     assert mine.text("stock", "import", tmp_path / "s.zip").startswith("Nothing new")
     Bench.open(tmp_path / "mine").stocks.add(invented.stock(notes="mine"))
     bench.stocks.add(invented.stock(notes="theirs"))
-    theirs.text("stock", "export", "Harbour Satin 300", "--out", tmp_path / "s.zip")
+    theirs.text("stock", "export", "Harbour Satin 300", "--out", tmp_path / "s.zip", "--force")
     assert "--keep mine" in mine.refusal("stock", "import", tmp_path / "s.zip")
     assert mine.document("stock", "import", tmp_path / "s.zip", "--keep", "both")["name"].endswith("(2)")
     (tmp_path / "x.zip").write_bytes(b"no archive")

@@ -2,7 +2,7 @@
 
 What the lines are to be like is this project's own choice. Expected information is checked against mutual information,
 Σ p(c, o) log2(p(o | c) / p(o)): the same quantity by another formula (Cover and Thomas, Elements of Information Theory,
-section 2.4, from memory).
+section 2.4; docs/sources.md, S114).
 """
 
 from __future__ import annotations

@@ -18,7 +18,7 @@ from tackside.card.pixels.jpeg import EDGE_PX, save_jpeg
 from tackside.card.pixels.raster import DrawnPart, render
 from tackside.card.pixels.tiff import save_tiff
 from tackside.errors import BadImage, BadRequest, StorageTrouble
-from tackside.files.atomic import atomic_path
+from tackside.files.atomic import atomic_path, require_free
 from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Fit
 from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath
@@ -63,18 +63,21 @@ def make_card(
     *,
     output: Output = AS_THE_CARD_SAYS,
     path: PrintPath = UNKNOWN_PATH,
+    force: bool = True,
 ) -> CardSheet:
     """Lay the card out and write the open sheet at true size: ``.pdf``, or ``.tif`` or ``.jpg`` at the printer's grid.
 
     The outside is the file asked for. What stands inside becomes a second page of a PDF, or a second image
     beside the first, ``NAME-inside.tif``. Nothing is written where anything is wrong with the card: all files are
-    finished before the first takes its name. Raises BadRequest, BadRecord, BadImage, BadProfile, DoesNotFit,
+    finished before the first takes its name, and none over a picture of the card, nor, without ``force``, over anything
+    that is there already. Raises BadRequest, BadRecord, BadImage, BadProfile, DoesNotFit,
     StorageTrouble.
     """
     out = Path(out)
     refuse_other_kinds(out)
     laid = lay_out_for(card, stock, printer, output=output, path=path)
     files = files_of(laid.faces, out)
+    require_free(*files.values(), force=force, inputs=(card.folder / each.file for each in card.pictures))
     _write(laid, stock, printer, files, output, path)
     return CardSheet(files, laid.faces, laid.warnings, path)
 

@@ -6,7 +6,9 @@ import sys
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Annotated, Any
+
+from cyclopts import Parameter
 
 from tackside.messages.message import Message
 from tackside.workflow.progress import Progress, unheard
@@ -15,6 +17,9 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from tackside.bench.store import Bench
+
+# What a command that writes files is asked.
+Force = Annotated[bool, Parameter(negative=(), help="Replace what is there already.")]
 
 _bench_folder = Path.home() / "Tackside"
 

@@ -1,4 +1,4 @@
-"""Files written whole or not at all: a temporary file in the same folder, fsync, then a rename."""
+"""Files written whole or not at all, and over nothing unasked: a temporary file beside them, fsync, then a rename."""
 
 from __future__ import annotations
 
@@ -7,11 +7,11 @@ import errno
 import hashlib
 import os
 import secrets
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Literal
 
-from tackside.errors import StorageTrouble
+from tackside.errors import BadRequest, StorageTrouble
 from tackside.messages.message import Message
 
 TEMPORARY_PREFIX = ".tackside-"
@@ -124,3 +124,16 @@ def sync_folder(folder: Path) -> None:
         os.fsync(descriptor)
     finally:
         os.close(descriptor)
+
+
+def require_free(*outputs: Path | None, force: bool, inputs: Iterable[Path | None] = ()) -> None:
+    """Raises BadRequest where an output is one of the ``inputs``, or is there already and not to be replaced by
+    ``force``. Outputs and inputs that are None count for nothing.
+    """
+    there = [each for each in outputs if each is not None and each.is_file()]
+    given = [each for each in inputs if each is not None and each.is_file()]
+    for each in there:
+        if any(each.samefile(one) for one in given):
+            raise BadRequest("file.is-an-input", file=str(each))
+        if not force:
+            raise BadRequest("file.there-already", file=str(each))

@@ -13,7 +13,7 @@ from pydantic import ValidationError
 
 from tackside.bench.store import Bench
 from tackside.errors import BadRequest
-from tackside.files.atomic import atomic_path
+from tackside.files.atomic import atomic_path, require_free
 from tackside.files.record_faults import fault_of
 from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Fit
@@ -60,6 +60,7 @@ def make_trial(
     patches: int | None = None,
     patch_mm: float | None = None,
     through: SheetProfile | None = None,
+    force: bool = False,
     progress: Progress = unheard,
 ) -> MadeTrial:
     """A new trial of a stock on a printer, with the plan of its sheet, which is also written to ``files``.
@@ -73,7 +74,8 @@ def make_trial(
 
     ``space`` holds for the purpose ``path``. ``feed`` is by default the best that takes the card, ``ppi`` the printer's
     own grid. ``settings`` are those known already; the space that the sheet's file is in is noted with them. All files
-    are written before the trial is kept, or none. Raises NotFound, DoesNotFit, BadRequest, StorageTrouble.
+    are written before the trial is kept, or none; ``force``: over what is there already. Raises NotFound, DoesNotFit,
+    BadRequest, StorageTrouble.
     """
     for file in files:
         check_suffix(file)
@@ -101,6 +103,7 @@ def make_trial(
         feed=feed_called(machine.record, fit.feed), ppi=ppi, chart=None if wish is None else wish.asked,
         converted=through is not None,
     )  # fmt: skip
+    require_free(*(each for file in files for each in files_of(file, plan.pages)), force=force)
     written = write_all(plan, files, progress, through)
     sent = None
     if through is not None:

@@ -8,8 +8,9 @@ from typing import Annotated
 
 from cyclopts import App, Parameter
 
-from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.session import Force, Outcome, bench_folder
 from tackside.errors import BadRequest
+from tackside.files.atomic import require_free
 from tackside.messages.message import Message
 from tackside.messages.wording import TERMINAL
 
@@ -44,13 +45,16 @@ def show() -> Outcome:
 
 
 @app.command
-def backup(out: Annotated[Path, Parameter(help="The archive to write: FILE.zip.")]) -> Outcome:
+def backup(
+    out: Annotated[Path, Parameter(help="The archive to write: FILE.zip.")], *, force: Force = False
+) -> Outcome:
     """Write the whole bench, records and files, into one archive; you can keep working meanwhile."""
     from tackside.bench.location import place_of
     from tackside.bench.transfer.backup import back_up
 
     if out.suffix.lower() != ".zip":
         raise BadRequest(f"{out.name} does not say what it is to be", "end the name in .zip")
+    require_free(out, force=force)
     done = back_up(place_of(bench_folder()), out, _say)
     document = {"file": str(out), "rows": done.rows, "files": done.files, "beside": done.beside}
     return Outcome(document, f"Kept {done.rows} records and {done.files} files in {out}.")

@@ -188,6 +188,6 @@ def _make_cards(bench: Bench, place: Path, stock: str) -> list[CardSheet]:
     design = folder / scenario.CARD_FILE
     write_atomically(design, text.replace(scenario.REFERENCE, stock).encode())
     return [
-        make_card(bench, design, folder / f"card{suffix}", Output(), corrected=False).sheet
+        make_card(bench, design, folder / f"card{suffix}", Output(), corrected=False, force=True).sheet
         for suffix in (".pdf", ".tif")
     ]

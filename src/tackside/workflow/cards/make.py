@@ -17,6 +17,7 @@ from tackside.card.series.series import RowSheet
 from tackside.card.series.series import make_series as make_sheets
 from tackside.card.views.show import save_preview
 from tackside.errors import BadRequest
+from tackside.files.atomic import require_free
 from tackside.fit.placement.measured import PrintPath
 from tackside.profile.icc.files import read_profile_file
 from tackside.records import Printer, Stock
@@ -73,15 +74,18 @@ class MadeSeries:
     rows: tuple[RowSheet, ...]
 
 
-def make_card(bench: Bench, file: Path, out: Path, output: Output, *, corrected: bool = True) -> MadeCard:
-    """The sheet of a card file at true size, written to ``out``: PDF, TIFF or JPEG.
+def make_card(
+    bench: Bench, file: Path, out: Path, output: Output, *, corrected: bool = True, force: bool = False
+) -> MadeCard:
+    """The sheet of a card file at true size, written to ``out``: PDF, TIFF or JPEG; ``force``: over what is there.
 
     ``corrected``: laid out by where earlier trials fell. Raises BadRecord, NotFound, DoesNotFit, BadImage,
     StorageTrouble.
     """
+    require_free(out, force=force, inputs=(file,))
     card = load_card(file)
     known = _Known.of(bench, card, corrected=corrected)
-    sheet = make_sheet(card, known.stock, known.printer, out, output=output, path=known.path)
+    sheet = make_sheet(card, known.stock, known.printer, out, output=output, path=known.path, force=force)
     return MadeCard(card, sheet)
 
 
@@ -119,9 +123,12 @@ def make_series(
     return MadeSeries(card, made)
 
 
-def draw_card(bench: Bench, file: Path, out: Path, *, folded: bool = False) -> LaidOut:
-    """A picture of a card file for a screen, written to ``out`` as PNG: the sheet as fed, or the finished card."""
+def draw_card(bench: Bench, file: Path, out: Path, *, folded: bool = False, force: bool = False) -> LaidOut:
+    """A picture of a card file for a screen, written to ``out`` as PNG: the sheet as fed, or the finished card;
+    ``force``: over what is there, but for the card's own pictures.
+    """
     card = load_card(file)
+    require_free(out, force=force, inputs=(card.folder / each.file for each in card.pictures))
     known = _Known.of(bench, card, corrected=True)
     laid = lay_out_for(card, known.stock, known.printer, path=known.path)
     save_preview(card, laid, known.stock, out, folded=folded)

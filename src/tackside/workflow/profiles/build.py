@@ -8,7 +8,7 @@ from pathlib import Path
 
 from tackside.bench.store import Bench
 from tackside.errors import BadRequest
-from tackside.files.atomic import write_atomically
+from tackside.files.atomic import require_free, write_atomically
 from tackside.profile.icc.files import PROFILE_SUFFIXES
 from tackside.records.assets import ProfileFile, ProfileOrigin
 from tackside.tasks.cache import FOLDER
@@ -112,7 +112,4 @@ def _require_free(out: Path | None, inputs: Sequence[Path], *, force: bool) -> N
         return
     if out.suffix.lower() not in PROFILE_SUFFIXES:
         raise BadRequest("own-profile.suffix", file=out.name)
-    if any(out.exists() and each.exists() and out.samefile(each) for each in inputs):
-        raise BadRequest("own-profile.out-is-input", file=str(out))
-    if out.exists() and not force:
-        raise BadRequest("file.there-already", file=str(out))
+    require_free(out, force=force, inputs=inputs)

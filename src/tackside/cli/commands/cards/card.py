@@ -14,7 +14,7 @@ from tackside.card.file.templates import TEMPLATES, template
 from tackside.card.make import CardSheet
 from tackside.card.series.series import RowSheet
 from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS, as_text
-from tackside.cli.session import Outcome, bench_folder, on_stderr
+from tackside.cli.session import Force, Outcome, bench_folder, on_stderr
 from tackside.cli.spreading import HERE, Spreading
 from tackside.cli.views import facts
 from tackside.cli.views.card_output import (
@@ -56,6 +56,7 @@ def make(
     ] = None,
     options: OutputOptions = AS_THE_CARD_SAYS,
     spreading: Spreading | None = None,
+    force: Force = False,
 ) -> Outcome:
     """Make the open sheet of a card at true size, as PDF, TIFF or JPEG.
 
@@ -70,7 +71,7 @@ def make(
     bench = Bench.open(bench_folder(), create=False)
     output = options.output(bench, file, on_stderr())
     if csv is None:
-        made = make_card(bench, file, out, output, corrected=options.as_measured)
+        made = make_card(bench, file, out, output, corrected=options.as_measured, force=force)
         text = _text(made.sheet, made.card.stock, made.card.printer)
         return Outcome(_document(made.sheet), text, cautions=_cautions(made.sheet))
     where = spreading or HERE

@@ -9,7 +9,7 @@ from cyclopts import Parameter
 from rich.console import RenderableType
 
 from tackside.bench.store import Bench
-from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.session import Force, Outcome, bench_folder
 from tackside.cli.views import facts
 from tackside.errors import BadRequest
 from tackside.messages.wording import documents
@@ -22,6 +22,7 @@ def preview(
     folded: Annotated[
         bool, Parameter(negative=(), help="Draw the finished card instead: front, inside and back, upright.")
     ] = False,
+    force: Force = False,
 ) -> Outcome:
     """Draw a card before it is printed.
 
@@ -32,7 +33,7 @@ def preview(
 
     if out.suffix.lower() != ".png":
         raise BadRequest("card.preview-not-png", file=out.name)
-    laid = draw_card(Bench.open(bench_folder(), create=False), file, out, folded=folded)
+    laid = draw_card(Bench.open(bench_folder(), create=False), file, out, folded=folded, force=force)
     document = {"file": str(out), "warnings": documents(laid.warnings)}
     said = "the finished card, as it is held" if folded else "the sheet, as it is fed"
     parts: list[RenderableType] = []

@@ -9,9 +9,10 @@ from cyclopts import Parameter
 
 from tackside.bench.store import Bench
 from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE
-from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.session import Force, Outcome, bench_folder
 from tackside.cli.views import facts
 from tackside.errors import BadRequest
+from tackside.files.atomic import require_free
 
 A4_MM = (210.0, 297.0)  # ISO 216
 MEANING = {
@@ -34,6 +35,7 @@ def second_side(
         str | None, Parameter(help="The feed; by default the first that takes the paper.")
     ] = None,
     size_mm: Annotated[tuple[float, float], Parameter(help="Width and height of the paper, as fed.")] = A4_MM,
+    force: Force = False,
 ) -> Outcome:
     """Find out how the printer turns the sheet for its second side, and remember it.
 
@@ -46,6 +48,7 @@ def second_side(
         raise BadRequest("card.guide-or-answer")
     if out is not None and out.suffix.lower() != ".pdf":
         raise BadRequest("card.guide-not-pdf", file=out.name)
+    require_free(out, force=force)
     bench = Bench.open(bench_folder(), create=False)
     if out is not None:
         job.write_second_side_guide(bench, printer, feed, size_mm, out)

@@ -12,10 +12,11 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from tackside.bench.store import Bench
-from tackside.cli.session import Outcome, bench_folder, on_stderr
+from tackside.cli.session import Force, Outcome, bench_folder, on_stderr
 from tackside.cli.spreading import HERE, Spreading
 from tackside.cli.views import facts
 from tackside.errors import BadRequest, NotFound
+from tackside.files.atomic import require_free
 from tackside.messages.message import Message
 from tackside.messages.wording import TERMINAL
 from tackside.picture.choose.answer import best_of_each_stock, how, why
@@ -51,6 +52,7 @@ def choose(
     sheet: Annotated[
         Path | None, Parameter(help="Write a contact sheet of the proofs: .html, .png or .tif.")
     ] = None,
+    force: Force = False,
     spreading: Spreading = HERE,
 ) -> Outcome:
     """Say which card suits these pictures, with which profile and intent.
@@ -63,6 +65,7 @@ def choose(
     if sheet is not None and sheet.suffix.lower() not in SHEETS:
         raise BadRequest("choose.sheet-format", file=sheet.name, formats=SHEETS)
     paths = gather_pictures(picture)
+    require_free(sheet, force=force, inputs=(*paths, *profiles))
     wanted = WantedCard(stocks, printer, size_mm, max_price, on_hand)
     chosen = choose_card(
         _bench(wanted, named_profiles=bool(profiles)),

@@ -7,7 +7,8 @@ from typing import Annotated
 
 from cyclopts import App, Parameter
 
-from tackside.cli.session import Outcome
+from tackside.cli.session import Force, Outcome
+from tackside.files.atomic import require_free
 
 app = App(
     name="profile",
@@ -21,10 +22,12 @@ def show(
     file: Annotated[Path, Parameter(help="An ICC profile, or a picture with one embedded.")],
     *,
     page: Annotated[Path | None, Parameter(help="Write a page with plots as well: FILE.html.")] = None,
+    force: Force = False,
 ) -> Outcome:
     """Show what a profile is: spaces, white and black, intents, round trips, gamut, smoothness, faults."""
     from tackside.cli.views.profiles import shown  # LittleCMS and numpy stay off the start-up path
 
+    require_free(page, force=force, inputs=(file,))
     return shown.show(file, page)
 
 

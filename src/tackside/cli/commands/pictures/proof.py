@@ -7,7 +7,8 @@ from typing import Annotated, Literal
 
 from cyclopts import Parameter
 
-from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.session import Force, Outcome, bench_folder
+from tackside.files.atomic import require_free
 
 
 def proof(
@@ -40,6 +41,7 @@ def proof(
         Path | None,
         Parameter(help="A folder for three maps: colours outside the card, differences, lost contrast."),
     ] = None,
+    force: Force = False,
 ) -> Outcome:
     """Show what the print will look like on a card, and what the picture loses.
 
@@ -51,6 +53,7 @@ def proof(
     from tackside.cli.views import proof_page  # numpy, LittleCMS and numba stay off the start-up path
     from tackside.workflow.pictures.proof_card import proof_card
 
+    require_free(out, force=force, inputs=(picture, profile))
     bench = None if card is None else Bench.open(bench_folder(), create=False)
     wishes = proof_page.ProofWishes(intent=intent, bpc=bpc, paper=paper, maps=maps)
     return proof_page.make(picture, proof_card(bench, profile, card), out, wishes)

@@ -8,9 +8,9 @@ from typing import Annotated
 from cyclopts import Parameter
 
 from tackside.bench.store import Bench
-from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.session import Force, Outcome, bench_folder
 from tackside.errors import BadRequest
-from tackside.files.atomic import write_atomically
+from tackside.files.atomic import require_free, write_atomically
 from tackside.workflow.report import HTML, INDEX, PDF, ReportWishes, report_on, short_answer_on, write_site
 
 
@@ -30,6 +30,7 @@ def report(
     ] = None,
     pictures: Annotated[bool, Parameter(help="Show the scans, all at one scale.")] = True,
     data: Annotated[bool, Parameter(help="Attach all figures and patches, as CGATS and CSV.")] = True,
+    force: Force = False,
 ) -> Outcome:
     """Write a comparison of trials: the answer first, then cards, figures, prints, settings, method.
 
@@ -48,6 +49,7 @@ def report(
         raise BadRequest("report.other-ending", file=out.name)
     if not trials:
         raise BadRequest("report.no-trials")
+    require_free(out, force=force)
     named = list(dict.fromkeys(trials))
     if short and len(named) != 1:
         raise BadRequest("report.short-on-several")

@@ -9,7 +9,7 @@ from cyclopts import Parameter
 
 from tackside.bench.store import Bench
 from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE, SMUDGE
-from tackside.cli.session import Outcome, bench_folder, on_stderr
+from tackside.cli.session import Force, Outcome, bench_folder, on_stderr
 from tackside.messages.message import Message
 from tackside.messages.wording import documents
 from tackside.records import Settings, SheetPlan, Trial
@@ -65,6 +65,7 @@ def sheet(
     intent: Annotated[Intent | None, Parameter(help="Rendering intent.")] = None,
     bpc: Annotated[bool | None, Parameter(help="Black point compensation.")] = None,
     notes: Annotated[str, Parameter(help="Anything else worth remembering.")] = "",
+    force: Force = False,
 ) -> Outcome:
     """Make the test sheet for a stock and a printer: the full open sheet at true size, and its trial.
 
@@ -80,7 +81,7 @@ def sheet(
     made = make_trial(
         Bench.open(bench_folder(), create=False), stock, printer, files=files, purpose=purpose, space=space,
         side=side, feed=feed, ppi=ppi, settings=settings, patches=patches, patch_mm=patch_mm, through=through,
-        progress=on_stderr(),
+        force=force, progress=on_stderr(),
     )  # fmt: skip
     left_out = (Message("sheet.left-out", notice=each) for each in made.trial.sheet.notices)
     return Outcome(

@@ -9,9 +9,9 @@ from cyclopts import Parameter
 
 from tackside.bench.store import Bench
 from tackside.cautions import BLADES, SMALL_PARTS
-from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.session import Force, Outcome, bench_folder
 from tackside.errors import BadRequest
-from tackside.files.atomic import write_atomically
+from tackside.files.atomic import require_free, write_atomically
 from tackside.messages.wording import documents
 from tackside.run.papers.papers import PICK_LIST_CAUTIONS
 from tackside.workflow.runs import write_papers
@@ -21,18 +21,21 @@ from tackside.workflow.runs.keep import plan_file
 LABEL_CAUTIONS = (BLADES, SMALL_PARTS)
 
 RunFile = Annotated[Path, Parameter(help="The run file (TOML): cards, quantities, prices.")]
+PdfToWrite = Annotated[Path, Parameter(help="The PDF to write.")]
 
 
-def picklist(file: RunFile, *, out: Annotated[Path, Parameter(help="The PDF to write.")]) -> Outcome:
+def picklist(file: RunFile, *, out: PdfToWrite, force: Force = False) -> Outcome:
     """Write the pick list: what to fetch and print, in order, with space to count by hand."""
     _refuse_other_than(out, ".pdf")
+    require_free(out, force=force, inputs=(file,))
     write_atomically(out, write_papers.pick_list(plan_file(_bench(), file)))
     return Outcome({"file": str(out)}, f"Wrote {out}.", cautions=PICK_LIST_CAUTIONS)
 
 
-def labels(file: RunFile, *, out: Annotated[Path, Parameter(help="The PDF to write.")]) -> Outcome:
+def labels(file: RunFile, *, out: PdfToWrite, force: Force = False) -> Outcome:
     """Write a label for each card, on label sheets as the run file describes them. Print at 100 %."""
     _refuse_other_than(out, ".pdf")
+    require_free(out, force=force, inputs=(file,))
     made = write_papers.labels(plan_file(_bench(), file))
     write_atomically(out, made.pdf)
     return Outcome(
@@ -50,10 +53,12 @@ def instructions(
     out: Annotated[
         Path | None, Parameter(help="A PDF or text file to write; without it, the text is shown here.")
     ] = None,
+    force: Force = False,
 ) -> Outcome:
     """Show line by line what to enter in the printer's driver, for printers that do not support IPP."""
     if out is not None:
         _refuse_other_than(out, ".pdf", ".txt")
+        require_free(out, force=force, inputs=(file,))
     bench = _bench()
     plan = plan_file(bench, file)
     cards = write_papers.instructions(bench, plan, batch)

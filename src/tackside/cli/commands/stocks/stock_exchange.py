@@ -8,20 +8,23 @@ from typing import Annotated, Literal
 from cyclopts import Parameter
 
 from tackside.bench.store import Bench
-from tackside.cli.session import Outcome, bench_folder, on_stderr
+from tackside.cli.session import Force, Outcome, bench_folder, on_stderr
 from tackside.errors import BadRequest
+from tackside.files.atomic import require_free
 
 
 def export(
     name: Annotated[str, Parameter(help="Name of the stock.")],
     *,
     out: Annotated[Path, Parameter(help="The archive to write: FILE.zip.")],
+    force: Force = False,
 ) -> Outcome:
     """Write a stock's record with its trials, readings, verdicts and scans into one archive to share."""
     from tackside.workflow.stocks.exchange import hand_on
 
     if out.suffix.lower() != ".zip":
         raise BadRequest(f"{out.name} does not say what it is to be", "end the name of --out in .zip")
+    require_free(out, force=force)
     done = hand_on(Bench.open(bench_folder(), create=False), name, out, on_stderr())
     readings = sum(len(each.readings) for each in done.trials)
     document = {

@@ -30,6 +30,7 @@ TEXTS: dict[str, Entry] = {
         "{file} exists already",
         Where("choose another name, or replace it with --force", "choose another name"),
     ),
+    "file.is-an-input": Fault("{file} is one of the files to read", "give what is written another name"),
     "file.is-folder": Fault("it is a folder", "name a file"),
     "file.is-no-file": Fault("it is not a file", "name a file"),
     "file.is-device": Fault("it is a device, not a file", "name a file"),

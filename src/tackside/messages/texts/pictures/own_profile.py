@@ -47,7 +47,6 @@ TEXTS: dict[str, Entry] = {
         "the reading of trial {trial} is not fit for a profile ({why})", "read the print again"
     ),
     "own-profile.suffix": Fault("{file} is no name of a profile", "end it in .icc or .icm"),
-    "own-profile.out-is-input": Fault("{file} is one of the files to read", "give the profile another name"),
     "own-profile.description-too-long": Fault(
         "the description is longer than {limit} characters", "programs list profiles by it: use fewer words"
     ),

@@ -131,6 +131,15 @@ def test_sides_that_were_not_read_alike_make_no_side_sure() -> None:
     assert Message("side.not-alike") in found.reasons
 
 
+def test_sides_of_which_nothing_tells_how_they_were_read_are_said_to_be_so() -> None:
+    keys = [f"scan | file {number} | 300 ppi, 8 bits, sRGB assumed" for number in (1, 2)]
+    found = find_side(half(COATED, key=keys[0]), half(BARE, key=keys[1]))
+    assert not found.sure
+    codes = {reason.code for reason in found.reasons}
+    assert "verdict.sides-not-known-alike" in codes
+    assert "side.not-alike" not in codes
+
+
 @pytest.mark.parametrize(("on_front", "on_back"), [("no", "no"), ("yes", "yes"), ("no", "yes")])
 def test_a_finger_against_the_prints_makes_no_side_sure(on_front: str, on_back: str) -> None:
     found = find_side(half(COATED), half(BARE), drag_front=on_front, drag_back=on_back)  # type: ignore[arg-type]

@@ -18,7 +18,7 @@ from tackside.records.reading import Reading
 from tackside.verdict.causes.answers import drag_odds
 from tackside.verdict.causes.finding import fitness, unfit_notice
 from tackside.verdict.causes.traits import GAIN, Normal, line_gain
-from tackside.verdict.causes.weigh import comparable
+from tackside.verdict.causes.weigh import comparable, differences
 from tackside.verdict.measures.all import number
 from tackside.verdict.measures.patch_table import patch_table
 from tackside.verdict.measures.tone import extremes
@@ -90,7 +90,9 @@ def find_side(
     sure = chances[best] >= SURE and min(fits) == 1.0 and alike and not against
     reasons = _reasons(best, chances, blacks, (drag_front, drag_back), sure)
     doubts = [_unfit(reading) for reading in readings if reading and fitness(reading) < 1.0]
-    doubts += [] if alike else [Message("side.not-alike")]
+    if not alike and readings[0] is not None and readings[1] is not None:
+        known = differences(readings[0], readings[1]) is not None
+        doubts.append(Message("side.not-alike" if known else "verdict.sides-not-known-alike"))
     return SideFinding(best, chances, sure, (*reasons, *dict.fromkeys(doubts)))
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tackside.bench.store import Bench
 from tackside.messages.message import Message
 from tackside.records import GRADES, Attribute, Measure, Reading, Trial, Verdict
 from tackside.records.verdict import ThreeLines
@@ -16,6 +15,7 @@ from tackside.web.i18n.preferences import Person
 from tackside.web.views.evidence import FIGURES, RULES, key_of_reason
 from tackside.web.views.next_step import Button, button_for
 from tackside.workflow.judge import three_lines
+from tackside.workflow.standing.history import TrialHistory
 
 LEAST_CHANCE = 0.02
 
@@ -67,18 +67,22 @@ class VerdictView:
     shown: str
 
 
-def findings_of(
-    bench: Bench, trial: str
-) -> tuple[Reading | None, Verdict | None, tuple[Reading, ...], tuple[Verdict, ...]]:
-    """The verdict of a trial that stands with the reading that it judges, and all of both that stand, oldest first."""
-    readings, verdicts = bench.readings.list(trial), bench.verdicts.list(trial)
-    standing, verdict = bench.readings.find_standing(trial), bench.verdicts.find_standing(trial)
-    judged = next((each for each in readings if verdict is not None and each.id == verdict.reading), None)
+def findings_of(told: TrialHistory) -> tuple[Reading | None, Verdict | None]:
+    """The verdict of a trial that stands with the reading that it judges."""
+    standing, verdict = told.standing, told.stands
+    judged = next(
+        (
+            each.reading
+            for each in told.readings
+            if each.withdrawal is None and verdict is not None and each.reading.id == verdict.reading
+        ),
+        None,
+    )
     if (
         standing is not None and judged is not None and standing.id != judged.id
     ):  # read again, and not judged since
-        return standing, None, readings, verdicts
-    return judged or standing, verdict, readings, verdicts
+        return standing, None
+    return judged or standing, verdict
 
 
 def verdict_view(verdict: Verdict, reading: Reading, trial: Trial, shown: str, person: Person) -> VerdictView:

@@ -16,6 +16,9 @@ MOST_OFFERED = 3
 
 def why_not_built(bench: Bench, trial: str) -> Message | None:
     """Why no own profile can be built from a trial, as far as that shows at once; None where one can."""
+    kept = bench.trials.get(trial)
+    if kept.sheet.purpose == "path" and kept.through is None:  # what most trials are
+        return Message("own-profile.through-management", trial=kept.id)
     try:
         evidence = of_trials(bench, [trial])
     except TacksideError as error:

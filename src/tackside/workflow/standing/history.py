@@ -28,7 +28,7 @@ class KeptVerdict:
 
 @dataclass(frozen=True)
 class TrialHistory:
-    """Readings and verdicts, oldest first; ``withdrawal`` is that of the whole trial.
+    """Readings and verdicts, oldest first, and the one of each that stands; ``withdrawal`` is that of the whole trial.
 
     ``by_eye``: the verdict on the newest answers by eye, where it is beside that on a scan or an instrument's reading.
     """
@@ -37,6 +37,8 @@ class TrialHistory:
     verdicts: tuple[KeptVerdict, ...]
     withdrawal: Withdrawal | None
     by_eye: Verdict | None
+    standing: Reading | None
+    stands: Verdict | None
 
 
 def history_of(bench: Bench, trial: str) -> TrialHistory:
@@ -56,4 +58,6 @@ def history_of(bench: Bench, trial: str) -> TrialHistory:
         ),
         bench.withdrawals.of("trial", [trial]).get(trial),
         next((each for each in reversed(verdicts) if measured and each.reading in eyes), None),
+        standing,
+        stands,
     )

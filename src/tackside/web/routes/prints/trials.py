@@ -67,8 +67,8 @@ def _trial_page(
     trial = bench.trials.get(trial_id)
     if trial.id != trial_id:  # typed with small letters or look-alikes
         return RedirectResponse(f"/trials/{trial.id}", status_code=303)
-    reading, verdict, _readings, _verdicts = findings_of(bench, trial.id)
     told = history_of(bench, trial.id)
+    reading, verdict = findings_of(told)
     if reading is None and not told.readings and told.withdrawal is None:
         return RedirectResponse(f"/trials/{trial.id}/print", status_code=303)
     history = bench.trials.settings_history(trial.id)[::-1]

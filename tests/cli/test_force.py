@@ -54,6 +54,16 @@ WRITING = {
 # Refused before anything else is looked for.
 AT_ONCE = {
     "proof.png": ("proof", "corners.png", "--profile", "space.icc", "--out", "proof.png"),
+    "corners-outside.png": (
+        "proof",
+        "corners.png",
+        "--profile",
+        "space.icc",
+        "--out",
+        "new.png",
+        "--maps",
+        ".",
+    ),
     "report.html": ("report", "7K3M9QPA", "--out", "report.html"),
     "contact.png": ("choose", "corners.png", "--sheet", "contact.png"),
     "picks.pdf": ("run", "picklist", "run.toml", "--out", "picks.pdf"),

@@ -181,7 +181,7 @@ def test_the_catalogue_shows_the_trial_that_stands(studio: Bench, tmp_path: Path
     assert poor != good
 
     def index() -> str:
-        write_site(studio, tmp_path / "site", ReportWishes(pictures=False, data=False))
+        write_site(studio, tmp_path / "site", ReportWishes(pictures=False, data=False), force=True)
         return (tmp_path / "site" / "index.html").read_text("utf-8")
 
     both = index()

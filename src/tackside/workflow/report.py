@@ -9,7 +9,7 @@ from pathlib import Path
 
 from tackside.bench.store import Bench
 from tackside.errors import NotFound
-from tackside.files.atomic import explain, write_atomically
+from tackside.files.atomic import explain, require_free, write_atomically
 from tackside.messages.message import Message
 from tackside.report.data import plain_name
 from tackside.report.entry import Entry
@@ -102,8 +102,10 @@ def publish(
     return Published(files, title, stocks)
 
 
-def write_site(bench: Bench, folder: Path, wishes: ReportWishes) -> Site:
-    """A site of all stocks, with every trial that was judged, written into a folder. Raises StorageTrouble."""
+def write_site(bench: Bench, folder: Path, wishes: ReportWishes, *, force: bool = False) -> Site:
+    """A site of all stocks, with every trial that was judged, written into a folder; ``force``: over what is there.
+    Raises BadRequest, StorageTrouble.
+    """
     from tackside.report.pages.catalogue import catalogue
 
     judged = dict.fromkeys(verdict.trial for verdict in bench.verdicts.list() if verdict.trial)
@@ -111,6 +113,7 @@ def write_site(bench: Bench, folder: Path, wishes: ReportWishes) -> Site:
     extras = _extras(bench, entries, wishes)
     newest = max((entry.verdict.made_at for entry in entries), default=datetime.now(UTC))
     made = catalogue(bench.stocks.list(), entries, made_at=newest, title=wishes.title, extras=extras)
+    require_free(*(folder / name for name in made), force=force)
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:

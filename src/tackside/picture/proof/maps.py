@@ -29,13 +29,18 @@ class Maps:
     lost_contrast: NDArray[np.float64]
 
 
+# The maps by the names that their files take.
+NAMES = ("outside", "difference", "lost-contrast")
+
+
 def painted(lab: ArrayLike, maps: Maps) -> dict[str, NDArray[np.uint8]]:
     """The three maps on their picture (h, w, 3) CIELAB, as sRGB, by the names that their files take."""
-    return {
-        "outside": paint(lab, maps.outside, FULL_OUTSIDE, HUES["outside"]),
-        "difference": paint(lab, maps.de00, FULL_DE00, HUES["de00"]),
-        "lost-contrast": paint(lab, maps.lost_contrast, FULL_LOST, HUES["lost"]),
-    }
+    drawn = (
+        paint(lab, maps.outside, FULL_OUTSIDE, HUES["outside"]),
+        paint(lab, maps.de00, FULL_DE00, HUES["de00"]),
+        paint(lab, maps.lost_contrast, FULL_LOST, HUES["lost"]),
+    )
+    return dict(zip(NAMES, drawn, strict=True))
 
 
 def ramp(hue: float) -> Floats:

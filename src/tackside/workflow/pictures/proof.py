@@ -11,7 +11,7 @@ from tackside.files.atomic import atomic_path, explain
 from tackside.messages.message import Message
 from tackside.picture.file.open import Picture, open_picture
 from tackside.picture.proof.advice import IntentAdvice, IntentVariant, Weighed, advise
-from tackside.picture.proof.maps import painted
+from tackside.picture.proof.maps import NAMES, painted
 from tackside.picture.proof.proof import Gamut, Sample, gamut_of, maps_of, sample_of, weigh_variants
 from tackside.picture.proof.proof import write_proof as write_picture
 from tackside.profile.device.device import Device, Intent
@@ -65,16 +65,21 @@ def write_proof(found: Proofed, out: Path, *, paper: bool = False) -> None:
     write_picture(found.picture, found.device, found.taken.variant, out, paper=paper)
 
 
+def map_files(picture: Path, folder: Path) -> dict[str, Path]:
+    """The file of each map of a picture's proof, by the map's name."""
+    return {name: folder / f"{picture.stem}-{name}.png" for name in NAMES}
+
+
 def write_maps(found: Proofed, folder: Path) -> list[Path]:
     """The three maps of a proof as PNG in a folder, by the picture's name. Raises StorageTrouble."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise explain(error, folder, "write") from error
-    written = []
+    written, files = [], map_files(found.picture.path, folder)
     maps = maps_of(found.sample, found.device, found.taken.variant)
     for name, pixels in painted(found.sample.lab, maps).items():
-        path = folder / f"{found.picture.path.stem}-{name}.png"
+        path = files[name]
         image = pyvips.Image.new_from_array(pixels).copy(interpretation="srgb")
         with atomic_path(path) as temporary:
             temporary.write_bytes(image.pngsave_buffer())

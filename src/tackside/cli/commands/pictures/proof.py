@@ -51,9 +51,11 @@ def proof(
     """
     from tackside.bench.store import Bench
     from tackside.cli.views import proof_page  # numpy, LittleCMS and numba stay off the start-up path
+    from tackside.workflow.pictures.proof import map_files
     from tackside.workflow.pictures.proof_card import proof_card
 
-    require_free(out, force=force, inputs=(picture, profile))
+    drawn = () if maps is None else map_files(picture, maps).values()
+    require_free(out, *drawn, force=force, inputs=(picture, profile))
     bench = None if card is None else Bench.open(bench_folder(), create=False)
     wishes = proof_page.ProofWishes(intent=intent, bpc=bpc, paper=paper, maps=maps)
     return proof_page.make(picture, proof_card(bench, profile, card), out, wishes)

@@ -41,7 +41,7 @@ def report(
     if catalogue is not None:
         if trials or out is not None or short:
             raise BadRequest("report.catalogue-and-more")
-        return _write_catalogue(catalogue, wishes)
+        return _write_catalogue(catalogue, wishes, force=force)
     if out is None:
         raise BadRequest("report.no-name")
     suffix = out.suffix.lower()
@@ -61,7 +61,7 @@ def report(
     )
 
 
-def _write_catalogue(folder: Path, wishes: ReportWishes) -> Outcome:
-    site = write_site(Bench.open(bench_folder(), create=False), folder, wishes)
+def _write_catalogue(folder: Path, wishes: ReportWishes, *, force: bool) -> Outcome:
+    site = write_site(Bench.open(bench_folder(), create=False), folder, wishes, force=force)
     document = {"file": str(folder / INDEX), "files": list(site.files), "trials": list(site.trials)}
     return Outcome(document, f"The catalogue begins at {folder / INDEX}.")

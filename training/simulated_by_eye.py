@@ -15,9 +15,8 @@ from tackside.verdict.classifier.trained import State
 from training.observer import RAMP, Observer, Sight, answers, chroma
 from training.prints import plan_of
 from training.teacher.device import Card
-from training.teacher.dyes import DyePress
-from training.teacher.prints import Renderings, circumstances, drawn, shown
-from training.teacher.ways import Damage, draw_damage, laid
+from training.teacher.prints import Renderings, circumstances, damage_to, drawn, shown
+from training.teacher.ways import Damage, laid
 from training.teacher.works import Works, another_pack
 
 # How often somebody has no good print at hand.
@@ -35,9 +34,7 @@ def answered(count: int, seed: int) -> tuple[Floats, Floats]:
 
 
 def _row(at: Works, renderings: Renderings, state: State, rng: np.random.Generator) -> Floats:
-    one, damage = drawn(at, renderings, state, rng), draw_damage(state[0], rng)
-    while damage.gone == ("k",) and isinstance(at.device.press, DyePress) and not at.device.press.has_black:
-        damage = draw_damage(state[0], rng)
+    one, damage = drawn(at, renderings, state, rng), damage_to(at, state, rng)
     # The good print at hand is one of the same card, or of another that is known.
     way, good = one.beside or (one.way, another_pack(at.coated[0][0], 0.2, rng))
     here, there = laid(one.way, damage, one.card), laid(way, Damage("none"), good)

@@ -90,7 +90,7 @@ def measured(
     table = patch_table(reading, trial.sheet)
     printed = what_was_printed(trial, stock, cube_levels(table))
     found = measure(table, reading)
-    return printed, found | weakest_solid(found) | path_measures(table, printed.space)
+    return printed, found | weakest_solid(found) | path_measures(table, printed.space, printed.levels)
 
 
 def graded(

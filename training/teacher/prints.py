@@ -108,10 +108,16 @@ def _way(at: Works, kind: Kind, space: Space, number: int, intent: Intent, compe
     return Way(kind, space, at.device, at.profiles[number], at.drivers[number], intent, compensated, at.tone)
 
 
-def _row(at: Works, renderings: Renderings, state: State, rng: np.random.Generator) -> Floats:
-    one, damage = drawn(at, renderings, state, rng), draw_damage(state[0], rng)
+def damage_to(at: Works, state: State, rng: np.random.Generator) -> Damage:
+    """A state's fault at a degree of chance; no ink goes missing that the press has not."""
+    damage = draw_damage(state[0], rng)
     while damage.gone == ("k",) and isinstance(at.device.press, DyePress) and not at.device.press.has_black:
         damage = draw_damage(state[0], rng)
+    return damage
+
+
+def _row(at: Works, renderings: Renderings, state: State, rng: np.random.Generator) -> Floats:
+    one, damage = drawn(at, renderings, state, rng), damage_to(at, state, rng)
     device = eyeglass(rng)
     seen, cut = device.read(laid(one.way, damage, one.card), rng)
     known, beside = one.known, None

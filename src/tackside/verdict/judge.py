@@ -60,7 +60,7 @@ def judge_with_finding(known: KnownPrint, *, made_at: datetime | None = None) ->
     measures |= weakest_solid(measures)
     printed = what_was_printed(trial, known.stock, 0 if table is None else cube_levels(table))
     if table is not None and printed.path:
-        measures |= path_measures(table, printed.space)
+        measures |= path_measures(table, printed.space, printed.levels)
     outcomes = apply_rules(measures, printed)
     by_rules = None if by_eye else worst_grade(outcomes)
     notices = [*reading.notices, *(table.notices if table else ())]

@@ -39,12 +39,11 @@ def cube_levels(table: PatchTable) -> int:
     return 0 if grid is None else min(len(levels) for levels in grid.levels)
 
 
-def path_measures(table: PatchTable, space: Space) -> dict[str, Measure]:
+def path_measures(table: PatchTable, space: Space, levels: int) -> dict[str, Measure]:
     """``path_gamut``, ``path_hue``, ``path_chroma``, ``path_greys`` and ``path_shadows`` of a file in ``space``, as far
-    as the patches for them were read.
+    as the patches for them were read; ``levels``: of its cube (``cube_levels``).
     """
     found = _greys(table) | _shadows(table)
-    levels = cube_levels(table)
     if levels >= LEAST_LEVELS:
         found |= _gamut(table) | _chroma(table, space)
     if levels >= LEAST_LEVELS_FOR_HUES:

@@ -7,7 +7,13 @@ from typing import Annotated
 
 from cyclopts import Parameter
 
-from tackside.cli.session import Outcome, bench_folder, on_stderr
+from tackside.cli.session import Force, Outcome, bench_folder, on_stderr
+
+ProfileToWrite = Annotated[Path, Parameter(help="The profile to write: FILE.icc or FILE.icm.")]
+Version2 = Annotated[bool, Parameter(negative=(), help="Version 2 of ICC, for older programs.")]
+Description = Annotated[
+    str | None, Parameter(help="The words by which programs list it; by default card and printer.")
+]
 
 
 def build(
@@ -19,12 +25,10 @@ def build(
             help="An instrument file (CGATS or CxF) instead of trials; may be given more than once.",
         ),
     ] = None,
-    out: Annotated[Path, Parameter(help="The profile to write: FILE.icc or FILE.icm.")],
-    v2: Annotated[bool, Parameter(negative=(), help="Version 2 of ICC, for older programs.")] = False,
-    description: Annotated[
-        str | None, Parameter(help="The words by which programs list it; by default card and printer.")
-    ] = None,
-    force: Annotated[bool, Parameter(negative=(), help="Replace the file if it exists.")] = False,
+    out: ProfileToWrite,
+    v2: Version2 = False,
+    description: Description = None,
+    force: Force = False,
 ) -> Outcome:
     """Build the card's own printer profile, and say how good it is.
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 from cyclopts import Parameter
 from rich.console import RenderableType
 
 from tackside.bench.store import Bench
-from tackside.cli.session import Outcome, bench_folder, on_stderr
+from tackside.cli.commands.pictures.profile_build import Description, ProfileToWrite, Version2
+from tackside.cli.session import Force, Outcome, bench_folder, on_stderr
 from tackside.cli.views import facts
 from tackside.messages.wording import TERMINAL, document, documents
 
@@ -53,12 +53,10 @@ def refine(
     ],
     /,
     *,
-    out: Annotated[Path, Parameter(help="The profile to write: FILE.icc or FILE.icm.")],
-    v2: Annotated[bool, Parameter(negative=(), help="Version 2 of ICC, for older programs.")] = False,
-    description: Annotated[
-        str | None, Parameter(help="The words by which programs list it; by default card and printer.")
-    ] = None,
-    force: Annotated[bool, Parameter(negative=(), help="Replace the file if it exists.")] = False,
+    out: ProfileToWrite,
+    v2: Version2 = False,
+    description: Description = None,
+    force: Force = False,
 ) -> Outcome:
     """Correct a profile by a print that went through it: build it again from its readings and from that print.
 

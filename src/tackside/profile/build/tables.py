@@ -109,7 +109,7 @@ def straight_greys(lab: Floats) -> tuple[Floats, float]:
 
 
 def _rising(values: Floats) -> Floats:
-    """The nearest series that rises by LEAST_STEP a step: neighbours that fall take their mean (isotonic regression)."""
+    """The nearest series that rises by LEAST_STEP a step: those that fall take their mean (isotonic regression)."""
     steps = LEAST_STEP * np.arange(len(values))
     pools: list[list[float]] = []
     for value in values - steps:

@@ -134,7 +134,9 @@ def test_the_answer_is_remembered_and_turns_the_inside_page(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     def inside_matrices() -> list[list[float]]:
-        assert run(folder, "make", str(folder / "card.toml"), "--out", str(folder / "card.pdf")) == 0
+        assert (
+            run(folder, "make", str(folder / "card.toml"), "--out", str(folder / "card.pdf"), "--force") == 0
+        )
         with pikepdf.open(folder / "card.pdf") as pdf:
             found = pikepdf.parse_content_stream(pdf.pages[1])
             return [[float(o) for o in i.operands] for i in found if str(i.operator) == "cm"]

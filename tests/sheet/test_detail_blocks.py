@@ -138,8 +138,8 @@ def test_the_noise_does_not_depend_on_any_library() -> None:
 def test_adobe_rgb_holds_the_same_scene_and_the_same_patch_numbers() -> None:
     narrow, wide = image("a5-folded", ppi=300), image("a5-folded", ppi=300, space="adobe-rgb")
     sheet = plan("a5-folded", ppi=300)
-    (scene,) = (target for target in sheet.targets if target.kind == "scene")
-    assert (pixels_under(narrow, scene.box_mm, 300) != pixels_under(wide, scene.box_mm, 300)).any()
+    for scene in (target for target in sheet.targets if target.kind == "scene"):
+        assert (pixels_under(narrow, scene.box_mm, 300) != pixels_under(wide, scene.box_mm, 300)).any()
     for patch in sheet.patches:
         assert (pixels_under(narrow, patch.box_mm, 300) == pixels_under(wide, patch.box_mm, 300)).all()
 
@@ -189,8 +189,13 @@ def test_how_to_wipe_is_told_beside_the_smudge_block_and_touches_nothing(
     (block,) = (target for target in sheet.targets if target.kind == "smudge")
     near = Box(block.box_mm.x - 0.5, block.box_mm.y - 5, block.box_mm.w + 1, block.box_mm.h + 11)
     words = str(SMUDGE_ON_SHEET)
-    told = [each for each in sheet.captions if each.text in words and touch(of_caption(each), near)]
-    assert " ".join(each.text for each in sorted(told, key=lambda each: each.y_mm)) == words
+    told = [
+        each for each in sheet.captions
+        if each.text.removeprefix("» ") in words and touch(of_caption(each), near)
+    ]  # fmt: skip
+    assert (
+        " ".join(each.text.removeprefix("» ") for each in sorted(told, key=lambda each: each.y_mm)) == words
+    )
     assert all(each.size_pt >= 4.8 for each in told)  # as the smallest headings of the sheet
     taken = [
         *(t.box_mm for t in sheet.targets),

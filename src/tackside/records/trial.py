@@ -48,10 +48,18 @@ class SentThrough(Record):
     promised: tuple[Lab, ...]
 
 
+class OwnPicture(Record):
+    """The picture of one's own on a sheet: ``name`` as it came, ``sha256`` of its file, which the bench keeps."""
+
+    name: str
+    sha256: str
+
+
 class Trial(Record):
     """One test print. ``stock_revision`` and ``printer_revision`` pin the records as they were that day.
 
     ``through``: the sheet's file holds numbers for the printer, converted by a profile; None where it holds the plan's.
+    ``own_picture`` stands in the place that the plan keeps for it; None where the sheet has pictures of its own alone.
     """
 
     id: str
@@ -65,3 +73,4 @@ class Trial(Record):
     sheet: SheetPlan
     made_at: datetime
     through: SentThrough | None = None
+    own_picture: OwnPicture | None = None

@@ -7,12 +7,14 @@ from tackside.fit.model import Fit
 from tackside.messages.place import Place
 from tackside.records import Feed, Printer, SheetPlan, Stock
 from tackside.records.sheet_plan import Purpose, Side, Space
+from tackside.sheet.blocks import scene
 from tackside.sheet.chart.lay_out import ChartAsked, lay_out_chart
 from tackside.sheet.grid import Grid
 from tackside.sheet.ground import fitted, sheet_panels
 from tackside.sheet.layout import Heads, lay_out
 from tackside.sheet.page import tags
 from tackside.sheet.page.header import Head
+from tackside.sheet.placed import Placed
 from tackside.units import Size
 
 VERSION = 1
@@ -34,6 +36,7 @@ def plan_sheet(
     ppi: float | None = None,
     chart: ChartAsked | None = None,
     converted: bool = False,
+    own_picture: bool = False,
 ) -> SheetPlan:
     """Lay out the test sheet for one stock on one printer.
 
@@ -41,8 +44,10 @@ def plan_sheet(
     with the purpose ``device``. ``space`` holds for the purpose ``path``; a sheet for ``device`` has bare device
     numbers and no space. ``ppi`` is by default the printer's native grid, or the largest whole part of it up to 720.
     ``converted``: the file will hold the printer's numbers, made from this space by a profile, and the sheet says so.
+    ``own_picture``: the harbour's place is kept for a picture of one's own.
     Raises DoesNotFit for a size beyond 90 × 90 to 330 × 490 mm (either way round) or one that no feed
-    takes, or where a chart takes too many pages, BadRequest for a resolution out of range.
+    takes, or where a chart takes too many pages or the own picture finds no place, BadRequest for a resolution out of
+    range.
     """
     size = Size(*stock.open_size_mm)
     _check_size(size)
@@ -61,6 +66,8 @@ def plan_sheet(
         layout = lay_out(panels, size, grid, tags.tag_text(trial_id), heads)
     else:
         layout = lay_out_chart(panels, size, grid, trial_id, heads.main, chart)
+    if own_picture:
+        layout.placed = _with_own(layout.placed)
     return SheetPlan(
         version=VERSION,
         size_mm=stock.open_size_mm,
@@ -81,6 +88,12 @@ def plan_sheet(
         notices=tuple(layout.notices),
         pages=layout.pages,
     )
+
+
+def _with_own(placed: Placed) -> Placed:
+    if not any(scene.is_harbour(target) for target in placed.targets):
+        raise DoesNotFit("sheet.no-place-for-picture")
+    return scene.with_own(placed)
 
 
 def native_ppi(grid_ppi: float) -> float:

@@ -22,14 +22,17 @@ from tackside.messages.message import Message
 from tackside.records import Settings, SheetPlan, Trial
 from tackside.records.sheet_plan import Purpose, Side, Space
 from tackside.records.trial import SentThrough
+from tackside.sheet.canvas import Image
 from tackside.sheet.ground import feed_called
 from tackside.sheet.plan import plan_sheet
 from tackside.sheet.render import render
 from tackside.sheet.write import PDF_SUFFIXES, SheetPdf, check_suffix, files_of, write_tiff
+from tackside.workflow.own_picture import keep_own, own_pixels
 from tackside.workflow.pictures.keep import keep_profile_data
 from tackside.workflow.profiles.chart import chart_remarks, chart_wish
 from tackside.workflow.profiles.sheet_through import SheetProfile, profile_of_sheet
 from tackside.workflow.progress import Progress, unheard
+from tackside.workflow.sent_files import SentFile
 
 SUFFIXES = ("tif", "pdf")
 MOST_WORDS = 200  # of a setting
@@ -60,6 +63,7 @@ def make_trial(
     patches: int | None = None,
     patch_mm: float | None = None,
     through: SheetProfile | None = None,
+    picture: SentFile | None = None,
     force: bool = False,
     progress: Progress = unheard,
 ) -> MadeTrial:
@@ -72,10 +76,13 @@ def make_trial(
     ``through`` a profile, for the purpose ``path`` alone, the files hold the printer's numbers, to be printed without
     colour management; the profile is kept with what it promises.
 
+    ``picture``, one of the person's own, takes the harbour's place on the sheet, whole, its colours brought into the
+    sheet's space; the bench keeps it.
+
     ``space`` holds for the purpose ``path``. ``feed`` is by default the best that takes the card, ``ppi`` the printer's
     own grid. ``settings`` are those known already; the space that the sheet's file is in is noted with them. All files
     are written before the trial is kept, or none; ``force``: over what is there already. Raises NotFound, DoesNotFit,
-    BadRequest, StorageTrouble.
+    BadRequest, BadImage, StorageTrouble.
     """
     for file in files:
         check_suffix(file)
@@ -101,10 +108,11 @@ def make_trial(
     plan = plan_sheet(
         card.record, machine.record, trial_id=trial_id, purpose=purpose, space=space, side=side,
         feed=feed_called(machine.record, fit.feed), ppi=ppi, chart=None if wish is None else wish.asked,
-        converted=through is not None,
+        converted=through is not None, own_picture=picture is not None,
     )  # fmt: skip
     require_free(*(each for file in files for each in files_of(file, plan.pages)), force=force)
-    written = write_all(plan, files, progress, through)
+    own = None if picture is None else keep_own(bench, picture)
+    written = write_all(plan, files, progress, through, own_pixels(bench, own, plan))
     sent = None
     if through is not None:
         sent = through.sent(plan, keep_profile_data(bench, through.data, through.name).sha256)
@@ -112,6 +120,7 @@ def make_trial(
         id=trial_id, stock=card.record.name, stock_revision=card.number, printer=machine.record.name,
         printer_revision=machine.number, feed=fit.feed, side=side, sheet=plan, made_at=datetime.now(UTC),
         settings=_known_settings(settings or Settings(), plan, sent), through=sent,
+        own_picture=own,
     )  # fmt: skip
     remarks = () if wish is None else chart_remarks(plan, wish)
     return MadeTrial(bench.trials.add(trial), fit, written, remarks)
@@ -133,7 +142,10 @@ def draw_sheet(bench: Bench, trial: str, folder: Path, progress: Progress = unhe
     """
     found = bench.trials.get(trial)
     names = [folder / f"sheet.{suffix}" for suffix in SUFFIXES]
-    written = write_all(found.sheet, names, progress, profile_of_sheet(bench, found))
+    written = write_all(
+        found.sheet, names, progress, profile_of_sheet(bench, found),
+        own_pixels(bench, found.own_picture, found.sheet),
+    )  # fmt: skip
     return {
         file.suffix[1:] + file.stem.removeprefix("sheet"): bench.keep_file(
             file, f"{found.id}{file.stem[5:]}{file.suffix}"
@@ -143,11 +155,16 @@ def draw_sheet(bench: Bench, trial: str, folder: Path, progress: Progress = unhe
 
 
 def write_all(
-    plan: SheetPlan, files: Sequence[Path], progress: Progress = unheard, through: SheetProfile | None = None
+    plan: SheetPlan,
+    files: Sequence[Path],
+    progress: Progress = unheard,
+    through: SheetProfile | None = None,
+    own: Image | None = None,
 ) -> tuple[Path, ...]:
     """The sheet in every file, TIFF or PDF by its suffix: all of them, or none. Returns what was written, in order.
 
     ``through`` a profile, the files hold the printer's numbers and say nothing of a space.
+    ``own``: their picture.
     """
     written = tuple(each for file in files for each in files_of(file, plan.pages))
     if not files:
@@ -157,7 +174,7 @@ def write_all(
         for number, page in enumerate(plan.by_page):
             done = 0.05 + 0.8 * number / plan.pages
             progress(done, Message("progress.drawing-sheet"))
-            image = render(page)
+            image = render(page, own)
             if through is not None and plan.space is not None:
                 image = through.converted(image, plan.space)
                 page = page.model_copy(update={"space": None})

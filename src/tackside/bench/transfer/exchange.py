@@ -96,6 +96,7 @@ def gather(bench: Bench, name: str) -> Exchange:
     printers = [bench.printers.kept(printer, revision) for printer, revision in used]
     exchanged = tuple(_trial(bench, trial) for trial in trials)
     hashes = [each.source_sha256 for each in revisions] + [each.source_sha256 for each in printers]
+    hashes += [trial.own_picture.sha256 for trial in trials if trial.own_picture is not None]
     for each in exchanged:
         for reading in each.readings:
             hashes += [reading.source_sha256, *(source.sha256 for source in reading.further_sources)]

@@ -6,13 +6,14 @@ says the width that is really in the file. It stands in the middle of its target
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from tackside.records import Bar, Caption, Target
 from tackside.sheet.canvas import Canvas
 from tackside.sheet.grid import Grid
 from tackside.sheet.page.headings import Look, heading
+from tackside.sheet.page.text import width_mm
 from tackside.sheet.placed import Placed
 from tackside.units import Box, Size
 
@@ -34,8 +35,11 @@ INKS: tuple[tuple[str, Ink, Ink], ...] = (
 _CLEAR_MM = 0.56
 _SET_MM = sum(WIDTHS_MM) + _CLEAR_MM * len(WIDTHS_MM)
 _BEST_SET_MM = 12.0
-_LABELLED_SET_MM = 16.5  # narrower sets have no room for the widths in figures
+# Where a set is too narrow for every width in figures, these come first; each stands where it touches no other.
+_TOLD_FIRST_MM = (0.05, 1.0, 0.3, 0.15, 0.5, 0.1, 0.2, 0.75)
+_LABEL_APART_MM = 0.35
 _LABEL_MM = 1.6
+_BELOW_MM = 1.3  # from the block to the figures in the gap below it, which is 1.8 mm at least
 _LABEL_PT = 4.2
 _GAP_MM = 1.0
 _PAIR_GAP_MM = 1.5
@@ -62,6 +66,11 @@ class Lines:
                 room.x + column * (cell_w + _PAIR_GAP_MM), room.y + row * (cell_h + _GAP_MM), cell_w, cell_h
             )
             placed += _pair(ink, cell, label, panel, grid)
+            if label == 0 and row == rows - 1:
+                # No room between the rows: the figures of all stand once, in the gap below the block.
+                lines = [each for each in placed.targets if each.name.startswith(f"line-{ink[0]}-vertical")]
+                end = cell.x + (cell_w - _GAP_MM) / 2 + _GAP_MM - _LABEL_APART_MM
+                placed += Placed(captions=tuple(_widths_told(lines, cell.bottom + _BELOW_MM, end)))
         return placed
 
 
@@ -108,14 +117,27 @@ def _pair(ink: tuple[str, Ink, Ink], cell: Box, label_mm: float, panel: str, gri
         text=ink[0], x_mm=level.x, y_mm=baseline, size_pt=_LABEL_PT + 0.4, face="sans-italic", grey=0.3
     )
     sets = _set(ink, "vertical", upright, panel, grid) + _set(ink, "horizontal", level, panel, grid)
-    widths = [
-        Caption(
-            text=f"{width:g}".removeprefix("0"), x_mm=target.box_mm.centre[0], y_mm=baseline,
-            size_pt=_LABEL_PT, align="centre", grey=0.3,
+    upright_lines = sets.targets[: len(WIDTHS_MM)]
+    return sets + Placed(captions=(name, *_widths_told(upright_lines, baseline, level.x - _LABEL_APART_MM)))
+
+
+def _widths_told(lines: Sequence[Target], baseline: float, end_mm: float) -> Iterator[Caption]:
+    """The widths of the upright lines in figures below them: all where there is room, else as many as stay apart."""
+    middles = {width: target.box_mm.centre[0] for width, target in zip(WIDTHS_MM, lines, strict=True)}
+    taken: list[tuple[float, float]] = []
+    for width in _TOLD_FIRST_MM:
+        text = f"{width:g}".removeprefix("0")
+        half = width_mm(text, _LABEL_PT) / 2
+        start, end = middles[width] - half, middles[width] + half
+        if end > end_mm or any(
+            start < other_end + _LABEL_APART_MM and end > other_start - _LABEL_APART_MM
+            for other_start, other_end in taken
+        ):
+            continue
+        taken.append((start, end))
+        yield Caption(
+            text=text, x_mm=middles[width], y_mm=baseline, size_pt=_LABEL_PT, align="centre", grey=0.3
         )
-        for width, target in zip(WIDTHS_MM, sets.targets[: len(WIDTHS_MM)], strict=True)
-    ]  # fmt: skip
-    return sets + Placed(captions=(name, *(widths if half >= _LABELLED_SET_MM else ())))
 
 
 def _set(ink: tuple[str, Ink, Ink], direction: str, box: Box, panel: str, grid: Grid) -> Placed:

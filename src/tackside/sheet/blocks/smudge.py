@@ -18,6 +18,8 @@ from tackside.units import MM_PER_POINT, Box, Size
 
 INK_NAMES = ("black", "blue", "red", "green")
 _INKS = ((0.0, 0.0, 0.0), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0), (0.0, 0.6, 0.2))
+_TITLE, _TITLE_TIGHT = "Smudge", "Wipe »"  # the latter says the way where no remark has room for it
+_WAYS = ("wipe to the right", "wipe right", "wipe »", "»")  # the first that stands beside the title
 _LINES_MM = (0.08, 0.12, 0.2, 0.3)
 _SOLID_SHARE = 0.62
 # The caution where there is no room for it at the size of headings, and the least height of the block itself.
@@ -43,7 +45,7 @@ class Smudge:
             kind="smudge", name="smudge", box_mm=grid.box(area.x, area.y, area.w, height), panel=panel
         )
         return (
-            heading(box, "Smudge", told.beside_title, look)
+            heading(box, told.title, told.beside_title, look)
             + told.under(target.box_mm)
             + Placed(targets=(target,), bars=outline(target.box_mm, grid))
         )
@@ -56,6 +58,7 @@ class _Told:
     beside_title: str
     below: tuple[str, ...]
     size_pt: float
+    title: str = _TITLE
 
     @property
     def height_mm(self) -> float:
@@ -76,7 +79,7 @@ class _Told:
 
 def _told(room_mm: float, height_mm: float, look: Look) -> _Told:
     """How to wipe, and the caution: in one line below, large where that fits, or begun beside the title, or in two."""
-    caution, remark = str(SMUDGE_ON_SHEET), "wipe to the right"
+    caution, remark = str(SMUDGE_ON_SHEET), _remark(room_mm, look)
     large = _Told(remark, (caution,), look.heading_pt)
     if _width(caution, look.heading_pt) <= room_mm and height_mm - large.height_mm >= _LEAST_H_MM:
         return large
@@ -85,9 +88,17 @@ def _told(room_mm: float, height_mm: float, look: Look) -> _Told:
     first, _, rest = caution.partition(", ")
     two = _Told(remark, (f"{first},", rest), _SMALL_PT)
     is_low = height_mm - two.height_mm < _LEAST_H_MM
-    if is_low and _width(f"{first},", look.heading_pt) <= remark_room("Smudge", room_mm, look):
-        return _Told(f"{first},", (rest,), _SMALL_PT)
+    for title in (_TITLE, _TITLE_TIGHT) if is_low else ():
+        begun = f"{first}," if title == _TITLE_TIGHT else f"» {first},"
+        if _width(begun, look.heading_pt) <= remark_room(title, room_mm, look):
+            return _Told(begun, (rest,), _SMALL_PT, title)
     return two
+
+
+def _remark(room_mm: float, look: Look) -> str:
+    """Which way to wipe, in as many words as stand beside the title."""
+    room = remark_room(_TITLE, room_mm, look)
+    return next((each for each in _WAYS if _width(each, look.heading_pt) <= room), _WAYS[-1])
 
 
 def _width(text: str, size_pt: float) -> float:

@@ -16,6 +16,7 @@ from tackside.records import Settings, SheetPlan, Trial
 from tackside.records.sheet_plan import Purpose, Side, Space
 from tackside.records.trial import ColourManagedBy, Intent
 from tackside.workflow.profiles.sheet_through import sheet_profile
+from tackside.workflow.sent_files import SentFile
 from tackside.workflow.trials import MadeTrial, make_trial
 
 CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS, SMUDGE)
@@ -65,6 +66,12 @@ def sheet(
     intent: Annotated[Intent | None, Parameter(help="Rendering intent.")] = None,
     bpc: Annotated[bool | None, Parameter(help="Black point compensation.")] = None,
     notes: Annotated[str, Parameter(help="Anything else worth remembering.")] = "",
+    picture: Annotated[
+        Path | None,
+        Parameter(
+            help="A picture of your own, JPEG, PNG, TIFF, WebP or AVIF, to stand where the harbour would."
+        ),
+    ] = None,
     force: Force = False,
 ) -> Outcome:
     """Make the test sheet for a stock and a printer: the full open sheet at true size, and its trial.
@@ -81,7 +88,7 @@ def sheet(
     made = make_trial(
         Bench.open(bench_folder(), create=False), stock, printer, files=files, purpose=purpose, space=space,
         side=side, feed=feed, ppi=ppi, settings=settings, patches=patches, patch_mm=patch_mm, through=through,
-        force=force, progress=on_stderr(),
+        picture=None if picture is None else SentFile.at(picture), force=force, progress=on_stderr(),
     )  # fmt: skip
     left_out = (Message("sheet.left-out", notice=each) for each in made.trial.sheet.notices)
     return Outcome(
@@ -103,6 +110,7 @@ def _document(made: MadeTrial) -> dict[str, Any]:
         "size_px": list(plan.size_px),
         "space": plan.space,
         "through": _through(trial),
+        "picture": None if trial.own_picture is None else trial.own_picture.model_dump(),
         "purpose": plan.purpose,
         "side": plan.side,
         "feed": trial.feed,

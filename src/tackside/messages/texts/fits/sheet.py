@@ -19,11 +19,18 @@ TEXTS = {
     "sheet.block-edges": "edges",
     "sheet.block-type": "type",
     "sheet.block-smudge": "smudge",
-    "sheet.block-scene": "scene",
+    "sheet.block-scene": "pictures",
     "sheet.block-ink-on-ink": "ink on ink",
     "sheet.black-lines-only": "no room for more than black lines on panel {panel}",
     "sheet.no-coloured-lines": "no room for more than black and reversed lines on panel {panel}",
     "sheet.left-out": "left out: {notice}",
+    "sheet.no-place-for-picture": Fault(
+        "this sheet is too small for pictures, so yours finds no place on it",
+        Where(
+            terminal="leave --picture out, or test a larger card",
+            page="leave the picture out, or test a larger card",
+        ),
+    ),
     "sheet.ppi": Fault(
         "a sheet at {ppi:g} ppi cannot be made",
         Where(

@@ -23,6 +23,7 @@ from tackside.web.views.fit import fit_view
 from tackside.web.views.instructions import instructions
 from tackside.web.workbench import workbench_of
 from tackside.workflow.scanners import scanner_names
+from tackside.workflow.sent_files import SentFile
 from tackside.workflow.stocks.fit import fit as fit_by_name
 from tackside.workflow.stocks.fit import fit_of_trial
 from tackside.workflow.trials import make_trial
@@ -81,10 +82,15 @@ def fit(
 
 @router.post(
     "/test/sheet",
-    openapi_extra=documented("stock", "printer", "side", "feed", "purpose", "space", "patches", "patch_mm"),
+    openapi_extra=documented(
+        "stock", "printer", "side", "feed", "purpose", "space", "patches", "patch_mm", files=True
+    ),
 )
 def make_sheet(request: Request, form: FormOf) -> Response:
-    """Make the trial and have its sheet drawn in the background. With ``patches`` it is the sheet for a profile."""
+    """Make the trial and have its sheet drawn in the background. With ``patches`` it is the sheet for a profile.
+
+    A file is a picture of the person's own, to stand on the sheet.
+    """
     workbench = workbench_of(request)
     bench = workbench.bench
     trial = make_trial(
@@ -98,6 +104,7 @@ def make_sheet(request: Request, form: FormOf) -> Response:
         patches=_count(form.get("patches")),
         # Said of no patches, it has no meaning: the field stands on the page either way.
         patch_mm=8.0 if form.get("patches") and form.get("patch_mm") == "8" else None,
+        picture=next((SentFile(each.path, each.name) for each in form.files if each.size), None),
     ).trial
     bench.jobs.add("sheet", {"trial": trial.id}, subject=trial.id)
     workbench.runner.wake()

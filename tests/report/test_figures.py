@@ -31,6 +31,22 @@ def test_rounding(value: float, sd: float | None, said: tuple[str, str]) -> None
     assert figure(value, sd) == said
 
 
+@pytest.mark.parametrize(
+    ("value", "sd", "unit", "said"),
+    [
+        (137.649, 0.004, "µm", ("138", "1")),
+        (1.88, 0.10, "µm", ("2", "1")),
+        (127.3, 14.2, "µm", ("127", "14")),
+        (0.2612, 0.0003, "mm", ("0.26", "0.01")),
+        (21.6, None, "µm", ("22", "")),
+    ],
+)
+def test_a_length_is_said_to_what_a_scan_can_tell(
+    value: float, sd: float | None, unit: str, said: tuple[str, str]
+) -> None:
+    assert figure(value, sd, unit) == said
+
+
 def test_more_than_five_trials_are_spread_evenly_over_tables() -> None:
     entries = [entry(f"Stock {n}", trial_id=str(n)) for n in range(6)]
     (group,) = groups_of(entries)

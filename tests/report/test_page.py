@@ -43,9 +43,30 @@ def test_nothing_comes_from_outside_and_nothing_runs(page: str, tree: html.HtmlE
 def test_the_answer_comes_first(tree: html.HtmlElement) -> None:
     first = tree.xpath("//main/*[1]")[0]
     assert first.get("id") == "answer"
-    assert (
-        "Print cards for sale on Harbour Satin 300." in first.xpath(".//p[@class='lead']")[0].text_content()
-    )
+    lead = first.xpath(".//p[@class='lead']")[0].text_content()
+    assert "Print cards for sale on Harbour Satin 300" in lead
+    assert 1 <= lead.count(". ") + 1 <= 3, "three sentences at most"
+
+
+def test_notices_and_sources_are_said_once() -> None:
+    twice, alone = "The scanner's own blur is in all edges.", "This one was sharpened."
+    entries = [
+        replace(
+            one,
+            verdict=one.verdict.model_copy(update={"notices": (twice, *(() if number else (alone,)))}),
+            reading=one.reading.model_copy(update={"notices": (twice,)}),
+        )
+        for number, one in enumerate(four())
+    ]
+    tree = html.document_fromstring(render_report(entries))
+    text = tree.text_content()
+    assert text.count(twice) == 1
+    assert text.count(alone) == 1
+    listed = [each.text_content() for each in tree.xpath("//ol[contains(@class,'sources')]/li")]
+    assert len(listed) == len(set(listed)) > 0
+    for link in tree.xpath("//td[@class='source']/a"):
+        assert tree.xpath(f"//li[@id='{link.get('href')[1:]}']")
+        assert link.text_content() == link.get("href").removeprefix("#source-")
 
 
 def test_the_note_and_the_date_are_shown(tree: html.HtmlElement) -> None:

@@ -8,6 +8,7 @@ import time
 from dataclasses import replace
 from pathlib import Path
 
+import cv2
 import html5lib
 import numpy as np
 import pypdfium2
@@ -16,7 +17,7 @@ import pyvips
 from lxml import html
 from PIL import Image
 
-from tackside.records import Pack
+from tackside.records import Pack, Stock
 from tackside.report.entry import Entry
 from tackside.report.pages.catalogue import catalogue, page_name
 from tackside.report.pages.page import render_report
@@ -26,7 +27,9 @@ from tackside.report.pages.summary import for_photographs
 from tackside.report.pages.views import Extras
 from tackside.report.prints import PrintPicture, print_picture
 from tackside.report.ranking import groups_of
-from tests.report.invented import NOON, entry, four
+from tackside.sheet.plan import plan_sheet
+from tackside.sheet.render import render
+from tests.report.invented import NOON, PRINTER, entry, four
 
 NASTY = '<script>alert("x")</script> #let x = [ $ * _ ` ] \\ "'
 
@@ -73,7 +76,7 @@ def test_pictures_are_all_at_one_scale_and_speak(page: str) -> None:
     tree = html.document_fromstring(page)
     shown = tree.xpath("//img")
     assert len(shown) == 4
-    assert {each.get("style") for each in shown} == {"width:52.5mm;height:74.25mm"}
+    assert {each.get("style") for each in shown} == {"width:52.5mm;height:auto;aspect-ratio:52.5/74.25"}
     assert all(each.get("alt") and each.get("src").startswith("data:image/jpeg;base64,") for each in shown)
 
 
@@ -149,6 +152,7 @@ def test_the_short_form_answers_the_question(grade: str, cause: str, said: str) 
     one = entry(grade=grade, cause=cause)
     assert short_view(one).answer == said
     text = html.document_fromstring(render_short(one)).text_content()
+    assert ("Print it like this" in text) == (grade in ("sell", "send")), "nobody wants a poor print again"
     assert "Can I print on Harbour Satin 300?" in text
     assert said in text
     assert "estimate" in text
@@ -172,8 +176,8 @@ def test_for_photographs_the_deepest_and_widest_is_named_and_the_cheapest_that_w
     fine = priced(entry("Fine", trial_id="A", black_l=5), "10.00")
     plain = priced(entry("Plain", trial_id="B", black_l=15, reach=0.7, grade="send"), "4.00")
     assert answered(plain, fine) == [
-        "For photographs on the Tern 8: Fine at 1.00 GBP a card.",
-        "The cheapest that is good enough: Plain at 0.40 GBP a card.",
+        "For photographs on the Tern 8: Fine at 1.00 GBP a card; "
+        "the cheapest that is good enough: Plain at 0.40 GBP a card."
     ]
 
 
@@ -181,11 +185,11 @@ def test_of_cards_that_measure_alike_the_cheaper_is_named() -> None:
     dear = priced(entry("Dear", trial_id="A", black_l=5.0), "10.00")
     cheap = priced(entry("Cheap", trial_id="B", black_l=5.5), "4.00")
     assert answered(dear, cheap) == [
-        "For photographs on the Tern 8: Cheap at 0.40 GBP a card.",
-        "Dear at 1.00 GBP a card does as well, as far as was measured.",
+        "For photographs on the Tern 8: Cheap at 0.40 GBP a card; "
+        "Dear at 1.00 GBP a card does as well, as far as was measured."
     ]
     abroad = priced(entry("Cheap", trial_id="B", black_l=5.5), "4.00", "EUR")
-    assert answered(dear, abroad)[0] == "For photographs on the Tern 8: Dear at 1.00 GBP a card."
+    assert answered(dear, abroad)[0].startswith("For photographs on the Tern 8: Dear at 1.00 GBP a card;")
 
 
 def test_where_no_card_will_do_it_is_said() -> None:
@@ -220,6 +224,42 @@ def test_no_two_stocks_share_a_page() -> None:
     assert "/" not in page_name("../../etc/passwd")
 
 
+def test_a_print_is_shown_upright_and_cut_to_its_sheet(tmp_path: Path) -> None:
+    """A sheet that lies upside down and askew on the glass comes back as it was drawn, whatever lies about it."""
+    plan = plan_sheet(
+        Stock(name="Harbour Satin 300", open_size_mm=(105, 148)), PRINTER, trial_id="T7K2M9AB", ppi=300
+    )
+    drawn = render(plan)
+    turn = cv2.getRotationMatrix2D((drawn.shape[1] / 2, drawn.shape[0] / 2), 183, 1.0)
+    turn[:, 2] += (420, 260)
+    scan = cv2.warpAffine(
+        drawn,
+        turn,
+        (drawn.shape[1] + 800, drawn.shape[0] + 600),
+        flags=cv2.INTER_AREA,
+        borderValue=(40, 40, 40),
+    )
+    image = pyvips.Image.new_from_memory(
+        np.ascontiguousarray(scan).data, scan.shape[1], scan.shape[0], 3, "uchar"
+    )
+    image.copy(interpretation="srgb", xres=300 / 25.4, yres=300 / 25.4).write_to_file(
+        str(tmp_path / "scan.tif")
+    )
+    found = print_picture(tmp_path / "scan.tif", plan, "T7K2M9AB")
+    assert found is not None
+    assert (found.width_mm, found.height_mm) == pytest.approx((105, 148), abs=0.2)
+    shown = np.asarray(Image.open(io.BytesIO(found.jpeg)), dtype=float)
+    meant = cv2.resize(drawn, shown.shape[1::-1], interpolation=cv2.INTER_AREA).astype(float)
+    assert np.abs(shown - meant).mean() < 6
+    for patch in plan.patches[::7]:
+        x, y = (round(each * 110 / 25.4) for each in patch.box_mm.centre)
+        np.testing.assert_allclose(shown[y, x] / 255, patch.rgb, atol=0.08)
+    # Another trial's sheet of the same layout is no picture of this print: the whole scan is shown instead.
+    other = print_picture(tmp_path / "scan.tif", plan, "ANOTHER1")
+    assert other is not None
+    assert other.width_mm > 150
+
+
 def test_a_scan_is_shown_at_its_size(tmp_path: Path) -> None:
     black = pyvips.Image.black(2480, 3508, bands=3)
     flat = black.linear([1, 1, 1], [180, 120, 100]).cast("uchar")
@@ -229,7 +269,7 @@ def test_a_scan_is_shown_at_its_size(tmp_path: Path) -> None:
     assert found is not None
     assert (found.width_mm, found.height_mm) == pytest.approx((210, 297), abs=0.1)
     shown = Image.open(io.BytesIO(found.jpeg))
-    assert (shown.size, shown.mode) == ((595, 842), "RGB")
+    assert (shown.size, shown.mode) == ((909, 1286), "RGB")
     assert tuple(shown.getpixel((300, 400))) == pytest.approx((180, 120, 100), abs=3)
     scan.copy(xres=1, yres=1).write_to_file(str(tmp_path / "no-scale.tif"))
     (tmp_path / "words.tif").write_bytes(b"no picture")

@@ -125,7 +125,7 @@ def _figures(before: Entry, after: Entry) -> tuple[FigureChange, ...]:
         assert isinstance(now.value, (int, float))
         joint = math.hypot(then.sd or 0, now.sd or 0)
         sigmas = (now.value - then.value) / joint
-        shown = [" ± ".join(filter(None, figure(each.value, each.sd))) for each in (then, now)]  # type: ignore[arg-type]
+        shown = [" ± ".join(filter(None, figure(each.value, each.sd, each.unit))) for each in (then, now)]  # type: ignore[arg-type]
         found.append(
             FigureChange(published(measure_label(name)), shown[0], shown[1], sigmas, _finding(sigmas))
         )

@@ -1,18 +1,28 @@
-"""Pictures of the prints themselves, from their scans, all at one scale."""
+"""Pictures of the prints themselves, from their scans: upright, cut to the sheet, all at one scale."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
 
+import cv2
+import numpy as np
 import pyvips
+from numpy.typing import NDArray
 
-from tackside.reading.scan.image_file import LEAST_STATED_PPI, MOST_PIXELS, is_image
+from tackside.errors import TacksideError
+from tackside.reading.scan.image_file import LEAST_STATED_PPI, MOST_PIXELS, ScanImage, is_image
+from tackside.reading.scan.marks.detections import see
+from tackside.reading.scan.marks.sheets import find_sheets
+from tackside.records import SheetPlan
 from tackside.units import MM_PER_INCH
 
-# Pixels for each inch of the card: enough for a look at a quarter of its size, a few ten kilobytes each.
-SHOWN_PPI = 72
+# Pixels for each inch of the card: enough to fill a screen with it, some hundred kilobytes each.
+SHOWN_PPI = 110
+# A sheet is sought in the scan made this small: its marks then have some 30 pixels a side.
+SOUGHT_PPI = 150
 LONGEST_MM = 1000.0
+Pixels = NDArray[np.uint8]
 
 
 @dataclass(frozen=True)
@@ -24,25 +34,73 @@ class PrintPicture:
     height_mm: float
 
 
-def print_picture(path: Path) -> PrintPicture | None:
-    """The picture of a scan; None where the file is no scan, or does not say its scale."""
+def print_picture(path: Path, sheet: SheetPlan | None = None, trial: str = "") -> PrintPicture | None:
+    """The picture of a print; None where the file is no scan, or does not say its scale.
+
+    Where the ``sheet`` of the ``trial`` is found in it by its marks, it stands upright and is cut to its edges; else
+    the whole scan is shown as it lies.
+    """
     try:
-        with path.open("rb") as file:
-            if not is_image(file.read(16)):
-                return None
-        header = pyvips.Image.new_from_file(str(path))
-        ppi = header.xres * MM_PER_INCH
-        if ppi < LEAST_STATED_PPI or header.width * header.height > MOST_PIXELS:
+        small = _small(path)
+        if small is None:
             return None
-        width_mm, height_mm = header.width * MM_PER_INCH / ppi, header.height * MM_PER_INCH / ppi
-        if max(width_mm, height_mm) > LONGEST_MM:
-            return None
-        small = pyvips.Image.thumbnail(
-            str(path), max(1, round(width_mm * SHOWN_PPI / MM_PER_INCH)), height=10_000, size="down", no_rotate=True,
-            export_profile="srgb", intent="relative",
-        )  # fmt: skip
-        whole = small.flatten(background=255) if small.hasalpha() else small
-        jpeg = whole.colourspace("srgb").jpegsave_buffer(Q=80, keep="none", optimize_coding=True)
-    except (OSError, pyvips.Error):
+        pixels, width_mm, height_mm = small
+        shown = None if sheet is None else _cut_to(pixels, sheet, trial)
+        if shown is None:
+            shown = cv2.resize(
+                pixels,
+                None,
+                fx=SHOWN_PPI / SOUGHT_PPI,
+                fy=SHOWN_PPI / SOUGHT_PPI,
+                interpolation=cv2.INTER_AREA,
+            ).astype(np.uint8)
+        elif sheet is not None:
+            width_mm, height_mm = sheet.size_mm
+        height, width = shown.shape[:2]
+        image = pyvips.Image.new_from_memory(np.ascontiguousarray(shown).data, width, height, 3, "uchar")
+        jpeg = image.copy(interpretation="srgb").jpegsave_buffer(Q=80, keep="none", optimize_coding=True)
+    except (OSError, pyvips.Error, cv2.error, TacksideError):
         return None
     return PrintPicture(bytes(jpeg), width_mm, height_mm)
+
+
+def _small(path: Path) -> tuple[Pixels, float, float] | None:
+    """The scan at ``SOUGHT_PPI``, (h, w, 3) in sRGB, its width and height in mm."""
+    with path.open("rb") as file:
+        if not is_image(file.read(16)):
+            return None
+    header = pyvips.Image.new_from_file(str(path))
+    ppi = header.xres * MM_PER_INCH
+    if ppi < LEAST_STATED_PPI or header.width * header.height > MOST_PIXELS:
+        return None
+    width_mm, height_mm = header.width * MM_PER_INCH / ppi, header.height * MM_PER_INCH / ppi
+    if max(width_mm, height_mm) > LONGEST_MM:
+        return None
+    small = pyvips.Image.thumbnail(
+        str(path), max(1, round(width_mm * SOUGHT_PPI / MM_PER_INCH)), height=20_000, no_rotate=True,
+        export_profile="srgb", intent="relative",
+    )  # fmt: skip
+    whole = small.flatten(background=255) if small.hasalpha() else small
+    return np.ascontiguousarray(whole.colourspace("srgb").numpy(), dtype=np.uint8), width_mm, height_mm
+
+
+def _cut_to(pixels: Pixels, sheet: SheetPlan, trial: str) -> Pixels | None:
+    """The sheet alone, upright, at ``SHOWN_PPI``; None where it is not found, or another trial's is."""
+    scan = ScanImage("", "", pixels, SOUGHT_PPI, None, ())
+    page = sheet.by_page[0]
+    found = find_sheets(see(scan), page)
+    ours = [each for each in found if trial in each.trials] or [each for each in found if not each.trials]
+    if not ours:
+        return None
+    width_mm, height_mm = page.size_mm
+    width, height = (round(length * SHOWN_PPI / MM_PER_INCH) for length in page.size_mm)
+    corners_mm = np.array([(0.0, 0.0), (width_mm, 0.0), (width_mm, height_mm), (0.0, height_mm)])
+    there = (ours[0].map.to_px(corners_mm) - 0.5).astype(np.float32)
+    here = np.array([(0, 0), (width, 0), (width, height), (0, height)], dtype=np.float32) - np.float32(0.5)
+    # Smoothed before it is made smaller: the step is a third of a pixel at most.
+    soft = cv2.GaussianBlur(pixels, (0, 0), 0.5)
+    cut = cv2.warpPerspective(
+        soft, cv2.getPerspectiveTransform(there, here), (width, height), flags=cv2.INTER_LINEAR,
+        borderMode=cv2.BORDER_CONSTANT, borderValue=(255, 255, 255),
+    )  # fmt: skip
+    return np.asarray(cut, dtype=np.uint8)

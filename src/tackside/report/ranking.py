@@ -70,38 +70,64 @@ def labels_of(entries: Sequence[Entry]) -> list[str]:
 
 
 def answer(group: ComparableTrials) -> tuple[str, ...]:
-    """What the reader wants to know first: which card to use and which not, in plain sentences."""
-    sound = [ranked for ranked in group.ranked if not clears_the_card(ranked.entry.verdict)]
-    by_grade = {grade: [r.label for r in sound if r.entry.verdict.grade == grade] for grade in GRADES}
-    sentences = [_said_of(grade, by_grade[grade]) for grade in GRADES if by_grade[grade]]
+    """Which card to use and which not, and what no print has settled yet: two sentences at most, each in parts."""
+    settled = [
+        one for one in group.ranked if not (clears_the_card(one.entry.verdict) or _is_open(one.entry.verdict))
+    ]
+    by_grade = {grade: [one.label for one in settled if one.entry.verdict.grade == grade] for grade in GRADES}
     best = next((grade for grade in GRADES if by_grade[grade]), None)
+    parts = []
     if len(group.ranked) > 1 and best in ("send", "draft", "reject"):
-        sentences.insert(
-            0, f"None of these is {'fit to sell' if best == 'send' else 'good enough to give away'}."
-        )
-    for ranked in group.ranked:
-        verdict = ranked.entry.verdict
-        if not clears_the_card(verdict):
-            continue
-        cause = published(cause_named(verdict.cause))
-        if verdict.cause == "side" and verdict.grade != "sell":
-            sentences.append(
-                f"Turn {ranked.label} over and print again: this side is most likely the one with no coating."
-            )
-        elif verdict.grade == "sell":
-            sentences.append(f"{ranked.label} {GRADE_SAYS['sell']} all the same; to look into: {cause}.")
-        else:
-            sentences.append(
-                f"Do not judge {ranked.label} by this print yet; the likeliest cause is {cause}."
-            )
-    return tuple(sentences)
+        parts = [f"None of these is {'fit to sell' if best == 'send' else 'good enough to give away'}"]
+    for grade in GRADES:
+        if by_grade[grade]:
+            parts.append(_said_of(grade, by_grade[grade], begins=not parts))
+    doubts: list[str] = []
+    for one in group.ranked:
+        if one not in settled:
+            doubts.append(_doubt(one, begins=not doubts))
+    return tuple(f"{'; '.join(said)}." for said in (parts, doubts) if said)
 
 
 def clears_the_card(verdict: Verdict) -> bool:
-    """Whether the fault more likely than not lies elsewhere (side, settings, printer), so that the card is
-    not judged.
+    """Whether the fault more likely than not lies elsewhere (side, settings, printer), so that the card is not judged.
+
+    Where the likeliest single cause is the card, it is never cleared, whatever the others add up to.
     """
-    return sum(chance for cause, chance in verdict.causes.items() if cause in NOT_THE_CARD) > 0.5
+    return verdict.cause in NOT_THE_CARD and _elsewhere(verdict) > 0.5
+
+
+def _is_open(verdict: Verdict) -> bool:
+    """Whether the faults that are not the card's outweigh it only together, and the print disappoints."""
+    return verdict.grade != "sell" and verdict.cause not in NOT_THE_CARD and _elsewhere(verdict) > 0.5
+
+
+def _elsewhere(verdict: Verdict) -> float:
+    return sum(chance for cause, chance in verdict.causes.items() if cause in NOT_THE_CARD)
+
+
+def is_unsettled(verdict: Verdict) -> bool:
+    """Whether another print must come before anything is said of the card."""
+    return verdict.grade != "sell" and (clears_the_card(verdict) or _is_open(verdict))
+
+
+def _doubt(ranked: Ranked, *, begins: bool) -> str:
+    """What stands between a print and its verdict, as a part of a sentence, or its beginning."""
+    verdict, cause = ranked.entry.verdict, published(cause_named(ranked.entry.verdict.cause))
+    if _is_open(verdict):
+        whether = "Whether" if begins else "whether"
+        fault = f"{whether} {ranked.label} or the way it was printed is at fault is open"
+        return f"{fault}: print it again before you decide"
+    if verdict.grade == "sell":
+        return f"{ranked.label} {GRADE_SAYS['sell']} all the same; to look into: {cause}"
+    if verdict.cause == "side":
+        turn = "Turn" if begins else "turn"
+        return f"{turn} {ranked.label} over and print again: this side is most likely the one with no coating"
+    return f"{_do_not(begins)} judge {ranked.label} by this print yet: the likeliest cause is {cause}"
+
+
+def _do_not(begins: bool) -> str:
+    return "Do not" if begins else "do not"
 
 
 def predicate(ranked: Ranked) -> str:
@@ -126,13 +152,13 @@ def _evidence(verdict: Verdict) -> str:
     return f": {' and '.join(figures)}" if figures else ""
 
 
-def _said_of(grade: Grade, names: list[str]) -> str:
+def _said_of(grade: Grade, names: list[str], *, begins: bool) -> str:
     many = len(names) > 1
     return {
-        "sell": f"Print cards for sale on {listed(names)}.",
-        "send": f"{listed(names)} {'are' if many else 'is'} good enough to send.",
-        "draft": f"{listed(names)} will do for drafts.",
-        "reject": f"Do not print on {listed(names)}.",
+        "sell": f"Print cards for sale on {listed(names)}",
+        "send": f"{listed(names)} {'are' if many else 'is'} good enough to send",
+        "draft": f"{listed(names)} will do for drafts",
+        "reject": f"{_do_not(begins)} print on {listed(names)}",
     }[grade]
 
 

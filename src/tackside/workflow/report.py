@@ -155,7 +155,7 @@ def _picture(bench: Bench, entry: Entry) -> PrintPicture | None:
     reading = entry.reading
     for sha256 in (reading.source_sha256, *(source.sha256 for source in reading.further_sources)):
         try:
-            found = print_picture(bench.file(sha256))
+            found = print_picture(bench.file(sha256), entry.trial.sheet, entry.trial.id)
         except NotFound:
             continue
         if found is not None:

@@ -20,7 +20,7 @@ from tackside.report.pages.page import environment, style_sheet
 from tackside.report.pages.paper import typeset
 from tackside.report.pages.views import PICTURE_SCALE
 from tackside.report.published import published
-from tackside.report.ranking import Ranked, answer, clears_the_card, groups_of
+from tackside.report.ranking import Ranked, answer, groups_of, is_unsettled
 from tackside.report.words import CAUTIONS, GRADE_MEANS
 
 SAYS: Mapping[Grade, str] = {
@@ -31,6 +31,9 @@ SAYS: Mapping[Grade, str] = {
 }
 NOT_KNOWN_YET = "Not known yet."
 MOST_REASONS = 4
+# A print that nobody wants again is told of, not recommended.
+DONE_AGAIN = frozenset({"sell", "send"})
+DO_SO, DONE_SO = "Print it like this", "How it was printed"
 
 
 @dataclass(frozen=True)
@@ -42,6 +45,7 @@ class ShortView:
     meaning: str
     sentences: tuple[str, ...]
     estimate: bool
+    do_said: str
     do: tuple[Fact, ...]
     card: tuple[Fact, ...]
     reasons: tuple[str, ...]
@@ -62,13 +66,14 @@ def short_view(entry: Entry, made_at: datetime | None = None) -> ShortView:
     (group,) = groups_of([entry])
     (ranked,) = group.ranked
     verdict = entry.verdict
-    unsure = clears_the_card(verdict) and verdict.grade != "sell"
+    unsure = is_unsettled(verdict)
     return ShortView(
         question=published(question(entry)),
         answer=NOT_KNOWN_YET if unsure else SAYS[verdict.grade],
         meaning="" if unsure else f"{GRADE_MEANS[verdict.grade].capitalize()}.",
         sentences=answer(group) if unsure else (),
         estimate=verdict.estimate,
+        do_said=DO_SO if not unsure and verdict.grade in DONE_AGAIN else DONE_SO,
         do=_do(entry),
         card=_card(ranked),
         reasons=tuple(map(published, verdict.reasons[:MOST_REASONS])),

@@ -18,14 +18,11 @@ TELLING = ("gamut_volume", "black_l")
 
 
 def for_photographs(group: ComparableTrials) -> tuple[str, ...]:
-    """One to three sentences for each printer of the group. A sheet makes one card."""
+    """One sentence for each printer of the group. A sheet makes one card."""
     printers = dict.fromkeys(one.entry.printer.name for one in group.ranked)
     return tuple(
-        sentence
+        _for_printer(printer, [one for one in group.ranked if one.entry.printer.name == printer])
         for printer in printers
-        for sentence in _for_printer(
-            printer, [one for one in group.ranked if one.entry.printer.name == printer]
-        )
     )
 
 
@@ -45,7 +42,7 @@ def _same(one: Verdict, other: Verdict, name: str) -> bool:
     return abs(first.value - second.value) <= SAME_WITHIN * math.hypot(first.sd, second.sd)
 
 
-def _for_printer(printer: str, ranked: Sequence[Ranked]) -> tuple[str, ...]:
+def _for_printer(printer: str, ranked: Sequence[Ranked]) -> str:
     fit = [
         one
         for one in ranked
@@ -53,21 +50,21 @@ def _for_printer(printer: str, ranked: Sequence[Ranked]) -> tuple[str, ...]:
     ]
     if not fit:
         which = "none of these cards" if len(ranked) > 1 else "not this card, as it was printed"
-        return (f"For photographs on the {printer}: {which}.",)
+        return f"For photographs on the {printer}: {which}."
     best = min(
         fit, key=lambda one: GRADES.index(one.entry.verdict.grade)
     )  # the first is the one with most colour
     equals = [one for one in fit if one is best or as_good(one, best)]
     chosen = _cheapest(equals) or best
-    said = [f"For photographs on the {printer}: {_priced(chosen)}."]
+    said = [f"For photographs on the {printer}: {_priced(chosen)}"]
     others = [one for one in equals if one is not chosen]
     if others:
         verb = "do" if len(others) > 1 else "does"
-        said.append(f"{listed([_priced(one) for one in others])} {verb} as well, as far as was measured.")
+        said.append(f"{listed([_priced(one) for one in others])} {verb} as well, as far as was measured")
     thrifty = _cheapest(fit)
     if thrifty is not None and thrifty not in equals:
-        said.append(f"The cheapest that is good enough: {_priced(thrifty)}.")
-    return tuple(said)
+        said.append(f"the cheapest that is good enough: {_priced(thrifty)}")
+    return f"{'; '.join(said)}."
 
 
 def _priced(one: Ranked) -> str:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Container, Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
 
 from tackside.report import facts
+from tackside.report.entry import Entry
 from tackside.report.facts import Fact
 from tackside.report.labels import measure_label
 from tackside.report.patches import PatchPairs
@@ -20,9 +22,11 @@ from tackside.verdict.explain.words import cause_named
 
 @dataclass(frozen=True)
 class RuleView:
+    """``source`` is the number under which the page names where the rule comes from."""
+
     name: str
     grade: str
-    source: str
+    source: int
 
 
 @dataclass(frozen=True)
@@ -48,8 +52,22 @@ class TrialView:
     reading: tuple[Fact, ...]
 
 
-def trial_view(ranked: Ranked, anchors: dict[str, str], table: PatchPairs) -> TrialView:
-    """Everything that the page says of one trial."""
+def notices_of(entry: Entry) -> tuple[str, ...]:
+    """What is to be known of a reading and its verdict, each thing once."""
+    return tuple(dict.fromkeys(map(full_sentence, (*entry.verdict.notices, *entry.reading.notices))))
+
+
+def sources_of(entries: Sequence[Entry]) -> tuple[str, ...]:
+    """Where the rules of all verdicts come from, each once, in the order in which they are met."""
+    return tuple(
+        dict.fromkeys(full_sentence(rule.source) for entry in entries for rule in entry.verdict.rules)
+    )
+
+
+def trial_view(
+    ranked: Ranked, anchors: dict[str, str], table: PatchPairs, shared: Container[str], sources: Sequence[str]
+) -> TrialView:
+    """Everything that the page says of one trial; ``shared`` notices the page says for all, ``sources`` by number."""
     entry = ranked.entry
     verdict = entry.verdict
     chances = sorted(verdict.causes.items(), key=lambda item: -item[1])
@@ -66,14 +84,16 @@ def trial_view(ranked: Ranked, anchors: dict[str, str], table: PatchPairs) -> Tr
         estimate=verdict.estimate,
         predicate=predicate(ranked),
         reasons=tuple(map(published, verdict.reasons)),
-        notices=tuple(map(full_sentence, (*verdict.notices, *entry.reading.notices))),
+        notices=tuple(each for each in notices_of(entry) if each not in shared),
         causes=tuple(
             Fact(published(cause_named(cause)), percent(chance))
             for cause, chance in chances
             if chance >= 0.05
         ),
         rules=tuple(
-            RuleView(published(measure_label(rule.rule)), rule.grade, published(rule.source))
+            RuleView(
+                published(measure_label(rule.rule)), rule.grade, sources.index(full_sentence(rule.source)) + 1
+            )
             for rule in verdict.rules
         ),
         patches=Markup(patch_grid(table.pairs, ranked.label)) if table.pairs else None,

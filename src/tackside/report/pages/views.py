@@ -21,7 +21,7 @@ from tackside.report.method import methods
 from tackside.report.pages.cards_table import HEADINGS, CardColumn, card_rows
 from tackside.report.pages.plots_view import PlotsView, plots_view
 from tackside.report.pages.summary import for_photographs
-from tackside.report.pages.trial_view import TrialView, trial_view
+from tackside.report.pages.trial_view import TrialView, notices_of, sources_of, trial_view
 from tackside.report.patches import patch_table
 from tackside.report.plots.series import STYLES
 from tackside.report.plots.wedge import wedge
@@ -110,6 +110,7 @@ class PageView:
     picture_scale: int = PICTURE_SCALE
     downloads: tuple[Download, ...] = ()
     methods: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
     licence: str | None = None
 
 
@@ -129,12 +130,15 @@ def page_view(
     ordered = [ranked for group in groups for ranked in group.ranked]
     anchors = {ranked.entry.trial.id: f"trial-{n}" for n, ranked in enumerate(ordered, start=1)}
     more = extras or Extras()
+    shared, sources = _shared_notices(entries), sources_of([one.entry for one in ordered])
     return PageView(
         title=title or _title(entries),
         date=facts.day(made_at or max(entry.verdict.made_at for entry in entries)),
         note=note,
         groups=tuple(_group_view(group, anchors, alone=len(groups) == 1) for group in groups),
-        trials=tuple(trial_view(ranked, anchors, tables[ranked.entry.trial.id]) for ranked in ordered),
+        trials=tuple(
+            trial_view(ranked, anchors, tables[ranked.entry.trial.id], shared, sources) for ranked in ordered
+        ),
         grades=tuple((grade, GRADE_MEANS[grade], Markup(wedge(grade))) for grade in GRADES),
         any_estimate=any(entry.verdict.estimate for entry in entries),
         cautions=CAUTIONS,
@@ -142,9 +146,18 @@ def page_view(
         changes=changes(entries),
         pictures=_pictures(ordered, anchors, more.pictures),
         downloads=_downloads(ordered) if more.data else (),
-        methods=methods(entries),
+        methods=(*methods(entries), *(f"Of all of them: {notice}" for notice in shared)),
+        sources=sources,
         licence=full_sentence(more.licence) if more.licence else None,
     )
+
+
+def _shared_notices(entries: Sequence[Entry]) -> tuple[str, ...]:
+    """Notices that every trial of the page has: they are said once, with the method."""
+    if len(entries) == 1:
+        return ()
+    found = [notices_of(entry) for entry in entries]
+    return tuple(each for each in found[0] if all(each in others for others in found))
 
 
 def _pictures(
@@ -190,7 +203,7 @@ def _group_view(group: ComparableTrials, anchors: dict[str, str], *, alone: bool
     heading = "" if alone else f"Read by {device or kind}, sheets in {SPACE_SAYS[sheet.space]}"
     return GroupView(
         heading=heading,
-        answer=(*for_photographs(group), *answer(group)),
+        answer=(" ".join(for_photographs(group)), *answer(group)),
         places=tuple(_place(one, anchors) for one in ranked),
         ranked=len(ranked) > 1,
         measures=measure_tables(ranked),

@@ -24,7 +24,8 @@ from tackside.sheet.scenery.subjects import SUBJECTS, subject
 from tackside.units import Box, Size
 
 HARBOUR, OWN = "scene", "own picture"
-DRAWN, BY_HAND = "a harbour made by numbers, no camera", "your own"
+DRAWN, WITH_PHOTOGRAPHS = "a harbour made by numbers, no camera", "a harbour made by numbers, and photographs"
+BY_HAND = "your own"
 _NARROWEST, _WIDEST = 0.72, 3.6
 _ROWS_AT_ONCE = 512
 _CAPTION_PT = 4.6
@@ -47,7 +48,8 @@ class Scene:
             kind="scene", name=HARBOUR, box_mm=grid.box(room.rest.x, room.rest.y, width, height), panel=panel
         )
         wide = max([width, *(tile.right - box.x for tile in room.tiles)])
-        head = heading(Box(box.x, box.y, wide, box.h), "Pictures" if room.tiles else "Picture", DRAWN, look)
+        title, remark = ("Pictures", WITH_PHOTOGRAPHS) if room.tiles else ("Picture", DRAWN)
+        head = heading(Box(box.x, box.y, wide, box.h), title, remark, look)
         return head + Placed(targets=(target,)) + _tiles(room, panel, grid)
 
 
@@ -76,7 +78,7 @@ def with_own(placed: Placed) -> Placed:
             each.model_copy(update={"name": OWN}) if is_harbour(each) else each for each in placed.targets
         ),
         captions=tuple(
-            each.model_copy(update={"text": BY_HAND}) if each.text == DRAWN else each
+            each.model_copy(update={"text": BY_HAND}) if each.text in (DRAWN, WITH_PHOTOGRAPHS) else each
             for each in placed.captions
         ),
     )

@@ -13,7 +13,7 @@ ROOT = Path(__file__).parent.parent
 FOLDERS = ("benchmarks", "docs", "locks", "src", "tests", "tools")
 ENDINGS = {
     *(".py", ".typed", ".toml", ".cfg", ".conf"),
-    *(".md", ".txt", ".csv", ".svg", ".png", ".npz"),
+    *(".md", ".txt", ".csv", ".svg", ".png", ".webp", ".npz"),
     *(".html", ".css", ".js", ".j2", ".typ", ".po"),
     *(".otf", ".ttf", ".woff2"),
 }

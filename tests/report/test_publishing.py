@@ -276,3 +276,11 @@ def test_a_scan_is_shown_at_its_size(tmp_path: Path) -> None:
     (tmp_path / "half.tif").write_bytes((tmp_path / "scan.tif").read_bytes()[:4000])
     for name in ("no-scale.tif", "words.tif", "half.tif", "nowhere.tif"):
         assert print_picture(tmp_path / name) is None
+
+
+def test_no_page_of_the_pdf_is_half_empty(extras: Extras) -> None:
+    with pypdfium2.PdfDocument(render_pdf(four(), extras=extras)) as document:
+        for number in range(len(document) - 1):  # the last ends where the report does
+            page = np.asarray(document[number].render(scale=0.5).to_pil().convert("L"))
+            body = page[: int(0.93 * len(page))]  # without the foot
+            assert np.flatnonzero((body < 200).any(axis=1)).max() > 0.6 * len(page), f"page {number + 1}"

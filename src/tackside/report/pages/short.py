@@ -106,7 +106,7 @@ def _do(entry: Entry) -> tuple[Fact, ...]:
         edge = NOT_NOTED
     return (
         Fact("Printer", entry.printer.name),
-        Fact("Side to print", entry.trial.side),
+        Fact("Side", entry.trial.side),
         Fact("Feed", entry.trial.feed),
         Fact("Media setting", settings.media_setting or NOT_NOTED),
         Fact("Quality", settings.quality or NOT_NOTED),

@@ -67,9 +67,15 @@ def test_a_roomy_envelope_says_so() -> None:
     [
         ((150, 150), "square 155 mm"),
         ((125, 125), "square 130 mm"),
+        # Squares of 120, 145 and 160 mm go into the envelopes of 125, 150 and 165 mm (docs/sources.md, S130).
+        ((120, 120), "square 125 mm"),
+        ((145, 145), "square 150 mm"),
+        ((160, 160), "square 165 mm"),
         # 6.25 in go into 6.5 in (docs/sources.md, S3).
         ((158.75, 158.75), "US square 6.5 in"),
         ((98.4, 225.4), "US #10"),
+        # A card of 3 1/2 × 4 7/8 in and the envelope of one name (docs/sources.md, S130).
+        ((88.9, 123.8), "US 4-bar"),
     ],
 )
 def test_squares_and_slim_cards_have_envelopes_of_their_own(folded: tuple[float, float], first: str) -> None:

@@ -9,19 +9,20 @@ from pathlib import Path
 
 import pytest
 
+from tackside.fit.mail.envelope_sizes import shipped_envelopes
 from tackside.fit.sizes.format_tables import (
     CARDS,
-    ENVELOPES,
-    ISO_ENVELOPES,
     ISO_SHEETS,
     METRIC_CARDS,
     SHEETS,
     US_CARDS,
-    US_ENVELOPES,
     Format,
 )
 from tackside.fit.sizes.formats import SAME_MM, card_of, iso_namesake, near_miss, sharing_a_side, sheet_of
 
+ENVELOPES = tuple(each.format for each in shipped_envelopes())
+ISO_ENVELOPES = tuple(each for each in ENVELOPES if each.family == "ISO")
+US_ENVELOPES = tuple(each for each in ENVELOPES if each.family == "US")
 TABLE = Path(__file__).parents[1] / "reference" / "paper-and-envelope-sizes.csv"
 ROWS = list(csv.DictReader(TABLE.read_text(encoding="utf-8").splitlines()))
 

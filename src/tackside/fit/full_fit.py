@@ -28,7 +28,7 @@ def fit_in_full(
 ) -> FullFit:
     """As ``fit_stock``, with all that there is to say of the card.
 
-    ``post`` are the limits to hold the card in its envelope against. Raises NotFound, BadRecord.
+    ``post`` are the envelopes to choose from, and the limits to hold the card in its envelope against. Raises NotFound, BadRecord.
     """
     fit = fit_stock(stock, printer, feed, side)
     size = stock.open_size_mm
@@ -37,7 +37,7 @@ def fit_in_full(
     name = card_of(folded)
     thickness = None if stock.caliper_mm is None else round(stock.caliper_mm * layers(size, stock.creases), 3)
     mass = letters.mass_g(stock)
-    envelopes = envelopes_for(folded, size, thickness)
+    envelopes = envelopes_for(folded, size, thickness, post.envelopes if post else None)
     mailed = (
         letters.mailed(mass, thickness, envelopes[0] if envelopes else None, post.envelope) if post else None
     )

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+from itertools import groupby
+
 from rich.console import Group, RenderableType
 from rich.padding import Padding
 from rich.table import Table
@@ -106,12 +109,25 @@ def _letters(found: FullFit) -> list[RenderableType]:
     head = f"{letter.envelope}, {facts.size(letter.size_mm)}, {thickness}, {mass}"
     return [
         Text(head),
-        facts.sentences((_letter(each) for each in found.post), "·", "dim"),
+        facts.sentences(_countries(found.post), "·", "dim"),
         Text(
-            "Limits change: check before you post. Your own go into post.toml in the bench folder.",
+            "Limits change: your local post decides. Your own limits and envelopes go into post.toml in the bench folder.",
             style="dim",
         ),
     ]
+
+
+def _countries(checks: Iterable[PostCheck]) -> Iterator[str]:
+    """A line a country: the smallest letter that it goes as; where that is not the first, why not as the first."""
+    for _, found in groupby(checks, lambda each: each.country):
+        services = tuple(found)
+        goes = next((each for each in services if each.goes), None)
+        if goes is None:
+            yield "; ".join(_letter(each) for each in services)
+        elif goes is services[0]:
+            yield _letter(goes)
+        else:
+            yield f"{_letter(goes)}; not as {services[0].service}: {'; '.join(map(str, services[0].reasons))}"
 
 
 def _letter(check: PostCheck) -> str:

@@ -100,7 +100,11 @@ def _break_even(plan: RunPlan) -> str:
 def _goes_as(posting: Posting) -> str:
     if posting.mailed is None:
         return "no common envelope takes it"
-    goes = [f"{each.service} ({each.country})" for each in posting.services if each.goes]
+    smallest: dict[str, str] = {}
+    for each in posting.services:
+        if each.goes:
+            smallest.setdefault(each.country, each.service)
+    goes = [f"{service} ({country})" for country, service in smallest.items()]
     weight = f"{posting.mailed.mass_g:g} g, " if posting.mailed.mass_g is not None else ""
     return f"{weight}{', '.join(goes) or 'none of the letters whose limits are known'}"
 

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from tackside.fit.mail.envelope_sizes import EnvelopeSize, shipped_envelopes
 from tackside.fit.model import Envelope
-from tackside.fit.sizes.format_tables import ENVELOPES, Family, Format
+from tackside.fit.sizes.format_tables import Family, Format
 from tackside.fit.sizes.formats import card_of, sheet_of
 from tackside.messages.message import Message
 
@@ -15,9 +18,13 @@ LOOSEST_SECOND_MM = 25.0
 
 
 def envelopes_for(
-    folded_mm: tuple[float, float], open_mm: tuple[float, float], thickness_mm: float | None
+    folded_mm: tuple[float, float],
+    open_mm: tuple[float, float],
+    thickness_mm: float | None,
+    known: Sequence[EnvelopeSize] | None = None,
 ) -> tuple[Envelope, ...]:
-    """The smallest envelope of each family that takes the card, the card's own family first.
+    """The smallest envelope of each family that takes the card, the card's own family first; of those that are
+    ``known``, by default the ones that are shipped.
 
     A card of thickness t needs t more in each direction (common practice); an unknown one counts as none.
     Of a card and an envelope made as a pair, such as US A2, or C5 for A5, the pair is kept even where less
@@ -27,7 +34,11 @@ def envelopes_for(
     card = max(folded_mm), min(folded_mm)
     name = card_of(folded_mm)
     pair = _pair_of(name.format) if name else None
-    takers = [_smallest(card, thickness_mm or 0.0, family, pair) for family in _families(folded_mm, open_mm)]
+    sizes = tuple(each.format for each in (shipped_envelopes() if known is None else known))
+    takers = [
+        _smallest(card, thickness_mm or 0.0, [each for each in sizes if each.family == family], pair)
+        for family in _families(folded_mm, open_mm)
+    ]
     found = [taker for taker in takers if taker is not None]
     if name is None and sheet_of(open_mm) is None:  # of no family: the closer one first
         found.sort(key=lambda envelope: max(envelope.clearance_mm))
@@ -50,13 +61,13 @@ def _families(folded_mm: tuple[float, float], open_mm: tuple[float, float]) -> t
 
 
 def _smallest(
-    card_mm: tuple[float, float], thickness_mm: float, family: Family, pair: str | None
+    card_mm: tuple[float, float], thickness_mm: float, sizes: Sequence[Format], pair: str | None
 ) -> Envelope | None:
     takers = []
-    for each in ENVELOPES:
+    for each in sizes:
         clearance = (each.long_mm - card_mm[0] - thickness_mm, each.short_mm - card_mm[1] - thickness_mm)
         least = 0.0 if each.name == pair else LEAST_CLEARANCE_MM
-        if each.family == family and min(clearance) >= least:
+        if min(clearance) >= least:
             takers.append((each.short_mm * each.long_mm, each, clearance))
     if not takers:
         return None

@@ -11,12 +11,17 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
+from tackside.fit.mail.envelope_sizes import EnvelopeSize
 from tackside.fit.model import Envelope, Mailed, PostCheck
 from tackside.messages.message import Message
 from tackside.records import Record, Stock
 from tackside.records.stock import LengthMm, Name, SizeMm
 
 MM2_PER_M2 = 1e6
+# Limits and envelopes are published in whole mm or in eighths and sixteenths of an inch, each rounded from the other: what is
+# no further over a limit is taken to lie at it. An envelope is not made more
+# exactly either (docs/sources.md, S131).
+ROUNDED_MM = 0.5
 Ratio = Annotated[float, Field(ge=1, le=100)]
 
 
@@ -35,7 +40,7 @@ class EnvelopePaper(Record):
 class PostService(Record):
     """One kind of letter and its limits, [long edge, short edge] in mm; None where the service has no such limit.
 
-    Outside ``surcharge_outside_ratio`` (long over short edge) it costs more. ``noted`` is when the entry was written
+    ``least_ratio`` is the least of long over short edge; outside ``surcharge_outside_ratio`` it costs more. ``noted`` is when the entry was written
     down, ``source`` from what.
     """
 
@@ -46,18 +51,20 @@ class PostService(Record):
     min_thickness_mm: LengthMm | None = None
     max_thickness_mm: LengthMm | None = None
     max_mass_g: Annotated[float, Field(gt=0, le=100_000)] | None = None
+    least_ratio: Ratio | None = None
     surcharge_outside_ratio: tuple[Ratio, Ratio] | None = None
     noted: date
     source: Annotated[str, Field(min_length=1, max_length=500)]
 
 
 class PostLimits(Record):
-    """All that is known of envelopes and letters."""
+    """All that is known of envelopes and letters; within a country the services stand from the smallest letter up."""
 
     KIND: ClassVar[str] = "post-limits"
 
     envelope: EnvelopePaper
     services: tuple[PostService, ...]
+    envelopes: tuple[EnvelopeSize, ...] = ()
 
 
 def mass_g(stock: Stock) -> float | None:
@@ -107,10 +114,13 @@ def _against(letter: Mailed, service: PostService) -> Iterator[Message]:
         service.max_size_mm or (None, None),
         strict=True,
     ):
-        if most is not None and length > most:
+        if most is not None and length > most + ROUNDED_MM:
             yield Message(f"post.too-{edge}", length_mm=length, limit_mm=most)
-        if least is not None and length < least:
+        if least is not None and length < least - ROUNDED_MM:
             yield Message(f"post.too-little-{edge}", length_mm=length, limit_mm=least)
+    ratio = letter.size_mm[0] / letter.size_mm[1]
+    if service.least_ratio is not None and ratio < service.least_ratio - 0.005:
+        yield Message("post.too-square", ratio=ratio, limit=service.least_ratio)
     thickness, mass = letter.thickness_mm, letter.mass_g
     if thickness is not None and service.max_thickness_mm and thickness > service.max_thickness_mm:
         yield Message("post.too-thick", thickness_mm=thickness, limit_mm=service.max_thickness_mm)

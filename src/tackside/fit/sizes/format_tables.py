@@ -1,4 +1,4 @@
-"""The named sizes themselves: sheets, folded and flat cards, envelopes, each table with its source."""
+"""The named sizes themselves: sheets, folded and flat cards, each table with its source."""
 
 from __future__ import annotations
 
@@ -66,12 +66,13 @@ US_SHEETS = _us(
         "4 × 6 in": (4, 6),
     },
 )
-# Finished cards: the first four by the name of the envelope that they are made for. Squares, slim cards and bookmarks
+# Finished cards: the first five by the name of the envelope that they are made for. Squares, slim cards and bookmarks
 # are from memory (docs/sources.md, S3 and S4).
 US_CARDS = _us(
     "card",
     "US trade sizes, common practice",
     {
+        "US 4-bar": (3.5, 4.875),
         "US A2": (4.25, 5.5),
         "US A6": (4.5, 6.25),
         "US A7": (5, 7),
@@ -94,56 +95,9 @@ METRIC_CARDS = _metric(
         "square 135 mm": (135, 135),
         "square 145 mm": (145, 145),
         "square 150 mm": (150, 150),
-        "bookmark": (50, 150),
-    },
-)
-ISO_ENVELOPES = _iso(
-    "envelope",
-    "ISO 269",
-    {
-        "C7": (81, 114),
-        "C7/C6": (81, 162),
-        "C6": (114, 162),
-        "C6/C5": (114, 229),
-        "DL": (110, 220),
-        "B6": (125, 176),
-        "C5": (162, 229),
-        "B5": (176, 250),
-        "C4": (229, 324),
-        "B4": (250, 353),
-        "C3": (324, 458),
-    },
-)
-US_ENVELOPES = _us(
-    "envelope",
-    "US trade sizes, common practice",
-    {
-        "US A2": (4.375, 5.75),
-        "US A6": (4.75, 6.5),
-        "US A7": (5.25, 7.25),
-        "US A8": (5.5, 8.125),
-        "US A9": (5.75, 8.75),
-        "US A10": (6, 9.5),
-        "US #10": (4.125, 9.5),
-        "US square 5 in": (5, 5),
-        "US square 5.5 in": (5.5, 5.5),
-        "US square 6 in": (6, 6),
-        "US square 6.5 in": (6.5, 6.5),
-    },
-)
-METRIC_ENVELOPES = _metric(
-    "envelope",
-    "sizes in common use, no standard",
-    {
-        "square 110 mm": (110, 110),
-        "square 130 mm": (130, 130),
-        "square 140 mm": (140, 140),
-        "square 155 mm": (155, 155),
         "square 160 mm": (160, 160),
-        "square 170 mm": (170, 170),
-        "square 220 mm": (220, 220),
+        "bookmark": (50, 150),
     },
 )
 SHEETS = ISO_SHEETS + US_SHEETS
 CARDS = ISO_CARDS + US_CARDS + METRIC_CARDS
-ENVELOPES = ISO_ENVELOPES + US_ENVELOPES + METRIC_ENVELOPES

@@ -34,7 +34,7 @@ def instructions(trial: Trial, fit: Fit, person: Person) -> tuple[InstructionLin
         ),
         InstructionLine(say("Page size: %(size)s", size=size), typed if fit.custom_size else own),
         InstructionLine(
-            say("Scale: 100 %, centred"),
+            say("Scale: 100 %, no centring"),
             say(
                 "No fitting to the page, no enlarging, no shrinking; the rulers on the sheet will show it if there was."
             ),

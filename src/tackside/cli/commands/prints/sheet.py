@@ -166,7 +166,7 @@ def _steps(made: MadeTrial) -> list[str]:
         f"Feed: {fit.feed}. Load the open sheet flat, its {plan.side} side to be printed, "
         "guides touching, not squeezing.",
         f"Page size: {fit.custom_size or fit.size_name or f'{width:g} × {height:g} mm'}.",
-        "Print at 100 %: no scaling, no fitting to the page, centred.",
+        "Print at 100 %: no scaling, no fitting to the page, no centring.",
         "Borderless: on, with the least enlargement the driver offers."
         if plan.borderless
         else "Borderless: off.",

@@ -5,6 +5,7 @@ TEXTS = {
     "post.too-little-long": "its envelope is {length_mm:g} long, under {limit_mm:g}",
     "post.too-high": "its envelope is {length_mm:g} high, over {limit_mm:g}",
     "post.too-little-high": "its envelope is {length_mm:g} high, under {limit_mm:g}",
+    "post.too-square": "its envelope is {ratio:.2f} times as long as high, under {limit:g}",
     "post.too-thick": "it is {thickness_mm:g} thick, over {limit_mm:g}",
     "post.too-thin": "it is {thickness_mm:g} thick, under {limit_mm:g}",
     "post.too-heavy": "it weighs {mass:g} g, over {limit:g} g",

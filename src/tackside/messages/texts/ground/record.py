@@ -141,6 +141,10 @@ TEXTS: dict[str, Entry] = {
     ),
     # Records' own checks.
     "record.check": Fault("{field}: {said}", Where("correct it in the file", "correct it")),
+    "record.envelope-of-one-size": Fault(
+        "{field}: the envelope {name} must have one size, in mm or in inches",
+        "give size_mm = [long, short] or size_in = [long, short]",
+    ),
     "record.price-without-currency": Fault(
         Where("{field} is missing", "{field}: this is missing, and a price needs it"),
         Where(

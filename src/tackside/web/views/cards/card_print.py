@@ -115,7 +115,8 @@ def _lines(
         ),
         InstructionLine(say("Page size: %(size)s", size=size), typed if fit.custom_size else own),
         InstructionLine(
-            say("Scale: 100 %, centred"), say("No fitting to the page, no enlarging, no shrinking.")
+            say("Scale: 100 %, no centring"),
+            say("No fitting to the page, no enlarging, no shrinking: the file is the whole sheet."),
         ),
         _borderless(fit, person),
         _colour(space, by_trial, person),

@@ -28,6 +28,13 @@ RUN = FORTY.replace("quantity = 40", "quantity = 4")
 needs_printer = pytest.mark.skipif(not services.printer_tools(), reason="no IPP test printer is installed")
 
 
+class Terminal(io.StringIO):
+    """Where a person types."""
+
+    def isatty(self) -> bool:
+        return True
+
+
 @pytest.fixture
 def call(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Caller:
     caller = Caller(tmp_path / "bench", capsys)
@@ -131,10 +138,6 @@ def test_nothing_is_sent_without_a_yes(
     # Printer, sheets and cost are named.
     for part in ("4 sheets of Harbour Satin 300", "Tern 8", printer.uri, "GBP", "--yes"):
         assert part in said
-
-    class Terminal(io.StringIO):
-        def isatty(self) -> bool:
-            return True
 
     monkeypatch.setattr(sys, "stdin", Terminal("no\n"))
     capsys.readouterr()

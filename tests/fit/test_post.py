@@ -227,7 +227,7 @@ def test_the_users_own_envelopes_and_countries_are_kept_to(tmp_path: Path) -> No
     limits = limits_for(tmp_path)
     assert list(dict.fromkeys(each.country for each in limits.services)) == ["Germany", "United Kingdom"]
     fit = fit_in_full(stock((320, 160), vertical(160)), printer(), post=limits)
-    assert [each.name for each in fit.envelopes][0] == "the box from the market"
+    assert fit.envelopes[0].name == "the box from the market"
     (own,) = [each for each in limits.envelopes if each.name == "square 165 mm"]
     assert own.format.long_mm == pytest.approx(165.1)
 

@@ -11,15 +11,20 @@ from tackside.messages.message import Message
 YES = ("yes", "y")
 
 
-def confirm(question: str, *, yes: bool, cautions: Sequence[Message] = ()) -> None:
+def confirm(
+    question: str, *, yes: bool, cautions: Sequence[Message] = (), warnings: Sequence[Message] = ()
+) -> None:
     """Go on where ``yes`` was given or a person says so; else raise BadRequest, and nothing has happened.
 
-    The ``cautions`` are read out first, on standard error, to whoever says yes now or said it beforehand.
+    The ``cautions``, and the ``warnings`` of this case, are read out first, on standard error, to whoever says yes now
+    or said it beforehand.
     """
     if not yes and not sys.stdin.isatty():
         raise BadRequest(f"not sent: {question}", "say so with --yes, where nobody can be asked")
     for each in cautions:
         print(f"Mind: {each}", file=sys.stderr)
+    for each in warnings:
+        print(f"tackside: {each}", file=sys.stderr)
     if yes:
         return
     print(f"{question}\nType yes to send: ", end="", file=sys.stderr, flush=True)

@@ -28,7 +28,8 @@ def fit_in_full(
 ) -> FullFit:
     """As ``fit_stock``, with all that there is to say of the card.
 
-    ``post`` are the envelopes to choose from, and the limits to hold the card in its envelope against. Raises NotFound, BadRecord.
+    ``post`` are the envelopes to choose from, and the limits to hold the card in its envelope against. Raises
+    NotFound, BadRecord.
     """
     fit = fit_stock(stock, printer, feed, side)
     size = stock.open_size_mm

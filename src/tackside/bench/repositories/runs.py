@@ -133,12 +133,22 @@ class Runs:
 
     def jobs(self, run: str | None = None) -> tuple[PrintJob, ...]:
         """The newest state of each job, in the order they were sent; of one run, or all."""
+        return tuple(job for _, job in self.numbered_jobs(run))
+
+    def numbered_jobs(
+        self, run: str | None = None, *, of_no_run: bool = False
+    ) -> tuple[tuple[int, PrintJob], ...]:
+        """The same, each with the number that ``note_job`` gave it; ``of_no_run``: those that were sent for none."""
         newest = select(func.max(PrintJobRow.seq)).group_by(PrintJobRow.number)
         asked = select(PrintJobRow).where(PrintJobRow.seq.in_(newest)).order_by(PrintJobRow.number)
         if run is not None:
             asked = asked.where(PrintJobRow.run == run)
+        if of_no_run:
+            asked = asked.where(PrintJobRow.run.is_(None))
         with self._vault.reading() as session:
-            return tuple(self._vault.revive(PrintJob, row.body) for row in session.scalars(asked).all())
+            return tuple(
+                (row.number, self._vault.revive(PrintJob, row.body)) for row in session.scalars(asked).all()
+            )
 
     def change_ink(self, *changes: InkChange) -> None:
         """Note cartridges replaced, all or nothing."""

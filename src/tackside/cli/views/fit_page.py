@@ -111,7 +111,8 @@ def _letters(found: FullFit) -> list[RenderableType]:
         Text(head),
         facts.sentences(_countries(found.post), "·", "dim"),
         Text(
-            "Limits change: your local post decides. Your own limits and envelopes go into post.toml in the bench folder.",
+            "Limits change: your local post decides. Your own limits and envelopes go into post.toml in the bench "
+            "folder.",
             style="dim",
         ),
     ]

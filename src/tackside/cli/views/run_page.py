@@ -15,6 +15,7 @@ from tackside.run.plan.posting import Posting
 from tackside.run.plan.progress import Progress
 from tackside.run.plan.purchases import Purchase
 from tackside.workflow.runs.count import KeptCount
+from tackside.workflow.runs.sent_jobs import SentJob
 
 
 def plan_page(plan: RunPlan) -> RenderableType:
@@ -48,9 +49,13 @@ def plan_page(plan: RunPlan) -> RenderableType:
 
 
 def progress_page(
-    run: KeptRun, progress: Sequence[Progress], counts: Sequence[KeptCount] = ()
+    run: KeptRun,
+    progress: Sequence[Progress],
+    counts: Sequence[KeptCount] = (),
+    jobs: Sequence[SentJob] = (),
 ) -> RenderableType:
-    """What is printed, spoiled and left, batch by batch; then each count, with what was withdrawn."""
+    """What is printed, spoiled and left, batch by batch; the jobs that were sent; then each count, with what was
+    withdrawn."""
     rows = [
         (
             str(each.batch.number),
@@ -73,10 +78,34 @@ def progress_page(
     ]
     if reasons:
         parts += ["Spoiled:", facts.sentences(reasons, "·", "dim")]
+    if jobs:
+        parts += [
+            facts.listing(
+                ("job", "batch", "what", "sheets", "sent to", "is"),
+                [
+                    (
+                        str(each.number),
+                        str(each.job.batch),
+                        each.job.document,
+                        str(each.job.copies),
+                        each.job.printer,
+                        each.job.state,
+                    )
+                    for each in jobs
+                ],
+            )
+        ]
+        to_do = [f"Job {each.number}: {_job_told(each)}" for each in jobs if each.to_do is not None]
+        parts += [facts.sentences(to_do, "!", "bold yellow")] if to_do else []
     if counts:
         headings = ("count", "batch", "card", "sheets", "counted", "")
         parts += [facts.listing(headings, [_count(each) for each in counts])]
     return facts.page(f"{run.name} ({run.id})", *parts)
+
+
+def _job_told(each: SentJob) -> str:
+    why = f"{each.job.trouble}. " if each.job.trouble else ""
+    return f"{why}{each.to_do}"
 
 
 def _count(each: KeptCount) -> tuple[str, ...]:

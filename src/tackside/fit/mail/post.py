@@ -18,9 +18,9 @@ from tackside.records import Record, Stock
 from tackside.records.stock import LengthMm, Name, SizeMm
 
 MM2_PER_M2 = 1e6
-# Limits and envelopes are published in whole mm or in eighths and sixteenths of an inch, each rounded from the other: what is
-# no further over a limit is taken to lie at it. An envelope is not made more
-# exactly either (docs/sources.md, S131).
+# Limits and envelopes are published in whole mm or in eighths and sixteenths of an inch, each rounded from the other:
+# what is no further over a limit is taken to lie at it. An envelope is not made more exactly either (docs/sources.md,
+# S131).
 ROUNDED_MM = 0.5
 Ratio = Annotated[float, Field(ge=1, le=100)]
 
@@ -40,8 +40,8 @@ class EnvelopePaper(Record):
 class PostService(Record):
     """One kind of letter and its limits, [long edge, short edge] in mm; None where the service has no such limit.
 
-    ``least_ratio`` is the least of long over short edge; outside ``surcharge_outside_ratio`` it costs more. ``noted`` is when the entry was written
-    down, ``source`` from what.
+    ``least_ratio`` is the least of long over short edge; outside ``surcharge_outside_ratio`` it costs more. ``noted``
+    is when the entry was written down, ``source`` from what.
     """
 
     country: Name

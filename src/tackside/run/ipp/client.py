@@ -6,7 +6,8 @@ import time
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from urllib.parse import urlsplit, urlunsplit
+from typing import Any
+from urllib.parse import SplitResult, urlsplit, urlunsplit
 
 import httpx
 
@@ -17,6 +18,7 @@ from tackside.run.ipp.codec import decode, encode
 from tackside.run.ipp.values import AttributeGroup, IppAttribute, IppMessage, IppTag, attribute
 
 PORT = 631  # RFC 3510
+_SCHEMES = {"ipp": "http", "ipps": "https"}
 LARGEST_ANSWER = 4_000_000
 CHUNK = 65_536
 # A printer that has just woken may think for a while before it answers.
@@ -45,17 +47,19 @@ class NoAnswer(PrinterTrouble):
 class Connection:
     """A printer by its address, ``ipp://host[:port]/path`` (or ``ipps``). Raises BadRequest for any other.
 
-    ``transport`` is for tests. No proxy is asked: the printer stands on the user's own network.
+    ``transport`` is for tests. No proxy is asked: the printer stands on the user's own network. ``called_as`` is the
+    address in figures that is called in place of its name, which was looked up before.
     """
 
     uri: str
     answer_seconds: float = ANSWER_SECONDS
     transport: httpx.BaseTransport | None = None
+    called_as: str | None = None
     _number: int = field(default=0, init=False)
     _version: tuple[int, int] = field(default=(2, 0), init=False)
 
     def __post_init__(self) -> None:
-        self._http = _http_address(self.uri)
+        self._http = _http_address(self.uri, self.called_as)
 
     def ask(
         self,
@@ -108,11 +112,16 @@ class Connection:
     def _exchange(self, request: bytes, document: Path | None) -> bytes:
         timeout = httpx.Timeout(self.answer_seconds, connect=min(10.0, self.answer_seconds))
         headers = {"Content-Type": "application/ipp", "User-Agent": f"tackside/{__version__}"}
+        more: dict[str, Any] = {}
+        if self.called_as is not None:  # the printer, and its certificate, are asked for by their own name
+            host, port = host_and_port(self.uri)
+            headers["Host"] = f"{_bracketed(host)}:{port}"
+            more = {"extensions": {"sni_hostname": host}}
         body: bytes | Iterator[bytes] = request if document is None else _with_document(request, document)
         try:
             with (
                 httpx.Client(timeout=timeout, trust_env=False, transport=self.transport) as client,
-                client.stream("POST", self._http, content=body, headers=headers) as answer,
+                client.stream("POST", self._http, content=body, headers=headers, **more) as answer,
             ):
                 return self._read(answer)
         except httpx.TimeoutException as error:
@@ -158,17 +167,31 @@ def refusal(answer: IppMessage) -> PrinterTrouble:
     return PrinterTrouble("ipp.refused", status=status)
 
 
-def _http_address(uri: str) -> str:
+def host_and_port(uri: str) -> tuple[str, int]:
+    """Where a printer's address leads. Raises BadRequest where it is none."""
+    parts = _parts(uri)
+    return parts.hostname or "", parts.port or PORT
+
+
+def _http_address(uri: str, called_as: str | None = None) -> str:
+    parts, (host, port) = _parts(uri), host_and_port(uri)
+    place = f"{_bracketed(called_as or host)}:{port}"
+    return urlunsplit((_SCHEMES[parts.scheme], place, parts.path or "/", parts.query, ""))
+
+
+def _parts(uri: str) -> SplitResult:
     try:
         parts = urlsplit(uri.strip())
-        port = parts.port or PORT
+        sound = parts.scheme in _SCHEMES and bool(parts.hostname) and (parts.port or PORT) > 0
     except ValueError:
-        parts, port = urlsplit(""), PORT
-    scheme = {"ipp": "http", "ipps": "https"}.get(parts.scheme)
-    if scheme is None or not parts.hostname or parts.username is not None:
+        sound = False
+    if not sound or parts.username is not None:
         raise BadRequest("ipp.no-address", uri=uri)
-    host = f"[{parts.hostname}]" if ":" in parts.hostname else parts.hostname
-    return urlunsplit((scheme, f"{host}:{port}", parts.path or "/", parts.query, ""))
+    return parts
+
+
+def _bracketed(host: str) -> str:
+    return f"[{host}]" if ":" in host else host
 
 
 def _with_document(request: bytes, document: Path) -> Iterator[bytes]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -42,10 +43,14 @@ _STATES: dict[int, JobState] = {
 ENDED: frozenset[JobState] = frozenset({"canceled", "aborted", "completed", "lost"})
 _WANTED = ("job-state", "job-state-reasons", "job-media-sheets-completed", "job-impressions-completed")
 _BUSY = 0x0507
+# RFC 8011 appendix B: not possible (the job has ended), not found (and is forgotten).
+_ENDED_ALREADY = (0x0404, 0x0406)
 # RFC 8011 appendix B: fine, but some attributes were ignored or replaced.
 _SUBSTITUTED = 0x0001
 
 Told = Callable[["JobNews"], None]
+# Whether a person wants the job stopped; given how it stands, None where the printer has none of it yet.
+Stop = Callable[["JobNews | None"], bool]
 
 
 @dataclass(frozen=True)
@@ -82,11 +87,12 @@ def send(
     busy_seconds: float = 600.0,
     every_seconds: float = 2.0,
     sleep: Callable[[float], None] = time.sleep,
+    stop: Stop = lambda _: False,
 ) -> JobNews:
     """Send a file of MIME type ``kind``. The printer must follow each attribute of the ticket or refuse the job.
 
-    A printer that is busy with another job is asked again for ``busy_seconds``. Raises PrinterTrouble where it
-    refuses, and nothing is printed then; NoAnswer where it falls silent, and nobody knows.
+    A printer that is busy with another job is asked again for ``busy_seconds``, or until ``stop``. Raises
+    PrinterTrouble where it refuses, and nothing is printed then; NoAnswer where it falls silent, and nobody knows.
     """
 
     def begin(operation: Operation, head: tuple[IppAttribute, ...], document: Path | None) -> JobNews:
@@ -95,7 +101,7 @@ def send(
             answer = connection.ask(operation, head, ticket.attributes, document, accept=(_BUSY,))
             if answer.code != _BUSY:
                 return _news(answer, None)
-            if waited >= busy_seconds:
+            if waited >= busy_seconds or stop(None):
                 raise refusal(answer)
             sleep(every_seconds)
             waited += every_seconds
@@ -120,7 +126,8 @@ def send(
     try:
         sent = connection.ask(Operation.SEND_DOCUMENT, whole, document=file)
     except PrinterTrouble:
-        cancel(connection, made.id)  # an empty job would hold up those behind it
+        with contextlib.suppress(PrinterTrouble):
+            cancel(connection, made.id)  # an empty job would hold up those behind it
         raise
     return replace(_news(sent, made.id), ignored=made.ignored)
 
@@ -135,15 +142,26 @@ def follow(
     at_most_seconds: float = 6 * 3600.0,
     sleep: Callable[[float], None] = time.sleep,
     clock: Callable[[], float] = time.monotonic,
+    stop: Stop = lambda _: False,
 ) -> JobNews:
     """Ask after a job until it has ended; ``tell`` hears of each change.
+
+    ``stop`` is asked each time, until it says yes: then the job is cancelled at the printer, and followed to its end.
 
     A printer that does not answer is asked again for ``patience_seconds``; then the job is ``lost``: what came out
     must be counted by hand. So it is after ``at_most_seconds``.
     """
     began = heard = clock()
     pause = every_seconds / 8  # a small job is soon done; a long one is asked after less and less often
+    stopping = False
     while news.state not in ENDED:
+        if not stopping and stop(news):
+            stopping, pause = True, every_seconds / 8
+            try:
+                cancel(connection, news.id)
+            except PrinterTrouble as trouble:  # it may yet be followed, and come to its end
+                news = replace(news, trouble=trouble.message)
+                tell(news)
         sleep(pause)
         pause = min(every_seconds, pause * 2)
         try:
@@ -171,15 +189,13 @@ def look(connection: Connection, job: int) -> JobNews:
 
 
 def cancel(connection: Connection, job: int) -> None:
-    """Cancel a job; a printer that does not answer, or has ended it already, is left alone."""
-    try:
-        connection.ask(
-            Operation.CANCEL_JOB,
-            (attribute("job-id", IppTag.INTEGER, job), *_head(None)),
-            accept=(0x0404, 0x0406),
-        )
-    except PrinterTrouble:
-        return
+    """Cancel a job; one that has ended already is left alone. Raises PrinterTrouble where the printer does not
+    answer or will not."""
+    connection.ask(
+        Operation.CANCEL_JOB,
+        (attribute("job-id", IppTag.INTEGER, job), *_head(None)),
+        accept=_ENDED_ALREADY,
+    )
 
 
 def _head(name: str | None) -> tuple[IppAttribute, ...]:

@@ -14,12 +14,13 @@ from tackside.errors import BadRequest, DoesNotFit, PrinterTrouble
 from tackside.files.atomic import sha256_of
 from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Fit
+from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath
 from tackside.messages.message import Message
 from tackside.records import Printer, Stock
 from tackside.records.run import PrintJob
 from tackside.run.ipp.capabilities import Capabilities
 from tackside.run.ipp.client import Connection, NoAnswer
-from tackside.run.ipp.job import JobNews, follow, send
+from tackside.run.ipp.job import JobNews, Stop, follow, send
 from tackside.run.ipp.sheet_file import JPEG, kind_for, sheet_file
 from tackside.run.ipp.ticket import QUALITIES, PrintRequest, Ticket, ticket
 
@@ -43,8 +44,8 @@ class Parcel:
 class Consignment:
     """All that a confirmation must name, and all that sending needs."""
 
-    run: str
-    batch: int
+    run: str | None
+    batch: int | None
     stock: Stock
     printer: Printer
     uri: str
@@ -55,6 +56,8 @@ class Consignment:
     kind: str
     media_type: str | None
     quality: str
+    order: str | None = None
+    path: PrintPath = UNKNOWN_PATH
 
     @property
     def sheets(self) -> int:
@@ -62,8 +65,8 @@ class Consignment:
 
 
 def consign(
-    run: str,
-    batch: int,
+    run: str | None,
+    batch: int | None,
     stock: Stock,
     printer: Printer,
     uri: str,
@@ -74,6 +77,8 @@ def consign(
     media_type: str | None = None,
     quality: str = "high",
     intent: str = "relative",
+    order: str | None = None,
+    path: PrintPath = UNKNOWN_PATH,
 ) -> Consignment:
     """Check everything before anything is sent. Raises DoesNotFit, PrinterTrouble, BadRequest."""
     if not told.accepts_jobs:
@@ -90,7 +95,9 @@ def consign(
     )
     if kind == JPEG:
         tickets = tuple(replace(each, left_out=(*each.left_out, Message("ipp.as-jpeg"))) for each in tickets)
-    return Consignment(run, batch, stock, printer, uri, told, split, face, tickets, kind, media_type, quality)
+    return Consignment(
+        run, batch, stock, printer, uri, told, split, face, tickets, kind, media_type, quality, order, path
+    )
 
 
 def send_all(
@@ -99,9 +106,11 @@ def send_all(
     connection: Connection,
     now: Callable[[], datetime],
     tell: Callable[[str, JobNews], None],
+    stop: Stop = lambda _: False,
     **patience: Any,
 ) -> Iterator[PrintJob]:
-    """Send one job after another, each followed to its end and recorded as it goes; stops at the first that fails.
+    """Send one job after another, each followed to its end and recorded as it goes; stops at the first that fails, and
+    where ``stop`` says so: then the job at work is cancelled at the printer.
 
     ``note`` keeps a job as it stands, under a number of its own or the one that it was given before, and gives the
     number. ``patience`` goes to ``follow``. A job is on record before its file goes out, so that none is forgotten
@@ -110,19 +119,23 @@ def send_all(
     """
     for parcel, asked in zip(consignment.parcels, consignment.tickets, strict=True):
         with _file(consignment, parcel) as file:
+            if stop(None):
+                return
             job = _record(consignment, parcel, asked, file, now())
             number = note(job, None)
 
             def noted(
                 news: JobNews, job: PrintJob = job, number: int = number, name: str = parcel.document
             ) -> PrintJob:
-                changed = _with_news(job, news, now())
+                changed = with_news(job, news, now())
                 note(changed, number)
                 tell(name, news)
                 return changed
 
             try:
-                news = send(connection, consignment.told, asked, file, consignment.kind, parcel.document)
+                news = send(
+                    connection, consignment.told, asked, file, consignment.kind, parcel.document, stop=stop
+                )
             except PrinterTrouble as trouble:
                 state = "lost" if isinstance(trouble, NoAnswer) else "aborted"
                 refused = job.model_copy(
@@ -130,9 +143,13 @@ def send_all(
                 )
                 note(refused, number)
                 raise
+            except BaseException:
+                cut_off = {"state": "lost", "trouble": Message("printing.cut-off"), "made_at": now()}
+                note(job.model_copy(update=cut_off), number)
+                raise
             noted(news)
-            last = follow(connection, news, lambda each: void(noted(each)), **patience)
-        done = _with_news(job, last, now())
+            last = follow(connection, news, lambda each: void(noted(each)), stop=stop, **patience)
+        done = with_news(job, last, now())
         yield done
         if done.state != "completed":
             return
@@ -169,6 +186,7 @@ def _file(consignment: Consignment, parcel: Parcel) -> AbstractContextManager[Pa
         told=consignment.told,
         media_type=consignment.media_type,
         quality=QUALITIES[consignment.quality],
+        path=consignment.path,
     )
 
 
@@ -178,6 +196,8 @@ def _record(
     return PrintJob(
         run=consignment.run,
         batch=consignment.batch,
+        card=parcel.name if consignment.run is None else None,
+        order=consignment.order,
         printer=consignment.printer.name,
         uri=consignment.uri,
         document=parcel.document,
@@ -189,7 +209,8 @@ def _record(
     )
 
 
-def _with_news(job: PrintJob, news: JobNews, made_at: datetime) -> PrintJob:
+def with_news(job: PrintJob, news: JobNews, made_at: datetime) -> PrintJob:
+    """The record of a job as it stands by the news of it."""
     return job.model_copy(
         update={
             "job_id": news.id,

@@ -13,6 +13,7 @@ import numpy as np
 from tackside.card.file.design import Card
 from tackside.card.make import CardSheet, make_card
 from tackside.errors import BadRequest, DoesNotFit
+from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath
 from tackside.records import Printer, Stock
 from tackside.run.ipp import pwg_raster
 from tackside.run.ipp.capabilities import Capabilities
@@ -53,25 +54,28 @@ def sheet_file(
     told: Capabilities,
     media_type: str | None,
     quality: int,
+    path: PrintPath = UNKNOWN_PATH,
 ) -> Iterator[Path]:
-    """The face numbered ``face`` (0 the first) at true size, in a file that is gone afterwards.
+    """The face numbered ``face`` (0 the first) at true size, in a file that is gone afterwards; corrected by ``path``
+    for where this printer's prints fall.
 
     Raises BadRequest where the card has no such face, and what ``card.make.make_card`` raises.
     """
     with tempfile.TemporaryDirectory(prefix="tackside-") as folder:
         if kind == PDF:
             out = Path(folder) / "card.pdf"
-            made = make_card(card, stock, printer, out)
+            made = make_card(card, stock, printer, out, path=path)
             _refuse_missing(made, face, name)
             if len(made.files) > 1:
                 _keep_page(out, face)
             yield out
             return
         if kind == JPEG:
-            yield _as_jpeg(card, name, stock, printer, told, face, Path(folder))
+            yield _as_jpeg(card, name, stock, printer, told, face, Path(folder), path)
             return
         ppi = _raster_ppi(told, printer)
-        made = make_card(card, stock, printer.model_copy(update={"grid_ppi": ppi}), Path(folder) / "card.tif")
+        at_its_ppi = printer.model_copy(update={"grid_ppi": ppi})
+        made = make_card(card, stock, at_its_ppi, Path(folder) / "card.tif", path=path)
         _refuse_missing(made, face, name)
         page = pwg_raster.Page(round(ppi), stock.open_size_mm, card.space, quality, media_type or "")
         out = Path(folder) / "card.pwg"
@@ -81,7 +85,14 @@ def sheet_file(
 
 
 def _as_jpeg(
-    card: Card, name: str, stock: Stock, printer: Printer, told: Capabilities, face: int, folder: Path
+    card: Card,
+    name: str,
+    stock: Stock,
+    printer: Printer,
+    told: Capabilities,
+    face: int,
+    folder: Path,
+    path: PrintPath,
 ) -> Path:
     """At the finest resolution whose pixels the printer takes. Raises DoesNotFit where none will do."""
     size = stock.open_size_mm
@@ -90,7 +101,7 @@ def _as_jpeg(
     if not fitting:
         raise DoesNotFit("ipp.jpeg-too-many-pixels", card=name, printer=printer.name)
     coarse = printer.model_copy(update={"grid_ppi": max(fitting)})
-    made = make_card(card, stock, coarse, folder / "card.jpg")
+    made = make_card(card, stock, coarse, folder / "card.jpg", path=path)
     _refuse_missing(made, face, name)
     file = list(made.files.values())[face]
     if told.jpeg_bytes is not None and file.stat().st_size > told.jpeg_bytes:

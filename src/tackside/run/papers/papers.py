@@ -149,7 +149,7 @@ def instruction(batch: Batch, stock: Stock, printer: Printer) -> dict[str, Any]:
             else f"top {margins.top:g}, bottom {margins.bottom:g}, left {margins.left:g}, right {margins.right:g} mm",
         ),
         ("Paper type and quality", batch.setting),
-        ("Scaling", "100 %, no centring: no fitting to the page, no enlarging, no shrinking"),
+        ("Scaling", "100 %, actual size, no centring: no fitting to the page, no enlarging, no shrinking"),
         ("Colour", "by the application or by the driver, never by both"),
         (
             "Two-sided",

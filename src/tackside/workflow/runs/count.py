@@ -9,11 +9,12 @@ from datetime import UTC, datetime
 from tackside.bench.store import Bench
 from tackside.errors import BadRequest
 from tackside.messages.message import Message
-from tackside.records.run import Counted, InkChange, KeptRun, PrintJob, Tally
+from tackside.records.run import Counted, InkChange, KeptRun, Tally
 from tackside.records.standing.withdrawal import Withdrawal
 from tackside.run.ink.calibration import Calibration
 from tackside.run.plan.progress import Progress, batch_of, progress_of, tally
 from tackside.workflow.runs.plan import calibration_of
+from tackside.workflow.runs.sent_jobs import SentJob, jobs_of
 
 LARGEST_CARTRIDGE_ML = 100_000
 LONGEST_INK_NAME = 40
@@ -35,7 +36,7 @@ class RunSoFar:
 
     run: KeptRun
     batches: tuple[Progress, ...]
-    jobs: tuple[PrintJob, ...]
+    jobs: tuple[SentJob, ...]
     counts: tuple[KeptCount, ...]
 
 
@@ -44,7 +45,7 @@ def run_so_far(bench: Bench, run: str) -> RunSoFar:
     kept = bench.runs.get(run)
     counts = counts_of(bench, kept.id or run)
     standing = [each.tally for each in counts if each.withdrawal is None]
-    return RunSoFar(kept, progress_of(kept, standing), bench.runs.jobs(kept.id), counts)
+    return RunSoFar(kept, progress_of(kept, standing), jobs_of(bench, run=kept.id), counts)
 
 
 def counts_of(bench: Bench, run: str) -> tuple[KeptCount, ...]:

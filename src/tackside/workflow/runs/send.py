@@ -12,7 +12,7 @@ from tackside.errors import PrinterTrouble
 from tackside.messages.message import Message
 from tackside.records.run import KeptRun, PrintJob
 from tackside.run.ipp.client import Connection
-from tackside.run.ipp.job import JobNews, ask_printer
+from tackside.run.ipp.job import JobNews, Stop, ask_printer
 from tackside.run.ipp.sending import Consignment, consign, send_all
 from tackside.run.plan.parcels import parcels_of, run_of
 from tackside.run.plan.progress import batch_of
@@ -37,6 +37,11 @@ class Ready:
     batch: int
     consignment: Consignment
     connection: Connection
+
+    @property
+    def left_out(self) -> tuple[Message, ...]:
+        """What the printer cannot be asked, so that the first sheet must be looked at; each once."""
+        return tuple(dict.fromkeys(each for ticket in self.consignment.tickets for each in ticket.left_out))
 
     @property
     def cost(self) -> Decimal:
@@ -84,22 +89,30 @@ def make_ready(
     return Ready(kept, batch, consignment, connection)
 
 
-def send(bench: Bench, ready: Ready, tell: Callable[[str, JobNews], None]) -> tuple[PrintJob, ...]:
+def send(
+    bench: Bench, ready: Ready, tell: Callable[[str, JobNews], None], stop: Stop = lambda _: False
+) -> tuple[PrintJob, ...]:
     """Send the sheets, follow each job to its end and keep it with the run; ``tell`` hears of each by its name.
 
-    Raises PrinterTrouble for a refusal, and where a job ends otherwise than completed.
+    Once ``stop`` says so, the job at work is cancelled at the printer and no further one is sent. Raises PrinterTrouble
+    for a refusal, and where a job ends otherwise than completed.
     """
     jobs = tuple(
-        send_all(ready.consignment, bench.runs.note_job, ready.connection, lambda: datetime.now(UTC), tell)
+        send_all(
+            ready.consignment, bench.runs.note_job, ready.connection, lambda: datetime.now(UTC), tell, stop
+        )
     )
     _refuse_unfinished(jobs, ready)
     return jobs
 
 
 def _refuse_unfinished(jobs: tuple[PrintJob, ...], ready: Ready) -> None:
-    last = jobs[-1]
-    if last.state == "completed":
+    here: dict[str, object] = {"run": ready.run.id, "batch": ready.batch}
+    if sum(job.copies for job in jobs) == ready.consignment.sheets and jobs[-1].state == "completed":
         return
+    if not jobs or jobs[-1].state == "completed":
+        raise PrinterTrouble("printing.none-sent", **here)
+    last = jobs[-1]
     known = last.state if last.state in ("lost", "aborted", "canceled") else "unfinished"
     raise PrinterTrouble(
         f"printing.{known}",
@@ -108,6 +121,5 @@ def _refuse_unfinished(jobs: tuple[PrintJob, ...], ready: Ready) -> None:
         state=last.state,
         reasons=last.trouble or ", ".join(last.reasons) or Message("printing.no-reason"),
         done=sum(job.copies for job in jobs if job.state == "completed"),
-        run=ready.run.id,
-        batch=ready.batch,
+        **here,
     )

@@ -11,11 +11,10 @@ from tackside.bench.store import Bench
 from tackside.cautions import as_text
 from tackside.cli.commands.runs.run_papers import LABEL_CAUTIONS, instructions, labels, picklist
 from tackside.cli.commands.runs.run_send import CAUTIONS as SEND_CAUTIONS
-from tackside.cli.commands.runs.run_send import send
+from tackside.cli.commands.runs.run_send import cancel, jobs_told, send
 from tackside.cli.confirm import agree
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views import facts, run_page
-from tackside.messages.message import WITH_WORDS
 from tackside.records.run import Counted
 from tackside.run.papers.papers import INSTRUCTION_CAUTIONS, PICK_LIST_CAUTIONS
 from tackside.run.plan.document import document
@@ -29,6 +28,7 @@ from tackside.workflow.runs.count import (
     run_so_far,
 )
 from tackside.workflow.runs.keep import keep_file, plan_file
+from tackside.workflow.runs.sent_jobs import jobs_of, settled
 from tackside.workflow.standing.withdraw import withdraw_count
 
 app = App(
@@ -41,6 +41,7 @@ app.command(picklist, help_epilogue=as_text(PICK_LIST_CAUTIONS))
 app.command(labels, help_epilogue=as_text(LABEL_CAUTIONS))
 app.command(instructions, help_epilogue=as_text(INSTRUCTION_CAUTIONS))
 app.command(send, help_epilogue=as_text(SEND_CAUTIONS))
+app.command(cancel)
 
 RunFile = Annotated[Path, Parameter(help="The run file (TOML): cards, quantities, prices.")]
 RunId = Annotated[str, Parameter(help="The run's id.")]
@@ -92,8 +93,13 @@ def list_() -> Outcome:
 
 @app.command
 def show(run: RunId) -> Outcome:
-    """Show how far a run is: printed, spoiled and why, left; the jobs that were sent, and each count."""
-    return _progress(run_so_far(_bench(), run))
+    """Show how far a run is: printed, spoiled and why, left; the jobs that were sent, and each count.
+
+    A printer that still has a job of it is asked how it stands.
+    """
+    bench = _bench()
+    settled(bench, jobs_of(bench, run=bench.runs.get(run).id))
+    return _progress(run_so_far(bench, run))
 
 
 @app.command
@@ -164,15 +170,14 @@ def _bench() -> Bench:
 
 def _progress(found: RunSoFar) -> Outcome:
     kept = found.run
-    jobs = [job.model_dump(mode="json", context=WITH_WORDS) for job in found.jobs]
     told = {
         "run": kept.id,
         "name": kept.name,
         "batches": [_told(each) for each in found.batches],
-        "jobs": jobs,
+        "jobs": jobs_told(found.jobs),
         "counts": [_counted(each) for each in found.counts],
     }
-    return Outcome(told, run_page.progress_page(kept, found.batches, found.counts))
+    return Outcome(told, run_page.progress_page(kept, found.batches, found.counts, found.jobs))
 
 
 def _counted(each: KeptCount) -> dict[str, Any]:

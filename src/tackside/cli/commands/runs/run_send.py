@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from typing import Annotated, Literal
+from collections.abc import Sequence
+from typing import Annotated, Any, Literal
 
 from cyclopts import Parameter
 
@@ -11,12 +12,14 @@ from tackside.bench.store import Bench
 from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE
 from tackside.cli.confirm import confirm
 from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.stop_on_ctrl_c import StopOnCtrlC
 from tackside.messages.message import WITH_WORDS
-from tackside.messages.wording import TERMINAL, documents
+from tackside.messages.wording import TERMINAL, document, documents
 from tackside.records.money import said
 from tackside.run.ipp.job import JobNews
 from tackside.workflow.runs.send import Ready, SendWishes, make_ready
 from tackside.workflow.runs.send import send as send_sheets
+from tackside.workflow.runs.sent_jobs import SentJob, cancel_jobs
 
 # The printer starts: these are read before anyone says yes.
 CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS)
@@ -39,15 +42,18 @@ def send(
 ) -> Outcome:
     """Send sheets to the printer, at true size and without scaling, and follow them to the end.
 
-    What was actually requested is kept with the run. Afterwards count what came out: tackside run count.
+    What the printer can't be asked is said before the question. Ctrl-C asks whether to cancel the job at the printer;
+    later, tackside run cancel does. What was actually requested is kept with the run. Afterwards count what came out:
+    tackside run count.
     """
     bench = Bench.open(bench_folder(), create=False)
     wishes = SendWishes(face - 1, media_type, quality, intent)
     ready = make_ready(bench, run, batch, to, card=card, sheets=sheets, wishes=wishes)
     consignment, kept = ready.consignment, ready.run
-    left_out = tuple(dict.fromkeys(each for ticket in consignment.tickets for each in ticket.left_out))
-    confirm(_question(ready), yes=yes, cautions=CAUTIONS)
-    jobs = send_sheets(bench, ready, _tell)
+    left_out = ready.left_out
+    confirm(_question(ready), yes=yes, cautions=CAUTIONS, warnings=left_out)
+    with StopOnCtrlC(kept.id or run) as stop:
+        jobs = send_sheets(bench, ready, _tell, stop)
     told = [job.model_dump(mode="json", context=WITH_WORDS) for job in jobs]
     sent = sum(job.copies for job in jobs)
     count = f"tackside run count {kept.id} {batch} --good {sent}"
@@ -62,7 +68,6 @@ def send(
             "cautions": documents(CAUTIONS),
         },
         text,
-        left_out,
     )
 
 
@@ -85,3 +90,31 @@ def _tell(name: str, news: JobNews) -> None:
     reasons = [*news.reasons, *([TERMINAL.what(news.trouble)] if news.trouble else [])]
     why = f" ({', '.join(reasons)})" if reasons else ""
     print(f"tackside: {name}: {news.state}{why}", file=sys.stderr)
+
+
+def cancel(
+    run: Annotated[str, Parameter(help="The run's id.")],
+    *,
+    job: Annotated[
+        int | None, Parameter(help="One job only, by the number that tackside run show lists.")
+    ] = None,
+) -> Outcome:
+    """Cancel the jobs of a run that are still at a printer (IPP), and keep how they ended."""
+    bench = Bench.open(bench_folder(), create=False)
+    found = cancel_jobs(bench, run, job)
+    kept = bench.runs.get(run)
+    lines = [f"Job {each.number}, {each.job.document}: {each.job.state}." for each in found]
+    to_do = dict.fromkeys(str(each.to_do) for each in found if each.to_do is not None)
+    return Outcome({"run": kept.id, "jobs": jobs_told(found)}, "\n".join((*lines, *to_do)))
+
+
+def jobs_told(jobs: Sequence[SentJob]) -> list[dict[str, Any]]:
+    """Jobs as the JSON of a run holds them."""
+    return [
+        {
+            **each.job.model_dump(mode="json", context=WITH_WORDS),
+            "number": each.number,
+            "to_do": None if each.to_do is None else document(each.to_do),
+        }
+        for each in jobs
+    ]

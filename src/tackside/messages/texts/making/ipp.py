@@ -19,6 +19,20 @@ _NO_PASSWORD = "allow printing without a password on your own network"
 TEXTS: dict[str, Entry] = {
     # The way to the printer.
     "ipp.no-address": Fault('"{uri}" is no printer\'s address', "write it as ipp://printer.local/ipp/print"),
+    "ipp.not-nearby": Fault(
+        "the printer at {uri} does not stand on this computer's own network, and is not called from a page",
+        "type the address of a printer on your network, as ipp://printer.local/ipp/print",
+    ),
+    "ipp.not-a-printing-port": Fault(
+        "{uri} leads to port {port}, where no printer listens",
+        "leave the port out, or write the printer's own: 631 is usual",
+    ),
+    "ipp.name-not-known": Fault(
+        "nothing on your network is called by the name in {uri}",
+        Where(
+            "see its address with tackside printer find", "look for printers, or type the address in figures"
+        ),
+    ),
     "ipp.silent": Fault(
         "the printer at {uri} does not answer", "see that it is switched on and on your network"
     ),

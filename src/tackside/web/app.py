@@ -35,7 +35,12 @@ def create_app(folder: str | os.PathLike[str], options: Options | None = None) -
     given = options or Options()
     bench = Bench.open(folder)
     workbench = Workbench(
-        bench, given, Gate(given.password), Runner(bench, warm=given.warm), KnownPaths(bench)
+        bench,
+        given,
+        Gate(given.password),
+        Runner(bench, warm=given.warm),
+        Runner(bench, lane="printer"),
+        KnownPaths(bench),
     )
 
     @asynccontextmanager
@@ -43,12 +48,14 @@ def create_app(folder: str | os.PathLike[str], options: Options | None = None) -
         watcher = Watcher(workbench) if given.watched is not None else None
         if given.keep_jobs:
             workbench.runner.start()
+            workbench.printing.start()
         if watcher is not None:
             watcher.start()
         yield
         if watcher is not None:
             watcher.stop()
         workbench.runner.stop()
+        workbench.printing.stop()
 
     app = FastAPI(
         title="Tackside workbench",

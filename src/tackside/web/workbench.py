@@ -49,8 +49,14 @@ class Workbench:
     options: Options
     gate: Gate
     runner: Runner
+    printing: Runner
     paths: KnownPaths
     secret: bytes = field(default_factory=lambda: secrets.token_bytes(32), repr=False)
+
+    def wake(self) -> None:
+        """There is something new: a job, or one to be stopped."""
+        self.runner.wake()
+        self.printing.wake()
 
     @property
     def incoming(self) -> Path:

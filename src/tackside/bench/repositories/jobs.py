@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import secrets
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any, Literal
@@ -94,15 +94,19 @@ class Jobs:
         with self._vault.reading() as session:
             return tuple(_job(row) for row in session.scalars(asked).all())
 
-    def claim(self, keeper: str) -> Job | None:
-        """The oldest job that waits, now this keeper's; None where none waits."""
+    def claim(
+        self, keeper: str, kinds: Collection[str] | None = None, *, but: Collection[str] = ()
+    ) -> Job | None:
+        """The oldest job that waits, now this keeper's; None where none waits. Of those ``kinds`` where any are named,
+        and not of those in ``but``."""
+        waits = (JobRow.state == "queued") & JobRow.kind.not_in(but)
+        if kinds is not None:
+            waits &= JobRow.kind.in_(kinds)
         with self._vault.reading() as session:  # most of the time there is nothing, and no lock is taken
-            if session.scalars(select(JobRow.seq).where(JobRow.state == "queued").limit(1)).first() is None:
+            if session.scalars(select(JobRow.seq).where(waits).limit(1)).first() is None:
                 return None
         with self._vault.writing() as session:
-            row = session.scalars(
-                select(JobRow).where(JobRow.state == "queued").order_by(JobRow.seq).limit(1)
-            ).first()
+            row = session.scalars(select(JobRow).where(waits).order_by(JobRow.seq).limit(1)).first()
             if row is None:
                 return None
             row.state, row.keeper, row.beat_at = "running", keeper, datetime.now(UTC)

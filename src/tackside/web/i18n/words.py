@@ -35,6 +35,14 @@ INTENTS = {
     "": _("Not noted"), "perceptual": _("Perceptual"), "relative": _("Media-relative colorimetric"),
     "saturation": _("Saturation"), "absolute": _("ICC-absolute colorimetric"),
 }  # fmt: skip
+PRINT_INTENTS = {value: word for value, word in INTENTS.items() if value}
+QUALITIES = {"high": _("High"), "normal": _("Normal"), "draft": _("Draft, fast")}
+# States of a job at a printer (RFC 8011 section 5.3.7), and "lost" and "sent" of our own.
+PRINT_STATES = {
+    "sent": _("on its way"), "pending": _("waits at the printer"), "held": _("held at the printer"),
+    "processing": _("is printed"), "stopped": _("stopped at the printer"), "canceled": _("cancelled"),
+    "aborted": _("given up by the printer"), "completed": _("printed"), "lost": _("lost"),
+}  # fmt: skip
 SPACES = {"srgb": _("sRGB"), "adobe-rgb": _("Compatible with Adobe RGB (1998)")}
 PURPOSES = {
     "path": _("The whole way from file to paper"),

@@ -2,8 +2,8 @@
 
 from fastapi import APIRouter
 
-from tackside.web.routes import api, enter, exchange, home, jobs, printers, stocks
-from tackside.web.routes.cards import card_files, cards, run_plan, runs
+from tackside.web.routes import api, enter, exchange, home, jobs, printers, printers_around, stocks
+from tackside.web.routes.cards import card_files, cards, printing, run_plan, runs
 from tackside.web.routes.pictures import choose, gamut, own_profiles, pictures, profiles, proof
 from tackside.web.routes.prints import compare, eye, files, guide, published, scans, trials, withdraw
 
@@ -12,6 +12,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     enter.router,
     stocks.router,
     exchange.router,
+    printers_around.router,
     printers.router,
     trials.router,
     withdraw.router,
@@ -25,6 +26,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     card_files.router,
     run_plan.router,
     runs.router,
+    printing.router,
     choose.router,
     proof.router,
     gamut.router,

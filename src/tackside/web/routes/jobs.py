@@ -38,7 +38,7 @@ def cancel(request: Request, job_id: str, form: FormOf) -> Response:
     """Ask that a job be stopped. What it had finished before is kept."""
     workbench = workbench_of(request)
     found = workbench.bench.jobs.cancel(job_id)
-    workbench.runner.wake()
+    workbench.wake()
     if is_part(request):
         return page(request, "jobs/_job.html", job=found, then=False)
     return RedirectResponse("/jobs", status_code=303)

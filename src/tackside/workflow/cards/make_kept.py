@@ -56,15 +56,13 @@ def make_kept_card(
     """
     kept = bench.cards.get(name, revision)
     stock, printer = bench.stocks.get(kept.stock), bench.printers.get(kept.printer)
-    images = {each.name: each for each in kept.images}
-    used = [images[file] for file in dict.fromkeys(each.file for each in parts_of(kept).pictures)]
-    laid = lay_out(bench, folder, [each.sha256 for each in used], [each.name for each in used])
+    laid = lay_out_pictures(bench, kept, folder)
     path = print_path(bench, stock, printer, corrected=corrected)
     output = Output()
     if by_trial is not None:
         output = Output(profile=profile_of_card(bench, by_trial, progress=part(progress, 0.0, DRAWN)))
     with under_their_names(laid):
-        card = _card(kept, laid, folder)
+        card = design_of(kept, laid, folder)
         drawn = lay_out_for(card, stock, printer, path=path)
         files: list[Path] = []
         progress(0.05, Message("progress.drawing-card"))
@@ -85,8 +83,16 @@ def make_kept_card(
     )
 
 
-def _card(kept: KeptCard, laid: Sequence[SentFile], folder: Path) -> Card:
-    """The design with its pictures under our own names."""
+def lay_out_pictures(bench: Bench, kept: KeptCard, folder: Path) -> list[SentFile]:
+    """Lay out the pictures that a kept card uses in an empty ``folder``. Raises NotFound."""
+    images = {each.name: each for each in kept.images}
+    used = [images[file] for file in dict.fromkeys(each.file for each in parts_of(kept).pictures)]
+    return list(lay_out(bench, folder, [each.sha256 for each in used], [each.name for each in used]))
+
+
+def design_of(kept: KeptCard, laid: Sequence[SentFile], folder: Path) -> Card:
+    """The design with its pictures under our own names, as they are laid out in ``folder``. Raises BadRecord where
+    there is nothing to print."""
     parts = parts_of(kept)
     if not parts.holds_something:
         raise BadRecord("run.nothing-on-the-card", card=kept.name)

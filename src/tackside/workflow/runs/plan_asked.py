@@ -37,6 +37,16 @@ def without_files(bench: Bench, asked: RunAsked) -> RunPlan:
 
 def with_files(bench: Bench, asked: RunAsked, folder: Path) -> RunPlan:
     """The whole plan, with designs and lists laid out in an empty ``folder``. Raises the family's errors."""
+    laid = lay_out_asked(bench, asked, folder)
+    with under_their_names(laid):
+        found = plan(bench, asked.run.model_copy(update={"folder": folder}))
+        papers.label_texts(found)
+        return replace(found, run=asked.run)
+
+
+def lay_out_asked(bench: Bench, asked: RunAsked, folder: Path) -> list[SentFile]:
+    """Lay out the designs and lists of a run in an empty ``folder``, under the names that its record has for them.
+    Raises NotFound, BadRecord."""
     kept = {file: bench.cards.get(name) for file, name in asked.designs.items()}
     images = {each.sha256: each.name for card in kept.values() for each in card.images}
     lists = dict(asked.lists.values())
@@ -54,10 +64,7 @@ def with_files(bench: Bench, asked: RunAsked, folder: Path) -> RunPlan:
         text = card_toml(parts.model_copy(update={"pictures": pictures}))
         write_atomically(folder / file, text.encode())
         laid.append(SentFile(folder / file, card.name, is_kept=True))
-    with under_their_names(laid):
-        found = plan(bench, asked.run.model_copy(update={"folder": folder}))
-        papers.label_texts(found)
-        return replace(found, run=asked.run)
+    return laid
 
 
 def _stand_in(asked: RunAsked, card: RunCard, bench: Bench) -> RunCard:

@@ -3,19 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from decimal import Decimal
+from pathlib import Path
+from typing import Any
 
 from tackside.bench.store import Bench
-from tackside.errors import PrinterTrouble
+from tackside.errors import BadRequest, PrinterTrouble
 from tackside.messages.message import Message
 from tackside.records.run import KeptRun, PrintJob
 from tackside.run.ipp.client import Connection
 from tackside.run.ipp.job import JobNews, Stop, ask_printer
-from tackside.run.ipp.sending import Consignment, consign, send_all
+from tackside.run.ipp.sending import Consignment, Parcel, consign, send_all
 from tackside.run.plan.parcels import parcels_of, run_of
 from tackside.run.plan.progress import batch_of
+from tackside.run.plan.run_file import Run
+from tackside.workflow.cards.make_kept import design_of, lay_out_pictures
+from tackside.workflow.placement import print_path
+from tackside.workflow.runs.asked import ASKED, asked_of
+from tackside.workflow.runs.plan_asked import lay_out_asked
+from tackside.workflow.runs.sent_jobs import Connect
 
 
 @dataclass(frozen=True)
@@ -31,10 +39,11 @@ class SendWishes:
 
 @dataclass(frozen=True)
 class Ready:
-    """Sheets ready to be sent: all that a person must know before saying yes, and the printer's line."""
+    """Sheets ready to be sent: all that a person must know before saying yes, and the printer's line. ``run`` is None
+    for a single card."""
 
-    run: KeptRun
-    batch: int
+    run: KeptRun | None
+    batch: int | None
     consignment: Consignment
     connection: Connection
 
@@ -44,8 +53,10 @@ class Ready:
         return tuple(dict.fromkeys(each for ticket in self.consignment.tickets for each in ticket.left_out))
 
     @property
-    def cost(self) -> Decimal:
-        """Card and ink of these sheets, in the run's currency."""
+    def cost(self) -> Decimal | None:
+        """Card and ink of these sheets, in the run's currency; None for a single card, whose cost nobody worked out."""
+        if self.run is None:
+            return None
         costs = {
             line["name"]: Decimal(line["sheet_cost"])
             for batch in self.run.plan["batches"]
@@ -63,16 +74,28 @@ def make_ready(
     card: str | None = None,
     sheets: int | None = None,
     wishes: SendWishes | None = None,
+    folder: Path | None = None,
+    connect: Connect = Connection,
+    order: str | None = None,
 ) -> Ready:
     """Ask the printer, and check everything before anything is sent: of one ``card`` of the batch or all, so many
-    ``sheets`` or all that are left. Raises NotFound, BadRequest, DoesNotFit, PrinterTrouble."""
+    ``sheets`` or all that are left.
+
+    ``folder`` is empty, and the sheets are made in it: a run that was planned on a page lies there until they are sent.
+    Raises NotFound, BadRequest, DoesNotFit, PrinterTrouble.
+    """
     asked = wishes or SendWishes()
     kept = bench.runs.get(run)
     found = batch_of(kept, batch)
     parcels = parcels_of(
-        run_of(kept), found, bench.runs.tallies(kept.id), bench.runs.jobs(kept.id), card=card, sheets=sheets
+        _run_of(bench, kept, folder),
+        found,
+        bench.runs.tallies(kept.id),
+        bench.runs.jobs(kept.id),
+        card=card,
+        sheets=sheets,
     )
-    connection = Connection(address)
+    connection = connect(address)
     consignment = consign(
         kept.id or run,
         batch,
@@ -81,12 +104,58 @@ def make_ready(
         address,
         ask_printer(connection),
         parcels,
-        face=asked.face,
-        media_type=asked.media_type,
-        quality=asked.quality,
-        intent=asked.intent,
+        order=order,
+        **asdict(asked),
     )
     return Ready(kept, batch, consignment, connection)
+
+
+def make_card_ready(
+    bench: Bench,
+    card: str,
+    address: str,
+    folder: Path,
+    *,
+    sheets: int = 1,
+    wishes: SendWishes | None = None,
+    connect: Connect = Connection,
+    order: str | None = None,
+) -> Ready:
+    """The same for ``sheets`` of a single kept card, laid out in an empty ``folder``; its prints are corrected for
+    where they fall, as its files are."""
+    if sheets <= 0:
+        raise BadRequest("run.sheets-not-sent", sheets=sheets)
+    kept = bench.cards.get(card)
+    stock, printer = bench.stocks.get(kept.stock), bench.printers.get(kept.printer)
+    design = design_of(kept, lay_out_pictures(bench, kept, folder), folder)
+    connection = connect(address)
+    consignment = consign(
+        None,
+        None,
+        stock,
+        printer,
+        address,
+        ask_printer(connection),
+        (Parcel(design, sheets, kept.name),),
+        order=order,
+        path=print_path(bench, stock, printer, corrected=True),
+        **asdict(wishes or SendWishes()),
+    )
+    return Ready(None, None, consignment, connection)
+
+
+def last_address(bench: Bench, printer: str) -> str | None:
+    """Where sheets for that printer were sent last; None where none were."""
+    used = [job.uri for job in bench.runs.jobs() if job.printer == printer]
+    return used[-1] if used else None
+
+
+def _run_of(bench: Bench, kept: KeptRun, folder: Path | None) -> Run:
+    if ASKED not in kept.plan or folder is None:
+        return run_of(kept)
+    asked = asked_of(kept)
+    lay_out_asked(bench, asked, folder)
+    return asked.run.model_copy(update={"folder": folder})
 
 
 def send(
@@ -107,7 +176,7 @@ def send(
 
 
 def _refuse_unfinished(jobs: tuple[PrintJob, ...], ready: Ready) -> None:
-    here: dict[str, object] = {"run": ready.run.id, "batch": ready.batch}
+    here: dict[str, Any] = {"run": ready.run.id if ready.run else "", "batch": ready.batch or 0}
     if sum(job.copies for job in jobs) == ready.consignment.sheets and jobs[-1].state == "completed":
         return
     if not jobs or jobs[-1].state == "completed":

@@ -12,6 +12,7 @@ from tackside.messages.message import Message
 from tackside.records.run import PrintJob
 from tackside.run.ipp.client import Connection, NoAnswer
 from tackside.run.ipp.job import ENDED, JobNews, cancel, follow, look
+from tackside.run.ipp.own_network import printer_nearby
 from tackside.run.ipp.sending import with_news
 
 Connect = Callable[[str], Connection]
@@ -57,6 +58,11 @@ def settled(bench: Bench, jobs: Sequence[SentJob], connect: Connect = asking) ->
     return tuple(_settled(bench, each, connect, silent) if each.is_open else each for each in jobs)
 
 
+def asking_nearby(uri: str) -> Connection:
+    """The same, to this machine's own network and nowhere else."""
+    return printer_nearby(uri, ASK_SECONDS)
+
+
 def cancel_jobs(
     bench: Bench, run: str, number: int | None = None, *, connect: Connect = asking
 ) -> tuple[SentJob, ...]:
@@ -66,14 +72,25 @@ def cancel_jobs(
     Raises NotFound, BadRequest where there is nothing to cancel, PrinterTrouble where a printer does not answer or will
     not: the record stays as it was.
     """
-    kept = bench.runs.get(run)
+    kept = bench.runs.get(run).id
+    return _cancel(bench, jobs_of(bench, run=kept), number, connect, kept or run)
+
+
+def cancel_card_jobs(bench: Bench, card: str, *, connect: Connect = asking) -> tuple[SentJob, ...]:
+    """The same for a single card."""
+    return _cancel(bench, jobs_of(bench, card=bench.cards.get(card).name), None, connect, "")
+
+
+def _cancel(
+    bench: Bench, jobs: Sequence[SentJob], number: int | None, connect: Connect, run: str
+) -> tuple[SentJob, ...]:
     found = [
         each
-        for each in jobs_of(bench, run=kept.id)
+        for each in jobs
         if (each.is_open if number is None else each.number == number and _may_print(each))
     ]
     if not found:
-        raise BadRequest("printing.nothing-to-cancel", run=kept.id)
+        raise BadRequest("printing.nothing-to-cancel", run=run)
     return tuple(_cancelled(bench, each, connect) for each in found)
 
 

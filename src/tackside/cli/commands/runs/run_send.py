@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import sys
+import tempfile
 from collections.abc import Sequence
+from decimal import Decimal
+from pathlib import Path
 from typing import Annotated, Any, Literal
 
 from cyclopts import Parameter
@@ -16,6 +19,7 @@ from tackside.cli.stop_on_ctrl_c import StopOnCtrlC
 from tackside.messages.message import WITH_WORDS
 from tackside.messages.wording import TERMINAL, document, documents
 from tackside.records.money import said
+from tackside.records.run import KeptRun
 from tackside.run.ipp.job import JobNews
 from tackside.workflow.runs.send import Ready, SendWishes, make_ready
 from tackside.workflow.runs.send import send as send_sheets
@@ -48,12 +52,15 @@ def send(
     """
     bench = Bench.open(bench_folder(), create=False)
     wishes = SendWishes(face - 1, media_type, quality, intent)
-    ready = make_ready(bench, run, batch, to, card=card, sheets=sheets, wishes=wishes)
-    consignment, kept = ready.consignment, ready.run
-    left_out = ready.left_out
-    confirm(_question(ready), yes=yes, cautions=CAUTIONS, warnings=left_out)
-    with StopOnCtrlC(kept.id or run) as stop:
-        jobs = send_sheets(bench, ready, _tell, stop)
+    kept = bench.runs.get(run)
+    with tempfile.TemporaryDirectory(prefix="tackside-") as folder:
+        ready = make_ready(
+            bench, run, batch, to, card=card, sheets=sheets, wishes=wishes, folder=Path(folder)
+        )
+        consignment, left_out = ready.consignment, ready.left_out
+        confirm(_question(ready, kept), yes=yes, cautions=CAUTIONS, warnings=left_out)
+        with StopOnCtrlC(kept.id or run) as stop:
+            jobs = send_sheets(bench, ready, _tell, stop)
     told = [job.model_dump(mode="json", context=WITH_WORDS) for job in jobs]
     sent = sum(job.copies for job in jobs)
     count = f"tackside run count {kept.id} {batch} --good {sent}"
@@ -71,7 +78,7 @@ def send(
     )
 
 
-def _question(ready: Ready) -> str:
+def _question(ready: Ready, kept: KeptRun) -> str:
     """Printer, sheets and cost, and what the printer says is wrong."""
     consignment = ready.consignment
     wrong = (
@@ -82,7 +89,7 @@ def _question(ready: Ready) -> str:
     sheets = consignment.sheets
     return (
         f"{sheets} {'sheet' if sheets == 1 else 'sheets'} of {consignment.stock.name} to {consignment.printer.name} at "
-        f"{consignment.uri}, about {said(ready.cost, ready.run.plan['currency'])} of card and ink{wrong}"
+        f"{consignment.uri}, about {said(ready.cost or Decimal(0), kept.plan['currency'])} of card and ink{wrong}"
     )
 
 

@@ -11,6 +11,7 @@ TEXTS: dict[str, Entry] = {
     "progress.working-out-card": "preparing the card for choosing",
     "progress.working-out-cards": "preparing the cards for choosing",
     "progress.judged": "{done} of {of} judged",
+    "progress.at-the-printer": "{document} is at the printer",
     "progress.drawing-sheet": "drawing the sheet",
     "progress.writing-tiff": "writing the TIFF",
     "progress.writing-pdf": "writing the PDF",

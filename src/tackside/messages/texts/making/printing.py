@@ -63,6 +63,10 @@ TEXTS = {
         "{document} has no number at the printer yet",
         "stop it where it was sent, or cancel it at the printer's display",
     ),
+    "printing.changed-since": Fault(
+        "the run has changed since you said yes: {sheets} sheets would be sent in place of {confirmed}",
+        "ask the printer again",
+    ),
     "printing.nothing-to-cancel": Fault(
         "nothing of this run is at a printer",
         Where("see its jobs: tackside run show {run}", "see its jobs below"),

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 GIGABYTE = 1024**3
+Lane = Literal["work", "printer"]
 
 
 def _(text: str) -> str:
@@ -17,13 +19,15 @@ class Kind:
     """``run`` is ``module:function``; the function takes a ``Task`` and returns the result as plain JSON data.
 
     A job must be safe to run again: it writes to the bench once, at its end. ``seconds`` and ``memory_bytes`` bound it.
-    ``title`` is what the list of work says, in the person's language.
+    ``title`` is what the list of work says, in the person's language. What waits for a printer for hours has a ``lane``
+    of its own, so that nothing else waits for it; it is asked to stop (``Task.stopping``).
     """
 
     run: str
     title: str
     seconds: float = 600.0
     memory_bytes: int = 4 * GIGABYTE
+    lane: Lane = "work"
 
 
 KINDS: dict[str, Kind] = {
@@ -47,6 +51,7 @@ KINDS: dict[str, Kind] = {
     ),
     "run-plan": Kind("tackside.web.jobs.cards.run_plan:plan", _("Planning a run"), 900.0),
     "run-papers": Kind("tackside.web.jobs.cards.run_plan:write_papers", _("Writing a run's papers"), 900.0),
+    "send": Kind("tackside.web.jobs.cards.send_sheets:send", _("Printing"), 8 * 3600.0, lane="printer"),
     "own-profile": Kind("tackside.web.jobs.own_profile:build", _("Building a card's own profile")),
     "refine-profile": Kind("tackside.web.jobs.own_profile:refine", _("Refining a card's own profile")),
     "profile": Kind("tackside.web.jobs.profile:look", _("Looking into a profile"), 600.0),

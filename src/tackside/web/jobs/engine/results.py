@@ -20,6 +20,7 @@ _PAGES = {
     "run-plan": "/plan/run/{job}",
     "report": "/reports/{job}",
     "run-papers": "/runs/{run}",
+    "send": "{page}",
     "sheet": "/trials/{trial}/print",
     "read": "/trials/{trial}",
     "arrived": "/trials/{trial}",

@@ -21,12 +21,14 @@ from tackside.bench.store import Bench
 from tackside.errors import TacksideError
 from tackside.messages.message import Message
 from tackside.tasks.cache import FOLDER, prune_now_and_then
-from tackside.web.jobs.engine.kinds import KINDS
+from tackside.web.jobs.engine.kinds import KINDS, Lane
 from tackside.web.jobs.engine.worker import wait_for_job
 
 IDLE_SECONDS = 2.0
 BEAT_SECONDS = 5.0
 LOOK_SECONDS = 0.25
+# A printer may take its time to come to a place where it can stop.
+STOP_SECONDS = 120.0
 SWEEP_AFTER_SECONDS = 24 * 3600.0
 
 
@@ -37,13 +39,16 @@ class Worker:
 
 
 class Runner:
-    """One thread that keeps the jobs of one bench going. Begin with ``start``, end with ``stop``.
+    """One thread that keeps the jobs of one bench and one ``lane`` going. Begin with ``start``, end with ``stop``.
 
     ``warm``: a worker is always ready, so that a job begins at once; it costs the memory of an idle process.
     """
 
-    def __init__(self, bench: Bench, *, warm: bool = False) -> None:
+    def __init__(self, bench: Bench, *, warm: bool = False, lane: Lane = "work") -> None:
         self._bench = bench
+        self._kinds = tuple(name for name, kind in KINDS.items() if kind.lane == lane)
+        self._others = tuple(name for name, kind in KINDS.items() if kind.lane != lane)
+        self._leads = lane == "work"  # who sweeps, and ends what no kind knows
         self._warm = warm
         self._keeper = f"{os.getpid()}-{secrets.token_hex(4)}"
         self._context = multiprocessing.get_context(
@@ -75,13 +80,16 @@ class Runner:
         self._wake.set()
 
     def _keep(self) -> None:
-        self._sweep()
+        if self._leads:
+            self._sweep()
         prune_now_and_then(self._bench.folder / FOLDER)
         while not self._stopping.is_set():
             job = None
             try:
                 self._bench.jobs.take_over(self._keeper)
-                job = self._bench.jobs.claim(self._keeper)
+                job = self._bench.jobs.claim(
+                    self._keeper, None if self._leads else self._kinds, but=self._others
+                )
             except TacksideError:  # a bench that refuses now may not refuse later; pages say what is wrong
                 self._wake.wait(IDLE_SECONDS)
             if job is not None:
@@ -105,12 +113,13 @@ class Runner:
                 worker.line.send(
                     {
                         "bench": str(self._bench.folder),
+                        "job": job.id,
                         "kind": job.kind,
                         "asked": job.asked,
                         "work": str(work),
                     }
                 )
-                end = self._follow(job, worker, time.monotonic() + kind.seconds)
+                end = self._follow(job, worker, time.monotonic() + kind.seconds, asks=kind.lane == "printer")
         except (OSError, EOFError):
             end = ("failed", Message("job.worker-out-of-reach"), None)
         finally:
@@ -120,8 +129,9 @@ class Runner:
         if self._warm and not self._stopping.is_set():
             self._spare = self._new_worker()
 
-    def _follow(self, job: Job, worker: Worker, deadline: float) -> tuple[Any, ...] | None:
-        """What came of it; None where the program itself is being stopped."""
+    def _follow(self, job: Job, worker: Worker, deadline: float, *, asks: bool) -> tuple[Any, ...] | None:
+        """What came of it; None where the program itself is being stopped. ``asks``: the worker is asked to stop."""
+        patience: float | None = None
         told: tuple[float, Message] | None = None
         while True:
             if self._stopping.is_set():
@@ -142,7 +152,9 @@ class Runner:
                     self._bench.jobs.beat(self._keeper)
                     self._beaten = time.monotonic()
                 if self._bench.jobs.get(job.id).state == "stopping":
-                    return ("cancelled",)
+                    patience = patience or time.monotonic() + (STOP_SECONDS if asks else 0.0)
+                    if time.monotonic() >= patience:
+                        return ("cancelled",)
             if time.monotonic() > deadline:
                 return ("failed", Message("job.too-long"), None)
 

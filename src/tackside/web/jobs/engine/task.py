@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -13,12 +14,14 @@ from tackside.workflow.progress import Progress
 
 @dataclass(frozen=True)
 class Task:
-    """One job at work. ``folder`` is empty, its own, and gone afterwards; ``tell`` reports how far it is."""
+    """One job at work. ``folder`` is empty, its own, and gone afterwards; ``tell`` reports how far it is.
+    ``stopping``: whether a person wants it stopped; only kinds that are asked need to look."""
 
     bench: Bench
     asked: dict[str, Any]
     folder: Path
     tell: Progress
+    stopping: Callable[[], bool] = lambda: False
 
     @property
     def cache(self) -> Path:

@@ -51,7 +51,11 @@ def _answer(line: Connection, order: dict[str, Any]) -> tuple[Any, ...]:
             module, _, name = kind.run.partition(":")
             run: Callable[[Task], dict[str, Any]] = getattr(importlib.import_module(module), name)
             task = Task(
-                bench, order["asked"], Path(folder), lambda share, doing: line.send(("tell", share, doing))
+                bench,
+                order["asked"],
+                Path(folder),
+                lambda share, doing: line.send(("tell", share, doing)),
+                lambda: bench.jobs.get(order["job"]).state == "stopping",
             )
             return ("done", run(task))
     except TacksideError as error:

@@ -19,8 +19,10 @@ from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.cards.card import CardView, card_view
 from tackside.web.views.cards.card_print import card_print_view
 from tackside.web.views.cards.card_thumbnail import SHORTLY, card_thumbnail
+from tackside.web.views.cards.sending import card_subject, sending_work
 from tackside.web.workbench import workbench_of
 from tackside.workflow.cards.kept import images_of, parts_of
+from tackside.workflow.runs.sent_jobs import jobs_of
 
 router = APIRouter(tags=["cards"])
 MEDIA_TYPES = {"pdf": "application/pdf", "tif": "image/tiff", "jpg": "image/jpeg", "png": "image/png"}
@@ -128,7 +130,8 @@ def show_print(request: Request, key: str) -> Response:
     drawn = None if made is None else _drawn(request, kept.record.name, made.asked["revision"])
     return page(
         request, "cards/print.html", card=kept.record, base=f"/cards/{key_of(kept.record.name)}", view=view,
-        drawn=drawn,
+        drawn=drawn, jobs=jobs_of(bench, card=kept.record.name), run=None,
+        work=sending_work(bench, card_subject(kept.record.name)),
         job=newest if newest is not None and newest.result is None else None,
         is_older=made is not None and made.asked["revision"] != kept.number,
     )  # fmt: skip

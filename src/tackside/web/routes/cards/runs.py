@@ -9,14 +9,16 @@ from tackside.bench.repositories.jobs import Job
 from tackside.errors import BadRequest, NotFound, Overtaken
 from tackside.messages.message import Message
 from tackside.messages.place import Place
-from tackside.records.run import Counted, KeptRun
+from tackside.records.run import Counted, KeptRun, PrintJob
 from tackside.web.forms.received import Form, FormOf, documented
 from tackside.web.shell.error_pages import status_of
 from tackside.web.shell.pages import page, person_at
 from tackside.web.views.cards.run import run_view
+from tackside.web.views.cards.sending import sending_work
 from tackside.web.workbench import workbench_of
 from tackside.workflow.runs.asked import ASKED, asked_of
 from tackside.workflow.runs.count import beyond_order, count_sheets, run_so_far
+from tackside.workflow.runs.sent_jobs import asking_nearby, jobs_of, settled
 from tackside.workflow.standing.withdraw import withdraw_count
 
 router = APIRouter(tags=["runs"])
@@ -31,9 +33,12 @@ def runs(request: Request) -> Response:
 
 
 @router.get("/runs/{run_id}")
-def show(request: Request, run_id: str) -> Response:
-    """One run: what it takes and costs, and how far it is."""
-    return _shown(request, run_id)
+def show(request: Request, run_id: str, printed: int | None = None) -> Response:
+    """One run: what it takes and costs, and how far it is. ``printed`` is a job whose sheets are to be counted."""
+    bench = workbench_of(request).bench
+    jobs = settled(bench, jobs_of(bench, run=bench.runs.get(run_id).id), asking_nearby)
+    done = next((each.job for each in jobs if each.number == printed and each.job.state == "completed"), None)
+    return _shown(request, run_id, typed=_to_count(done) if done else None)
 
 
 @router.post(
@@ -113,6 +118,11 @@ def run_file(request: Request, run_id: str) -> FileResponse:
     return FileResponse(bench.file(run.file_sha256), media_type="application/toml", filename=run.file)
 
 
+def _to_count(job: PrintJob) -> dict[str, str]:
+    """The sheets of a job as a person would type them into the form of its batch."""
+    return {"batch": str(job.batch), "good": str(job.copies)}
+
+
 def _papers(request: Request, run: KeptRun) -> Job | None:
     """The newest job that wrote the run's papers, or is to."""
     jobs = workbench_of(request).bench.jobs.list(subject=run.id or "", kind="run-papers", count=10)
@@ -135,7 +145,8 @@ def _shown(
     return page(
         request, "runs/show.html", status=status, view=view, fault=fault, doubt=doubt, typed=typed or {},
         papers=papers, label_warnings=[Message.of_data(each) for each in warnings],
-        planned_here=ASKED in run.plan, has_file=_holds(request, run.file_sha256),
+        jobs=so_far.jobs, work=sending_work(workbench_of(request).bench, run.id or ""), run=run.id,
+        base=f"/runs/{run.id}", planned_here=ASKED in run.plan, has_file=_holds(request, run.file_sha256),
     )  # fmt: skip
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import signal
@@ -138,6 +139,28 @@ def test_a_job_that_was_cut_off_before_it_had_a_number_is_lost_in_the_end(
     bench.runs.note_job(job.model_copy(update={"made_at": datetime.now(UTC) - timedelta(hours=1)}), 1)
     (lost,) = call.document("run", "show", run)["jobs"]
     assert (lost["state"], lost["trouble"]["code"]) == ("lost", "printing.forgotten")
+
+
+@needs_printer
+def test_a_card_and_a_test_sheet_are_sent_without_a_run(
+    call: Caller, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    trial = call.document("sheet", "Harbour Satin 300", "Tern 8", "--out", tmp_path / "sheet.pdf")["trial"]
+    with real_printer(tmp_path / "printing", "exit 0") as found:
+        to = ["--to", found.uri, "--media-type", "photographic-semi-gloss"]
+        assert "--yes" in call.refusal("trial", "send", trial, *to)
+        told = []
+        for what in (
+            ["trial", "send", trial],
+            ["card", "send", str(tmp_path / "boats.toml"), "--sheets", "2"],
+        ):
+            capsys.readouterr()
+            assert main(["--bench", str(call.folder), *what, *to, "--yes", "--json"]) == 0
+            told.append(json.loads(capsys.readouterr().out))
+    sheet, card = told
+    assert (sheet["trial"], sheet["sheets"], sheet["jobs"][0]["state"]) == (trial, 1, "completed")
+    assert (card["sheets"], card["jobs"][0]["card"], card["jobs"][0]["state"]) == (2, "boats", "completed")
+    assert call.document("trial", "show", trial)["settings"]["media_setting"] == "photographic-semi-gloss"
 
 
 @needs_printer

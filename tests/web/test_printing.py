@@ -6,7 +6,9 @@ import ipaddress
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from unittest.mock import patch
 
+import pikepdf
 import pytest
 
 from tackside.bench.store import Bench
@@ -14,6 +16,7 @@ from tackside.errors import BadRequest, PrinterTrouble
 from tackside.run.ipp.own_network import is_nearby, printer_nearby
 from tackside.web.jobs.cards import send_sheets
 from tackside.web.jobs.engine.task import Task
+from tackside.workflow.runs.send import make_trial_ready
 from tests import services
 from tests.run.ipp.real_printer import TERN as CONF
 from tests.run.ipp.real_printer import RealPrinter, real_printer
@@ -137,6 +140,43 @@ def test_a_job_is_cancelled_at_the_printer_from_the_page(
     (job,) = bench.runs.jobs(run)  # and nothing of the other two was sent
     assert job.state == "canceled"
     assert "Count what came out, then send what is missing." in client.get(f"/runs/{run}/sent").text
+
+
+@needs_printer
+def test_a_test_sheet_is_sent_and_how_it_was_printed_is_noted(
+    client: TestClient, bench: Bench, printer: RealPrinter
+) -> None:
+    trial = bench.trials.list()[-1]
+    assert trial.settings.media_setting is None
+    base = f"/trials/{trial.id}"
+    assert f"{base}/send" in client.get(f"{base}/print").text
+    asked = client.post(f"{base}/send", data={"do": "ask", "address": printer.uri})
+    assert "Print 1 sheet?" in asked.text
+    given = {**hidden(asked.text), "do": "send", "media_type": "photographic-semi-gloss"}
+    assert client.post(f"{base}/send", data=given).headers["location"] == f"{base}/print#sent"
+    assert run_jobs(bench)[-1].state == "done"
+    (job,) = bench.runs.jobs()
+    assert (job.trial, job.card, job.state) == (trial.id, None, "completed")
+    sent = max((printer.folder / "spool").glob("*.pdf"), key=lambda file: file.stat().st_mtime)
+    with pikepdf.open(sent) as pdf:
+        (page,) = pdf.pages
+        across, down = (float(edge) / 72 * 25.4 for edge in page.mediabox[2:])
+    assert (across, down) == pytest.approx(trial.sheet.size_mm, abs=0.01)
+    noted = bench.trials.get(trial.id).settings
+    assert (noted.media_setting, noted.quality, noted.colour_managed_by) == (
+        "photographic-semi-gloss", "high", "driver",
+    )  # fmt: skip
+
+
+def test_bare_numbers_are_not_sent_to_a_printer_that_would_convert_them(bench: Bench) -> None:
+    trial = bench.trials.list()[-1]
+    bare = trial.model_copy(update={"sheet": trial.sheet.model_copy(update={"space": None})})
+    with (
+        patch.object(bench.trials, "get", return_value=bare),
+        pytest.raises(BadRequest) as refused,
+    ):
+        make_trial_ready(bench, trial.id, "ipp://127.0.0.1:9/")
+    assert refused.value.message.code == "printing.bare-numbers"
 
 
 @needs_printer

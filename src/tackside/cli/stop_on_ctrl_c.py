@@ -34,7 +34,8 @@ class StopOnCtrlC:
     ) -> None:
         signal.signal(signal.SIGINT, self._before)
         if kind is KeyboardInterrupt and self._news is not None:
-            raise PrinterTrouble("printing.left", job=self._news.id, run=self._run) from error
+            left = "printing.left" if self._run else "printing.left-alone"
+            raise PrinterTrouble(left, job=self._news.id, run=self._run) from error
 
     def __call__(self, news: JobNews | None) -> bool:
         self._news = news

@@ -70,12 +70,13 @@ class Tally(Record):
 class PrintJob(Record):
     """A job sent to a printer that speaks IPP. ``asked`` are the attributes as they were really asked for; ``ignored``
     those that the printer said it did not follow; ``reasons`` its own keywords for the job's state (RFC 8011, 5.3.8);
-    ``trouble`` why the job was refused or is lost. ``run`` and ``batch``, or the ``card``, are what it was sent for;
-    ``order`` is the work in the background that it was sent by, None where a person waited for it."""
+    ``trouble`` why the job was refused or is lost. ``run`` and ``batch``, ``card`` or ``trial`` are what it was sent
+    for; ``order`` is the work in the background that it was sent by, None where a person waited for it."""
 
     run: str | None = None
     batch: int | None = None
     card: Name | None = None
+    trial: ShortText | None = None
     order: ShortText | None = None
     printer: Name
     uri: str

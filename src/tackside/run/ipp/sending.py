@@ -21,15 +21,20 @@ from tackside.records.run import PrintJob
 from tackside.run.ipp.capabilities import Capabilities
 from tackside.run.ipp.client import Connection, NoAnswer
 from tackside.run.ipp.job import JobNews, Stop, follow, send
-from tackside.run.ipp.sheet_file import JPEG, kind_for, sheet_file
+from tackside.run.ipp.sheet_file import JPEG, drawn_file, kind_for, sheet_file
 from tackside.run.ipp.ticket import QUALITIES, PrintRequest, Ticket, ticket
+
+Draw = Callable[[Path], None]
 
 
 @dataclass(frozen=True)
 class Parcel:
-    """One job to be: a design, how many copies, and which of the run's cards it is; ``row`` of its list, from 1."""
+    """One job to be: a design, how many copies, and which of the run's cards it is; ``row`` of its list, from 1.
 
-    card: Card
+    A test sheet has no design, but draws itself as a PDF into the file that it is given.
+    """
+
+    card: Card | Draw
     copies: int
     name: str
     row: int | None = None
@@ -58,6 +63,7 @@ class Consignment:
     quality: str
     order: str | None = None
     path: PrintPath = UNKNOWN_PATH
+    trial: str | None = None
 
     @property
     def sheets(self) -> int:
@@ -79,12 +85,16 @@ def consign(
     intent: str = "relative",
     order: str | None = None,
     path: PrintPath = UNKNOWN_PATH,
+    fit: Fit | None = None,
+    trial: str | None = None,
 ) -> Consignment:
-    """Check everything before anything is sent. Raises DoesNotFit, PrinterTrouble, BadRequest."""
+    """Check everything before anything is sent; ``fit`` where it is known how the sheet is fed.
+
+    Raises DoesNotFit, PrinterTrouble, BadRequest."""
     if not told.accepts_jobs:
         raise PrinterTrouble("ipp.takes-no-jobs", printer=printer.name)
-    kind = kind_for(told, (parcel.card for parcel in parcels), printer.name)
-    fit = fit_stock(stock, printer)
+    kind = kind_for(told, [parcel.card for parcel in parcels], printer.name)
+    fit = fit or fit_stock(stock, printer)
     if fit.feed is None:
         raise DoesNotFit("run.card-not-fed", printer=printer.name, stock=stock.name)
     split = tuple(each for parcel in parcels for each in _within_copies(parcel, told))
@@ -96,7 +106,21 @@ def consign(
     if kind == JPEG:
         tickets = tuple(replace(each, left_out=(*each.left_out, Message("ipp.as-jpeg"))) for each in tickets)
     return Consignment(
-        run, batch, stock, printer, uri, told, split, face, tickets, kind, media_type, quality, order, path
+        run,
+        batch,
+        stock,
+        printer,
+        uri,
+        told,
+        split,
+        face,
+        tickets,
+        kind,
+        media_type,
+        quality,
+        order,
+        path,
+        trial,
     )
 
 
@@ -176,6 +200,8 @@ def _within_copies(parcel: Parcel, told: Capabilities) -> Iterator[Parcel]:
 
 
 def _file(consignment: Consignment, parcel: Parcel) -> AbstractContextManager[Path]:
+    if not isinstance(parcel.card, Card):
+        return drawn_file(parcel.card)
     return sheet_file(
         parcel.card,
         parcel.document,
@@ -196,7 +222,8 @@ def _record(
     return PrintJob(
         run=consignment.run,
         batch=consignment.batch,
-        card=parcel.name if consignment.run is None else None,
+        card=parcel.name if consignment.run is None and consignment.trial is None else None,
+        trial=consignment.trial,
         order=consignment.order,
         printer=consignment.printer.name,
         uri=consignment.uri,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import tempfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -23,16 +23,19 @@ PDF = "application/pdf"
 JPEG = "image/jpeg"
 
 
-def kind_for(told: Capabilities, cards: Iterable[Card], printer: str) -> str:
+def kind_for(told: Capabilities, cards: Sequence[Card | Callable[[Path], None]], printer: str) -> str:
     """The MIME type to send these cards as: PDF, else PWG Raster, else JPEG. Raises DoesNotFit where the printer takes
-    none of them.
+    none of them; a test sheet goes as a PDF alone.
 
     A JPEG goes only where the printer can be asked not to scale; numbers of a wide space only where it says that it
     reads the profile in the file.
     """
     if PDF in told.formats:
         return PDF
-    spaces = {card.space for card in cards}
+    designs = [card for card in cards if isinstance(card, Card)]
+    if len(designs) < len(cards):
+        raise DoesNotFit("ipp.sheet-needs-pdf", printer=printer)
+    spaces = {card.space for card in designs}
     wanted = {pwg_raster.TYPES[space] for space in spaces}
     if pwg_raster.KIND in told.formats and told.raster_ppi and wanted <= set(told.raster_types):
         return pwg_raster.KIND
@@ -40,6 +43,15 @@ def kind_for(told: Capabilities, cards: Iterable[Card], printer: str) -> str:
     if JPEG in told.formats and unscaled and (spaces <= {"srgb"} or "icc" in told.jpeg_features):
         return JPEG
     raise DoesNotFit("ipp.no-format-taken", printer=printer)
+
+
+@contextmanager
+def drawn_file(draw: Callable[[Path], None]) -> Iterator[Path]:
+    """A sheet that draws itself, as a PDF that is gone afterwards."""
+    with tempfile.TemporaryDirectory(prefix="tackside-") as folder:
+        out = Path(folder) / "sheet.pdf"
+        draw(out)
+        yield out
 
 
 @contextmanager

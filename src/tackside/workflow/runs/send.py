@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import UTC, datetime
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 from tackside.bench.store import Bench
+from tackside.card.file.design import Card
+from tackside.card.file.load import load_card
 from tackside.errors import BadRequest, PrinterTrouble
+from tackside.fit.fit_stock import fit_stock
 from tackside.messages.message import Message
 from tackside.records.run import KeptRun, PrintJob
 from tackside.run.ipp.client import Connection
 from tackside.run.ipp.job import JobNews, Stop, ask_printer
-from tackside.run.ipp.sending import Consignment, Parcel, consign, send_all
+from tackside.run.ipp.sending import Consignment, Parcel, consign, send_all, void
 from tackside.run.plan.parcels import parcels_of, run_of
 from tackside.run.plan.progress import batch_of
 from tackside.run.plan.run_file import Run
@@ -24,6 +27,7 @@ from tackside.workflow.placement import print_path
 from tackside.workflow.runs.asked import ASKED, asked_of
 from tackside.workflow.runs.plan_asked import lay_out_asked
 from tackside.workflow.runs.sent_jobs import Connect
+from tackside.workflow.trials import note_settings, write_all
 
 
 @dataclass(frozen=True)
@@ -123,11 +127,28 @@ def make_card_ready(
 ) -> Ready:
     """The same for ``sheets`` of a single kept card, laid out in an empty ``folder``; its prints are corrected for
     where they fall, as its files are."""
+    kept = bench.cards.get(card)
+    design = design_of(kept, lay_out_pictures(bench, kept, folder), folder)
+    return make_design_ready(
+        bench, design, kept.name, address, sheets=sheets, wishes=wishes, connect=connect, order=order
+    )
+
+
+def make_design_ready(
+    bench: Bench,
+    design: Card,
+    name: str,
+    address: str,
+    *,
+    sheets: int = 1,
+    wishes: SendWishes | None = None,
+    connect: Connect = Connection,
+    order: str | None = None,
+) -> Ready:
+    """The same for a design at hand, as of a card file, that the record is to call ``name``."""
     if sheets <= 0:
         raise BadRequest("run.sheets-not-sent", sheets=sheets)
-    kept = bench.cards.get(card)
-    stock, printer = bench.stocks.get(kept.stock), bench.printers.get(kept.printer)
-    design = design_of(kept, lay_out_pictures(bench, kept, folder), folder)
+    stock, printer = bench.stocks.get(design.stock), bench.printers.get(design.printer)
     connection = connect(address)
     consignment = consign(
         None,
@@ -136,12 +157,76 @@ def make_card_ready(
         printer,
         address,
         ask_printer(connection),
-        (Parcel(design, sheets, kept.name),),
+        (Parcel(design, sheets, name),),
         order=order,
         path=print_path(bench, stock, printer, corrected=True),
         **asdict(wishes or SendWishes()),
     )
     return Ready(None, None, consignment, connection)
+
+
+def make_file_ready(
+    bench: Bench,
+    file: Path,
+    address: str,
+    *,
+    sheets: int = 1,
+    wishes: SendWishes | None = None,
+    connect: Connect = Connection,
+) -> Ready:
+    """The same for a card file; the record calls it by the file's name. Raises what loading it raises."""
+    design = load_card(file)
+    return make_design_ready(
+        bench, design, file.stem[:80], address, sheets=sheets, wishes=wishes, connect=connect
+    )
+
+
+def make_trial_ready(
+    bench: Bench,
+    trial: str,
+    address: str,
+    *,
+    wishes: SendWishes | None = None,
+    connect: Connect = Connection,
+    order: str | None = None,
+) -> Ready:
+    """The same for the test sheet of a trial, in the feed and with the side up that it was made for.
+
+    Raises BadRequest for a sheet of bare numbers: a printer can't be asked to leave them as they are.
+    """
+    found = bench.trials.get(trial)
+    if found.sheet.space is None or found.through is not None:
+        raise BadRequest("printing.bare-numbers", trial=found.id)
+    stock = bench.stocks.get(found.stock, found.stock_revision)
+    printer = bench.printers.get(found.printer, found.printer_revision)
+    connection = connect(address)
+    asked = replace(wishes or SendWishes(), face=0)
+    consignment = consign(
+        None,
+        None,
+        stock,
+        printer,
+        address,
+        ask_printer(connection),
+        (Parcel(lambda out: void(write_all(found.sheet, [out])), found.sheet.pages, found.id),),
+        order=order,
+        fit=fit_stock(stock, printer, found.feed or None, found.side),
+        trial=found.id,
+        **asdict(asked),
+    )
+    return Ready(None, None, consignment, connection)
+
+
+def note_as_sent(bench: Bench, ready: Ready) -> None:
+    """Note with a trial how its sheet was printed, as far as nobody has noted it yet."""
+    sent = ready.consignment
+    if sent.trial is None:
+        return
+    before = bench.trials.get(sent.trial).settings
+    known = {"media_setting": sent.media_type, "quality": sent.quality, "colour_managed_by": "driver"}
+    new = {name: value for name, value in known.items() if value and getattr(before, name) is None}
+    if new:
+        note_settings(bench, sent.trial, new)
 
 
 def last_address(bench: Bench, printer: str) -> str | None:
@@ -172,6 +257,7 @@ def send(
         )
     )
     _refuse_unfinished(jobs, ready)
+    note_as_sent(bench, ready)
     return jobs
 
 

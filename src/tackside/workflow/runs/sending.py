@@ -8,12 +8,12 @@ from typing import Any
 
 from tackside.bench.store import Bench
 from tackside.run.ipp.own_network import printer_nearby
-from tackside.workflow.runs.send import Ready, SendWishes, make_card_ready, make_ready
+from tackside.workflow.runs.send import Ready, SendWishes, make_card_ready, make_ready, make_trial_ready
 
 
 @dataclass(frozen=True)
 class Sending:
-    """Of a ``run`` its ``batch``, of that one ``card`` or all; or, where there is no run, a kept ``card`` alone.
+    """Of a ``run`` its ``batch``, of that one ``card`` or all; a ``trial``, its test sheet; or a kept ``card`` alone.
 
     ``sheets`` None are all that are left of the batch, and one of a card.
     """
@@ -22,6 +22,7 @@ class Sending:
     run: str | None = None
     batch: int | None = None
     card: str | None = None
+    trial: str | None = None
     sheets: int | None = None
     wishes: SendWishes = field(default_factory=SendWishes)
 
@@ -36,6 +37,10 @@ class Sending:
 def ready_from_page(bench: Bench, asked: Sending, folder: Path, order: str | None = None) -> Ready:
     """As ``make_ready`` and ``make_card_ready``, for whoever asks by a page: only printers on this machine's own
     network are called. ``order`` goes into the record of each job. Raises what they raise."""
+    if asked.trial is not None:
+        return make_trial_ready(
+            bench, asked.trial, asked.address, wishes=asked.wishes, connect=printer_nearby, order=order
+        )
     if asked.run is None:
         return make_card_ready(
             bench,

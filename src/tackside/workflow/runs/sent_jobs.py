@@ -43,10 +43,16 @@ def asking(uri: str) -> Connection:
     return Connection(uri, ASK_SECONDS)
 
 
-def jobs_of(bench: Bench, *, run: str | None = None, card: str | None = None) -> tuple[SentJob, ...]:
-    """The jobs that were sent for a kept run or for a single card, oldest first, as they are on record."""
+def jobs_of(
+    bench: Bench, *, run: str | None = None, card: str | None = None, trial: str | None = None
+) -> tuple[SentJob, ...]:
+    """The jobs that were sent for a kept run, for a single card or for a trial, oldest first, as they are on record."""
     found = bench.runs.numbered_jobs(run, of_no_run=run is None)
-    return tuple(_sent(number, job) for number, job in found if run is not None or job.card == card)
+    return tuple(
+        _sent(number, job)
+        for number, job in found
+        if run is not None or (job.card, job.trial) == (card, trial)
+    )
 
 
 def settled(bench: Bench, jobs: Sequence[SentJob], connect: Connect = asking) -> tuple[SentJob, ...]:
@@ -76,9 +82,11 @@ def cancel_jobs(
     return _cancel(bench, jobs_of(bench, run=kept), number, connect, kept or run)
 
 
-def cancel_card_jobs(bench: Bench, card: str, *, connect: Connect = asking) -> tuple[SentJob, ...]:
-    """The same for a single card."""
-    return _cancel(bench, jobs_of(bench, card=bench.cards.get(card).name), None, connect, "")
+def cancel_other_jobs(
+    bench: Bench, *, card: str | None = None, trial: str | None = None, connect: Connect = asking
+) -> tuple[SentJob, ...]:
+    """The same for a single card, or for the sheet of a trial."""
+    return _cancel(bench, jobs_of(bench, card=card, trial=trial), None, connect, "")
 
 
 def _cancel(

@@ -43,6 +43,12 @@ app.command(
     help="Find out how the printer turns the sheet for its second side, and remember it.",
     help_epilogue=as_text(FED),
 )
+app.command(
+    "tackside.cli.commands.cards.card_send:send",
+    name="send",
+    help="Send a card to a printer that speaks IPP, and follow it to the end.",
+    help_epilogue=as_text(FED),
+)
 AS_THE_CARD_SAYS = OutputOptions()
 
 

@@ -9,6 +9,7 @@ from rich.console import RenderableType
 
 from tackside.bench.repositories.trials import KnownSettings
 from tackside.bench.store import Bench
+from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE, as_text
 from tackside.cli.commands.prints.reading import settled
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views import facts
@@ -23,6 +24,12 @@ app = App(
     name="trial",
     help="Keep test prints: list, show, note the settings used, withdraw.",
     result_action="return_value",
+)
+app.command(
+    "tackside.cli.commands.prints.trial_send:send",
+    name="send",
+    help="Send a trial's test sheet to a printer that speaks IPP, and note how it was printed.",
+    help_epilogue=as_text((HEAD_STRIKE, DAMP_FINGERS)),
 )
 TrialId = Annotated[str, Parameter(help="Id of the trial, as printed on its sheet.")]
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 import tempfile
 from collections.abc import Sequence
-from decimal import Decimal
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -19,7 +18,7 @@ from tackside.cli.stop_on_ctrl_c import StopOnCtrlC
 from tackside.messages.message import WITH_WORDS
 from tackside.messages.wording import TERMINAL, document, documents
 from tackside.records.money import said
-from tackside.records.run import KeptRun
+from tackside.records.run import PrintJob
 from tackside.run.ipp.job import JobNews
 from tackside.workflow.runs.send import Ready, SendWishes, make_ready
 from tackside.workflow.runs.send import send as send_sheets
@@ -58,9 +57,7 @@ def send(
             bench, run, batch, to, card=card, sheets=sheets, wishes=wishes, folder=Path(folder)
         )
         consignment, left_out = ready.consignment, ready.left_out
-        confirm(_question(ready, kept), yes=yes, cautions=CAUTIONS, warnings=left_out)
-        with StopOnCtrlC(kept.id or run) as stop:
-            jobs = send_sheets(bench, ready, _tell, stop)
+        jobs = deliver(bench, ready, yes=yes)
     told = [job.model_dump(mode="json", context=WITH_WORDS) for job in jobs]
     sent = sum(job.copies for job in jobs)
     count = f"tackside run count {kept.id} {batch} --good {sent}"
@@ -78,7 +75,30 @@ def send(
     )
 
 
-def _question(ready: Ready, kept: KeptRun) -> str:
+def deliver(bench: Bench, ready: Ready, *, yes: bool) -> tuple[PrintJob, ...]:
+    """Ask whether to send, then send and follow; Ctrl-C asks whether to cancel. Raises what either raises."""
+    confirm(_question(ready), yes=yes, cautions=CAUTIONS, warnings=ready.left_out)
+    with StopOnCtrlC("" if ready.run is None else ready.run.id or "") as stop:
+        return send_sheets(bench, ready, _tell, stop)
+
+
+def delivered(ready: Ready, jobs: Sequence[PrintJob], what: dict[str, str]) -> Outcome:
+    """What came of sheets that belong to no run: ``what`` names them in the document."""
+    sent, printer = sum(job.copies for job in jobs), ready.consignment.printer.name
+    told = [job.model_dump(mode="json", context=WITH_WORDS) for job in jobs]
+    return Outcome(
+        {
+            **what,
+            "sheets": sent,
+            "jobs": told,
+            "left_out": documents(ready.left_out),
+            "cautions": documents(CAUTIONS),
+        },
+        f"Done: {sent} {'sheet' if sent == 1 else 'sheets'} sent to {printer}.",
+    )
+
+
+def _question(ready: Ready) -> str:
     """Printer, sheets and cost, and what the printer says is wrong."""
     consignment = ready.consignment
     wrong = (
@@ -86,10 +106,15 @@ def _question(ready: Ready, kept: KeptRun) -> str:
         if consignment.told.state_reasons
         else ""
     )
+    cost = (
+        ""
+        if ready.cost is None or ready.run is None
+        else f", about {said(ready.cost, ready.run.plan['currency'])} of card and ink"
+    )
     sheets = consignment.sheets
     return (
         f"{sheets} {'sheet' if sheets == 1 else 'sheets'} of {consignment.stock.name} to {consignment.printer.name} at "
-        f"{consignment.uri}, about {said(ready.cost or Decimal(0), kept.plan['currency'])} of card and ink{wrong}"
+        f"{consignment.uri}{cost}{wrong}"
     )
 
 

@@ -147,6 +147,10 @@ TEXTS: dict[str, Entry] = {
         "{printer} takes neither PDF nor the raster of these cards nor a JPEG at true size over the network",
         _DRIVER,
     ),
+    "ipp.sheet-needs-pdf": Fault(
+        "{printer} takes no PDF over the network, as a test sheet needs",
+        "print the sheet's file by the printer's driver",
+    ),
     "ipp.jpeg-too-many-pixels": Fault("{card} as a JPEG has more pixels than {printer} takes", _DRIVER),
     "ipp.jpeg-too-large": Fault(
         "{card} as a JPEG is larger than the {most_kb:,d} kB that {printer} takes", _DRIVER

@@ -31,6 +31,7 @@ TEXTS = {
             "see how it is on the page of the run",
         ),
     ),
+    "printing.left-alone": Fault("job {job} is left to print", "to cancel it, see the printer's display"),
     "printing.none-sent": Fault("nothing more was sent", _AGAIN),
     "printing.cut-off": Fault(
         "it was cut off while it was sent, and whether the printer has it is not known",
@@ -66,6 +67,10 @@ TEXTS = {
     "printing.changed-since": Fault(
         "the run has changed since you said yes: {sheets} sheets would be sent in place of {confirmed}",
         "ask the printer again",
+    ),
+    "printing.bare-numbers": Fault(
+        "the sheet of {trial} holds bare numbers, and no IPP printer can be asked to leave them alone",
+        "print its file by the printer's driver, with colour management off",
     ),
     "printing.nothing-to-cancel": Fault(
         "nothing of this run is at a printer",

@@ -27,8 +27,8 @@ from tackside.workflow.runs.send import SendWishes, last_address
 from tackside.workflow.runs.sending import Sending, ready_from_page
 from tackside.workflow.runs.sent_jobs import (
     asking_nearby,
-    cancel_card_jobs,
     cancel_jobs,
+    cancel_other_jobs,
     jobs_of,
     settled,
 )
@@ -58,7 +58,7 @@ class Target:
 
     @property
     def subject(self) -> str:
-        return self.asked.run or card_subject(self.asked.card or "")
+        return self.asked.run or self.asked.trial or card_subject(self.asked.card or "")
 
 
 @router.get("/runs/{run_id}/print/{batch}")
@@ -83,6 +83,36 @@ def card_form(request: Request, key: str) -> Response:
 def card_asked(request: Request, key: str, form: FormOf) -> Response:
     """The same for a single card."""
     return _asked(request, _of_card(request, key), form)
+
+
+@router.get("/trials/{trial_id}/send")
+def trial_form(request: Request, trial_id: str) -> Response:
+    """Where the test sheet of a trial is to be printed."""
+    return _form(request, _of_trial(request, trial_id))
+
+
+@router.post("/trials/{trial_id}/send", openapi_extra=documented(*FIELDS))
+def trial_asked(request: Request, trial_id: str, form: FormOf) -> Response:
+    """The same for the test sheet of a trial."""
+    return _asked(request, _of_trial(request, trial_id), form)
+
+
+@router.get("/trials/{trial_id}/sent")
+def trial_sent(request: Request, trial_id: str) -> Response:
+    """The jobs of a trial's sheet."""
+    bench = workbench_of(request).bench
+    trial = bench.trials.get(trial_id).id
+    jobs, work = settled(bench, jobs_of(bench, trial=trial), asking_nearby), sending_work(bench, trial)
+    return page(request, "runs/_sent.html", jobs=jobs, base=f"/trials/{trial}", run=None, work=work)
+
+
+@router.post("/trials/{trial_id}/cancel", openapi_extra=documented())
+def cancel_trial(request: Request, trial_id: str, form: FormOf) -> Response:
+    """Cancel a trial's sheet at the printer."""
+    target = _of_trial(request, trial_id)
+    if not _stop_work(request, target.subject):
+        cancel_other_jobs(workbench_of(request).bench, trial=target.asked.trial, connect=asking_nearby)
+    return RedirectResponse(f"{target.back}#sent", status_code=303)
 
 
 @router.get("/runs/{run_id}/sent")
@@ -128,7 +158,7 @@ def cancel_card(request: Request, key: str, form: FormOf) -> Response:
     """The same for a single card."""
     target = _of_card(request, key)
     if not _stop_work(request, target.subject):
-        cancel_card_jobs(workbench_of(request).bench, name_of(key), connect=asking_nearby)
+        cancel_other_jobs(workbench_of(request).bench, card=target.asked.card, connect=asking_nearby)
     return RedirectResponse(f"{target.back}#sent", status_code=303)
 
 
@@ -158,6 +188,13 @@ def _of_card(request: Request, key: str) -> Target:
     card = workbench_of(request).bench.cards.get(name_of(key))
     base = f"/cards/{key_of(card.name)}"
     return Target(card.name, f"{base}/print", f"{base}/send", card.printer, (), Sending("", card=card.name))
+
+
+def _of_trial(request: Request, trial_id: str) -> Target:
+    trial = workbench_of(request).bench.trials.get(trial_id)
+    base = f"/trials/{trial.id}"
+    asked = Sending("", trial=trial.id)
+    return Target(trial.id, f"{base}/print", f"{base}/send", trial.printer, (), asked)
 
 
 def _asked(request: Request, target: Target, form: Form) -> Response:

@@ -19,9 +19,11 @@ from tackside.web.forms.stock_form import Filled
 from tackside.web.i18n import words
 from tackside.web.shell.keys import name_of
 from tackside.web.shell.pages import is_part, page, person_at
+from tackside.web.views.cards.sending import sending_work
 from tackside.web.views.fit import fit_view
 from tackside.web.views.instructions import instructions
 from tackside.web.workbench import workbench_of
+from tackside.workflow.runs.sent_jobs import jobs_of
 from tackside.workflow.scanners import scanner_names
 from tackside.workflow.sent_files import SentFile
 from tackside.workflow.stocks.fit import fit as fit_by_name
@@ -119,7 +121,8 @@ def print_it(request: Request, trial_id: str) -> Response:
     found = fit_of_trial(bench, trial)
     job = next(iter(bench.jobs.list(subject=trial.id, kind="sheet", count=1)), None)
     return page(
-        request, "guide/print.html", trial=trial, fit=found, job=job,
+        request, "guide/print.html", jobs=jobs_of(bench, trial=trial.id), work=sending_work(bench, trial.id), run=None,
+        trial=trial, fit=found, job=job,
         lines=instructions(trial, found, person_at(request)),
         warnings=[person_at(request).tell(each) for each in found.warnings],
     )  # fmt: skip

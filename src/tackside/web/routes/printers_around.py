@@ -9,13 +9,12 @@ from starlette.responses import Response
 
 from tackside.errors import TacksideError
 from tackside.messages.message import Message
-from tackside.run.ipp.discovery import Announced
 from tackside.web.forms.received import Form, FormOf, documented
 from tackside.web.forms.stock_form import Filled
 from tackside.web.shell.error_pages import status_of
 from tackside.web.shell.pages import page
 from tackside.web.workbench import workbench_of
-from tackside.workflow.stocks.ask_printer import AskedPrinter, ask_nearby, printers_around
+from tackside.workflow.stocks.ask_printer import Announced, AskedPrinter, ask_nearby, printers_around
 
 router = APIRouter(tags=["printers"])
 LISTEN_SECONDS = 3.0

@@ -17,7 +17,8 @@ from tackside.fit.fit_stock import fit_stock
 from tackside.messages.message import Message
 from tackside.records.run import KeptRun, PrintJob
 from tackside.run.ipp.client import Connection
-from tackside.run.ipp.job import JobNews, Stop, ask_printer
+from tackside.run.ipp.job import JobNews as JobNews
+from tackside.run.ipp.job import Stop, ask_printer
 from tackside.run.ipp.sending import Consignment, Parcel, consign, send_all, void
 from tackside.run.plan.parcels import parcels_of, run_of
 from tackside.run.plan.progress import batch_of

@@ -12,7 +12,8 @@ from tackside.messages.message import Message
 from tackside.records import Printer
 from tackside.run.ipp.capabilities import Capabilities
 from tackside.run.ipp.client import Connection
-from tackside.run.ipp.discovery import Announced, find_printers
+from tackside.run.ipp.discovery import Announced as Announced
+from tackside.run.ipp.discovery import find_printers
 from tackside.run.ipp.job import ask_printer
 from tackside.run.ipp.own_network import printer_nearby
 from tackside.run.ipp.printer_record import gaps, merged, printer_record

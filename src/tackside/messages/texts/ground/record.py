@@ -143,7 +143,10 @@ TEXTS: dict[str, Entry] = {
     "record.check": Fault("{field}: {said}", Where("correct it in the file", "correct it")),
     "record.envelope-of-one-size": Fault(
         "{field}: the envelope {name} must have one size, in mm or in inches",
-        "give size_mm = [long, short] or size_in = [long, short]",
+        Where(
+            "give size_mm = [long, short] or size_in = [long, short]",
+            "give its size once, in mm or in inches",
+        ),
     ),
     "record.price-without-currency": Fault(
         Where("{field} is missing", "{field}: this is missing, and a price needs it"),

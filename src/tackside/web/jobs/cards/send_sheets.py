@@ -6,8 +6,8 @@ from typing import Any
 
 from tackside.errors import BadRequest
 from tackside.messages.message import Message
-from tackside.run.ipp.job import JobNews
 from tackside.web.jobs.engine.task import Task
+from tackside.workflow.runs.send import JobNews
 from tackside.workflow.runs.send import send as send_sheets
 from tackside.workflow.runs.sending import Sending, ready_from_page, sent_by
 

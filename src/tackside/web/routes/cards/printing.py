@@ -14,7 +14,6 @@ from starlette.responses import RedirectResponse, Response
 from tackside.errors import BadRequest, TacksideError
 from tackside.messages.message import Message
 from tackside.messages.place import Place
-from tackside.run.ipp.discovery import Announced
 from tackside.web.forms.received import Form, FormOf, documented
 from tackside.web.forms.stock_form import Filled
 from tackside.web.i18n import words
@@ -32,7 +31,7 @@ from tackside.workflow.runs.sent_jobs import (
     jobs_of,
     settled,
 )
-from tackside.workflow.stocks.ask_printer import printers_around
+from tackside.workflow.stocks.ask_printer import Announced, printers_around
 
 router = APIRouter(tags=["printing"])
 FIELDS = ("do", "address", "card", "sheets", "face", "media_type", "quality", "intent", "order", "confirmed")
@@ -41,7 +40,7 @@ MOST_SHEETS = 10_000
 
 
 @dataclass(frozen=True)
-class Target:
+class ToPrint:
     """What is to be printed: ``asked`` has no address yet. ``cards`` are the designs to choose from."""
 
     title: str
@@ -172,7 +171,7 @@ def _stop_work(request: Request, subject: str) -> bool:
     return bool(at_work)
 
 
-def _of_run(request: Request, run_id: str, batch: int) -> Target:
+def _of_run(request: Request, run_id: str, batch: int) -> ToPrint:
     run = workbench_of(request).bench.runs.get(run_id)
     found = next((each for each in run.batches if each.number == batch), None)
     if found is None:
@@ -181,23 +180,23 @@ def _of_run(request: Request, run_id: str, batch: int) -> Target:
     cards = tuple(name for name, _ in found.cards)
     asked = Sending("", run=run.id, batch=batch)
     title = person_at(request).say("%(run)s, batch %(n)s", run=run.name, n=batch)
-    return Target(title, back, f"{back}/print/{batch}", found.printer, cards, asked)
+    return ToPrint(title, back, f"{back}/print/{batch}", found.printer, cards, asked)
 
 
-def _of_card(request: Request, key: str) -> Target:
+def _of_card(request: Request, key: str) -> ToPrint:
     card = workbench_of(request).bench.cards.get(name_of(key))
     base = f"/cards/{key_of(card.name)}"
-    return Target(card.name, f"{base}/print", f"{base}/send", card.printer, (), Sending("", card=card.name))
+    return ToPrint(card.name, f"{base}/print", f"{base}/send", card.printer, (), Sending("", card=card.name))
 
 
-def _of_trial(request: Request, trial_id: str) -> Target:
+def _of_trial(request: Request, trial_id: str) -> ToPrint:
     trial = workbench_of(request).bench.trials.get(trial_id)
     base = f"/trials/{trial.id}"
     asked = Sending("", trial=trial.id)
-    return Target(trial.id, f"{base}/print", f"{base}/send", trial.printer, (), asked)
+    return ToPrint(trial.id, f"{base}/print", f"{base}/send", trial.printer, (), asked)
 
 
-def _asked(request: Request, target: Target, form: Form) -> Response:
+def _asked(request: Request, target: ToPrint, form: Form) -> Response:
     wanted = form.get("do")
     if wanted == "find":
         try:
@@ -217,7 +216,7 @@ def _asked(request: Request, target: Target, form: Form) -> Response:
     return _form(request, target, form, view=view)
 
 
-def _send(request: Request, target: Target, asked: Sending, form: Form) -> Response:
+def _send(request: Request, target: ToPrint, asked: Sending, form: Form) -> Response:
     """Have it sent, once for each page on which it was confirmed."""
     workbench, order = workbench_of(request), form.get("order")[:40]
     jobs = workbench.bench.jobs
@@ -235,7 +234,7 @@ def _send(request: Request, target: Target, asked: Sending, form: Form) -> Respo
     return RedirectResponse(f"{target.back}#sent", status_code=303)
 
 
-def _sending(target: Target, form: Form) -> Sending:
+def _sending(target: ToPrint, form: Form) -> Sending:
     wishes = SendWishes(
         1 if form.get("face") == "2" else 0,
         form.get("media_type")[:200] or None,
@@ -254,7 +253,7 @@ def _sending(target: Target, form: Form) -> Sending:
 
 def _form(
     request: Request,
-    target: Target,
+    target: ToPrint,
     form: Form | None = None,
     *,
     found: Sequence[Announced] | None = None,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ipaddress
 import re
 from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from unittest.mock import patch
 
@@ -13,6 +14,7 @@ import pytest
 
 from tackside.bench.store import Bench
 from tackside.errors import BadRequest, PrinterTrouble
+from tackside.records.run import PrintJob
 from tackside.run.ipp.own_network import is_nearby, printer_nearby
 from tackside.web.jobs.cards import send_sheets
 from tackside.web.jobs.engine.task import Task
@@ -177,6 +179,17 @@ def test_bare_numbers_are_not_sent_to_a_printer_that_would_convert_them(bench: B
     ):
         make_trial_ready(bench, trial.id, "ipp://127.0.0.1:9/")
     assert refused.value.message.code == "printing.bare-numbers"
+
+
+def test_a_job_that_the_terminal_sent_elsewhere_is_left_as_it_is(client: TestClient, bench: Bench) -> None:
+    run = bench.runs.list()[0].id
+    job = PrintJob(
+        run=run, batch=1, printer="Tern 8", uri="ipp://203.0.113.7/ipp/print", document="Boats", copies=4, asked={},
+        document_sha256="0" * 64, job_id=3, state="processing", made_at=datetime.now(UTC) - timedelta(hours=1),
+    )  # fmt: skip
+    bench.runs.note_job(job)
+    assert "is printed" in client.get(f"/runs/{run}").text
+    assert [each.state for each in bench.runs.jobs(run)] == ["processing"]
 
 
 @needs_printer

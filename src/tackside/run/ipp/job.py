@@ -18,6 +18,10 @@ from tackside.run.ipp.ticket import Ticket
 from tackside.run.ipp.values import AttributeGroup, IppAttribute, IppMessage, IppTag, attribute
 
 
+class JobForgotten(PrinterTrouble):
+    """The printer has no such job."""
+
+
 class Operation(IntEnum):
     """RFC 8011 section 5.4.15."""
 
@@ -43,8 +47,9 @@ _STATES: dict[int, JobState] = {
 ENDED: frozenset[JobState] = frozenset({"canceled", "aborted", "completed", "lost"})
 _WANTED = ("job-state", "job-state-reasons", "job-media-sheets-completed", "job-impressions-completed")
 _BUSY = 0x0507
+_NOT_FOUND = 0x0406
 # RFC 8011 appendix B: not possible (the job has ended), not found (and is forgotten).
-_ENDED_ALREADY = (0x0404, 0x0406)
+_ENDED_ALREADY = (0x0404, _NOT_FOUND)
 # RFC 8011 appendix B: fine, but some attributes were ignored or replaced.
 _SUBSTITUTED = 0x0001
 
@@ -180,12 +185,15 @@ def follow(
 
 
 def look(connection: Connection, job: int) -> JobNews:
-    """How a job stands now. Raises PrinterTrouble."""
+    """How a job stands now. Raises PrinterTrouble; JobForgotten where the printer knows no such job (any more)."""
     asked = (
         attribute("job-id", IppTag.INTEGER, job),
         attribute("requested-attributes", IppTag.KEYWORD, *_WANTED),
     )
-    return _news(connection.ask(Operation.GET_JOB_ATTRIBUTES, asked), job)
+    answer = connection.ask(Operation.GET_JOB_ATTRIBUTES, asked, accept=(_NOT_FOUND,))
+    if answer.code == _NOT_FOUND:
+        raise JobForgotten.saying(refusal(answer).message)
+    return _news(answer, job)
 
 
 def cancel(connection: Connection, job: int) -> None:

@@ -11,7 +11,7 @@ from tackside.errors import BadRequest, PrinterTrouble
 from tackside.messages.message import Message
 from tackside.records.run import PrintJob
 from tackside.run.ipp.client import Connection, NoAnswer
-from tackside.run.ipp.job import ENDED, JobNews, cancel, follow, look
+from tackside.run.ipp.job import ENDED, JobForgotten, JobNews, cancel, follow, look
 from tackside.run.ipp.own_network import printer_nearby
 from tackside.run.ipp.sending import with_news
 
@@ -132,12 +132,14 @@ def _settled(bench: Bench, each: SentJob, connect: Connect, silent: dict[str, Me
         if job.uri in silent:
             raise NoAnswer.saying(silent[job.uri])
         news = look(connect(job.uri), job.job_id)
-    except NoAnswer as trouble:
+    except JobForgotten as trouble:
+        return _noted(bench, each, _lost(job, trouble.message, now))
+    except BadRequest:  # an address that is not called from here
+        return each
+    except PrinterTrouble as trouble:
         silent[job.uri] = trouble.message
         lost = now - job.made_at >= SILENCE
         return _noted(bench, each, _lost(job, trouble.message, now)) if lost else each
-    except (PrinterTrouble, BadRequest) as trouble:
-        return _noted(bench, each, _lost(job, trouble.message, now))
     latest = with_news(job, news, now).model_copy(update={"ignored": job.ignored})
     if latest.model_copy(update={"made_at": job.made_at}) == job:
         return each

@@ -77,8 +77,9 @@ def cards(folder: Path, photographs: list[str], apart: int) -> Job:
 
     from tackside.card.file.design import Card, CardPicture, CardText
     from tackside.card.make import AS_THE_CARD_SAYS, UNKNOWN_PATH
+    from tackside.card.series.row_faults import ListRow, Rows
     from tackside.card.series.row_work import asked_of_all, asked_of_row, make_row
-    from tackside.card.series.rows import ListRow, Rows, personalised
+    from tackside.card.series.rows import personalised
     from tackside.card.series.series import make_series
     from tackside.records import Crease, Feed, Printer, Stock
 

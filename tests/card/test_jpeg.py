@@ -17,7 +17,7 @@ from tackside.card.make import make_card
 from tackside.card.pixels import jpeg
 from tackside.card.pixels.jpeg import save_jpeg
 from tackside.card.pixels.raster import DrawnPart, FaceGround
-from tackside.card.series.rows import ListRow, Rows
+from tackside.card.series.row_faults import ListRow, Rows
 from tackside.card.series.series import make_series
 from tackside.profile.icc.working_space import working_space_profile
 from tests.card.designs import printer, stock, write_corners

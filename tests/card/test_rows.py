@@ -10,9 +10,12 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from tackside.card.file.design import Card, CardCredit, CardPicture, CardText, filled, plain, variables_in
-from tackside.card.series.rows import personalised, read_rows
-from tackside.card.series.series import make_series
-from tackside.errors import BadRecord, DoesNotFit
+from tackside.card.series.lay_rows import lay_rows, naming_column, row_called, row_name, row_stem
+from tackside.card.series.list_file import read_rows
+from tackside.card.series.row_faults import ListRow, Rows
+from tackside.card.series.rows import personalised
+from tackside.card.series.series import RowSheet, make_series
+from tackside.errors import BadImage, BadRecord, BadRequest, DoesNotFit
 from tests.card.designs import printer, stock
 from tests.refusals import refused
 
@@ -36,6 +39,100 @@ def test_fields_are_read_as_the_standard_has_them(tmp_path: Path) -> None:
     assert [(row.number, row.line) for row in read.rows] == [(1, 3), (2, 4)]
 
 
+@pytest.mark.parametrize(
+    ("encoding", "before"),
+    [
+        ("utf-8", b""),
+        ("utf-8-sig", b""),
+        ("utf-16", b""),
+        ("utf-16-le", b"\xff\xfe"),
+        ("utf-16-be", b"\xfe\xff"),
+    ],
+)
+@pytest.mark.parametrize("separator", [",", ";", "\t"])
+def test_a_list_is_read_as_spreadsheets_write_it(
+    tmp_path: Path, encoding: str, before: bytes, separator: str
+) -> None:
+    # Marks of the encodings: Unicode 15, 23.8. Semicolons and tabs: common practice of spreadsheets.
+    text = f'name{separator}"wish, or; what"\r\nZoë{separator}"1{separator}5"\r\n\r\n'
+    read = read_rows(rows_file(tmp_path, before + text.encode(encoding)))
+    assert [row.values for row in read.rows] == [{"name": "Zoë", "wish, or; what": f"1{separator}5"}]
+    assert read.notices == ()
+
+
+def test_a_line_that_names_the_separator_is_no_header(tmp_path: Path) -> None:
+    read = read_rows(rows_file(tmp_path, "sep=;\r\nname;sum\r\nAnn;1,5,2,5\r\n"))
+    assert (read.names, read.rows[0].values, read.rows[0].line) == (
+        ("name", "sum"), {"name": "Ann", "sum": "1,5,2,5"}, 3,
+    )  # fmt: skip
+
+
+def test_a_windows_code_page_is_read_and_said(tmp_path: Path) -> None:
+    read = read_rows(rows_file(tmp_path, "name\nZoë\n".encode("cp1252")))
+    assert read.rows[0].values == {"name": "Zoë"}
+    assert [(each.code, each.value("fields")) for each in read.notices] == [("card-rows.code-page", ("Zoë",))]
+
+
+def test_all_rows_that_are_at_fault_are_told_at_once(tmp_path: Path) -> None:
+    rows = read_rows(rows_file(tmp_path, f"name,table\nAnn,1\n{'W' * 400},2\nBob,\nCleo,4\n{'M' * 400},5\n"))
+    with refused(BadRecord, "card-rows.several", count=3, rows=5) as caught:
+        lay_rows(card("{name}", "{table}"), rows, stock(), printer())
+    told = [(each.value("row"), each.value("fault").code) for each in caught.value.message.value("faults")]  # type: ignore[union-attr]
+    assert told == [(2, "type.no-room-on-panel"), (3, "card-rows.field-empty"), (5, "type.no-room-on-panel")]
+
+
+def test_what_is_wrong_with_every_row_is_said_once(tmp_path: Path) -> None:
+    rows = read_rows(rows_file(tmp_path, "name\nAnn\nBob\n"))
+    asked = card("{name}", pictures=(CardPicture(panel="front", file="gone.jpg"),), folder=tmp_path)
+    with refused(BadImage, "picture.missing"):
+        lay_rows(asked, rows, stock(), printer())
+
+
+def test_rows_are_called_by_what_the_card_shows_of_them() -> None:
+    rows = Rows("g.csv", ("table", "name"), (ListRow(1, 2, {"table": "7", "name": " Ann\u00a0 Bell "}),))
+    asked = card("Dear {name}", "Table {table}")
+    assert naming_column(asked, rows) == "name"
+    assert row_name(rows.rows[0], "name") == "Ann Bell"
+    assert row_called(rows, "ann bell", "name") == row_called(rows, "1", "name") == 1
+    with refused(BadRecord, "card-rows.no-such-row", row="2", last=1):
+        row_called(rows, "2", "name")
+    with refused(BadRecord, "card-rows.named-by-nothing", name="nme"):
+        naming_column(asked, rows, "nme")
+
+
+@pytest.mark.parametrize(
+    ("name", "stem"),
+    [
+        ("Ann Bell", "card-007-Ann-Bell"),
+        ('Ann/Bob: "x"', "card-007-Ann-Bob-x"),
+        ("Zoe\u0308", "card-007-Zo\u00eb"),
+        ("../..", "card-007"),
+        ("王伟", "card-007-王伟"),
+        ("", "card-007"),
+    ],
+)
+def test_files_are_named_as_any_disk_takes_it(name: str, stem: str) -> None:
+    assert row_stem("card", 7, 40, name) == stem
+    assert len(row_stem("card", 7, 40, "W" * 400)) < 80
+
+
+def test_nothing_of_others_is_written_over(tmp_path: Path) -> None:
+    rows = read_rows(rows_file(tmp_path, "name\nAnn\n"))
+    (tmp_path / "made").mkdir()
+
+    def made(words: str, *, force: bool = False) -> tuple[RowSheet, ...]:
+        return make_series(
+            card(words), rows, stock(), printer(), tmp_path / "c.pdf", force=force, finished=tmp_path / "made"
+        )
+
+    made("{name}")
+    made("Dear {name}")  # its own work, made again
+    (tmp_path / "c-001-Ann.pdf").write_bytes(b"somebody's")
+    with refused(BadRequest, "file.there-already"):
+        made("{name}")
+    made("{name}", force=True)
+
+
 def test_a_byte_order_mark_and_blank_lines_do_no_harm(tmp_path: Path) -> None:
     read = read_rows(rows_file(tmp_path, b"\xef\xbb\xbfname\n\nAnn\n,\n"[:-2]))
     assert [row.values["name"] for row in read.rows] == ["Ann"]
@@ -57,8 +154,14 @@ def test_a_card_a_row(tmp_path: Path) -> None:
 
 def test_a_missing_field_is_told_by_row_and_column(tmp_path: Path) -> None:
     path = rows_file(tmp_path, "name,table\nAnn,1\nBob,\nCleo\n")
-    with refused(BadRecord, "card-rows.fields-empty", row=2, line=3, column=2, name="table", others=1):
+    with refused(BadRecord, "card-rows.several", count=2, rows=3) as caught:
         personalised(card("{name} at {table}"), read_rows(path))
+    faults = caught.value.message.value("faults")
+    assert [(each.value("row"), each.value("fault").code) for each in faults] == [  # type: ignore[union-attr]
+        (2, "card-rows.field-empty"),
+        (3, "card-rows.field-empty"),
+    ]
+    assert 'row 2: no "table" (line 3, column 2); row 3: no "table" (line 4, column 2)' in str(caught.value)
     assert (
         len(personalised(card("{name}"), read_rows(path))) == 3
     )  # what the card does not ask for may be missing
@@ -67,13 +170,14 @@ def test_a_missing_field_is_told_by_row_and_column(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "code", "values"),
     [
-        ("name\nAnn,1\n", "too-many-fields", {"row": 1, "line": 2, "count": 2, "columns": 1}),
+        ("name\nAnn,1\n", "too-many-fields", {"line": 2, "count": 2, "columns": 1}),
         ("name,name\nA,B\n", "column-twice", {"column": "name"}),
         ("name,\nA,B\n", "unnamed-column", {"column": 2}),
         ("", "empty", {}),
         ("name\n", "no-rows", {}),
-        ("name;table\nAnn;1\n", "semicolons", {}),
-        (b"name\nZo\xeb\n", "not-utf-8", {}),
+        (b"PK\x03\x04\x00\x00", "not-text", {}),
+        (b"\xff\xfen\x00a", "not-text", {}),
+        (b"name\nZo\x81\n", "not-text", {}),
         ('name\n"Ann\n', "not-csv", {}),
         ('name\n"Ann"x\n', "not-csv", {"line": 2}),
     ],
@@ -136,7 +240,7 @@ def test_files_are_numbered_and_the_same_as_alone(tmp_path: Path) -> None:
         tmp_path / "card.pdf",
         tell=lambda *so_far: heard.append(so_far),
     )
-    assert [each.sheet.files["outside"].name for each in made] == ["card-001.pdf", "card-002.pdf"]
+    assert [each.sheet.files["outside"].name for each in made] == ["card-001-Ann.pdf", "card-002-Bob.pdf"]
     assert heard == [(0, 2), (1, 2), (2, 2)]
     assert made[1].sheet.faces[0].texts[0].lines[0].text == "Bob"
 

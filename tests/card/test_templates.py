@@ -9,7 +9,8 @@ import pytest
 from tackside.card.file.load import load_card
 from tackside.card.file.templates import TEMPLATES, template
 from tackside.card.make import make_card
-from tackside.card.series.rows import card_variables, read_rows
+from tackside.card.series.list_file import read_rows
+from tackside.card.series.rows import card_variables
 from tackside.card.series.series import make_series
 from tackside.errors import NotFound
 from tackside.messages.message import Message

@@ -29,13 +29,13 @@ def test_a_run_makes_a_file_for_each_row(call: Caller, tmp_path: Path) -> None:
     card = begun(call, tmp_path)
     guests = tmp_path / "guests.csv"
     guests.write_text("name,table\nAnn,1\nZoë,2\n", encoding="utf-8")
-    made = call.document("card", "make", card, "--out", tmp_path / "card.pdf", "--csv", guests)
-    assert made["files"] == [str(tmp_path / "card-001.pdf"), str(tmp_path / "card-002.pdf")]
+    made = call.document("card", "make", card, "--out", tmp_path / "card.pdf", "--csv", guests, "--yes")
+    assert made["files"] == [str(tmp_path / "card-001-Ann.pdf"), str(tmp_path / "card-002-Zoë.pdf")]
     assert all(Path(file).exists() for file in made["files"])
     assert [row["values"]["name"] for row in made["rows"]] == ["Ann", "Zoë"]
     assert made["boxes_mm"]["texts"][0]["lines"] == ["Ann"]
     assert {"files", "boxes_mm", "warnings", "faces"} <= set(made)
-    said = call.text("card", "make", card, "--out", tmp_path / "card.pdf", "--csv", guests)
+    said = call.text("card", "make", card, "--out", tmp_path / "card.pdf", "--csv", guests, "--yes")
     assert "Cards 2" in said
 
 
@@ -45,7 +45,7 @@ def test_a_warning_of_one_row_names_its_row(call: Caller, tmp_path: Path) -> Non
     card.write_text(f'{head}[[texts]]\npanel = "back"\ntext = "Dear {{name}}"\n', encoding="utf-8")
     guests = tmp_path / "guests.csv"
     guests.write_text("name\nAnn\nŁukasz\n", encoding="utf-8")
-    made = call.document("card", "make", card, "--out", tmp_path / "card.pdf", "--csv", guests)
+    made = call.document("card", "make", card, "--out", tmp_path / "card.pdf", "--csv", guests, "--yes")
     (own,) = [each for each in made["warnings"] if each["code"] == "card-rows.of-row"]
     assert own["values"]["row"] == 2
     assert own["values"]["warning"]["code"] == "card-remark.mixed-faces-avoidable"
@@ -58,7 +58,7 @@ def test_processes_make_the_same_run_and_what_is_there_is_not_made_again(
     card = begun(call, tmp_path)
     guests = tmp_path / "guests.csv"
     guests.write_text("name,table\nAnn,1\nZoë,2\n", encoding="utf-8")
-    asked = ("card", "make", card, "--out", tmp_path / "card.pdf", "--csv", guests)
+    asked = ("card", "make", card, "--out", tmp_path / "card.pdf", "--csv", guests, "--yes")
     first = call.document(*asked)
     files = [Path(file) for file in first["files"]]
     made = [(file.read_bytes(), file.stat().st_ino) for file in files]
@@ -85,8 +85,8 @@ def test_a_missing_field_is_one_line_and_nothing_is_written(call: Caller, tmp_pa
     card = begun(call, tmp_path)
     guests = tmp_path / "guests.csv"
     guests.write_text("name,table\nAnn,1\nZoë,\n", encoding="utf-8")
-    said = call.refusal("card", "make", card, "--out", tmp_path / "card.pdf", "--csv", guests)
-    assert 'guests.csv, row 2 (line 3), column 2: no "table"' in said
+    said = call.refusal("card", "make", card, "--out", tmp_path / "card.pdf", "--csv", guests, "--yes")
+    assert 'guests.csv, row 2: no "table" (line 3, column 2)' in said
     assert not list(tmp_path.glob("*.pdf"))
 
 

@@ -20,7 +20,7 @@ from tests.fit.stocks import horizontal, printer, stock, vertical
     [
         ("front", True, "text", "fit.inside-bare-or-insert"),
         ("both", True, "print", "fit.inside-coated-or-insert"),
-        ("back", False, "print", "fit.inside-alone-coated"),
+        ("back", True, "text", "fit.outside-on-the-back-or-insert"),
         ("none", False, "text", "fit.neither-coated-or-insert"),
         ("unknown", None, "unknown", "fit.inside-unknown-or-insert"),
     ],

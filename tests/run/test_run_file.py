@@ -14,7 +14,9 @@ from PIL import Image
 from tackside.bench.store import Bench
 from tackside.card.file.load import load_card
 from tackside.card.make import make_card
-from tackside.card.series.rows import Rows, personalised, read_rows
+from tackside.card.series.list_file import read_rows
+from tackside.card.series.row_faults import Rows
+from tackside.card.series.rows import personalised
 from tackside.errors import BadRecord, NotFound
 from tackside.messages.message import Message
 from tackside.press.printer.ink import laid_ink

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pyvips
 
+from tackside.card.checks.face_remarks import of_fit, on_faces
 from tackside.card.checks.remarks import remarks
 from tackside.card.file.design import Card
 from tackside.card.layout.layout import CardFace, lay_out
@@ -17,9 +18,11 @@ from tackside.card.pixels.conversion import Output, OutputColour, output_colour,
 from tackside.card.pixels.jpeg import EDGE_PX, save_jpeg
 from tackside.card.pixels.raster import DrawnPart, render
 from tackside.card.pixels.tiff import save_tiff
+from tackside.card.type.fonts import Fonts
 from tackside.errors import BadImage, BadRequest, StorageTrouble
 from tackside.files.atomic import atomic_path, require_free
 from tackside.fit.fit_stock import fit_stock
+from tackside.fit.fold.outside import outside_of, with_outside
 from tackside.fit.model import Fit
 from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath
 from tackside.fit.refusal import refused
@@ -37,22 +40,30 @@ AS_THE_CARD_SAYS = Output()
 class CardSheet:
     """What was made. ``files`` maps each face to its file; a PDF holds all faces, outside first.
 
-    ``path`` is what was known of the way into the printer, and is corrected for.
+    ``path`` is what was known of the way into the printer, by the card's own sides, and is corrected for;
+    ``outside_on`` the face of the stock that its outside lies on.
     """
 
     files: dict[str, Path]
     faces: tuple[CardFace, ...]
     warnings: tuple[Message, ...]
     path: PrintPath = UNKNOWN_PATH
+    outside_on: Side = "front"
 
 
 @dataclass(frozen=True)
 class LaidOut:
-    """A card laid out for a printer, before anything is drawn."""
+    """A card laid out for a printer, before anything is drawn.
+
+    ``outside_on`` is the face of the stock that its outside lies on, ``path`` the way into the printer, by the card's
+    own sides.
+    """
 
     faces: tuple[CardFace, ...]
     colour: OutputColour
     warnings: tuple[Message, ...]
+    outside_on: Side = "front"
+    path: PrintPath = UNKNOWN_PATH
 
 
 def make_card(
@@ -78,8 +89,8 @@ def make_card(
     laid = lay_out_for(card, stock, printer, output=output, path=path)
     files = files_of(laid.faces, out)
     require_free(*files.values(), force=force, inputs=(card.folder / each.file for each in card.pictures))
-    _write(laid, stock, printer, files, output, path)
-    return CardSheet(files, laid.faces, laid.warnings, path)
+    _write(laid, stock, printer, files, output)
+    return CardSheet(files, laid.faces, laid.warnings, laid.path, laid.outside_on)
 
 
 def lay_out_for(
@@ -89,40 +100,51 @@ def lay_out_for(
     *,
     output: Output = AS_THE_CARD_SAYS,
     path: PrintPath = UNKNOWN_PATH,
+    fonts: Fonts | None = None,
+    drawn: bool = False,
 ) -> LaidOut:
-    """The card's faces on this printer, with what its maker should know. Raises as ``make_card``."""
+    """The card's faces on this printer, with what its maker should know. Raises as ``make_card``.
+
+    ``path`` is by the stock's sides. ``fonts`` and ``drawn`` are as for ``lay_out``.
+    """
+    outside = card.outside_on or outside_of(stock)
+    stock, path = as_card_sees(stock, path, outside)
     fits = fits_for(stock, printer, path)
     if fits["front"].feed is None:
         raise refused(fits["front"])
-    faces = lay_out(card, stock, fits)
+    faces = lay_out(card, stock, fits, fonts, drawn=drawn)
     pictures = [placed.picture for face in faces for placed in face.pictures]
     colour = output_colour(output, card.space, pictures)
     found = [
         remark
         for face in faces
         for remark in (
-            *face.fit.warnings,
+            *of_fit(face.fit),
             *remarks(face, printer.grid_ppi, path.residual_mm(face.side)),
         )
     ]
-    return LaidOut(faces, colour, tuple(dict.fromkeys(found)))
+    found += on_faces(faces, stock, outside, path)
+    return LaidOut(faces, colour, tuple(dict.fromkeys(found)), outside, path)
+
+
+def as_card_sees(stock: Stock, path: PrintPath, outside: Side) -> tuple[Stock, PrintPath]:
+    """Stock and way into the printer with the card's outside as their front."""
+    return with_outside(stock, outside), path if outside == "front" else path.turned_over()
 
 
 def fits_for(stock: Stock, printer: Printer, path: PrintPath) -> dict[Side, Fit]:
-    """What the printer can do with each side of the sheet."""
+    """What the printer can do with each side of the sheet, "front" being the card's outside."""
     inside = _half_turned(printer) if path.half_turned else printer
     return {
-        "front": fit_stock(stock, printer, side="front"),
-        "back": fit_stock(stock, inside, side="back"),
+        "front": fit_stock(stock, printer, side="front", outside="front"),
+        "back": fit_stock(stock, inside, side="back", outside="front"),
     }
 
 
-def _write(
-    laid: LaidOut, stock: Stock, printer: Printer, files: dict[str, Path], output: Output, path: PrintPath
-) -> None:
+def _write(laid: LaidOut, stock: Stock, printer: Printer, files: dict[str, Path], output: Output) -> None:
     """All files of a card, or none. Raises BadImage, StorageTrouble."""
     sharpening, ppi = sharpening_for(stock, output), printer.grid_ppi
-    corrections = {face.side: path.correction(face.side, face.fit.size_mm) for face in laid.faces}
+    corrections = {face.side: laid.path.correction(face.side, face.fit.size_mm) for face in laid.faces}
     targets = list(dict.fromkeys(files.values()))
     try:
         with contextlib.ExitStack() as stack:
@@ -136,6 +158,7 @@ def _write(
                     temporary[targets[0]],
                     sharpening=sharpening,
                     corrections=corrections,
+                    jpeg_quality=output.pdf_quality,
                 )
                 return
             for face in laid.faces:

@@ -32,13 +32,15 @@ def confirm(
         raise BadRequest("nothing was sent", "call it again when all is ready")
 
 
-def agree(doubt: Message, *, yes: bool) -> None:
-    """Go on with what is doubtful where ``yes`` was given or a person types it; else raise BadRequest that says it."""
+def agree(doubt: Message, *, yes: bool, ask: Message | None = None) -> None:
+    """Go on with what is doubtful where ``yes`` was given or a person types it; else raise BadRequest that says it.
+
+    ``ask`` is what a person is asked after it."""
     if yes:
         return
     refused = BadRequest.saying(doubt)
     if not sys.stdin.isatty():
         raise refused
-    print(f"{refused.what}\n{Message('count.type-yes')} ", end="", file=sys.stderr, flush=True)
+    print(f"{refused.what}\n{ask or Message('count.type-yes')} ", end="", file=sys.stderr, flush=True)
     if sys.stdin.readline().strip().lower() not in YES:
         raise refused

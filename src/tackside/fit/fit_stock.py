@@ -6,6 +6,7 @@ from tackside.files.suggest import not_found
 from tackside.fit import advice
 from tackside.fit.feeds import Appraisal, appraise, choose, margins_of
 from tackside.fit.fold.folds import folded_size
+from tackside.fit.fold.outside import outside_of, with_outside
 from tackside.fit.fold.panels import creases_on, panels
 from tackside.fit.model import Fit, Panel
 from tackside.fit.sizes.formats import custom_size, mistakes, sheet_of
@@ -15,8 +16,17 @@ from tackside.records.sheet_plan import Side
 from tackside.units import Box
 
 
-def fit_stock(stock: Stock, printer: Printer, feed: str | None = None, side: Side = "front") -> Fit:
+def fit_stock(
+    stock: Stock,
+    printer: Printer,
+    feed: str | None = None,
+    side: Side = "front",
+    outside: Side | None = None,
+) -> Fit:
     """What the printer can do with the stock, fed with ``side`` as the printed face.
+
+    ``outside`` is the face that a card of it has outside, by default the coated one: its panels are the front and the
+    back, those of the other face the inside.
 
     ``feed`` names one feed; by default the best one is chosen. Where none takes the card the fit is
     returned all the same, with ``feed`` None and the reasons in ``warnings``: it is for its reader to decide
@@ -29,7 +39,9 @@ def fit_stock(stock: Stock, printer: Printer, feed: str | None = None, side: Sid
     chosen = taken.feed if taken else None
     margins, assumed = margins_of(chosen, borderless=borderless)
     size = stock.open_size_mm
-    parts = tuple(_reached(panel, size, margins) for panel in panels(size, stock.creases, side))
+    outside = outside or outside_of(stock)
+    creases, face = with_outside(stock, outside).creases, _face(side, outside)
+    parts = tuple(_reached(panel, size, margins) for panel in panels(size, creases, face))
     name = sheet_of(size)
     return Fit(
         stock=stock.name,
@@ -43,7 +55,7 @@ def fit_stock(stock: Stock, printer: Printer, feed: str | None = None, side: Sid
         margins_mm=margins,
         margins_assumed=assumed,
         panels=parts,
-        creases=creases_on(size, stock.creases, side),
+        creases=creases_on(size, creases, face),
         custom_size=custom_size(size),
         warnings=(
             *_on_feeding(stock, printer, asked, taken, assumed=assumed),
@@ -53,6 +65,11 @@ def fit_stock(stock: Stock, printer: Printer, feed: str | None = None, side: Sid
             *advice.on_panels(parts),
         ),
     )
+
+
+def _face(side: Side, outside: Side) -> Side:
+    """A side of the stock as a side of the card: "front" is the outside."""
+    return "front" if side == outside else "back"
 
 
 def _appraisals(stock: Stock, printer: Printer, feed: str | None) -> list[Appraisal]:

@@ -9,6 +9,7 @@ from tackside.fit.fit_stock import fit_stock
 from tackside.fit.fold.folded_margins import folded_margins
 from tackside.fit.fold.folds import fold_of, folded_size, layers
 from tackside.fit.fold.inside import insert_for, inside_advice
+from tackside.fit.fold.outside import outside_of
 from tackside.fit.mail import post as letters
 from tackside.fit.mail.envelopes import envelopes_for
 from tackside.fit.model import FullFit
@@ -23,15 +24,17 @@ def fit_in_full(
     stock: Stock,
     printer: Printer,
     feed: str | None = None,
-    side: Side = "front",
+    side: Side | None = None,
     post: letters.PostLimits | None = None,
 ) -> FullFit:
-    """As ``fit_stock``, with all that there is to say of the card.
+    """As ``fit_stock``, with all that there is to say of the card; of its outside, unless a side is named.
 
     ``post`` are the envelopes to choose from, and the limits to hold the card in its envelope against. Raises
     NotFound, BadRecord.
     """
-    fit = fit_stock(stock, printer, feed, side)
+    outside = outside_of(stock)
+    side = side or outside
+    fit = fit_stock(stock, printer, feed, side, outside)
     size = stock.open_size_mm
     taken = next((appraise(stock, each) for each in printer.feeds if each.name == fit.feed), None)
     folded = folded_size(size, stock.creases)
@@ -49,7 +52,7 @@ def fit_in_full(
         folded_size_name=name.format.name if name else None,
         thickness_mm=thickness,
         fold=fold_of(size, stock.creases),
-        way_round=way_round(size, side, fit.panels),
+        way_round=way_round(size, side, fit.panels, outside),
         folded_margins=folded_margins(fit.panels),
         borderless_ways=ways_to_borderless(stock, printer, taken),
         inside=inside,

@@ -11,9 +11,13 @@ from tackside.records.sheet_plan import Side
 _TURNED = {90: "fit.contents-turned-right", 180: "fit.contents-upside-down", 270: "fit.contents-turned-left"}
 
 
-def way_round(size_mm: tuple[float, float], side: Side, panels: Sequence[Panel]) -> Message:
+def way_round(
+    size_mm: tuple[float, float], side: Side, panels: Sequence[Panel], outside: Side = "front"
+) -> Message:
     """How to feed the open sheet, in a sentence: which edge, which face, which panels go in first."""
-    face = Message(f"fit.face-{side if len(panels) == 1 else 'outside' if side == 'front' else 'inside'}")
+    face = Message(f"fit.face-{side if len(panels) == 1 else 'outside' if side == outside else 'inside'}")
+    if outside == "back" and len(panels) > 1:
+        face = Message("fit.face-on-side", face=face, side=Message(f"fit.face-{side}"))
     leading = sorted((panel for panel in panels if panel.trim.y < 1e-6), key=lambda panel: panel.trim.x)
     if len(panels) == 1:
         return Message("fit.fed", edge_mm=size_mm[0], face=face)

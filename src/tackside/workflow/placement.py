@@ -4,6 +4,7 @@ with it a card's way into the printer, sides and all.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from threading import Lock
 
@@ -104,7 +105,7 @@ def _measured_by(bench: Bench, way: Way) -> MeasuredPlacement | None:
 def print_path(bench: Bench, stock: Stock, printer: Printer, *, corrected: bool) -> PrintPath:
     """Where earlier trials of this stock on this printer fell, by side, and how the sheet is turned over."""
     placements = placements_of(bench, stock, printer) if corrected else {}
-    return PrintPath(placements, half_turned=is_half_turned(bench, stock, printer))
+    return _as_turned(bench, stock, printer, placements)
 
 
 def placements_of(bench: Bench, stock: Stock, printer: Printer) -> dict[Side, MeasuredPlacement]:
@@ -128,11 +129,15 @@ def placements_of(bench: Bench, stock: Stock, printer: Printer) -> dict[Side, Me
     return found
 
 
-def is_half_turned(bench: Bench, stock: Stock, printer: Printer) -> bool:
-    """Whether the sheet is known to go in for its second side head first where the first went in foot first."""
+def _as_turned(
+    bench: Bench, stock: Stock, printer: Printer, placements: Mapping[Side, MeasuredPlacement]
+) -> PrintPath:
+    """The way in, with how the sheet is known to go in for its second side."""
     feed = fit_stock(stock, printer).feed  # one feed takes both sides
     answer = None if feed is None else second_side_of(bench.folder, printer.name, feed)
-    return answer is not None and answer.half_turned
+    return PrintPath(
+        placements, half_turned=answer is not None and answer.half_turned, tried=answer is not None
+    )
 
 
 class KnownPaths:
@@ -158,4 +163,4 @@ class KnownPaths:
                 if len(self._found) >= MOST_PATHS:
                     del self._found[next(iter(self._found))]
                 self._found[key] = found
-        return PrintPath(found, half_turned=is_half_turned(self._bench, stock, printer))
+        return _as_turned(self._bench, stock, printer, found)

@@ -46,6 +46,14 @@ def on_texts(face: CardFace) -> Iterator[Message]:
         yield from _ground(text, face)
         yield from _borrowed(text)
         yield from _mixed(text)
+        if text.size_pt < text.asked.size_pt - 0.05:
+            yield Message(
+                "card-remark.text-set-smaller",
+                start=start_of(text, START),
+                size=text.size_pt,
+                asked=text.asked.size_pt,
+                **about,
+            )
         names = variables_in(text.asked.text)
         if names:
             yield Message("card-remark.variable-not-filled", name=names[0], **about)
@@ -101,7 +109,7 @@ def _ground(text: PlacedText, face: CardFace) -> Iterator[Message]:
         return
     under = _under(text.box_mm, face)
     found = _contrast(_luminance_of(text.runs[0].rgb), _luminance_of(under)) if text.runs else READABLE
-    wanted = READABLE_LARGE if text.asked.size_pt >= LARGE_PT else READABLE
+    wanted = READABLE_LARGE if text.size_pt >= LARGE_PT else READABLE
     if found < wanted:
         yield Message(
             "card-remark.low-contrast",

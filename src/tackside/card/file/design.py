@@ -15,7 +15,7 @@ from tackside.files.record_faults import Inconsistent
 from tackside.fit.model import Fold, TurnDeg
 from tackside.messages.place import Place
 from tackside.records import Record
-from tackside.records.sheet_plan import Space
+from tackside.records.sheet_plan import Side, Space
 from tackside.records.stock import LengthMm, Name, SizeMm
 
 # front, back, inside-left, inside-right; stocks with more creases have more (see the fit of the stock).
@@ -116,7 +116,8 @@ class CardText(Record):
     The text stands in ``box_mm``, [x, y, width, height] from the upright panel's top left corner, or else in the whole
     panel clear of its edges; ``place`` says where along the height, ``align`` where along the width. ``start`` is the
     left of a text that runs from the left, the right of one that runs from the right. ``leading`` is the distance of
-    baselines in sizes. ``{name}`` is filled from the rows of a run; ``{{`` and ``}}`` print a brace.
+    baselines in sizes. What has no room at ``size_pt``, or would take more than ``most_lines`` lines, is set smaller,
+    as far as ``smallest_pt``. ``{name}`` is filled from the rows of a run; ``{{`` and ``}}`` print a brace.
     """
 
     KIND: ClassVar[str] = "card-text"
@@ -124,6 +125,8 @@ class CardText(Record):
     panel: PanelName
     text: Wording
     size_pt: SizePt = 10.0
+    smallest_pt: SizePt | None = None
+    most_lines: Annotated[int, Field(ge=1, le=100)] | None = None
     face: Name = "sans"
     place: Literal["head", "middle", "foot"] = "middle"
     align: Literal["start", "centre", "end", "justified"] = "centre"
@@ -134,6 +137,17 @@ class CardText(Record):
     direction: Literal["auto", "ltr", "rtl"] = "auto"
     # BCP 47; some fonts shape letters by language.
     language: Annotated[str, StringConstraints(pattern=r"^([A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*)?$")] = ""
+
+    @model_validator(mode="after")
+    def _shrinks(self) -> Self:
+        if self.smallest_pt is not None and self.smallest_pt > self.size_pt:
+            raise Inconsistent(
+                "card-file.smallest-is-larger",
+                at=("smallest_pt",),
+                smallest=self.smallest_pt,
+                size=self.size_pt,
+            )
+        return self
 
 
 class CardCredit(Record):
@@ -160,7 +174,9 @@ class CardParts(Record):
     """All that a card file may hold, and it may hold nothing yet.
 
     ``fold`` says how the finished card stands: with its fold at the left or at the top. None: as the crease
-    lies (vertical: left; horizontal: top). ``space`` is the working space that the output is written in.
+    lies (vertical: left; horizontal: top). ``outside_on`` is the face of the stock that the card's outside lies on;
+    None: the coated one, and the front where both or neither are. ``space`` is the working space that the output is
+    written in.
     ``background`` is a colour over the whole outside. ``cut_to_mm``, [width, height], is the open card when it is
     cut out of the middle of the sheet; ``ticks`` then draws hairlines outside it where to cut and to crease.
     """
@@ -170,6 +186,7 @@ class CardParts(Record):
     stock: Name
     printer: Name
     fold: Fold | None = None
+    outside_on: Side | None = None
     space: Space = "srgb"
     cut_to_mm: SizeMm | None = None
     ticks: bool = False

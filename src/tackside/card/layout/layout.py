@@ -19,7 +19,7 @@ from tackside.card.file.load import refuse_outside
 from tackside.card.layout.credit import place_credit
 from tackside.card.layout.pictures import PlacedPicture, place_picture
 from tackside.card.layout.placed import PlacedCode, PlacedFill, PlacedRule, rgb_in
-from tackside.card.layout.texts import PlacedText, place_text
+from tackside.card.layout.texts import PlacedText, missing_characters, place_text
 from tackside.card.layout.ticks import ticks
 from tackside.card.layout.zones import cut_panels, trim_of, whole_face, with_bleed
 from tackside.card.type.fonts import Fonts, fonts_of
@@ -40,8 +40,9 @@ Opener = Callable[[CardPicture], Picture]
 
 @dataclass(frozen=True)
 class CardFace:
-    """One face of the open sheet. ``fit`` is that of the stock and printer for this side, ``panels`` with the
-    turn that this card's fold asks for, and cut to the card where it is smaller than its sheet.
+    """One face of the open sheet, ``side`` "front" the card's outside. ``fit`` is that of the stock and printer for
+    this side, ``panels`` with the turn that this card's fold asks for, and cut to the card where it is smaller than its
+    sheet.
 
     ``trim`` is the open card on the sheet, ``bleed`` what may be printed round it. Drawn in this order: ``fills``,
     ``pictures``, ``codes``, ``texts``, ``rules``.
@@ -76,12 +77,14 @@ class CardFace:
 
 
 def lay_out(
-    card: Card, stock: Stock, fits: Mapping[Side, Fit], fonts: Fonts | None = None
+    card: Card, stock: Stock, fits: Mapping[Side, Fit], fonts: Fonts | None = None, *, drawn: bool = False
 ) -> tuple[CardFace, ...]:
     """The faces that hold something, outside first. Opens the pictures (their headers only).
 
-    ``fonts`` are those at hand, by default the shipped ones, the card's and this computer's.
-    Raises BadRecord for a panel that the stock does not have, DoesNotFit, BadImage.
+    ``stock`` and ``fits`` are as the card sees them: "front" is its outside (``fit.fold.outside``). ``fonts`` are those
+    at hand, by default the shipped ones, the card's and this computer's. ``drawn``: for a screen alone, where
+    characters that no font has are left out; else they are refused. Raises BadRecord for a panel that the stock does
+    not have, DoesNotFit, BadImage.
     """
 
     def opened(asked: CardPicture) -> Picture:
@@ -89,6 +92,10 @@ def lay_out(
         return open_picture(card.folder / asked.file)
 
     faces = every_face(card, stock, fits, fonts or fonts_of(card), opened)
+    if not drawn:
+        for text in (text for face in faces for text in face.texts if text.missing):
+            with within(text.part):
+                raise missing_characters(text)
     found = [face for face in faces if not face.is_empty]
     if card.ticks:
         found[0] = replace(found[0], rules=ticks(found[0].trim, found[0].fit, found[0].fit.creases))
@@ -107,7 +114,7 @@ def every_face(
     out. Raises as ``lay_out``.
     """
     trim = trim_of(stock.open_size_mm, card.cut_to_mm)
-    parts = {side: cut_panels(_turned(card, stock, fits[side]), trim) for side in SIDES}
+    parts = {side: cut_panels(_turned(card, stock, fits[side], side), trim) for side in SIDES}
     _refuse_unknown_panels(card, parts, without)
     outside, inside = (
         _face(card, side, fits[side], parts[side], trim, fonts, opened, without) for side in SIDES
@@ -127,10 +134,10 @@ def edge_margin(panel: Panel) -> float:
     return max(0.0, *strips)
 
 
-def _turned(card: CardParts, stock: Stock, fit: Fit) -> tuple[Panel, ...]:
+def _turned(card: CardParts, stock: Stock, fit: Fit, side: Side) -> tuple[Panel, ...]:
     """The fit's panels, their contents turned for the way this card stands."""
     turns = {
-        panel.name: panel.turn_deg for panel in panels(stock.open_size_mm, stock.creases, fit.side, card.fold)
+        panel.name: panel.turn_deg for panel in panels(stock.open_size_mm, stock.creases, side, card.fold)
     }
     return tuple(panel.model_copy(update={"turn_deg": turns[panel.name]}) for panel in fit.panels)
 

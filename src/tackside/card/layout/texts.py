@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NoReturn
 
 from tackside.card.file.design import WHOLE, CardText, own_field, plain
 from tackside.card.layout.placed import GlyphRun, PlacedGlyph, Rgb, rgb_in
@@ -23,6 +25,7 @@ from tackside.units import MM_PER_POINT, Box
 SAFE_MM = 6.4
 SPACES = (" ", "\u00a0")
 SLACK_MM = 1e-6
+SIZE_STEP_PT = 0.1
 SMALLEST_PT = 3.0  # of a card file's size_pt
 # All that ends a line by Unicode's newline guidelines (Unicode 15, 5.8).
 _LINE_ENDS = re.compile("\r\n|[\r\v\f\x85\u2028\u2029]")
@@ -39,15 +42,18 @@ class TextLine:
 
 @dataclass(frozen=True)
 class PlacedText:
-    """A text on its panel. ``box_mm``, on the sheet, holds its lines from ascender to descender; ``part`` is which text
-    of the card it is, or the credit."""
+    """A text on its panel, set at ``size_pt``. ``box_mm``, on the sheet, holds its lines from ascender to descender;
+    ``part`` is which text of the card it is, or the credit. ``missing`` are characters that no font has, left out, by
+    the line that they were typed on, from 1."""
 
     asked: CardText
     frame: Frame
     lines: tuple[TextLine, ...]
     runs: tuple[GlyphRun, ...]
     box_mm: Box
+    size_pt: float
     part: Place = WHOLE
+    missing: tuple[tuple[int, Missing], ...] = ()
 
 
 def place_text(
@@ -59,22 +65,20 @@ def place_text(
     part: Place = WHOLE,
 ) -> PlacedText:
     """Set a text on its panel, ``margin_mm`` being the widest strip along an edge that the printer cannot
-    reach.
+    reach: at the size that was asked for, or the largest one of tenths of a point under it that has room.
 
-    Raises DoesNotFit where no font has a character or the lines have no room, BadRecord for an unknown face.
+    Characters that no font has are left out and told. Raises DoesNotFit where the lines have no room, BadRecord for an
+    unknown face.
     """
     fonts = fonts or Fonts()
     frame = frame_of(panel, asked.turn)
-    em = asked.size_pt * MM_PER_POINT
     room = Box(*asked.box_mm) if asked.box_mm else Box(0, 0, *frame.size).shrunk(margin_mm + SAFE_MM)
-    lines = [line for each in _paragraphs(asked, fonts) for line in broken(each, (room.w + SLACK_MM) / em)]
-    leading = asked.leading * em
-    ascent, descent = (extent * em for extent in _extents(lines, fonts, asked.face))
-    wide = max(line.width for line in lines) * em
-    tall = ascent + descent + leading * (len(lines) - 1)
-    if wide > room.w + SLACK_MM or tall > room.h + SLACK_MM:
-        _refuse_too_large(asked, wide, tall, room)
-    first = _first_baseline(asked, room, len(lines), leading, ascent, descent, fonts)
+    paragraphs, missing = _paragraphs(asked, fonts)
+    block = _sized(asked, paragraphs, room, fonts)
+    lines, leading, ascent, tall = block.lines, block.leading, block.ascent, block.tall
+    asked_size, asked = asked, asked.model_copy(update={"size_pt": block.size_pt})
+    em = block.size_pt * MM_PER_POINT
+    first = _first_baseline(asked, room, len(lines), leading, ascent, block.descent, fonts)
     rgb = rgb_in(space, asked.colour)
     placed: list[TextLine] = []
     runs: list[GlyphRun] = []
@@ -86,24 +90,86 @@ def place_text(
     right = max(
         line.x_mm + _width(asked, shaped, room, em) for line, shaped in zip(placed, lines, strict=True)
     )
-    block = Box(left, first - ascent, right - left, tall)
-    return PlacedText(asked, frame, tuple(placed), tuple(runs), frame.box_on_sheet(block), part)
+    box = frame.box_on_sheet(Box(left, first - ascent, right - left, tall))
+    return PlacedText(asked_size, frame, tuple(placed), tuple(runs), box, block.size_pt, part, tuple(missing))
 
 
-def _paragraphs(asked: CardText, fonts: Fonts) -> list[Paragraph]:
-    """Each line as it was typed, composed, its runs of spaces made one."""
+@dataclass(frozen=True)
+class _Block:
+    """A text broken into lines at one size; ``wide`` to ``descent`` and ``leading`` in mm."""
+
+    size_pt: float
+    lines: tuple[ShapedLine, ...]
+    wide: float
+    tall: float
+    ascent: float
+    descent: float
+    leading: float
+
+    def fits(self, asked: CardText, room: Box) -> bool:
+        return (
+            self.wide <= room.w + SLACK_MM
+            and self.tall <= room.h + SLACK_MM
+            and (asked.most_lines is None or len(self.lines) <= asked.most_lines)
+        )
+
+
+def _sized(asked: CardText, paragraphs: Sequence[Paragraph], room: Box, fonts: Fonts) -> _Block:
+    """The text at the largest size that has room. Raises DoesNotFit where the smallest has none."""
+    block = _block(asked, paragraphs, room, fonts, asked.size_pt)
+    if block.fits(asked, room):
+        return block
+    least = asked.smallest_pt
+    small = block if least is None else _block(asked, paragraphs, room, fonts, least)
+    if least is None or not small.fits(asked, room):
+        _refuse_too_large(asked, small, room)
+    found, low, high = (
+        small,
+        math.ceil(small.size_pt / SIZE_STEP_PT),
+        math.floor(asked.size_pt / SIZE_STEP_PT),
+    )
+    while low <= high:  # what fits at one size fits at all smaller ones
+        middle = (low + high) // 2
+        tried = _block(asked, paragraphs, room, fonts, round(middle * SIZE_STEP_PT, 1))
+        if tried.fits(asked, room):
+            found, low = tried, middle + 1
+        else:
+            high = middle - 1
+    return found
+
+
+def _block(
+    asked: CardText, paragraphs: Sequence[Paragraph], room: Box, fonts: Fonts, size_pt: float
+) -> _Block:
+    em = size_pt * MM_PER_POINT
+    lines = tuple(line for each in paragraphs for line in broken(each, (room.w + SLACK_MM) / em))
+    leading = asked.leading * em
+    ascent, descent = (extent * em for extent in _extents(lines, fonts, asked.face))
+    wide = max(line.width for line in lines) * em
+    tall = ascent + descent + leading * (len(lines) - 1)
+    return _Block(size_pt, lines, wide, tall, ascent, descent, leading)
+
+
+def _paragraphs(asked: CardText, fonts: Fonts) -> tuple[list[Paragraph], list[tuple[int, Missing]]]:
+    """Each line as it was typed, composed, its runs of spaces made one, without what no font has; and that."""
     typed = unicodedata.normalize("NFC", _LINE_ENDS.sub("\n", plain(asked.text))).replace("\t", " ")
     found: list[Paragraph] = []
     lacking: list[tuple[int, Missing]] = []
     for number, words in enumerate(typed.split("\n"), start=1):
-        tidy = re.sub(" +", " ", words).strip(" ")
-        part, missing = paragraph(tidy, fonts, asked.face, direction=asked.direction, language=asked.language)
-        if missing:
-            lacking += [(number, each) for each in fonts.fonts_for(words, asked.face)[1]]
-        found.append(part)
-    if lacking:
-        _refuse_missing(asked, lacking)
-    return found
+        missing = fonts.fonts_for(words, asked.face)[1]
+        lacking += [(number, each) for each in missing]
+        tidy = re.sub(" +", " ", _without(words, missing)).strip(" ")
+        found.append(
+            paragraph(tidy, fonts, asked.face, direction=asked.direction, language=asked.language)[0]
+        )
+    return found, lacking
+
+
+def _without(words: str, missing: Sequence[Missing]) -> str:
+    """The words without the letters, as they are seen, that a missing character is part of."""
+    for each in reversed(missing):
+        words = words[: each.start] + words[each.start + len(each.cluster) :]
+    return words
 
 
 def _extents(lines: Sequence[ShapedLine], fonts: Fonts, face: str) -> tuple[float, float]:
@@ -175,8 +241,9 @@ def _runs(
     return found
 
 
-def _refuse_missing(asked: CardText, lacking: Sequence[tuple[int, Missing]]) -> None:
-    line, first = lacking[0]
+def missing_characters(text: PlacedText) -> DoesNotFit:
+    """Why a text cannot be printed as it was typed: no font has some of its characters."""
+    asked, (line, first) = text.asked, text.missing[0]
     point, name = f"U+{ord(first.character):04X}", unicodedata.name(first.character, "without a name")
     character = (
         Message("type.character", character=first.character, name=name, point=point)
@@ -184,24 +251,34 @@ def _refuse_missing(asked: CardText, lacking: Sequence[tuple[int, Missing]]) -> 
         else Message("type.character-unseen", name=name, point=point)
     )
     where = {"panel": called(asked.panel), "line": line, "column": first.place + 1, "character": character}
-    others = len(lacking) - 1
+    others = len(text.missing) - 1
     if others:
-        raise DoesNotFit("type.characters-missing", place=own_field("text"), others=others, **where)
-    raise DoesNotFit("type.character-missing", place=own_field("text"), **where)
+        return DoesNotFit("type.characters-missing", place=own_field("text"), others=others, **where)
+    return DoesNotFit("type.character-missing", place=own_field("text"), **where)
 
 
-def _refuse_too_large(asked: CardText, wide: float, tall: float, room: Box) -> None:
-    width, height = max(room.w, 0.0), max(room.h, 0.0)
+def _refuse_too_large(asked: CardText, block: _Block, room: Box) -> NoReturn:
+    width, height, wide, tall = max(room.w, 0.0), max(room.h, 0.0), block.wide, block.tall
+    if wide <= width + SLACK_MM and tall <= height + SLACK_MM:
+        raise DoesNotFit(
+            "type.too-many-lines",
+            place=own_field("text"),
+            start=" ".join(plain(asked.text).split())[:30],
+            lines=len(block.lines),
+            size=block.size_pt,
+            panel=called(asked.panel),
+            most=asked.most_lines,
+        )
     share = min(width / wide, height / tall)
     raise DoesNotFit(
         "type.no-room-in-box" if asked.box_mm else "type.no-room-on-panel",
         place=own_field("text"),
         start=" ".join(plain(asked.text).split())[:30],
         needed_mm=(wide, tall),
-        size=asked.size_pt,
+        size=block.size_pt,
         panel=called(asked.panel),
         room_mm=(width, height),
         remedy=Message("type.shorten")
-        if asked.size_pt * share < SMALLEST_PT
-        else Message("type.try-smaller", size=asked.size_pt * share * 0.98),
+        if block.size_pt * share < SMALLEST_PT
+        else Message("type.try-smaller", size=block.size_pt * share * 0.98),
     )

@@ -37,8 +37,8 @@ _NEEDLESS = (
 )  # fmt: skip
 
 
-def embed_fonts(pdf: pikepdf.Pdf, faces: Sequence[CardFace]) -> dict[str, pikepdf.Object]:
-    """Each font that the card uses, once, by its name among a page's resources. Raises BadRecord for a broken one."""
+def embed_fonts(pdf: pikepdf.Pdf, faces: Sequence[CardFace]) -> dict[Typeface, tuple[str, pikepdf.Object]]:
+    """Each font that the cards use, once, and its name among a page's resources. Raises BadRecord for a broken one."""
     used: dict[Typeface, dict[int, str]] = {}
     for run in (run for face in faces for text in face.texts for run in text.runs):
         meanings = used.setdefault(run.font, {})
@@ -46,7 +46,7 @@ def embed_fonts(pdf: pikepdf.Pdf, faces: Sequence[CardFace]) -> dict[str, pikepd
             # A glyph may stand for several things, as the space for both its kinds; the plainest is kept.
             known = meanings.get(glyph.gid)
             meanings[glyph.gid] = min(filter(None, (known, glyph.text)), default="")
-    return {f"/{font.key}": _embedded(pdf, font, meanings) for font, meanings in used.items()}
+    return {font: (f"/{font.key}", _embedded(pdf, font, meanings)) for font, meanings in used.items()}
 
 
 def text_operators(text: PlacedText, sheet_height_mm: float, paint: Callable[[Rgb], str]) -> list[str]:

@@ -52,7 +52,7 @@ class Output:
     by ``intent`` and with black point compensation where ``bpc``.
 
     ``surface`` chooses the sharpening, None the stock's own; ``sharpen`` False leaves it out. ``quality`` is
-    that of a JPEG, 1 to 100.
+    that of a JPEG, 1 to 100; a PDF holds its pictures without loss unless ``jpeg_in_pdf``.
     """
 
     space: OutputSpace | None = None
@@ -62,6 +62,12 @@ class Output:
     sharpen: bool = True
     surface: Surface | None = None
     quality: int = 95
+    jpeg_in_pdf: bool = False
+
+    @property
+    def pdf_quality(self) -> int | None:
+        """That of the JPEGs in a PDF, None for pictures without loss."""
+        return self.quality if self.jpeg_in_pdf else None
 
 
 @dataclass(frozen=True)

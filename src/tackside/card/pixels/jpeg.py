@@ -45,6 +45,13 @@ def save_jpeg(sheet: DrawnPart, profile: bytes, path: Path, quality: int) -> Non
         file.writelines(parts)
 
 
+def jpeg_of(image: pyvips.Image, quality: int) -> bytes:
+    """RGB of 8 bits as a bare JPEG, colour at full resolution, for a file that says profile and size itself."""
+    return cast(
+        bytes, image.jpegsave_buffer(Q=quality, subsample_mode="off", optimize_coding=True, keep="none")
+    )
+
+
 @dataclass(frozen=True, eq=False)
 class _Rows:
     """A JPEG; ``starts`` is where each row of blocks begins in ``data``. Between two of them stands a marker of two

@@ -13,7 +13,8 @@ from tackside.card.file.design import Card, variables_in
 from tackside.card.make import make_card
 from tackside.card.pixels.conversion import Output
 from tackside.card.pixels.shared_ground import expect
-from tackside.card.series.rows import ListRow, Rows, naming, personalised
+from tackside.card.series.row_faults import ListRow, Rows, naming
+from tackside.card.series.rows import personalised
 from tackside.files.atomic import explain, sha256_of
 from tackside.fit.placement.measured import MeasuredPlacement, PrintPath
 from tackside.records import Printer, Stock

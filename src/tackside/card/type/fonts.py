@@ -22,10 +22,13 @@ _STAND_INS = {"\u00a0": " ", "\u2011": "\u2010"}
 
 @dataclass(frozen=True)
 class Missing:
-    """A character that no font at hand has; ``place`` counts from 0."""
+    """A character that no font at hand has; ``place`` counts from 0. ``cluster`` is the whole letter, as it is seen,
+    that it is part of, from ``start`` on."""
 
     character: str
     place: int
+    cluster: str
+    start: int
 
 
 @dataclass(frozen=True)
@@ -70,7 +73,7 @@ class Fonts:
             font = chosen[cluster]
             if font is None:
                 lacked = next((each for each in cluster if not self._anyone_has(each, first)), cluster[-1])
-                missing.append(Missing(lacked, len(fonts) + cluster.index(lacked)))
+                missing.append(Missing(lacked, len(fonts) + cluster.index(lacked), cluster, len(fonts)))
             fonts += [font or first] * len(cluster)
         return tuple(fonts), tuple(missing)
 

@@ -12,6 +12,7 @@ from tackside.card.layout.zones import cut_panels
 from tackside.card.make import LaidOut, refuse_broken_pictures
 from tackside.card.views.folded import folded_view
 from tackside.card.views.preview import preview, save_png
+from tackside.fit.fold.outside import with_outside
 from tackside.fit.fold.panels import panels
 from tackside.records import Stock
 
@@ -21,6 +22,7 @@ def save_preview(card: Card, laid: LaidOut, stock: Stock, path: Path, *, folded:
     try:
         if folded:
             trim = laid.faces[0].trim
+            stock = with_outside(stock, laid.outside_on)
             every = {
                 side: cut_panels(panels(stock.open_size_mm, stock.creases, side, card.fold), trim)
                 for side in SIDES

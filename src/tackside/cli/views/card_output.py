@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from cyclopts import Parameter
 
+from tackside.card.checks.face_remarks import face_called, stock_side
 from tackside.errors import BadRequest
 
 if TYPE_CHECKING:
@@ -50,6 +51,10 @@ class OutputOptions:
     ] = None
     no_sharpening: Annotated[bool, Parameter(negative=(), help="No sharpening.")] = False
     quality: Annotated[int, Parameter(help="Quality of a JPEG, 1 to 100.")] = 95
+    jpeg_pictures: Annotated[
+        bool,
+        Parameter(negative=(), help="Pictures in a PDF as JPEG of that quality; by default without loss."),
+    ] = False
     as_measured: Annotated[
         bool,
         Parameter(
@@ -74,12 +79,49 @@ class OutputOptions:
             "sharpen": not self.no_sharpening,
             "surface": self.surface,
             "quality": self.quality,
+            "jpeg_in_pdf": self.jpeg_pictures,
         }
         if self.card is None:
             return output_of(self.profile, **choices)
         if self.profile is not None:
             raise BadRequest("own-profile.card-or-profile")
         return output_by_card(bench, file, self.card, progress=progress, **choices)
+
+
+@Parameter(name="*")
+@dataclass(frozen=True)
+class ListOptions:
+    """How the cards of a list are filed."""
+
+    one_file: Annotated[
+        bool, Parameter(negative=(), help="One PDF for the whole list, its pages bookmarked by name.")
+    ] = False
+    faces_apart: Annotated[
+        bool,
+        Parameter(
+            negative=(), help="In it all outsides first, then all insides, to print one after the other."
+        ),
+    ] = False
+    named_by: Annotated[
+        str | None,
+        Parameter(help="The column that files and pages are named after; by default the first on the card."),
+    ] = None
+
+    def refuse_nonsense(self, csv: Path | None, *, spread: bool) -> None:
+        """Raises BadRequest for options that say nothing together."""
+        if csv is None and (self.one_file or self.faces_apart or self.named_by is not None):
+            raise BadRequest("card-rows.for-a-list")
+        if self.faces_apart and not self.one_file:
+            raise BadRequest("card-rows.apart-in-one-file")
+        if self.one_file and spread:
+            raise BadRequest("card-rows.spread-one-file")
+
+
+def printed_on(made: CardSheet) -> str:
+    """Which face of the card lies on which of the stock, in words."""
+    return "; ".join(
+        f"{face_called(face)} on the {stock_side(face, made.outside_on)} of the stock" for face in made.faces
+    )
 
 
 def placement_document(made: CardSheet) -> dict[str, dict[str, Any] | None]:

@@ -52,21 +52,19 @@ def inside_advice(stock: Stock) -> InsideAdvice:
     advice: dict[str, tuple[Literal["print", "text", "unknown"], str]] = {
         "front": ("text", "fit.inside-bare"),
         "both": ("print", "fit.inside-coated"),
-        "back": ("print", "fit.inside-alone-coated"),
+        "back": ("text", "fit.outside-on-the-back"),
         "none": ("text", "fit.neither-coated"),
         "unknown": ("unknown", "fit.inside-unknown"),
     }
     takes, code = advice[stock.coated]
     named = Message(f"fit.face-{face}")
-    if sheet is None or stock.coated == "back":
-        sentence = Message(code, face=named)
-    else:
-        sentence = Message(f"{code}-or-insert", face=named, insert=sheet)
+    insert_too = {} if sheet is None else {"insert": sheet}
+    sentence = Message(f"{code}-or-insert" if insert_too else code, face=named, **insert_too)
     return InsideAdvice(outside_is_coated=coated, inside_takes=takes, sentence=sentence)
 
 
 def _outside_is_coated(stock: Stock) -> bool | None:
-    return None if stock.coated == "unknown" else stock.coated in ("front", "both")
+    return None if stock.coated == "unknown" else stock.coated != "none"
 
 
 def _insert(leaf: tuple[float, float], direction: str | None) -> Insert | None:

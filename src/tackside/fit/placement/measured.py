@@ -5,10 +5,11 @@ the placements of both sides as the way of a card into the printer.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import sqrt
 from typing import NamedTuple
 
+from tackside.fit.fold.outside import OTHER
 from tackside.fit.placement.correction import (
     IDENTITY,
     Correction,
@@ -103,11 +104,18 @@ class PrintPath:
     """What is known of the way into the printer, by side.
 
     ``placements`` are measured on trials. ``half_turned``: the sheet goes in for its second side head first
-    where the first side went in foot first, so that page is turned by half a turn.
+    where the first side went in foot first, so that page is turned by half a turn; ``tried``: whether anybody found
+    that out, None where it was not asked.
     """
 
     placements: Mapping[Side, MeasuredPlacement] = field(default_factory=dict)
     half_turned: bool = False
+    tried: bool | None = None
+
+    def turned_over(self) -> PrintPath:
+        """The same way for a card whose outside lies on the stock's back: its sides are the other ones."""
+        swapped = {OTHER[side]: placement for side, placement in self.placements.items()}
+        return replace(self, placements=swapped)
 
     def residual_mm(self, side: Side) -> float | None:
         """What is left at the worst corner after correction, one standard deviation; None where not measured."""

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from tackside.card.file.design import Card
 from tackside.card.make import make_card
 from tackside.fit.fit_stock import fit_stock
+from tackside.fit.fold.outside import outside_of
 from tackside.fit.model import Fit
 from tackside.messages.message import Message
 from tackside.records import Printer, Stock
@@ -37,7 +38,7 @@ def coverage_of(card: Card, stock: Stock, printer: Printer) -> Coverage:
     Raises what ``card.make.make_card`` raises.
     """
     coarse = printer.model_copy(update={"grid_ppi": COUNTING_PPI})
-    fit = fit_stock(stock, printer)
+    fit = fit_stock(stock, printer, side=card.outside_on or outside_of(stock))
     with tempfile.TemporaryDirectory(prefix="tackside-") as folder:
         made = make_card(card, stock, coarse, Path(folder) / "card.tif")
         faces = [_pixels(file) for file in made.files.values()]

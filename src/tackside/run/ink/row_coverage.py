@@ -9,7 +9,8 @@ from math import sqrt
 import numpy as np
 
 from tackside.card.file.design import Card
-from tackside.card.series.rows import Rows, naming, personalised
+from tackside.card.series.row_faults import Rows, naming
+from tackside.card.series.rows import personalised
 from tackside.messages.message import Message
 from tackside.records import Printer, Stock
 from tackside.run.ink.coverage import Coverage, coverage_of

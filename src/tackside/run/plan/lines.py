@@ -5,7 +5,9 @@ from __future__ import annotations
 from decimal import Decimal
 
 from tackside.card.file.design import Card
-from tackside.card.series.rows import Rows, card_variables, personalised, read_rows
+from tackside.card.series.list_file import read_rows
+from tackside.card.series.row_faults import Rows
+from tackside.card.series.rows import card_variables, personalised
 from tackside.errors import BadRecord
 from tackside.fit.fit_stock import fit_stock
 from tackside.messages.message import Message

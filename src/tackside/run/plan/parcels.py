@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from tackside.card.file.design import Card
 from tackside.card.file.load import load_card
-from tackside.card.series.rows import card_variables, personalised, read_rows
+from tackside.card.series.list_file import read_rows
+from tackside.card.series.rows import card_variables, personalised
 from tackside.errors import BadRequest
 from tackside.files.atomic import sha256_of
 from tackside.records.run import KeptBatch, KeptRun, PrintJob, Tally

@@ -2,25 +2,34 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from tackside.bench.store import Bench
 from tackside.card.file.design import Card
 from tackside.card.file.load import load_card
+from tackside.card.file.templates import sample_words
+from tackside.card.layout.texts import missing_characters
 from tackside.card.make import CardSheet, LaidOut, lay_out_for
 from tackside.card.make import make_card as make_sheet
 from tackside.card.pixels.conversion import Output
-from tackside.card.series.rows import read_rows
+from tackside.card.series.lay_rows import lay_rows, naming_column, row_called
+from tackside.card.series.list_file import read_rows
+from tackside.card.series.one_file import TITLES
+from tackside.card.series.one_file import make_one_file as make_pages
+from tackside.card.series.row_faults import Rows
 from tackside.card.series.series import RowSheet
 from tackside.card.series.series import make_series as make_sheets
 from tackside.card.views.show import save_preview
 from tackside.errors import BadRequest
 from tackside.files.atomic import require_free
 from tackside.fit.placement.measured import PrintPath
+from tackside.messages.message import Message
 from tackside.profile.icc.files import read_profile_file
 from tackside.records import Printer, Stock
+from tackside.workflow.cards.faces import judged_faces
 from tackside.workflow.placement import print_path
 from tackside.workflow.profiles.own import profile_of_card
 from tackside.workflow.progress import Progress, counted, unheard
@@ -70,8 +79,11 @@ class MadeCard:
 
 @dataclass(frozen=True)
 class MadeSeries:
+    """``notices`` say what about the list had to be guessed."""
+
     card: Card
     rows: tuple[RowSheet, ...]
+    notices: tuple[Message, ...] = ()
 
 
 def make_card(
@@ -86,7 +98,7 @@ def make_card(
     card = load_card(file)
     known = _Known.of(bench, card, corrected=corrected)
     sheet = make_sheet(card, known.stock, known.printer, out, output=output, path=known.path, force=force)
-    return MadeCard(card, sheet)
+    return MadeCard(card, _with_remarks(bench, card, sheet, known.stock))
 
 
 def make_series(
@@ -96,40 +108,134 @@ def make_series(
     out: Path,
     output: Output,
     *,
+    named_by: str | None = None,
     corrected: bool = True,
+    force: bool = False,
     workers: int | None = None,
     cluster: str | None = None,
     progress: Progress = unheard,
 ) -> MadeSeries:
-    """A sheet for each row of a list: ``NAME-001.pdf`` and so on; called again, it makes what is missing or changed.
+    """A sheet for each row of a list: ``NAME-001-ANN.pdf`` and so on, called by what stands in the column ``named_by``;
+    called again, it makes what is missing or changed.
 
-    Raises as ``make_card``.
+    Raises as ``make_card``, all faulty rows at once.
     """
     card = load_card(file)
     known = _Known.of(bench, card, corrected=corrected)
+    listed = read_rows(rows)
     made = make_sheets(
         card,
-        read_rows(rows),
+        listed,
         known.stock,
         known.printer,
         out,
         output=output,
         path=known.path,
+        named_by=named_by,
+        force=force,
         workers=workers,
         cluster=cluster,
         finished=bench.folder / FINISHED,
         tell=counted(progress, "progress.made-cards"),
     )
-    return MadeSeries(card, made)
+    return _series(bench, card, made, listed, known.stock)
 
 
-def draw_card(bench: Bench, file: Path, out: Path, *, folded: bool = False, force: bool = False) -> LaidOut:
-    """A picture of a card file for a screen, written to ``out`` as PNG: the sheet as fed, or the finished card;
-    ``force``: over what is there, but for the card's own pictures.
+def make_one_file(
+    bench: Bench,
+    file: Path,
+    rows: Path,
+    out: Path,
+    output: Output,
+    *,
+    named_by: str | None = None,
+    faces_apart: bool = False,
+    corrected: bool = True,
+    force: bool = False,
+    titles: Mapping[str, str] = TITLES,
+    progress: Progress = unheard,
+) -> MadeSeries:
+    """The cards of all rows in one PDF, its pages called after the rows; ``faces_apart``: all first faces before all
+    second ones. Raises as ``make_series``.
     """
     card = load_card(file)
-    require_free(out, force=force, inputs=(card.folder / each.file for each in card.pictures))
+    require_free(out, force=force, inputs=(file, rows))
+    known = _Known.of(bench, card, corrected=corrected)
+    listed = read_rows(rows)
+    made = make_pages(
+        card,
+        listed,
+        known.stock,
+        known.printer,
+        out,
+        output=output,
+        path=known.path,
+        named_by=named_by,
+        faces_apart=faces_apart,
+        titles=titles,
+        force=force,
+        tell=counted(progress, "progress.made-cards"),
+    )
+    return _series(bench, card, made, listed, known.stock)
+
+
+def draw_card(
+    bench: Bench,
+    file: Path,
+    out: Path,
+    *,
+    rows: Path | None = None,
+    row: str | None = None,
+    folded: bool = False,
+    force: bool = False,
+) -> LaidOut:
+    """A picture of a card file for a screen, written to ``out`` as PNG: the sheet as fed, or the finished card;
+    ``force``: over what is there, but for the card's own pictures.
+
+    With a list, the card of that ``row``, by its number or by what it is called; by default the first. Raises as
+    ``make_card``, and BadRecord where there is no such row; characters that no font has are left out and told.
+    """
+    card = load_card(file)
     known = _Known.of(bench, card, corrected=True)
-    laid = lay_out_for(card, known.stock, known.printer, path=known.path)
+    said: tuple[Message, ...] = ()
+    if rows is not None:
+        listed = read_rows(rows)
+        number = row_called(listed, row or "1", naming_column(card, listed))
+        (one,) = lay_rows(
+            card, listed, known.stock, known.printer, path=known.path, only={number}, drawn=True
+        )
+        card, laid, said = one.card, one.laid, listed.notices
+    else:
+        laid = lay_out_for(card, known.stock, known.printer, path=known.path, drawn=True)
+    require_free(out, force=force, inputs=(file, rows, *(card.folder / each.file for each in card.pictures)))
     save_preview(card, laid, known.stock, out, folded=folded)
-    return laid
+    missing = (missing_characters(text).message for face in laid.faces for text in face.texts if text.missing)
+    left_out = (Message("card-remark.left-out", fault=each) for each in missing)
+    judged = judged_faces(bench, known.stock.name, laid.faces, laid.outside_on)
+    return replace(laid, warnings=(*said, *left_out, *laid.warnings, *judged))
+
+
+def words_of_template(file: Path) -> tuple[str, ...]:
+    """The words of a card file that still stand as a template has them: to be asked about before they are printed.
+
+    Raises BadRecord.
+    """
+    return sample_words(load_card(file))
+
+
+def _with_remarks(bench: Bench, card: Card, sheet: CardSheet, stock: Stock) -> CardSheet:
+    """The sheet, with how the sides that it is printed on were judged, and the words that a template left."""
+    judged = judged_faces(bench, stock.name, sheet.faces, sheet.outside_on)
+    words = sample_words(card)
+    left = (Message("card-remark.says-sample-words", words=quoted(words)),) if words else ()
+    return replace(sheet, warnings=(*sheet.warnings, *judged, *left))
+
+
+def quoted(words: Sequence[str]) -> list[str]:
+    """Words as a message names them, each on one line."""
+    return [f'"{" ".join(each.split())}"' for each in words]
+
+
+def _series(bench: Bench, card: Card, made: Sequence[RowSheet], listed: Rows, stock: Stock) -> MadeSeries:
+    rows = tuple(replace(each, sheet=_with_remarks(bench, card, each.sheet, stock)) for each in made)
+    return MadeSeries(card, rows, listed.notices)

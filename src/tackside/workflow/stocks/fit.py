@@ -10,8 +10,11 @@ from tackside.records import Trial
 from tackside.records.sheet_plan import Side
 
 
-def fit(bench: Bench, stock: str, printer: str, feed: str | None = None, side: Side = "front") -> FullFit:
-    """The fit by names, in the feed that is named or in the best one. Raises NotFound, BadRecord."""
+def fit(bench: Bench, stock: str, printer: str, feed: str | None = None, side: Side | None = None) -> FullFit:
+    """The fit by names, in the feed that is named or in the best one: of the card's outside, unless a side is named.
+
+    Raises NotFound, BadRecord.
+    """
     limits = limits_for(bench.folder)
     return fit_in_full(bench.stocks.get(stock), bench.printers.get(printer), feed, side, limits)
 

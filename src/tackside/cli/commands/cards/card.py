@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Any
@@ -10,24 +11,34 @@ from cyclopts import App, Parameter
 from rich.console import RenderableType
 
 from tackside.bench.store import Bench
+from tackside.card.checks.face_remarks import stock_side
 from tackside.card.file.templates import TEMPLATES, template
 from tackside.card.make import CardSheet
-from tackside.card.series.series import RowSheet
 from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS, as_text
+from tackside.cli.confirm import agree
 from tackside.cli.session import Force, Outcome, bench_folder, on_stderr
 from tackside.cli.spreading import HERE, Spreading
 from tackside.cli.views import facts
 from tackside.cli.views.card_output import (
+    ListOptions,
     OutputOptions,
     boxes_document,
     placement_document,
     placement_facts,
+    printed_on,
 )
 from tackside.errors import BadRequest
 from tackside.files.atomic import write_atomically
 from tackside.messages.message import Message
 from tackside.messages.wording import documents
-from tackside.workflow.cards.make import make_card, make_series
+from tackside.workflow.cards.make import (
+    MadeSeries,
+    make_card,
+    make_one_file,
+    make_series,
+    quoted,
+    words_of_template,
+)
 
 FED = (HEAD_STRIKE, DAMP_FINGERS)
 
@@ -50,6 +61,7 @@ app.command(
     help_epilogue=as_text(FED),
 )
 AS_THE_CARD_SAYS = OutputOptions()
+SINGLE_FILES = ListOptions()
 
 
 @app.command(help_epilogue=as_text((*FED, BLADES, SMALL_PARTS)))
@@ -60,41 +72,53 @@ def make(
     csv: Annotated[
         Path | None, Parameter(help="A list (CSV): one card for each row, its {names} filled.")
     ] = None,
+    of_list: ListOptions = SINGLE_FILES,
     options: OutputOptions = AS_THE_CARD_SAYS,
     spreading: Spreading | None = None,
     force: Force = False,
+    yes: Annotated[
+        bool, Parameter(negative=(), help="Print a template's own words without asking, for scripts.")
+    ] = False,
 ) -> Outcome:
     """Make the open sheet of a card at true size, as PDF, TIFF or JPEG.
 
     The outside is written to --out. The inside panels become a second page of the PDF, or a second image named
-    NAME-inside.tif. With --csv each row makes a file: NAME-001.pdf, NAME-002.pdf … Run again, it makes only what is
-    missing or has changed.
+    NAME-inside.tif. The outside lies on the coated side of the stock, unless the card file says otherwise.
+
+    With --csv each row makes a file named after it: NAME-001-Ann.pdf, NAME-002-Bob.pdf … Run again, it makes only what
+    is missing or has changed. With --one-file all rows make one PDF, its pages bookmarked by name.
     """
+    of_list.refuse_nonsense(csv, spread=spreading is not None)
     if spreading is not None:
         spreading.refuse_nonsense()
         if csv is None:
             raise BadRequest("card.no-list-to-spread")
     bench = Bench.open(bench_folder(), create=False)
+    sample = words_of_template(file)
+    if sample and sys.stdin.isatty():
+        agree(
+            Message("card-remark.sample-words", words=quoted(sample)),
+            yes=yes,
+            ask=Message("card-remark.type-yes"),
+        )
     output = options.output(bench, file, on_stderr())
     if csv is None:
         made = make_card(bench, file, out, output, corrected=options.as_measured, force=force)
         text = _text(made.sheet, made.card.stock, made.card.printer)
         return Outcome(_document(made.sheet), text, cautions=_cautions(made.sheet))
     where = spreading or HERE
-    series = make_series(
-        bench,
-        file,
-        csv,
-        out,
-        output,
-        corrected=options.as_measured,
-        workers=where.workers,
-        cluster=where.cluster,
-        progress=on_stderr(),
-    )
+    common: dict[str, Any] = {
+        "named_by": of_list.named_by, "corrected": options.as_measured, "force": force, "progress": on_stderr(),
+    }  # fmt: skip
+    if of_list.one_file:
+        series = make_one_file(bench, file, csv, out, output, faces_apart=of_list.faces_apart, **common)
+    else:
+        series = make_series(
+            bench, file, csv, out, output, workers=where.workers, cluster=where.cluster, **common
+        )
     return Outcome(
-        _document_of_series(series.rows),
-        _text_of_series(series.rows, series.card.stock, series.card.printer),
+        _document_of_series(series),
+        _text_of_series(series),
         cautions=_cautions(series.rows[0].sheet),
     )
 
@@ -135,22 +159,28 @@ def _document(made: CardSheet) -> dict[str, Any]:
     return {
         "files": _files(made),
         "faces": {name: str(path) for name, path in made.files.items()},
+        "printed_on": {face.name: stock_side(face, made.outside_on) for face in made.faces},
         "boxes_mm": boxes_document(made.faces),
         "placement": placement_document(made),
         "warnings": documents(made.warnings),
     }
 
 
-def _document_of_series(series: tuple[RowSheet, ...]) -> dict[str, Any]:
+def _document_of_series(series: MadeSeries) -> dict[str, Any]:
     """``boxes_mm`` and ``faces`` are those of the first row's card; ``rows`` tells each row's files."""
-    first = series[0].sheet
+    rows = series.rows
     return {
-        **_document(first),
-        "files": [file for each in series for file in _files(each.sheet)],
+        **_document(rows[0].sheet),
+        "files": list(dict.fromkeys(file for each in rows for file in _files(each.sheet))),
         "warnings": documents(_warnings(series)),
         "rows": [
-            {"row": each.row.number, "values": each.row.values, "files": _files(each.sheet)}
-            for each in series
+            {
+                "row": each.row.number,
+                "name": each.name,
+                "values": each.row.values,
+                "files": _files(each.sheet),
+            }
+            for each in rows
         ],
     }
 
@@ -159,17 +189,18 @@ def _files(made: CardSheet) -> list[str]:
     return list(dict.fromkeys(str(path) for path in made.files.values()))
 
 
-def _warnings(series: tuple[RowSheet, ...]) -> list[Message]:
+def _warnings(series: MadeSeries) -> list[Message]:
     """What all rows have in common once, the rest with its row."""
-    first, *others = (dict.fromkeys(each.sheet.warnings) for each in series)
+    rows = series.rows
+    first, *others = (dict.fromkeys(each.sheet.warnings) for each in rows)
     shared = [warning for warning in first if all(warning in each for each in others)]
     own = [
         Message("card-rows.of-row", row=each.row.number, warning=warning)
-        for each in series
+        for each in rows
         for warning in each.sheet.warnings
         if warning not in shared
     ]
-    return [*shared, *own]
+    return [*series.notices, *shared, *own]
 
 
 def _text(made: CardSheet, stock: str, printer: str) -> RenderableType:
@@ -180,20 +211,20 @@ def _text(made: CardSheet, stock: str, printer: str) -> RenderableType:
     return _page_of(f"A card on {stock}, for {printer}", rows, made.warnings)
 
 
-def _text_of_series(series: tuple[RowSheet, ...], stock: str, printer: str) -> RenderableType:
-    rows = [
-        ("Cards", str(len(series))),
-        ("First", ", ".join(_files(series[0].sheet))),
-        ("Last", ", ".join(_files(series[-1].sheet))),
-        *_facts(series[0].sheet),
-    ]
-    return _page_of(f"A run of cards on {stock}, for {printer}", rows, _warnings(series))
+def _text_of_series(series: MadeSeries) -> RenderableType:
+    made, card = series.rows, series.card
+    rows = [("Cards", str(len(made)))]
+    first, last = (", ".join(_files(made[place].sheet)) for place in (0, -1))
+    rows += [("File", first)] if first == last else [("First", first), ("Last", last)]
+    rows += _facts(made[0].sheet)
+    return _page_of(f"A run of cards on {card.stock}, for {card.printer}", rows, _warnings(series))
 
 
 def _facts(made: CardSheet) -> list[tuple[str, str]]:
     width, height = made.faces[0].fit.size_mm
     trim = made.faces[0].trim
     rows = [("Page size", f"{width:g} × {height:g} mm; print at 100 %, no scaling to fit")]
+    rows.append(("Printed on", printed_on(made)))
     rows += placement_facts(made)
     if _is_cut(made):
         rows.append(("Cut to", f"{trim.w:g} × {trim.h:g} mm, out of the middle of the sheet"))

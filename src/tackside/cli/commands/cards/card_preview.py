@@ -22,6 +22,10 @@ def preview(
     folded: Annotated[
         bool, Parameter(negative=(), help="Draw the finished card instead: front, inside and back, upright.")
     ] = False,
+    csv: Annotated[Path | None, Parameter(help="A list (CSV), to see the card of one of its rows.")] = None,
+    row: Annotated[
+        str | None, Parameter(help="Which row: its number or its name; by default the first.")
+    ] = None,
     force: Force = False,
 ) -> Outcome:
     """Draw a card before it is printed.
@@ -33,7 +37,10 @@ def preview(
 
     if out.suffix.lower() != ".png":
         raise BadRequest("card.preview-not-png", file=out.name)
-    laid = draw_card(Bench.open(bench_folder(), create=False), file, out, folded=folded, force=force)
+    if row is not None and csv is None:
+        raise BadRequest("card-rows.row-without-list")
+    bench = Bench.open(bench_folder(), create=False)
+    laid = draw_card(bench, file, out, rows=csv, row=row, folded=folded, force=force)
     document = {"file": str(out), "warnings": documents(laid.warnings)}
     said = "the finished card, as it is held" if folded else "the sheet, as it is fed"
     parts: list[RenderableType] = []

@@ -21,7 +21,10 @@ def fit(
     printer: Annotated[str, Parameter(help="Name of the printer.")],
     *,
     feed: Annotated[str | None, Parameter(help="Check this feed only.")] = None,
-    side: Annotated[Literal["front", "back"], Parameter(help="The side of the card to print.")] = "front",
+    side: Annotated[
+        Literal["front", "back"] | None,
+        Parameter(help="The side of the card to print; by default the coated one, which is outside."),
+    ] = None,
 ) -> Outcome:
     """Say what a printer can do with a stock: feed, printable area, panels, page size, fold, envelope, post, warnings.
 

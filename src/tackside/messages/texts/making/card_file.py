@@ -3,6 +3,10 @@
 from tackside.messages.catalogue import Entry, Fault, Where
 
 TEXTS: dict[str, Entry] = {
+    "card-file.smallest-is-larger": Fault(
+        "{field}: the smallest size, {smallest:g} pt, is larger than the size itself, {size:g} pt",
+        "give a smallest size under it",
+    ),
     "card-file.credit-says-nothing": Fault(
         "{field}: the credit says nothing",
         Where("give the credit a text, a qr, or both", "give it a text, a link for its code, or both"),

@@ -1,8 +1,8 @@
 """What a card maker should know before the sheet goes in. A message's ``part`` is the part of the card it concerns."""
 
-from tackside.messages.catalogue import Where
+from tackside.messages.catalogue import Entry, Fault, Where
 
-TEXTS = {
+TEXTS: dict[str, Entry] = {
     # Pictures.
     "card-remark.opened": "{says}.",
     "card-remark.not-reached": "The printer reaches no part of the {panel} panel, so {file} will not be printed.",
@@ -43,6 +43,32 @@ TEXTS = {
         "{reached_mm:.1f} of the panel. Print it borderless, or on a larger sheet that you cut (cut_to_mm).",
         "The background of the {panel} panel runs to its edges, but the printer leaves a margin there: it prints only "
         "{reached_mm:.1f} of the panel. Print it borderless, or on a larger sheet that you cut.",
+    ),
+    "card-remark.left-out": "Left out of the drawing: {fault}.",
+    "card-remark.says-sample-words": "These words still stand as the template has them: {words}. Write your own, or leave them.",
+    "card-remark.type-yes": "Type yes to make the file all the same:",
+    "card-remark.sample-words": Fault(
+        "these words still stand as the template has them: {words}",
+        Where(
+            "write your own, or say with --yes that they are meant",
+            "write your own, or tick that they are meant",
+        ),
+    ),
+    # Faces.
+    "card-remark.on-bare-side": (
+        "The {face} is printed on the {side} of the card stock, which is not coated: words will do there, pictures come "
+        "out dull."
+    ),
+    "card-remark.on-poor-side": (
+        "The {face} is printed on the {side} of the card stock, and its latest test print ({trial}) was judged "
+        "{grade}."
+    ),
+    "card-remark.second-side-untried": Where(
+        "Nobody has tried yet how this printer's sheet is turned for its second side, so the {face} may come out upside "
+        "down: find out once, on plain paper, with tackside card second-side.",
+        "Nobody has tried yet how this printer's sheet is turned for its second side, so the {face} may come out upside "
+        "down: print one sheet on plain paper first,"
+        " and turn it as you always do.",
     ),
     # Clearance from edges and creases.
     "card-remark.lands-off": "prints of this printer still land up to ±{off_mm:.1f} off",
@@ -107,6 +133,9 @@ TEXTS = {
     "card-remark.code-on-text": Where(
         'The QR code and the text "{start}" overlap on the {panel} panel; move the text with place or box_mm.',
         'The QR code and the text "{start}" overlap on the {panel} panel; move the text.',
+    ),
+    "card-remark.text-set-smaller": (
+        '"{start}" on the {panel} panel is set at {size:.1f} pt in place of {asked:g} pt, so that it fits.'
     ),
     "card-remark.low-contrast": (
         'The text "{start}" stands out from its ground by only {contrast:.1f} : 1, under {wanted:g} : 1; choose a '

@@ -25,13 +25,13 @@ TEXTS = {
     ),
     "card-rows.too-large": Fault("{file} is larger than a list of rows can be (20 MB)", "name a CSV file"),
     "card-rows.no-file": Fault("there is no file {file}", "check the name and the folder"),
-    "card-rows.not-utf-8": Fault("{file} is not UTF-8 text", "save it as CSV UTF-8"),
+    "card-rows.not-text": Fault("{file} is no text that can be read as a list", "save it as CSV UTF-8"),
     "card-rows.not-read": Fault("cannot read {file}: {reason}", "check its name and permissions"),
     "card-rows.empty": Fault(
         "{file} is empty", "write the fields' names in the first line, then a row for each card"
     ),
-    "card-rows.semicolons": Fault(
-        "{file} has semicolons between its fields", "save it with commas (RFC 4180)"
+    "card-rows.code-page": (
+        "{file} is not UTF-8: it is read as Windows text of Western Europe. Look whether the letters are right: {fields}."
     ),
     "card-rows.unnamed-column": Fault(
         "{file}, line 1: column {column} has no name", "give every column a name"
@@ -40,15 +40,46 @@ TEXTS = {
         '{file}, line 1: two columns are called "{column}"', "rename one of them"
     ),
     "card-rows.too-many-fields": Fault(
-        "{file}, row {row} (line {line}) has {count} fields, the first line has {columns}",
-        "put double quotes round a field that holds a comma",
+        "line {line} has {count} fields, the first line has {columns}",
+        "put double quotes round a field that holds a comma, semicolon or tab",
     ),
     "card-rows.field-empty": Fault(
-        '{file}, row {row} (line {line}), column {column}: no "{name}"', "fill it in, or take the row out"
+        'no "{name}" (line {line}, column {column})', "fill it in, or take the row out"
     ),
-    "card-rows.fields-empty": Fault(
-        '{file}, row {row} (line {line}), column {column}: no "{name}" (and {others} more)',
-        "fill it in, or take the row out",
+    "card-rows.row": "row {row}: {fault}",
+    "card-rows.several": Fault(
+        "{file}: {count} of {rows} rows cannot be made: {faults:lines}",
+        "correct these rows; nothing was written",
+    ),
+    "card-rows.named-by-nothing": Fault(
+        'there is no column "{name}" in {file} to call the cards by', "its columns are {columns}"
+    ),
+    "card-rows.no-such-row": Fault(
+        '{file} has no row "{row}"', "give a number from 1 to {last}, or what stands under {column}"
+    ),
+    "card-rows.row-without-list": Fault(
+        "a row is asked for, but no list",
+        Where("name the list with --csv, or leave out --row", "choose a list, or no row"),
+    ),
+    "card-rows.one-file-not-pdf": Fault(
+        "{file} cannot hold the cards of a whole list", "name a PDF, or make a file for each card"
+    ),
+    "card-rows.for-a-list": Fault(
+        Where(
+            "--one-file, --faces-apart and --named-by are for the cards of a list",
+            "one PDF, its order and its names are for the cards of a list",
+        ),
+        Where("name the list with --csv", "choose a list"),
+    ),
+    "card-rows.apart-in-one-file": Fault(
+        Where(
+            "--faces-apart orders the pages of one PDF", "all outsides first is an order of pages in one PDF"
+        ),
+        Where("add --one-file, or leave out --faces-apart", "choose one PDF"),
+    ),
+    "card-rows.spread-one-file": Fault(
+        "one PDF is made here and at once",
+        Where("leave out --workers and --cluster, or --one-file", "choose a file for each card"),
     ),
     "card-rows.not-here": Fault(
         "row {row}: a worker made {file}, but it is not there for this machine",

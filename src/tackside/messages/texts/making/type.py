@@ -54,6 +54,16 @@ TEXTS = {
         "{room_mm:.1f}",
         "{remedy}",
     ),
+    "type.too-many-lines": Fault(
+        'the text "{start}" takes {lines} lines at {size:g} pt on the {panel} panel, and {most} are allowed',
+        Where(
+            "shorten it, or allow more lines (most_lines) or a smaller size (smallest_pt)",
+            "shorten it, or allow more lines or a smaller size",
+        ),
+    ),
     "type.shorten": "shorten it",
-    "type.try-smaller": Where("try size_pt = {size:.1f}, or shorten it", "try {size:.1f} pt, or shorten it"),
+    "type.try-smaller": Where(
+        "try size_pt = {size:.1f}, let it shrink as far as that (smallest_pt), or shorten it",
+        "try {size:.1f} pt, let it shrink as far as that, or shorten it",
+    ),
 }

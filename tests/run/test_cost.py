@@ -74,6 +74,15 @@ def test_break_even_by_hand() -> None:
     assert plan(no_profit).break_even["wholesale"] == 40  # what it costs is paid back by the last card
 
 
+def test_all_that_is_paid_for_by_hand() -> None:
+    # 46 sheets at 0.58 are 26.68 of the 169.26 used up, but two packs of 25 are bought: 29.00. Paid: 171.58.
+    found = plan(run(**WHOLE))
+    assert found.paid == Decimal("171.58")
+    assert found.paid_back == {"wholesale": 34, "retail": 17}  # 171.58 ÷ 5.08 = 33.8; ÷ 10.16 = 16.9
+    # 25 sheets were in the drawer, and were paid for too: one pack of 14.50, and 25 × 0.58.
+    assert plan(run(**WHOLE, on_hand={SATIN: 25})).paid == Decimal("171.58")
+
+
 def test_no_quantity_helps_where_a_card_brings_less_than_it_costs() -> None:
     taxed = run(pricing={"profit": 0, "retail_factor": 1, "tax": 0.0}, extras=[])
     cheap = plan(taxed)

@@ -53,6 +53,23 @@ def test_the_pick_list_names_what_to_fetch_and_print(two: RunPlan) -> None:
         assert said in page
 
 
+def test_the_pick_list_names_the_rows_of_a_list(two: RunPlan) -> None:
+    batch = two.batches[0]
+    names = tuple(f"Guest {number}" for number in range(1, 41))
+    named = replace(batch, lines=(replace(batch.lines[0], names=names), *batch.lines[1:]))
+    pages = " ".join(text_of(papers.pick_list(replace(two, batches=(named, *two.batches[1:])))))
+    assert "Boats, in this order" in pages
+    assert all(f"{number} Guest {number}" in pages for number in range(1, 41))
+
+
+def test_instructions_say_which_face_takes_the_outside(two: RunPlan) -> None:
+    batch, printer = two.batches[0], load_printer(TERN)
+    stock = load_stock(SATIN).model_copy(update={"coated": "back"})
+    turned = replace(batch, lines=tuple(replace(line, outside_on="back") for line in batch.lines))
+    load = dict(papers.instruction(turned, stock, printer)["lines"])["Load"]
+    assert load.startswith("print the outside on the back of the stock, the coated face")
+
+
 def test_the_same_plan_gives_the_same_bytes(two: RunPlan) -> None:
     assert papers.pick_list(two) == papers.pick_list(two)
     texts = papers.label_texts(two)

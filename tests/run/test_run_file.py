@@ -6,12 +6,14 @@ import shutil
 import time
 from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 from PIL import Image
 
 from tackside.bench.store import Bench
+from tackside.card.file.design import Card
 from tackside.card.file.load import load_card
 from tackside.card.make import make_card
 from tackside.card.series.list_file import read_rows
@@ -23,6 +25,7 @@ from tackside.press.printer.ink import laid_ink
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.stock_model import semi_gloss
 from tackside.records.load import load_printer, load_stock
+from tackside.run.ink import coverage
 from tackside.run.ink.coverage import coverage_of
 from tackside.run.ink.row_coverage import _doubt, coverage_of_rows
 from tackside.run.plan.load_run import load_run
@@ -129,6 +132,37 @@ def test_a_list_of_recipients_gives_the_quantity(bench: Bench, tmp_path: Path) -
     (tmp_path / "people.csv").unlink()
     with refused(BadRecord, "card-rows.no-file"):
         plan(bench, load_run(written(tmp_path, text)))
+
+
+def test_what_is_missing_is_refused_before_any_ink_is_counted(
+    bench: Bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("tackside.run.ink.coverage.make_card", lambda *_, **__: pytest.fail("counted"))
+    text = RUN.replace('[inks."Tern 8"]', '[inks."Gull 4"]')
+    with refused(BadRecord, "money.no-ink-price", printer="Tern 8"):
+        plan(bench, load_run(written(tmp_path, text)))
+
+
+def test_ink_is_counted_once_for_the_same_content(
+    bench: Bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made: list[str] = []
+    whole = coverage.make_card
+
+    def make_card(card: Card, *asked: Any) -> Any:
+        made.append(card.pictures[0].file)
+        return whole(card, *asked)
+
+    monkeypatch.setattr(coverage, "make_card", make_card)
+    (tmp_path / "boats.toml").write_text(CARD, encoding="utf-8")
+    first = plan(bench, load_run(written(tmp_path, RUN)))
+    assert plan(bench, load_run(written(tmp_path, RUN))) == first
+    assert made == ["coffee.png"]
+    Image.new("RGB", (60, 40), (255, 255, 255)).save(
+        tmp_path / "coffee.png"
+    )  # another picture under the same name
+    assert plan(bench, load_run(written(tmp_path, RUN))).ink_ml != first.ink_ml
+    assert made == ["coffee.png"] * 2
 
 
 def test_the_ink_of_a_short_list_is_that_of_all_its_rows(bench: Bench, tmp_path: Path) -> None:

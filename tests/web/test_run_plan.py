@@ -136,6 +136,8 @@ def test_a_plan_is_worked_out_as_at_the_command_line(
         assert f"{amount} GBP" in page
     assert f"<dd>{plan.all_sheets}</dd>" in page
     assert f"{plan.break_even['retail']} cards at the retail price" in page
+    assert f"for all that is paid for ({plan.paid} GBP, packs whole)" in page
+    assert f"{plan.paid_back['retail']} cards at the retail price" in page
     assert bench.runs.list()[-1].name != ""
     assert len(bench.runs.list()) == 1
 

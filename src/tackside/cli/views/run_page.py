@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from rich.console import RenderableType
 from rich.text import Text
@@ -14,7 +14,7 @@ from tackside.run.plan.plan import RunPlan
 from tackside.run.plan.posting import Posting
 from tackside.run.plan.progress import Progress
 from tackside.run.plan.purchases import Purchase
-from tackside.workflow.runs.count import KeptCount
+from tackside.workflow.runs.count import KeptCount, RunSoFar
 from tackside.workflow.runs.sent_jobs import SentJob
 
 
@@ -26,7 +26,8 @@ def plan_page(plan: RunPlan) -> RenderableType:
         ("A card costs", Text(f"{said(plan.unit_cost, currency)}, between {low} and {high}", style="bold")),
         ("Price, wholesale", said(plan.price.wholesale, currency)),
         ("Price, retail", said(plan.price.retail, currency)),
-        ("Break-even", _break_even(plan)),
+        ("Break-even", f"{_ends(plan.paid_back)}, for all that is paid for: {_paid(plan)}"),
+        ("Set-up is back", f"{_ends(plan.break_even)}; what each card itself takes not counted"),
         ("Cards", f"{plan.quantity:,} on {plan.all_sheets:,} sheets"),
         ("Ink", f"{plan.ink_ml[1]:g} ml, between {plan.ink_ml[0]:g} and {plan.ink_ml[2]:g}"),
         ("All in all", f"{said(plan.total, currency)} used up; {said(plan.outlay, currency)} to lay out"),
@@ -46,6 +47,24 @@ def plan_page(plan: RunPlan) -> RenderableType:
         parts.append(_steps(plan))
     parts += ["", facts.sentences(plan.assumptions, "·", "dim")]
     return facts.page(plan.run.name, *parts)
+
+
+def runs_page(runs: Sequence[RunSoFar]) -> RenderableType:
+    """All runs, each with how far it is."""
+    rows = [
+        (
+            each.run.id or "",
+            each.run.name,
+            facts.day(each.run.made_at),
+            str(each.run.plan.get("quantity", "")),
+            str(each.printed),
+            f"{each.good} of {each.ordered}",
+            str(each.left) if each.left else "done",
+        )
+        for each in runs
+    ]
+    headings = ("run", "name", "kept", "cards", "sheets printed", "good", "left")
+    return facts.listing(headings, rows)
 
 
 def progress_page(
@@ -115,15 +134,21 @@ def _count(each: KeptCount) -> tuple[str, ...]:
     return str(each.number), str(found.batch), found.card or "–", sheets, facts.day(found.made_at), told
 
 
-def _break_even(plan: RunPlan) -> str:
+def _ends(counts: Mapping[str, int | None]) -> str:
+    """How many cards bring the money back, at either price."""
     ends = [
         (f"{count:,} cards {how}" if count is not None else f"never {how}")
-        for how, count in (
-            ("by wholesale", plan.break_even["wholesale"]),
-            ("by retail", plan.break_even["retail"]),
-        )
+        for how, count in (("by wholesale", counts["wholesale"]), ("by retail", counts["retail"]))
     ]
     return ", ".join(ends)
+
+
+def _paid(plan: RunPlan) -> str:
+    """The money to get back, and whether the run can bring it."""
+    paid = f"{said(plan.paid, plan.run.currency)}, packs whole"
+    counts = [each for each in plan.paid_back.values() if each is not None]
+    short = counts and min(counts) > plan.quantity
+    return f"{paid}; more cards than this run has" if short else paid
 
 
 def _goes_as(posting: Posting) -> str:

@@ -10,13 +10,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tackside.card.file.design import Card
-from tackside.card.make import make_card
+from tackside.card.make import lay_out_for, make_card
 from tackside.fit.fit_stock import fit_stock
 from tackside.fit.fold.outside import outside_of
 from tackside.fit.model import Fit
+from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath
 from tackside.messages.message import Message
 from tackside.records import Printer, Stock
 from tackside.run.ink.ink import full_tones_m2
+from tackside.run.ink.kept_tones import KeptTones
 from tackside.units import mm_to_px
 
 # Fine enough for the mean of a picture, coarse enough to be made in a moment.
@@ -32,18 +34,37 @@ class Coverage:
     warnings: tuple[Message, ...]
 
 
-def coverage_of(card: Card, stock: Stock, printer: Printer) -> Coverage:
+def coverage_of(
+    card: Card,
+    stock: Stock,
+    printer: Printer,
+    *,
+    path: PrintPath = UNKNOWN_PATH,
+    known: KeptTones | None = None,
+) -> Coverage:
     """The coverage of a card as it is printed: cut by the margins, or enlarged past the edges where borderless.
 
-    Raises what ``card.make.make_card`` raises.
+    ``path`` is what is known of the way into the printer, for the warnings; ``known`` what was counted before. Raises
+    what ``card.make.make_card`` raises.
     """
+    laid = lay_out_for(card, stock, printer, path=path)
+    tones = None if known is None else known.find(card, stock, printer)
+    if tones is None:
+        tones = _counted(card, stock, printer)
+        if known is not None:
+            known.keep(card, stock, printer, tones)
+    return Coverage(tones, len(laid.faces), laid.warnings)
+
+
+def _counted(card: Card, stock: Stock, printer: Printer) -> float:
+    """Full tone of one sheet, all faces, in m²."""
     coarse = printer.model_copy(update={"grid_ppi": COUNTING_PPI})
     fit = fit_stock(stock, printer, side=card.outside_on or outside_of(stock))
     with tempfile.TemporaryDirectory(prefix="tackside-") as folder:
         made = make_card(card, stock, coarse, Path(folder) / "card.tif")
         faces = [_pixels(file) for file in made.files.values()]
     tones = sum(full_tones_m2(_printed(pixels, fit), COUNTING_PPI, card.space) for pixels in faces)
-    return Coverage(tones * _enlarged(fit), len(faces), made.warnings)
+    return tones * _enlarged(fit)
 
 
 def _pixels(file: Path) -> NDArray[np.uint8]:

@@ -8,12 +8,15 @@ from math import sqrt
 
 import numpy as np
 
-from tackside.card.file.design import Card
+from tackside.card.file.design import Card, variables_in
+from tackside.card.pixels.shared_ground import expect
 from tackside.card.series.row_faults import Rows, naming
 from tackside.card.series.rows import personalised
+from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath
 from tackside.messages.message import Message
 from tackside.records import Printer, Stock
 from tackside.run.ink.coverage import Coverage, coverage_of
+from tackside.run.ink.kept_tones import KeptTones
 
 # So many rows are made small in about a second and a half.
 MOST_COUNTED = 16
@@ -32,15 +35,27 @@ class RowsCoverage:
     basis: Message | None
 
 
-def coverage_of_rows(card: Card, rows: Rows, stock: Stock, printer: Printer) -> RowsCoverage:
-    """Raises what ``coverage_of`` does, the row named."""
+def coverage_of_rows(
+    card: Card,
+    rows: Rows,
+    stock: Stock,
+    printer: Printer,
+    *,
+    path: PrintPath = UNKNOWN_PATH,
+    known: KeptTones | None = None,
+) -> RowsCoverage:
+    """``path`` and ``known`` are as for ``coverage_of``. Raises what it does, the row named."""
     count = len(rows.rows)
     chosen = _chosen(count)
     some = Rows(rows.file, rows.names, tuple(rows.rows[place] for place in chosen))
     found: list[Coverage] = []
-    for row, each in zip(some.rows, personalised(card, some), strict=True):
-        with naming(rows.file, row.number):
-            found.append(coverage_of(each, stock, printer))
+    expect(card.folder / part.file for part in card.pictures if not variables_in(part.file))
+    try:
+        for row, each in zip(some.rows, personalised(card, some), strict=True):
+            with naming(rows.file, row.number):
+                found.append(coverage_of(each, stock, printer, path=path, known=known))
+    finally:
+        expect(())
     mean = _mean(found)
     if len(chosen) == count:
         return RowsCoverage(mean, 0.0, Message("ink.all-rows", rows=count))

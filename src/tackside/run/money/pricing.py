@@ -43,6 +43,13 @@ def break_even(cost: Cost, cards: int, price: Decimal, tax: float = 0.0) -> int 
     return int(-(-cost.fixed // left))
 
 
+def paid_back(paid: Exact, price: Decimal, tax: float = 0.0) -> int | None:
+    """How many cards must be sold at ``price`` (``tax`` in it) until all the money ``paid`` is back; None where a card
+    brings nothing."""
+    each = exact_of(price) / (1 + exact(tax))
+    return int(-(-paid // each)) if each > 0 else None
+
+
 def raised_to(amount: Exact, step: Decimal) -> Exact:
     """The amount raised to the next multiple of ``step``."""
     exact_step = Exact(step)

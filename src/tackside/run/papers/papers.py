@@ -8,12 +8,14 @@ from typing import Any
 from tackside.card.file.design import filled, plain, variables_in
 from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS, as_text
 from tackside.errors import BadRecord
+from tackside.fit.fold.outside import OTHER
 from tackside.fit.full_fit import fit_in_full
 from tackside.messages.message import Message
 from tackside.messages.place import Place
 from tackside.messages.wording import Wording, documents
 from tackside.records import Printer, Stock
 from tackside.records.money import said
+from tackside.records.sheet_plan import Side
 from tackside.run.papers.paper_fonts import PaperFonts, fonts_for
 from tackside.run.papers.typeset import typeset
 from tackside.run.plan.batches import Batch
@@ -61,7 +63,12 @@ def pick_list(plan: RunPlan) -> bytes:
                     "setup": f"{sheets.setup:,}",
                     "faces": batch.faces,
                     "cards": [
-                        {"name": line.card.name, "sheets": f"{line.good_sheets:,}"} for line in batch.lines
+                        {
+                            "name": line.card.name,
+                            "sheets": f"{line.good_sheets:,}",
+                            "rows": [f"{number} {name}".strip() for number, name in enumerate(line.names, 1)],
+                        }
+                        for line in batch.lines
                     ],
                 }
                 for batch, sheets in zip(plan.batches, plan.sheets, strict=True)
@@ -131,7 +138,8 @@ def instruction(batch: Batch, stock: Stock, printer: Printer) -> dict[str, Any]:
 
     ``caution`` is the cautions in one text.
     """
-    fit = fit_in_full(stock, printer)
+    outside = batch.outside_on
+    fit = fit_in_full(stock, printer, side=outside)
     margins = fit.margins_mm
     size = f"{fit.size_mm[0]:g} × {fit.size_mm[1]:g} mm"
     enlarged = (
@@ -140,6 +148,7 @@ def instruction(batch: Batch, stock: Stock, printer: Printer) -> dict[str, Any]:
     lines = [
         ("Card", stock.name),
         ("Feed", fit.feed or "none takes this card"),
+        ("Load", _load(batch, stock, outside)),
         ("Paper size", fit.custom_size or f"{fit.size_name or 'custom'}, {size}"),
         ("Borderless", f"on{enlarged}" if fit.borderless else "off"),
         (
@@ -165,6 +174,18 @@ def instruction(batch: Batch, stock: Stock, printer: Printer) -> dict[str, Any]:
         "caution": as_text(INSTRUCTION_CAUTIONS),
         "cautions": documents(INSTRUCTION_CAUTIONS),
     }
+
+
+def _load(batch: Batch, stock: Stock, outside: Side) -> str:
+    """Which face of the stock takes the outside, and which the second face."""
+    said = f"print the outside on the {outside} of the stock"
+    if stock.coated == outside:
+        said += ", the coated face: load the sheets with it as the printed face"
+    elif stock.coated == OTHER[outside]:
+        said += ", which is not coated, as the card asks"
+    if batch.faces > 1:
+        said += f"; then turn them for the {OTHER[outside]}"
+    return said
 
 
 def instructions_pdf(name: str, cards: Sequence[dict[str, Any]]) -> bytes:

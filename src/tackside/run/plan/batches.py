@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
+from tackside.records.sheet_plan import Side
 from tackside.run.plan.run_file import RunCard
 
 
@@ -14,7 +15,8 @@ from tackside.run.plan.run_file import RunCard
 class RunLine:
     """One design with all that is known of it. ``ink_ml`` is one sheet's, all faces, to 0.01 ml; ``doubt`` its relative
     uncertainty. ``tones_m2`` is the full tone it takes by the ink model, None where the run file gave the ink itself.
-    ``recipients`` are the rows of a personalised card, in the file's order."""
+    ``recipients`` are the rows of a personalised card, in the file's order, and ``names`` what each is called.
+    ``outside_on`` is the face of the stock that its outside is printed on."""
 
     card: RunCard
     quantity: int
@@ -25,6 +27,8 @@ class RunLine:
     doubt: float
     tones_m2: float | None = None
     recipients: tuple[dict[str, str], ...] = ()
+    names: tuple[str, ...] = ()
+    outside_on: Side = "front"
 
     @property
     def good_sheets(self) -> int:
@@ -44,6 +48,11 @@ class Batch:
     @property
     def good_sheets(self) -> int:
         return sum(line.good_sheets for line in self.lines)
+
+    @property
+    def outside_on(self) -> Side:
+        """The face of the stock that goes through the printer first: the same for all its lines."""
+        return self.lines[0].outside_on
 
     @property
     def cards(self) -> int:
@@ -66,16 +75,18 @@ class Batch:
 
 
 def batches_of(lines: Sequence[RunLine]) -> tuple[Batch, ...]:
-    """Each printer, stock and setting once, in the order of first appearance; a printer's stocks stay together.
+    """Each printer, stock, face of it and setting once, in the order of first appearance; a printer's stocks stay
+    together.
 
     So the number of changes is the least there can be, and stock changes less often than setting.
     """
     printers = _first(line.printer for line in lines)
     stocks = _first(line.stock for line in lines)
     settings = _first(line.card.setting for line in lines)
-    groups: dict[tuple[int, int, int], list[RunLine]] = {}
+    groups: dict[tuple[int, int, str, int], list[RunLine]] = {}
     for line in lines:
-        key = (printers[line.printer], stocks[line.stock], settings[line.card.setting])
+        side = "" if line.outside_on == "front" else line.outside_on
+        key = (printers[line.printer], stocks[line.stock], side, settings[line.card.setting])
         groups.setdefault(key, []).append(line)
     return tuple(
         Batch(number, group[0].printer, group[0].stock, group[0].card.setting, tuple(group))

@@ -32,6 +32,8 @@ def document(plan: RunPlan) -> dict[str, Any]:
         "outlay": str(plan.outlay),
         "parts": {part: str(amount) for part, amount in plan.parts.items()},
         "break_even": plan.break_even,
+        "paid": str(plan.paid),
+        "paid_back": plan.paid_back,
         "stocks": [_purchase(each) for each in plan.stocks],
         "others": [_purchase(each) for each in plan.others],
         "cards": [

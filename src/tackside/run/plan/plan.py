@@ -25,12 +25,12 @@ from tackside.run.money.costing import (
     sheets_of,
     wear,
 )
-from tackside.run.money.pricing import Price, break_even, price_of
+from tackside.run.money.pricing import Price, break_even, paid_back, price_of
 from tackside.run.plan.assumptions import assumptions_of
 from tackside.run.plan.batches import Batch, RunLine, batches_of
 from tackside.run.plan.calendar import Timetable, timetable
 from tackside.run.plan.posting import Posting
-from tackside.run.plan.purchases import Purchase, left_over, other_purchases, stock_purchases
+from tackside.run.plan.purchases import Purchase, left_over, other_purchases, paid_for, stock_purchases
 from tackside.run.plan.run_file import Run
 from tackside.run.plan.waste import Log, Spoilage, spoilage_of
 
@@ -58,9 +58,10 @@ class WhatIf:
 class RunPlan:
     """All that is known of a run before the first sheet. Money is rounded once, at the end, to the smallest unit.
 
-    ``sheet_costs`` are the money in one printed sheet of each design. ``unit_range`` is the cost of a card at its
-    lowest and highest: spoilage, set-up and ink low or high, and for the highest what is left of the packs counted
-    too. ``assumptions``: every figure that the user did not give.
+    ``break_even`` is how many cards bring back what is fixed, set-up and the like; ``paid_back`` how many bring back
+    all that is ``paid``, packs whole as they are bought. ``sheet_costs`` are the money in one printed sheet of each
+    design. ``unit_range`` is the cost of a card at its lowest and highest: spoilage, set-up and ink low or high, and
+    for the highest what is left of the packs counted too. ``assumptions``: every figure that the user did not give.
     """
 
     run: Run
@@ -77,6 +78,8 @@ class RunPlan:
     unit_range: tuple[Decimal, Decimal]
     price: Price
     break_even: dict[str, int | None]
+    paid: Decimal
+    paid_back: dict[str, int | None]
     cards: tuple[CardCost, ...]
     sheet_costs: dict[str, Decimal]
     what_if: tuple[WhatIf, ...]
@@ -122,6 +125,7 @@ def plan_run(
     stocks = stock_purchases(run, batches, spoilages, prices, LIKELY)
     others = other_purchases(run, quantity)
     lost = left_over(run, batches, spoilages, prices)
+    paid = paid_for(run, (*stocks, *others), likely.parts, prices)
     unit = likely.total / quantity
     price = price_of(unit, run.pricing, run.currency)
     return RunPlan(
@@ -144,6 +148,11 @@ def plan_run(
         break_even={
             "wholesale": break_even(likely, quantity, price.wholesale),
             "retail": break_even(likely, quantity, price.retail, run.pricing.tax),
+        },
+        paid=rounded(paid, run.currency),
+        paid_back={
+            "wholesale": paid_back(paid, price.wholesale),
+            "retail": paid_back(paid, price.retail, run.pricing.tax),
         },
         cards=_card_costs(run, batches, sheets, likely, prices),
         sheet_costs=_sheet_costs(run, lines, prices),

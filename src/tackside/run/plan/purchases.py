@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -13,6 +13,8 @@ from tackside.run.money.costing import HIGH, Prices, sheets_of
 from tackside.run.plan.batches import Batch
 from tackside.run.plan.run_file import Run
 from tackside.run.plan.waste import Spoilage
+
+PACKED = ("stock", "envelopes", "sleeves")  # parts of the cost that are bought in packs
 
 
 @dataclass(frozen=True)
@@ -67,6 +69,20 @@ def left_over(run: Run, batches: Sequence[Batch], spoilages: Sequence[Spoilage],
         ),
         Fraction(0),
     )
+
+
+def paid_for(run: Run, purchases: Sequence[Purchase], parts: Mapping[str, Exact], prices: Prices) -> Exact:
+    """The money that a run costs before a card is sold: packs whole, as they are bought, what is taken from the drawer
+    by the sheet, and all else that it uses up."""
+    packs = {**prices.packs, "envelopes": run.envelopes, "sleeves": run.sleeves}
+    bought = sum((Fraction(each.outlay) for each in purchases), Fraction(0))
+    drawer = sum(
+        (min(each.on_hand, each.needed) * (sheet_price(pack) or Fraction(0))
+         for each in purchases if (pack := packs.get(each.name)) is not None),
+        Fraction(0),
+    )  # fmt: skip
+    others = sum((money for part, money in parts.items() if part not in PACKED), Fraction(0))
+    return bought + drawer + others
 
 
 def _purchase(name: str, needed: int, on_hand: int, pack: Pack, currency: str) -> Purchase:

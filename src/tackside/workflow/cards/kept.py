@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from pydantic import ValidationError
 
 from tackside.bench.store import Bench
 from tackside.card.checks.live_check import LiveCheck, live_check
-from tackside.card.file.design import CardParts, CardPicture
+from tackside.card.file.design import WHOLE, CardParts, CardPicture
 from tackside.card.file.toml_text import card_toml
 from tackside.card.layout.layout import Opener
 from tackside.errors import BadImage, StorageTrouble
 from tackside.picture.file.open import Picture
 from tackside.records.card import CardImage, KeptCard
+from tackside.workflow.cards.faces import judged_faces
 from tackside.workflow.placement import KnownPaths
 
 
@@ -59,7 +61,11 @@ def images_of(bench: Bench, kept: KeptCard) -> tuple[CardImage, ...]:
 def tried(bench: Bench, parts: CardParts, images: Sequence[CardImage], paths: KnownPaths) -> LiveCheck:
     """The card laid out as far as it goes. Raises NotFound for a stock or printer that the bench does not hold."""
     stock, printer = bench.stocks.get(parts.stock), bench.printers.get(parts.printer)
-    return live_check(parts, stock, printer, opener_of(images), path=paths.of(stock, printer))
+    found = live_check(parts, stock, printer, opener_of(images), path=paths.of(stock, printer))
+    judged = judged_faces(bench, stock.name, found.faces, found.outside_on)
+    if not judged:
+        return found
+    return replace(found, remarks={**found.remarks, WHOLE: (*found.remarks.get(WHOLE, ()), *judged)})
 
 
 def opener_of(images: Sequence[CardImage]) -> Opener:

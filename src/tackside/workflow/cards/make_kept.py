@@ -12,9 +12,9 @@ from tackside.card.make import LaidOut, lay_out_for, make_card
 from tackside.card.pixels.conversion import Output
 from tackside.card.views.show import save_preview
 from tackside.errors import BadRecord
-from tackside.fit.placement.measured import PrintPath
 from tackside.messages.message import Message
 from tackside.records.card import KeptCard
+from tackside.workflow.cards.faces import judged_faces
 from tackside.workflow.cards.kept import parts_of
 from tackside.workflow.laid_out import known_as, lay_out
 from tackside.workflow.placement import print_path
@@ -78,8 +78,11 @@ def make_kept_card(
         kept,
         {file.name: bench.keep_file(file, f"{kept.name}-{file.name}") for file in files},
         drawn,
-        _corrected_by(path, drawn),
-        tuple(known_as(each, laid) for each in drawn.warnings),
+        _corrected_by(drawn),
+        (
+            *(known_as(each, laid) for each in drawn.warnings),
+            *judged_faces(bench, stock.name, drawn.faces, drawn.outside_on),
+        ),
     )
 
 
@@ -101,8 +104,10 @@ def design_of(kept: KeptCard, laid: Sequence[SentFile], folder: Path) -> Card:
     return Card.model_validate({**dict(parts), "pictures": pictures, "folder": folder})
 
 
-def _corrected_by(path: PrintPath, drawn: LaidOut) -> tuple[str, ...]:
+def _corrected_by(drawn: LaidOut) -> tuple[str, ...]:
     sides = {face.side for face in drawn.faces}
     return tuple(
-        sorted({trial for side, each in path.placements.items() if side in sides for trial in each.trials})
+        sorted(
+            {trial for side, each in drawn.path.placements.items() if side in sides for trial in each.trials}
+        )
     )

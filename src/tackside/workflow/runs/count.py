@@ -39,6 +39,35 @@ class RunSoFar:
     jobs: tuple[SentJob, ...]
     counts: tuple[KeptCount, ...]
 
+    @property
+    def ordered(self) -> int:
+        """Good sheets that were planned."""
+        return sum(each.batch.good for each in self.batches)
+
+    @property
+    def printed(self) -> int:
+        """Sheets that went through the printer: good, spoiled, set-up."""
+        return sum(each.good + each.spoiled + each.setup for each in self.batches)
+
+    @property
+    def good(self) -> int:
+        return sum(each.good for each in self.batches)
+
+    @property
+    def left(self) -> int:
+        """Good sheets still to be printed."""
+        return sum(each.left for each in self.batches)
+
+
+def all_so_far(bench: Bench) -> tuple[RunSoFar, ...]:
+    """All runs in the order they came, each as far as it is; without jobs and single counts, which a list needs not."""
+    counted: dict[str, list[Tally]] = {}
+    for each in bench.runs.tallies():
+        counted.setdefault(each.run, []).append(each)
+    return tuple(
+        RunSoFar(run, progress_of(run, counted.get(run.id or "", ())), (), ()) for run in bench.runs.list()
+    )
+
 
 def run_so_far(bench: Bench, run: str) -> RunSoFar:
     """How far a run is. What was withdrawn of its counts is told, and not summed. Raises NotFound."""

@@ -6,19 +6,25 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tackside.bench.store import Bench
+from tackside.card.file.design import Card
 from tackside.card.file.load import load_card
 from tackside.fit.full_fit import fit_in_full
 from tackside.fit.mail.post_file import limits_for
+from tackside.fit.placement.measured import UNKNOWN_PATH
 from tackside.messages.message import Message
-from tackside.records import Pack
+from tackside.records import Pack, Printer, Stock
 from tackside.records.money import refuse_unknown
 from tackside.run.ink.calibration import Calibration, calibrate
+from tackside.run.ink.kept_tones import KeptTones
+from tackside.run.money.costing import prices_for
 from tackside.run.plan.batches import RunLine
 from tackside.run.plan.lines import line_of
 from tackside.run.plan.plan import RunPlan, plan_run
 from tackside.run.plan.posting import Posting, postings, remarks
-from tackside.run.plan.run_file import Run
+from tackside.run.plan.run_file import Run, RunCard
 from tackside.run.plan.waste import Log
+from tackside.tasks.cache import FOLDER
+from tackside.workflow.placement import print_path
 
 
 @dataclass(frozen=True)
@@ -40,28 +46,38 @@ def plan(bench: Bench, run: Run) -> RunPlan:
 
 
 def gather(bench: Bench, run: Run) -> Gathered:
-    """Look everything up, once each."""
+    """Look everything up, once each; what is missing is refused before any ink is counted."""
     refuse_unknown(run.currency)
+    found = [_looked_up(bench, run, card) for card in run.cards]
+    stocks = list(dict.fromkeys([*(stock.name for _, stock, _ in found), *run.instead]))
+    packs = {name: bench.stocks.get(name).pack for name in stocks}
+    prices_for(run, packs, {printer.name for _, _, printer in found})
+    tones = KeptTones(bench.folder / FOLDER / "ink")
     calibrations: dict[str, Calibration] = {}
     lines: list[RunLine] = []
     said: list[Message] = []
-    for card in run.cards:
-        design = load_card(run.folder / card.file) if card.file else None
-        stock = bench.stocks.get(card.stock or (design.stock if design else ""))
-        printer = bench.printers.get(card.printer or (design.printer if design else ""))
+    for card, (design, stock, printer) in zip(run.cards, found, strict=True):
         if printer.name not in calibrations:
             calibrations[printer.name] = calibration_of(bench, printer.name)
-        line, remarks_of_card = line_of(run, card, design, stock, printer, calibrations[printer.name])
+        path = UNKNOWN_PATH if design is None else print_path(bench, stock, printer, corrected=True)
+        line, remarks_of_card = line_of(
+            run, card, design, stock, printer, calibrations[printer.name], path=path, tones=tones
+        )
         lines.append(line)
         said += remarks_of_card
-    stocks = list(dict.fromkeys([*(line.stock for line in lines), *run.instead]))
     used = {line.printer for line in lines if line.card.ink_ml is None}
     said += [calibrations[name].basis for name in sorted(used)]
     logs = {(line.stock, line.printer): log_of(bench, line.stock, line.printer) for line in lines}
     post = _post(bench, lines)
     said += remarks(run.postage, post) if run.postage else ()
-    packs = {name: bench.stocks.get(name).pack for name in stocks}
     return Gathered(run, tuple(lines), packs, logs, tuple(said), post)
+
+
+def _looked_up(bench: Bench, run: Run, card: RunCard) -> tuple[Card | None, Stock, Printer]:
+    """A card's design, stock and printer. Raises BadRecord, NotFound."""
+    design = load_card(run.folder / card.file) if card.file else None
+    stock = bench.stocks.get(card.stock or (design.stock if design else ""))
+    return design, stock, bench.printers.get(card.printer or (design.printer if design else ""))
 
 
 def _post(bench: Bench, lines: Sequence[RunLine]) -> tuple[Posting, ...]:

@@ -14,7 +14,7 @@ from tackside.cli.commands.runs.run_send import CAUTIONS as SEND_CAUTIONS
 from tackside.cli.commands.runs.run_send import cancel, jobs_told, send
 from tackside.cli.confirm import agree
 from tackside.cli.session import Outcome, bench_folder
-from tackside.cli.views import facts, run_page
+from tackside.cli.views import run_page
 from tackside.records.run import Counted
 from tackside.run.papers.papers import INSTRUCTION_CAUTIONS, PICK_LIST_CAUTIONS
 from tackside.run.plan.document import document
@@ -22,6 +22,7 @@ from tackside.run.plan.progress import Progress
 from tackside.workflow.runs.count import (
     KeptCount,
     RunSoFar,
+    all_so_far,
     beyond_order,
     change_ink,
     count_sheets,
@@ -71,22 +72,21 @@ def keep(file: RunFile) -> Outcome:
 
 @app.command(name="list")
 def list_() -> Outcome:
-    """List all runs that were kept."""
-    runs = _bench().runs.list()
-    rows = [(run.id or "", run.name, facts.day(run.made_at), str(run.plan["quantity"])) for run in runs]
-    text = (
-        facts.listing(("run", "name", "kept", "cards"), rows)
-        if rows
-        else "No run yet. Keep one: tackside run keep FILE.toml"
-    )
+    """List all runs that were kept, and how far each is."""
+    runs = all_so_far(_bench())
+    text = run_page.runs_page(runs) if runs else "No run yet. Keep one: tackside run keep FILE.toml"
     listed = [
         {
-            "run": run.id,
-            "name": run.name,
-            "made_at": run.made_at.isoformat(),
-            "quantity": run.plan["quantity"],
+            "run": each.run.id,
+            "name": each.run.name,
+            "made_at": each.run.made_at.isoformat(),
+            "quantity": each.run.plan["quantity"],
+            "ordered": each.ordered,
+            "printed": each.printed,
+            "good": each.good,
+            "left": each.left,
         }
-        for run in runs
+        for each in runs
     ]
     return Outcome({"runs": listed}, text)
 

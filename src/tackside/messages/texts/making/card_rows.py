@@ -46,6 +46,7 @@ TEXTS = {
     "card-rows.field-empty": Fault(
         'no "{name}" (line {line}, column {column})', "fill it in, or take the row out"
     ),
+    "card-rows.no-list-chosen": Fault("no list was chosen", "choose a CSV file"),
     "card-rows.row": "row {row}: {fault}",
     "card-rows.several": Fault(
         "{file}: {count} of {rows} rows cannot be made: {faults:lines}",

@@ -49,6 +49,9 @@ KINDS: dict[str, Kind] = {
     "card-files": Kind(
         "tackside.web.jobs.cards.card_files:make", _("Making a card's files"), 900.0, 6 * GIGABYTE
     ),
+    "card-list": Kind(
+        "tackside.web.jobs.cards.card_list:make", _("Making the cards of a list"), 1800.0, 6 * GIGABYTE
+    ),
     "run-plan": Kind("tackside.web.jobs.cards.run_plan:plan", _("Planning a run"), 900.0),
     "run-papers": Kind("tackside.web.jobs.cards.run_plan:write_papers", _("Writing a run's papers"), 900.0),
     "send": Kind("tackside.web.jobs.cards.send_sheets:send", _("Printing"), 8 * 3600.0, lane="printer"),

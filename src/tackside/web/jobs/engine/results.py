@@ -17,6 +17,7 @@ _PAGES = {
     "proof": "/choices/{choice}/proof/{number}?card={card}",
     "card-picture": "/cards/{card_key}/pictures/{job}",
     "card-files": "/cards/{card_key}/print",
+    "card-list": "/cards/{card_key}/list",
     "run-plan": "/plan/run/{job}",
     "report": "/reports/{job}",
     "run-papers": "/runs/{run}",

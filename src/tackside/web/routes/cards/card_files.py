@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 from fastapi import APIRouter, Request
 from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Response
 
 from tackside.bench.repositories.jobs import Job
 from tackside.bench.store import Bench
+from tackside.card.file.templates import sample_words
 from tackside.errors import NotFound, TacksideError
 from tackside.web.forms.card_form import design_of
 from tackside.web.forms.received import FormOf, documented
+from tackside.web.forms.revision import revision_number
 from tackside.web.routes.cards.cards import PART_FIELDS, check_of, keep_design
 from tackside.web.routes.prints.scans import KEEP
 from tackside.web.shell.keys import key_of, name_of
@@ -113,9 +116,37 @@ def make(request: Request, key: str, form: FormOf) -> Response:
         "card": name, "revision": kept, "kinds": kinds, "corrected": form.get("uncorrected") != "yes",
         "by_trial": by_trial,
     }  # fmt: skip
-    workbench.bench.jobs.add("card-files", asked, subject=name)
+    words = sample_words(parts_of(workbench.bench.cards.get(name, kept)))
+    if words:
+        base = f"/cards/{key_of(name)}"
+        return page(request, "cards/meant.html", name=name, base=base, words=words, asked=asked)
+    return _begun(request, asked)
+
+
+@router.post(
+    "/cards/{key}/make-kept",
+    openapi_extra=documented("revision", "pdf", "tif", "jpg", "uncorrected", "by_trial"),
+)
+def make_kept(request: Request, key: str, form: FormOf) -> Response:
+    """Have the files of a kept revision made, words that a template left on it being meant."""
+    bench, name = workbench_of(request).bench, name_of(key)
+    revision = revision_number(form.get("revision"))
+    bench.cards.get(name, revision)
+    kinds = [each for each in ("pdf", "tif", "jpg") if form.get(each) == "yes"] or ["pdf"]
+    by_trial = bench.trials.get(form.get("by_trial")).id if form.get("by_trial") else None
+    asked = {
+        "card": name, "revision": revision, "kinds": kinds, "corrected": form.get("uncorrected") != "yes",
+        "by_trial": by_trial,
+    }  # fmt: skip
+    return _begun(request, asked)
+
+
+def _begun(request: Request, asked: dict[str, Any]) -> Response:
+    """The work asked for, and the page that follows it."""
+    workbench = workbench_of(request)
+    workbench.bench.jobs.add("card-files", asked, subject=asked["card"])
     workbench.runner.wake()
-    return RedirectResponse(f"/cards/{key_of(name)}/print", status_code=303)
+    return RedirectResponse(f"/cards/{key_of(asked['card'])}/print", status_code=303)
 
 
 @router.get("/cards/{key}/print")

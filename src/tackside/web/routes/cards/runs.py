@@ -17,7 +17,7 @@ from tackside.web.views.cards.run import run_view
 from tackside.web.views.cards.sending import sending_work
 from tackside.web.workbench import workbench_of
 from tackside.workflow.runs.asked import ASKED, asked_of
-from tackside.workflow.runs.count import beyond_order, count_sheets, run_so_far
+from tackside.workflow.runs.count import all_so_far, beyond_order, count_sheets, run_so_far
 from tackside.workflow.runs.sent_jobs import asking_nearby, jobs_of, settled
 from tackside.workflow.standing.withdraw import withdraw_count
 
@@ -29,7 +29,7 @@ MOST_SHEETS = 100_000
 @router.get("/runs")
 def runs(request: Request) -> Response:
     """All runs that were kept, the newest first."""
-    return page(request, "runs/list.html", runs=workbench_of(request).bench.runs.list()[::-1])
+    return page(request, "runs/list.html", runs=all_so_far(workbench_of(request).bench)[::-1])
 
 
 @router.get("/runs/{run_id}")

@@ -9,15 +9,18 @@ from tackside.bench.repositories.jobs import Job
 from tackside.bench.repositories.second_sides import second_side_of
 from tackside.bench.store import Bench
 from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS
+from tackside.fit.fold.outside import outside_of
 from tackside.fit.model import Fit
 from tackside.messages.message import Message
 from tackside.records import Printer, Stock
 from tackside.records.card import KeptCard
+from tackside.records.sheet_plan import Side
 from tackside.web.i18n import words
 from tackside.web.i18n.preferences import Person
 from tackside.web.shell.keys import key_of
 from tackside.web.shell.navigation import _
 from tackside.web.views.instructions import InstructionLine
+from tackside.workflow.cards.kept import parts_of
 from tackside.workflow.stocks.fit import fit as fit_by_name
 
 SRGB = words.SPACES["srgb"]
@@ -79,7 +82,15 @@ def card_print_view(bench: Bench, card: KeptCard, job: Job, person: Person) -> C
         remarks=tuple(map(Message.of_data, found["remarks"])),
         cautions=CAUTIONS,
         corrected=tuple(found["corrected"]),
-        lines=_lines(bench, stock, printer, person, has_inside=has_inside, by_trial=found.get("by_trial")),
+        lines=_lines(
+            bench,
+            stock,
+            printer,
+            person,
+            has_inside=has_inside,
+            by_trial=found.get("by_trial"),
+            outside=parts_of(bench.cards.get(card.name, found["revision"])).outside_on or outside_of(stock),
+        ),
         sides=len(found["faces"]),
     )
 
@@ -96,7 +107,14 @@ def _size(size_bytes: int, person: Person) -> str:
 
 
 def _lines(
-    bench: Bench, stock: Stock, printer: Printer, person: Person, *, has_inside: bool, by_trial: str | None
+    bench: Bench,
+    stock: Stock,
+    printer: Printer,
+    person: Person,
+    *,
+    has_inside: bool,
+    by_trial: str | None,
+    outside: Side,
 ) -> tuple[InstructionLine, ...]:
     """In the order in which one's hands do it."""
     say, fit = person.say, fit_by_name(bench, stock.name, printer.name)
@@ -113,6 +131,7 @@ def _lines(
             if has_inside
             else say("The outside is to be printed. Guides touching the card, not squeezing it."),
         ),
+        _face(stock, outside, person),
         InstructionLine(say("Page size: %(size)s", size=size), typed if fit.custom_size else own),
         InstructionLine(
             say("Scale: 100 %, no centring"),
@@ -136,6 +155,20 @@ def _lines(
             )
         )
     return tuple(lines)
+
+
+def _face(stock: Stock, outside: Side, person: Person) -> InstructionLine:
+    """Which side of the stock takes the outside."""
+    side = person.say(words.SIDES[outside])
+    if stock.coated == outside:
+        mind = person.say("That is the coated side: it goes where the printer prints first.")
+    elif stock.coated in ("front", "back"):
+        mind = person.say("That side is not coated; the card is laid out so on purpose.")
+    else:
+        mind = person.say("It goes where the printer prints first.")
+    return InstructionLine(
+        person.say("The outside is printed on this side of the card stock: %(side)s", side=side), mind
+    )
 
 
 def _colour(space: str, by_trial: str | None, person: Person) -> InstructionLine:

@@ -129,12 +129,24 @@ _PAID = (
 def _paid_back(plan: Mapping[str, Any], person: Person) -> Pairs:
     if "break_even" not in plan:
         return ()
-    found: Mapping[str, int | None] = plan["break_even"]
-    said = [
-        person.say(never) if found.get(how) is None else person.say(text, n=found[how])
-        for how, text, never in _PAID
-    ]
-    return ((person.say("Break-even"), "; ".join(said)),)
+
+    def ends(found: Mapping[str, int | None]) -> str:
+        said = [
+            person.say(never) if found.get(how) is None else person.say(text, n=found[how])
+            for how, text, never in _PAID
+        ]
+        return "; ".join(said)
+
+    if "paid_back" not in plan:  # kept by an earlier version
+        return ((person.say("Set-up is back after"), ends(plan["break_even"])),)
+    paid = f"{_number(plan['paid'], person)} {plan['currency']}"
+    return (
+        (
+            person.say("Break-even, for all that is paid for (%(paid)s, packs whole)", paid=paid),
+            ends(plan["paid_back"]),
+        ),
+        (person.say("Set-up is back after"), ends(plan["break_even"])),
+    )
 
 
 def _amounts(plan: Mapping[str, Any], person: Person) -> Pairs:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pyvips
 
-from tackside.card.checks.face_remarks import of_fit, on_faces
+from tackside.card.checks.face_remarks import of_fit, on_faces, stock_side
 from tackside.card.checks.remarks import remarks
 from tackside.card.file.design import Card
 from tackside.card.layout.layout import CardFace, lay_out
@@ -49,6 +49,11 @@ class CardSheet:
     warnings: tuple[Message, ...]
     path: PrintPath = UNKNOWN_PATH
     outside_on: Side = "front"
+
+    @property
+    def printed_on(self) -> dict[str, Side]:
+        """The face of the stock that each face of the card is printed on."""
+        return {face.name: stock_side(face, self.outside_on) for face in self.faces}
 
 
 @dataclass(frozen=True)

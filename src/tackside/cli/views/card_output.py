@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from cyclopts import Parameter
 
-from tackside.card.checks.face_remarks import face_called, stock_side
 from tackside.errors import BadRequest
 
 if TYPE_CHECKING:
@@ -119,9 +118,7 @@ class ListOptions:
 
 def printed_on(made: CardSheet) -> str:
     """Which face of the card lies on which of the stock, in words."""
-    return "; ".join(
-        f"{face_called(face)} on the {stock_side(face, made.outside_on)} of the stock" for face in made.faces
-    )
+    return "; ".join(f"{face} on the {side} of the stock" for face, side in made.printed_on.items())
 
 
 def placement_document(made: CardSheet) -> dict[str, dict[str, Any] | None]:

@@ -12,11 +12,15 @@ from pydantic import ValidationError
 from tackside.bench.store import Bench
 from tackside.card.checks.live_check import LiveCheck, live_check
 from tackside.card.file.design import WHOLE, CardParts, CardPicture
+from tackside.card.file.templates import sample_words
 from tackside.card.file.toml_text import card_toml
 from tackside.card.layout.layout import Opener
 from tackside.errors import BadImage, StorageTrouble
+from tackside.fit.fold.outside import outside_of
 from tackside.picture.file.open import Picture
+from tackside.records import Stock
 from tackside.records.card import CardImage, KeptCard
+from tackside.records.sheet_plan import Side
 from tackside.workflow.cards.faces import judged_faces
 from tackside.workflow.placement import KnownPaths
 
@@ -27,6 +31,16 @@ def parts_of(kept: KeptCard) -> CardParts:
         return CardParts.model_validate(tomllib.loads(kept.toml))
     except (tomllib.TOMLDecodeError, ValidationError) as error:
         raise StorageTrouble("card.kept-is-broken", name=kept.name) from error
+
+
+def words_left(kept: KeptCard) -> tuple[str, ...]:
+    """The words of a kept card that still stand as a template has them."""
+    return sample_words(parts_of(kept))
+
+
+def outside_side(parts: CardParts, stock: Stock) -> Side:
+    """The face of the stock that a card's outside lies on."""
+    return parts.outside_on or outside_of(stock)
 
 
 def kept_card(name: str, parts: CardParts, images: Sequence[CardImage]) -> KeptCard:

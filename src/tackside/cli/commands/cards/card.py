@@ -11,7 +11,6 @@ from cyclopts import App, Parameter
 from rich.console import RenderableType
 
 from tackside.bench.store import Bench
-from tackside.card.checks.face_remarks import stock_side
 from tackside.card.file.templates import TEMPLATES, template
 from tackside.card.make import CardSheet
 from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS, as_text
@@ -159,7 +158,7 @@ def _document(made: CardSheet) -> dict[str, Any]:
     return {
         "files": _files(made),
         "faces": {name: str(path) for name, path in made.files.items()},
-        "printed_on": {face.name: stock_side(face, made.outside_on) for face in made.faces},
+        "printed_on": made.printed_on,
         "boxes_mm": boxes_document(made.faces),
         "placement": placement_document(made),
         "warnings": documents(made.warnings),

@@ -10,7 +10,6 @@ from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Re
 
 from tackside.bench.repositories.jobs import Job
 from tackside.bench.store import Bench
-from tackside.card.file.templates import sample_words
 from tackside.errors import NotFound, TacksideError
 from tackside.web.forms.card_form import design_of
 from tackside.web.forms.received import FormOf, documented
@@ -24,7 +23,7 @@ from tackside.web.views.cards.card_print import card_print_view
 from tackside.web.views.cards.card_thumbnail import SHORTLY, card_thumbnail
 from tackside.web.views.cards.sending import card_subject, sending_work
 from tackside.web.workbench import workbench_of
-from tackside.workflow.cards.kept import images_of, parts_of
+from tackside.workflow.cards.kept import images_of, parts_of, words_left
 from tackside.workflow.runs.sent_jobs import jobs_of
 
 router = APIRouter(tags=["cards"])
@@ -116,7 +115,7 @@ def make(request: Request, key: str, form: FormOf) -> Response:
         "card": name, "revision": kept, "kinds": kinds, "corrected": form.get("uncorrected") != "yes",
         "by_trial": by_trial,
     }  # fmt: skip
-    words = sample_words(parts_of(workbench.bench.cards.get(name, kept)))
+    words = words_left(workbench.bench.cards.get(name, kept))
     if words:
         base = f"/cards/{key_of(name)}"
         return page(request, "cards/meant.html", name=name, base=base, words=words, asked=asked)

@@ -6,7 +6,6 @@ from fastapi import APIRouter, Request
 from starlette.responses import FileResponse, RedirectResponse, Response
 
 from tackside.bench.store import Bench
-from tackside.card.file.templates import sample_words
 from tackside.errors import BadRequest, NotFound, TacksideError
 from tackside.messages.message import Message
 from tackside.web.forms.card_form import design_of
@@ -18,7 +17,7 @@ from tackside.web.shell.keys import key_of, name_of
 from tackside.web.shell.pages import page, person_at
 from tackside.web.views.cards.card import FACES, CardView, card_view
 from tackside.web.workbench import workbench_of
-from tackside.workflow.cards.kept import images_of, parts_of
+from tackside.workflow.cards.kept import images_of, parts_of, words_left
 from tackside.workflow.cards.make_list import KeptList, list_of, refuse_faulty_rows, row_on_card
 
 router = APIRouter(tags=["cards"])
@@ -53,7 +52,7 @@ def make(request: Request, key: str, form: FormOf) -> Response:
     kept, person = workbench.bench.cards.kept(card), person_at(request)
     csv, name, filed = form.get("csv"), form.get("name")[:200] or "list.csv", form.get("filed") or "one"
     row = int(form.get("row")) if form.get("row").isdigit() else 1
-    words, meant = sample_words(parts_of(kept.record)), form.get("meant") == "yes"
+    words, meant = words_left(kept.record), form.get("meant") == "yes"
     try:
         refuse_faulty_rows(workbench.bench, kept.record, csv, name)
         if filed not in FILED:
@@ -117,7 +116,7 @@ def _shown(
             fault, status = fault or error.message, max(status, status_of(error))
     return page(
         request, "cards/list_of_names.html", status=status, card=kept.record, base=f"/cards/{key_of(card)}", csv=csv,
-        name=name, listed=listed, row=row, drawn=drawn, fault=fault, words=sample_words(parts),
+        name=name, listed=listed, row=row, drawn=drawn, fault=fault, words=words_left(kept.record),
         job=newest if newest is not None and newest.result is None else None, made=done,
         remarks=[Message.of_data(each) for each in done.result["remarks"]] if done and done.result else (),
         is_older=done is not None and done.asked["revision"] != kept.number,

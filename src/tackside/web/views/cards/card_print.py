@@ -9,7 +9,6 @@ from tackside.bench.repositories.jobs import Job
 from tackside.bench.repositories.second_sides import second_side_of
 from tackside.bench.store import Bench
 from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS
-from tackside.fit.fold.outside import outside_of
 from tackside.fit.model import Fit
 from tackside.messages.message import Message
 from tackside.records import Printer, Stock
@@ -20,7 +19,7 @@ from tackside.web.i18n.preferences import Person
 from tackside.web.shell.keys import key_of
 from tackside.web.shell.navigation import _
 from tackside.web.views.instructions import InstructionLine
-from tackside.workflow.cards.kept import parts_of
+from tackside.workflow.cards.kept import outside_side, parts_of
 from tackside.workflow.stocks.fit import fit as fit_by_name
 
 SRGB = words.SPACES["srgb"]
@@ -89,7 +88,7 @@ def card_print_view(bench: Bench, card: KeptCard, job: Job, person: Person) -> C
             person,
             has_inside=has_inside,
             by_trial=found.get("by_trial"),
-            outside=parts_of(bench.cards.get(card.name, found["revision"])).outside_on or outside_of(stock),
+            outside=outside_side(parts_of(bench.cards.get(card.name, found["revision"])), stock),
         ),
         sides=len(found["faces"]),
     )

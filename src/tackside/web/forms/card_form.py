@@ -203,7 +203,8 @@ def _text(form: Form, n: int, kept: CardParts, units: Units, faults: dict[str, M
         "turn": _turn(form.get(f"t{n}_turn")),
         **({} if size is None else {"size_pt": size}),
     }
-    if size is not None and (data.get("smallest_pt") or 0.0) > size:  # which has no field here
+    least = None if before is None else before.smallest_pt  # which has no field here
+    if isinstance(size, float) and least is not None and least > size:
         data["smallest_pt"] = size
     for name in ("face", "align", "place", "colour"):
         if form.get(f"t{n}_{name}"):

@@ -32,13 +32,14 @@ def confirm(
         raise BadRequest("nothing was sent", "call it again when all is ready")
 
 
-def agree(doubt: Message, *, yes: bool) -> None:
+def agree(doubt: Message, *, yes: bool, asked: Message | None = None) -> None:
     """Go on with what is doubtful where ``yes`` was given or a person types it; else raise BadRequest that says it."""
     if yes:
         return
     refused = BadRequest.saying(doubt)
     if not sys.stdin.isatty():
         raise refused
-    print(f"{refused.what}\n{Message('count.type-yes')} ", end="", file=sys.stderr, flush=True)
+    question = asked or Message("count.type-yes")
+    print(f"{refused.what}\n{question} ", end="", file=sys.stderr, flush=True)
     if sys.stdin.readline().strip().lower() not in YES:
         raise refused

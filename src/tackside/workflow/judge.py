@@ -16,6 +16,7 @@ from tackside.verdict.explain.head import head_of
 from tackside.verdict.judge import judge
 from tackside.verdict.known_print import KnownPrint
 from tackside.verdict.measures.paper import paper_classes, tint_of
+from tackside.workflow.practice.guard import require_alike
 
 if TYPE_CHECKING:
     from tackside.verdict.causes.by_profile import Prediction
@@ -56,7 +57,12 @@ class Judged:
 
 def three_lines(verdict: Verdict, trial: Trial | None) -> ThreeLines:
     """What the print is good for, why, and the one thing to do next; ``trial``: None for a bare file."""
-    return head_of(verdict, trial)
+    head = head_of(verdict, trial)
+    if trial is None or not trial.practice:
+        return head
+    # No card is to be made, and no sheet printed, on the strength of a practice print.
+    then = Message("practice.then")
+    return head.model_copy(update={"then": then, "does": then.code, "door": None})
 
 
 def judge_print(
@@ -142,6 +148,8 @@ def known_print(
     if reference is not None and reference.trial is not None and reference.trial.id == trial.id:
         raise BadRequest("judge.against-itself", trial=trial.id)
     other = _beside(bench, other_side)
+    beside = [each.trial for each in (reference, other) if each is not None and each.trial is not None]
+    require_alike((trial, *beside))
     if other is not None and other.trial is not None and not same_card_other_side(trial, other.trial):
         raise BadRequest(
             "judge.not-the-other-side", trial=trial.id, stock=trial.stock, printer=trial.printer,

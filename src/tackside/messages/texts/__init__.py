@@ -13,6 +13,7 @@ ROOMS = {
     ),
     "ground": (
         "arrived",
+        "ask",
         "bench",
         "caution",
         "colour",
@@ -26,6 +27,7 @@ ROOMS = {
         "said",
         "task",
         "transfer",
+        "typed",
     ),
     "making": (
         "card",
@@ -61,6 +63,7 @@ ROOMS = {
         "instrument",
         "judge",
         "measure",
+        "practice",
         "reading",
         "rule",
         "scan",

@@ -199,7 +199,7 @@ def test_gain_is_mutual_information(step: object, first: Cause) -> None:
 def test_every_door_is_opened_by_both_front_ends() -> None:
     doors = set(get_args(Door))
     assert doors <= set(COMMANDS)
-    assert set(DOORS) == doors
+    assert doors <= set(DOORS)
     for door in doors:
         for of in (trial(), trial(side="back", space="adobe-rgb"), trial(purpose="device"), None):
             told = command_for(door, of)

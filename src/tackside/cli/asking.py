@@ -11,13 +11,13 @@ from tackside.errors import BadRequest
 from tackside.messages.catalogue import Unknown, entry_of
 from tackside.messages.message import Message
 from tackside.typed.length import Unit
-from tackside.workflow.stocks.questions import Answer, Question, is_asked, understood
+from tackside.workflow.stocks.questions import Answer, AskedFor, is_asked, understood
 
 Subject = Literal["stock", "printer"]
 
 
 def answers_to(
-    questions: Sequence[Question],
+    questions: Sequence[AskedFor],
     given: Mapping[str, str | None],
     subject: Subject,
     unit: Unit,
@@ -78,14 +78,14 @@ def agree_to(doubt: Message, *, yes: bool) -> None:
     agree(doubt, yes=yes, asked=Message("typed.right-anyway"))
 
 
-def _of_option(question: Question, typed: str | None, unit: Unit) -> Answer | None:
+def _of_option(question: AskedFor, typed: str | None, unit: Unit) -> Answer | None:
     try:
         return understood(question, typed or "", unit)
     except BadRequest as error:
         raise BadRequest("typed.of-option", option=f"--{question.key}", fault=error.message) from error
 
 
-def _asked(question: Question, subject: Subject, unit: Unit) -> Answer | None:
+def _asked(question: AskedFor, subject: Subject, unit: Unit) -> Answer | None:
     """Ask until the answer is understood. Raises BadRequest where the input ends."""
     code = f"ask.{subject}.{question.key}"
     print(f"\n{Message(code)}", file=sys.stderr)

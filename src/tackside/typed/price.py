@@ -18,7 +18,7 @@ DOLLARS = ("USD", "AUD", "CAD", "NZD", "HKD", "SGD")
 _AMOUNT = r"[0-9][0-9.,'’ ]*"
 
 
-class Price(NamedTuple):
+class TypedPrice(NamedTuple):
     """An amount; ``currency`` is the ISO 4217 code that was typed with it, None where none was.
 
     ``vague``: the sign is that of several currencies, so that one named elsewhere holds.
@@ -29,7 +29,7 @@ class Price(NamedTuple):
     vague: bool = False
 
 
-def price(text: str) -> Price | None:
+def price(text: str) -> TypedPrice | None:
     """``£38``, ``38 GBP``, ``14,50 €``, ``1.234,50 EUR``, ``38``; None for what is no price.
 
     ``1,000`` may be a thousand or one with three decimals, and is refused.
@@ -48,7 +48,7 @@ def price(text: str) -> Price | None:
     if amount is None or (word and currency is None):
         return None
     exact_amount = Decimal(amount.numerator) / Decimal(amount.denominator)
-    return Price(round(exact_amount, 4).normalize() + 0, currency, word == "$")
+    return TypedPrice(round(exact_amount, 4).normalize() + 0, currency, word == "$")
 
 
 def _currency(word: str) -> str | None:

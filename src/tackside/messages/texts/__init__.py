@@ -13,7 +13,6 @@ ROOMS = {
     ),
     "ground": (
         "arrived",
-        "ask",
         "bench",
         "caution",
         "colour",
@@ -27,6 +26,10 @@ ROOMS = {
         "said",
         "task",
         "transfer",
+    ),
+    "guiding": (
+        "ask",
+        "practice",
         "typed",
     ),
     "making": (
@@ -63,7 +66,6 @@ ROOMS = {
         "instrument",
         "judge",
         "measure",
-        "practice",
         "reading",
         "rule",
         "scan",

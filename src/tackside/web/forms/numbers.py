@@ -10,7 +10,7 @@ from tackside.typed import length
 from tackside.typed import number as numbers
 from tackside.typed import price as prices
 from tackside.typed import weight as weights
-from tackside.typed.price import Price
+from tackside.typed.price import TypedPrice
 
 
 def number(text: str) -> float | str | None:
@@ -30,7 +30,7 @@ def weight(text: str) -> float | str | None:
     return text.strip() or None if found is None else found
 
 
-def price(text: str) -> Price | str | None:
+def price(text: str) -> TypedPrice | str | None:
     """A price with its currency, where one was typed: ``14,50 €``."""
     found = prices.price(text)
     return text.strip() or None if found is None else found

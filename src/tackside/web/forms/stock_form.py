@@ -12,7 +12,7 @@ from tackside.messages.message import Message
 from tackside.messages.wording import Units
 from tackside.records import Stock
 from tackside.typed.length import size_mm
-from tackside.typed.price import Price
+from tackside.typed.price import TypedPrice
 from tackside.web.forms.numbers import caliper_mm, length_mm, price, weight, whole
 from tackside.web.forms.received import Form
 from tackside.web.i18n.preferences import Person
@@ -125,12 +125,12 @@ def _creases(typed: dict[str, str], units: Units, kept: Stock | None) -> list[di
 
 def _pack(typed: dict[str, str]) -> dict[str, Any]:
     cost, currency = price(typed["pack_price"]), typed["pack_currency"].upper() or None
-    if isinstance(cost, Price):
+    if isinstance(cost, TypedPrice):
         # A dollar sign is that of several currencies: one that is named beside it holds.
         currency = currency if currency and (cost.vague or not cost.currency) else cost.currency
     given = {
         "count": whole(typed["pack_count"]),
-        "price": str(cost.amount) if isinstance(cost, Price) else cost,
+        "price": str(cost.amount) if isinstance(cost, TypedPrice) else cost,
         "currency": currency,
     }
     return {name: value for name, value in given.items() if value is not None}

@@ -16,7 +16,7 @@ from tackside.records import Printer, Stock
 from tackside.typed import doubts
 from tackside.typed.doubts import Doubt
 from tackside.typed.length import Size
-from tackside.typed.price import Price
+from tackside.typed.price import TypedPrice
 from tackside.workflow.stocks.questions import FLAT, FOLDED, Answer, priced
 
 Described = TypeVar("Described", Stock, Printer)
@@ -53,7 +53,7 @@ def described_stock(
             "coated": answers.get("coated"), "coated_found_by": answers.get("found-by"), "open_size_mm": open_mm,
             "creases": creases, "notes": notes,
             "pack": priced(
-                count if isinstance(count, int) else None, cost if isinstance(cost, Price) else None, currency
+                count if isinstance(count, int) else None, cost if isinstance(cost, TypedPrice) else None, currency
             ),
             "sold_for_inkjet": None if inkjet is None else inkjet == "yes",
         },

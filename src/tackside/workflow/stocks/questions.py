@@ -18,7 +18,7 @@ from tackside.typed.length import Size, Unit
 Kind = Literal[
     "text", "choice", "size", "sizes", "length", "caliper", "margins", "weight", "whole", "number", "price"
 ]
-Answer: TypeAlias = "str | float | int | Size | tuple[Size, ...] | tuple[float, ...] | price.Price"
+Answer: TypeAlias = "str | float | int | Size | tuple[Size, ...] | tuple[float, ...] | price.TypedPrice"
 Answers: TypeAlias = "Mapping[str, Answer]"
 
 # How the size that was given is meant: flat card, the open sheet of a card that folds in half, the folded card itself.
@@ -26,7 +26,7 @@ FLAT, OPEN, FOLDED = "flat", "open", "folded"
 
 
 @dataclass(frozen=True)
-class Question:
+class AskedFor:
     """One thing to be known. ``default`` is the answer where a person types nothing, None where nothing is an answer
     too; ``needed``: it has none. ``after``: asked only where another question got one of these answers. ``offered``:
     the sizes that packs and printers have, to be shown beside it.
@@ -55,42 +55,42 @@ SHEET_SIZES = (
 )
 FEED_SIZES = ("A4", "US letter", "A3", "US tabloid", "A3+", "13 x 19 in")
 
-STOCK: tuple[Question, ...] = (
-    Question("name", "text", needed=True),
-    Question("size", "size", needed=True, offered=SHEET_SIZES),
-    Question("folds", "choice", needed=True, choices=(OPEN, FOLDED, FLAT)),
-    Question("base", "choice", default="unknown", choices=("photo", "matt", "cotton", "plain", "unknown")),
-    Question("weight", "weight"),
-    Question("caliper", "caliper"),
-    Question("coated", "choice", default="unknown", choices=("front", "back", "both", "none", "unknown")),
-    Question(
+STOCK: tuple[AskedFor, ...] = (
+    AskedFor("name", "text", needed=True),
+    AskedFor("size", "size", needed=True, offered=SHEET_SIZES),
+    AskedFor("folds", "choice", needed=True, choices=(OPEN, FOLDED, FLAT)),
+    AskedFor("base", "choice", default="unknown", choices=("photo", "matt", "cotton", "plain", "unknown")),
+    AskedFor("weight", "weight"),
+    AskedFor("caliper", "caliper"),
+    AskedFor("coated", "choice", default="unknown", choices=("front", "back", "both", "none", "unknown")),
+    AskedFor(
         "found-by", "choice", default="not-checked", choices=("damp-fingertip", "maker", "not-checked"),
         after=("coated", ("front", "back", "both", "none")),
     ),
-    Question("inkjet", "choice", choices=("yes", "no")),
-    Question("pack", "whole"),
-    Question("price", "price"),
+    AskedFor("inkjet", "choice", choices=("yes", "no")),
+    AskedFor("pack", "whole"),
+    AskedFor("price", "price"),
 )  # fmt: skip
-PRINTER: tuple[Question, ...] = (
-    Question("name", "text", needed=True),
-    Question("inks", "choice", default="unknown", choices=("dye", "pigment", "mixed", "unknown")),
-    Question("ink-count", "whole"),
-    Question("grid", "number", default="600", offered=("300", "360", "600", "720")),
-    Question("feed", "text", default="rear"),
-    Question("largest", "size", needed=True, offered=FEED_SIZES),
-    Question("smallest", "size", default="89 x 127 mm"),
-    Question("thickest", "caliper"),
-    Question("margins", "margins", default="3 mm"),
-    Question("borderless", "sizes"),
+PRINTER: tuple[AskedFor, ...] = (
+    AskedFor("name", "text", needed=True),
+    AskedFor("inks", "choice", default="unknown", choices=("dye", "pigment", "mixed", "unknown")),
+    AskedFor("ink-count", "whole"),
+    AskedFor("grid", "number", default="600", offered=("300", "360", "600", "720")),
+    AskedFor("feed", "text", default="rear"),
+    AskedFor("largest", "size", needed=True, offered=FEED_SIZES),
+    AskedFor("smallest", "size", default="89 x 127 mm"),
+    AskedFor("thickest", "caliper"),
+    AskedFor("margins", "margins", default="3 mm"),
+    AskedFor("borderless", "sizes"),
 )
 
 
-def is_asked(question: Question, answers: Answers) -> bool:
+def is_asked(question: AskedFor, answers: Answers) -> bool:
     """Whether a question makes sense after those answers."""
     return question.after is None or answers.get(question.after[0]) in question.after[1]
 
 
-def understood(question: Question, typed: str, unit: Unit = "mm") -> Answer | None:
+def understood(question: AskedFor, typed: str, unit: Unit = "mm") -> Answer | None:
     """The answer that was typed; its default, or None, where nothing was. Raises BadRequest, with what would do."""
     text = typed.strip() or (question.default or "")
     if not text:
@@ -103,7 +103,7 @@ def understood(question: Question, typed: str, unit: Unit = "mm") -> Answer | No
     return found
 
 
-def _read(question: Question, text: str, unit: Unit) -> Answer | None:
+def _read(question: AskedFor, text: str, unit: Unit) -> Answer | None:
     match question.kind:
         case "text":
             return text
@@ -165,13 +165,15 @@ _FAULTS = {
 }  # fmt: skip
 
 
-def _not_understood(question: Question, text: str) -> BadRequest:
+def _not_understood(question: AskedFor, text: str) -> BadRequest:
     if question.kind == "choice":
         return BadRequest("typed.no-choice", given=text, choices=question.choices)
     return BadRequest(_FAULTS[question.kind], given=text)
 
 
-def priced(pack: int | None, given: price.Price | None, currency: str | None) -> dict[str, object] | None:
+def priced(
+    pack: int | None, given: price.TypedPrice | None, currency: str | None
+) -> dict[str, object] | None:
     """A pack as its record wants it. Raises BadRequest for a price of no pack or with no currency."""
     if pack is None:
         if given is not None:

@@ -16,6 +16,7 @@ def real(bench: Bench) -> str:
     return bench.trials.list()[0].id
 
 
+@pytest.mark.slow
 def test_a_sheet_is_printed_read_judged_and_revealed(client: TestClient, bench: Bench, real: str) -> None:
     count = len(bench.trials.list())
     begun = client.post("/practice", data={"trial": real, "fault": "too-little-ink"})

@@ -426,9 +426,9 @@ FAULTY: tuple[tuple[str, dict[str, str], str, str, str], ...] = (
         "Bogen: „2.5“ ist keine ganze Zahl",
     ),
     (
-        "printer", {"feed0_borderless": "210 x 297\n102x152\nA4"}, "feed0_borderless",
-        "Feed 1, Borderless sizes, line 3: “A4” is not a size; type width and height with an x between them",
-        "Einzug 1, Randlose Formate, Zeile 3: „A4“ ist kein Format",
+        "printer", {"feed0_borderless": "210 x 297\n102x152\nlarge"}, "feed0_borderless",
+        "Feed 1, Borderless sizes, line 3: “large” is not a size; type width and height with an x between them",
+        "Einzug 1, Randlose Formate, Zeile 3: „large“ ist kein Format",
     ),
     (
         "printer", {"feed1_name": "front", "feed1_min_w": "wide"}, "feed1_min_w",

@@ -47,8 +47,10 @@ def price(text: str) -> TypedPrice | None:
     currency = _currency(word)
     if amount is None or (word and currency is None):
         return None
-    exact_amount = Decimal(amount.numerator) / Decimal(amount.denominator)
-    return TypedPrice(round(exact_amount, 4).normalize() + 0, currency, word == "$")
+    places = len(digits) - 1 - max(digits.rfind("."), digits.rfind(",")) if re.search("[.,]", digits) else 0
+    # As many decimals as were typed: 12.40 stays 12.40.
+    told = (Decimal(amount.numerator) / Decimal(amount.denominator)).quantize(Decimal(1).scaleb(-places))
+    return TypedPrice(told, currency, word == "$")
 
 
 def _currency(word: str) -> str | None:

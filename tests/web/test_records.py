@@ -237,7 +237,7 @@ def test_a_printer_is_kept_and_edited_with_its_feeds(client: TestClient, bench: 
         ({"feed0_max_w": "50"}, "feed0_max_w"),
         ({"feed0_min_h": ""}, "feed0_min_h"),
         ({"feed0_top": "abc"}, "feed0_top"),
-        ({"feed0_borderless": "A4"}, "feed0_borderless"),
+        ({"feed0_borderless": "large"}, "feed0_borderless"),
         ({"feed0_name": ""}, "feed0_name"),
     ],
 )

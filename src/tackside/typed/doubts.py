@@ -1,7 +1,7 @@
 """The usual slips in a stock or a printer: another unit, the folded size in place of the open one, a digit too many.
 
 Nothing here is impossible, so nothing is refused: each doubt is said, with its place, to whoever can look at the pack.
-The ranges are common practice of the trade, from memory.
+The ranges are common practice of the trade, from memory (docs/sources.md, S121).
 """
 
 from __future__ import annotations

@@ -17,7 +17,7 @@ def _ream(width_in: int | Fraction, height_in: int | Fraction) -> Fraction:
     return _POUND_G / (500 * width_in * height_in * _INCH_M**2)
 
 
-# Basic sizes of the US classes, in inches: common practice of the paper trade, from memory.
+# Basic sizes of the US classes, in inches: common practice of the paper trade, from memory (docs/sources.md, S120).
 _CLASSES = {
     "cover": _ream(20, 26), "text": _ream(25, 38), "book": _ream(25, 38), "bond": _ream(17, 22),
     "index": _ream(Fraction(51, 2), Fraction(61, 2)), "bristol": _ream(Fraction(45, 2), Fraction(57, 2)),

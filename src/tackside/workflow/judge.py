@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,7 +17,6 @@ from tackside.verdict.explain.head import head_of
 from tackside.verdict.judge import judge
 from tackside.verdict.known_print import KnownPrint
 from tackside.verdict.measures.paper import paper_classes, tint_of
-from tackside.workflow.practice.guard import require_alike
 
 if TYPE_CHECKING:
     from tackside.verdict.causes.by_profile import Prediction
@@ -208,3 +208,12 @@ def _printable_side(known: KnownPrint, drag_here: Drag | None, drag_there: Drag 
     if known.trial is not None and known.trial.side == "back":
         return find_side(other, known.reading, drag_front=drag_there, drag_back=drag_here)
     return find_side(known.reading, other, drag_front=drag_here, drag_back=drag_there)
+
+
+def require_alike(trials: Iterable[Trial]) -> None:
+    """Practice stands beside practice only, real prints beside real ones. Raises BadRequest, which names both."""
+    known = tuple(trials)
+    practice = [each.id for each in known if each.practice]
+    real = [each.id for each in known if not each.practice]
+    if practice and real:
+        raise BadRequest("practice.beside-real", practice=practice[0], real=real[0])

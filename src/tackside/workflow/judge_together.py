@@ -13,8 +13,7 @@ from tackside.verdict.judge import judge_with_finding
 from tackside.verdict.known_print import KnownPrint
 from tackside.verdict.together.grouping import grouped
 from tackside.verdict.together.judge import OneOfGroup, judge_group
-from tackside.workflow.judge import Judged, answers_beside, keep_verdict, known_print
-from tackside.workflow.practice.guard import require_alike
+from tackside.workflow.judge import Judged, answers_beside, keep_verdict, known_print, require_alike
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,7 @@ from tackside.report.pages.page import render_report
 from tackside.report.pages.views import Extras
 from tackside.report.prints import PrintPicture, print_picture
 from tackside.report.published import published
-from tackside.workflow.practice.guard import require_alike
+from tackside.workflow.judge import require_alike
 from tackside.workflow.progress import Progress, unheard
 
 HTML, PDF = "html", "pdf"

@@ -14,7 +14,7 @@ from tackside.records.verdict import Door
 from tackside.web.i18n.preferences import person_of
 from tackside.web.i18n.words import DOORS
 from tackside.web.views.next_step import button
-from tackside.workflow.next_steps import AFTER, Act, Onward, steps_after
+from tackside.workflow.leading.next_steps import AFTER, Act, Onward, steps_after
 
 STOCK = Stock(name="Fulmar Matt 230", open_size_mm=(210, 297))
 FEED = {"name": "rear", "min_size_mm": (89, 127), "max_size_mm": (329, 483)}

@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from tackside.records import Trial
 from tackside.records.verdict import Door
-from tackside.workflow.next_steps import Doing, Onward, through_door
+from tackside.workflow.leading.next_steps import Doing, Onward, through_door
 
 # What every shell takes as it is.
 _PLAIN = re.compile(r"[\w@%+=:,./-]+")

@@ -18,7 +18,7 @@ from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.facts import feed_facts, printer_facts
 from tackside.web.views.next_step import button
 from tackside.web.workbench import workbench_of
-from tackside.workflow.next_steps import steps_after
+from tackside.workflow.leading.next_steps import steps_after
 from tackside.workflow.stocks.describe import doubts_of
 
 router = APIRouter(tags=["printers"])

@@ -9,7 +9,7 @@ from tackside.records.verdict import Door
 from tackside.web.i18n import words
 from tackside.web.i18n.preferences import Person
 from tackside.web.shell.keys import key_of
-from tackside.workflow.next_steps import Onward, through_door
+from tackside.workflow.leading.next_steps import Onward, through_door
 
 
 @dataclass(frozen=True)

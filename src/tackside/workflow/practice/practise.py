@@ -17,6 +17,7 @@ from tackside.records.standing.practice import InventedCard, PracticeGuess, Prac
 from tackside.sheet.renamed import renamed
 from tackside.sheet.render import render
 from tackside.sheet.write import files_of
+from tackside.workflow.own_picture import own_pixels
 from tackside.workflow.practice.press import card_for, faults_for, printed_and_scanned
 from tackside.workflow.progress import Progress, unheard
 
@@ -127,20 +128,21 @@ def practise(
     files = files_of(out, pages)
     require_free(*files, force=force)
     made, printed = drawn_practice(bench, trial, fault=fault, card=card)
-    print_practice(made, printed, files, progress)
+    print_practice(bench, made, printed, files, progress)
     bench.practice.add(made, printed)
     told = None if printed.hidden else printed.fault
     return Practised(made, printed.of, tuple(files), told, printed.card)
 
 
 def print_practice(
-    trial: Trial, printed: PracticePrint, files: Sequence[Path], progress: Progress = unheard
+    bench: Bench, trial: Trial, printed: PracticePrint, files: Sequence[Path], progress: Progress = unheard
 ) -> None:
-    """The scans of a practice trial's print, page by page."""
+    """The scans of a practice trial's print, page by page, with the picture of one's own where the sheet has one."""
+    own = own_pixels(bench, trial.own_picture, trial.sheet)
     pages = trial.sheet.by_page
     for number, (page, file) in enumerate(zip(pages, files, strict=True)):
         progress(number / len(pages), Message("progress.practice-printing"))
-        printed_and_scanned(page, render(page), printed, file)
+        printed_and_scanned(page, render(page, own), printed, file)
     progress(1.0, Message("progress.practice-printing"))
 
 
@@ -154,7 +156,7 @@ def print_kept(
     printed = bench.practice.get(trial)
     found = bench.trials.get(printed.trial)
     files = files_of(folder / f"practice-{found.id}.tif", found.sheet.pages)
-    print_practice(found, printed, files, progress)
+    print_practice(bench, found, printed, files, progress)
     return tuple((bench.keep_file(file, file.name), file.name) for file in files)
 
 

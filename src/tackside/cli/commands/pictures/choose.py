@@ -25,7 +25,7 @@ from tackside.picture.choose.candidates import Candidate, WantedCard
 from tackside.picture.choose.choose import RankedWay
 from tackside.picture.file.gather import gather_pictures
 from tackside.records.money import price_a_sheet
-from tackside.workflow.next_steps import steps_after
+from tackside.workflow.leading.next_steps import steps_after
 from tackside.workflow.pictures.choose import SHEETS, CardChoice, printer_profiles, write_contact_sheet
 from tackside.workflow.pictures.choose import choose as choose_card
 

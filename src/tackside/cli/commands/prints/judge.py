@@ -20,7 +20,7 @@ from tackside.messages.wording import documents, say_in_words
 from tackside.records.verdict import ProfileOf
 from tackside.workflow.judge import Judged, judge_file, judge_print, said_by_eye
 from tackside.workflow.judge_together import JudgedTogether, judge_prints
-from tackside.workflow.next_steps import steps_after
+from tackside.workflow.leading.next_steps import steps_after
 
 Drag = Literal["yes", "no", "unsure"]
 

@@ -14,7 +14,7 @@ from tackside.cli.views import facts
 from tackside.cli.views.onward import commands
 from tackside.messages.message import Message
 from tackside.records.standing.practice import InventedCard
-from tackside.workflow.next_steps import steps_after
+from tackside.workflow.leading.next_steps import steps_after
 from tackside.workflow.practice.practise import Practised, Revealed, practise, reveal
 
 app = App(

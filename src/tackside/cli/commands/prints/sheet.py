@@ -17,7 +17,7 @@ from tackside.messages.wording import documents
 from tackside.records import Settings, SheetPlan, Trial
 from tackside.records.sheet_plan import Purpose, Side, Space
 from tackside.records.trial import ColourManagedBy, Intent
-from tackside.workflow.next_steps import steps_after
+from tackside.workflow.leading.next_steps import steps_after
 from tackside.workflow.profiles.sheet_through import sheet_profile
 from tackside.workflow.sent_files import SentFile
 from tackside.workflow.trials import MadeTrial, make_trial

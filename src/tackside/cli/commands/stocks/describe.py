@@ -17,7 +17,7 @@ from tackside.messages.wording import documents
 from tackside.records import Printer, Stock
 from tackside.typed.doubts import Doubt
 from tackside.typed.length import Unit
-from tackside.workflow.next_steps import Done, known_names, steps_after
+from tackside.workflow.leading.next_steps import Done, known_names, steps_after
 from tackside.workflow.stocks import questions
 from tackside.workflow.stocks.describe import agreed, described_printer, described_stock, keep_described
 

@@ -14,7 +14,7 @@ from tackside.cli.views.onward import commands
 from tackside.fit.model import FullFit
 from tackside.messages.message import WITH_WORDS
 from tackside.messages.wording import say_in_words
-from tackside.workflow.next_steps import steps_after
+from tackside.workflow.leading.next_steps import steps_after
 from tackside.workflow.stocks.fit import fit as fit_by_name
 
 

@@ -40,7 +40,7 @@ def add(
 ) -> Outcome:
     """Keep a printer from its TOML file. A changed file of the same name becomes a new revision."""
     from tackside.cli.commands.stocks.describe import look_again
-    from tackside.workflow.next_steps import steps_after
+    from tackside.workflow.leading.next_steps import steps_after
     from tackside.workflow.stocks.records import add_printer, printer_of
 
     found = printer_of(file)

@@ -75,7 +75,7 @@ def add(
     terminal; a script is told on standard error, and they are kept.
     """
     from tackside.cli.commands.stocks.describe import look_again
-    from tackside.workflow.next_steps import steps_after
+    from tackside.workflow.leading.next_steps import steps_after
     from tackside.workflow.stocks.records import add_stock, stock_of
 
     found = stock_of(file)

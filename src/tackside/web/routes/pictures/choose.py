@@ -16,7 +16,7 @@ from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.next_step import button
 from tackside.web.views.pictures.choice import choice_of, choice_view
 from tackside.web.workbench import workbench_of
-from tackside.workflow.next_steps import steps_after
+from tackside.workflow.leading.next_steps import steps_after
 
 router = APIRouter(tags=["choose"])
 NO_PICTURE = Message("picture.none-sent")

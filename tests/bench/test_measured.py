@@ -152,6 +152,7 @@ def test_a_bench_from_before_tells_the_same_once_it_is_opened(bench: Bench) -> N
         connection.execute(text("ALTER TABLE job ADD COLUMN what TEXT"))
         connection.execute(text("ALTER TABLE job ADD COLUMN mend TEXT"))
         connection.execute(text("DROP TABLE withdrawal"))
+        connection.execute(text("DROP TABLE practice"))
         connection.execute(text("UPDATE alembic_version SET version_num = '0005'"))
     again = Bench.open(bench.folder)
     assert before[0]

@@ -47,6 +47,7 @@ def test_why_a_job_failed_is_kept_from_an_earlier_form(bench: Bench) -> None:
             text("UPDATE job SET state = 'failed', what = :what, mend = :mend WHERE id = :job"), told
         )
         connection.execute(text("DROP TABLE withdrawal"))
+        connection.execute(text("DROP TABLE practice"))
         connection.execute(text("UPDATE alembic_version SET version_num = '0006'"))
     again = Bench.open(bench.folder).jobs
     fault = again.get(failed.id).fault

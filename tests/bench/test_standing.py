@@ -220,7 +220,7 @@ def test_a_bench_of_an_earlier_form_has_everything_standing(tmp_path: Path) -> N
     read(bench, "scan", grade="send")
     with sqlite3.connect(tmp_path / "bench" / "bench.sqlite") as database:  # the form that 0007 left
         database.executescript(
-            "DROP TABLE withdrawal; DROP INDEX ix_verdict_listing;"
+            "DROP TABLE practice; DROP TABLE withdrawal; DROP INDEX ix_verdict_listing;"
             "CREATE INDEX ix_verdict_listing ON verdict (trial, seq, grade, cause);"
             "UPDATE alembic_version SET version_num = '0007';"
         )

@@ -128,7 +128,11 @@ def test_the_users_postal_limits_lie_in_the_bench_folder(call: Caller) -> None:
         "noted = 2027-01-01\nsource = 'invented'\n",
         encoding="utf-8",
     )
-    assert "over 20 g (noted 2027-01-01)" in call.text("fit", "Harbour Satin 300", "Tern 8")
+    told = call.text("fit", "Harbour Satin 300", "Tern 8")
+    assert "United Kingdom, large letter: goes" in told
+    assert (
+        "not as letter: it weighs 27.2 g, over 20 g" in told.partition("United Kingdom")[2].partition("·")[0]
+    )
     own.write_text("[[services]]\ncountry = 'United Kingdom'\n", encoding="utf-8")
     assert "post.toml" in call.refusal("fit", "Harbour Satin 300", "Tern 8")
 

@@ -15,7 +15,10 @@ def call(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Caller:
 
 
 def test_a_printer_is_added_listed_and_shown(call: Caller) -> None:
-    assert call.document("printer", "add", TERN) == {"name": "Tern 8", "revision": 1, "new": True}
+    assert call.document("printer", "add", TERN) == {
+        "name": "Tern 8", "revision": 1, "new": True, "doubts": [],
+        "next": [{"do": "describe-stock", "command": "tackside stock new"}],
+    }  # fmt: skip
     assert [each["name"] for each in call.document("printer", "list")["printers"]] == ["Tern 8"]
     shown = call.document("printer", "show", "Tern 8")
     assert shown["name"] == "Tern 8"

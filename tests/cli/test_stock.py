@@ -15,8 +15,13 @@ def call(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Caller:
 
 
 def test_a_stock_is_added_listed_and_shown(call: Caller) -> None:
-    assert call.document("stock", "add", SATIN) == {"name": "Harbour Satin 300", "revision": 1, "new": True}
-    assert call.text("stock", "add", CRAFT) == "Kept revision 1 of Shingle Craft 250."
+    assert call.document("stock", "add", SATIN) == {
+        "name": "Harbour Satin 300", "revision": 1, "new": True, "doubts": [],
+        "next": [{"do": "describe-printer", "command": "tackside printer new"}],
+    }  # fmt: skip
+    assert call.text("stock", "add", CRAFT) == (
+        "Kept revision 1 of Shingle Craft 250. Next: tackside printer new"
+    )
     listed = call.document("stock", "list")["stocks"]
     assert [each["name"] for each in listed] == ["Harbour Satin 300", "Shingle Craft 250"]
     shown = call.document("stock", "show", "Harbour Satin 300")

@@ -15,7 +15,7 @@ from typing import get_args
 
 import pytest
 
-from tackside.cli.views.verdict_page import COMMANDS, command_for, word
+from tackside.cli.views.onward import COMMANDS, command_for, word
 from tackside.messages.message import Message
 from tackside.messages.wording import TERMINAL, Wording
 from tackside.records import Cause, Verdict
@@ -198,8 +198,8 @@ def test_gain_is_mutual_information(step: object, first: Cause) -> None:
 
 def test_every_door_is_opened_by_both_front_ends() -> None:
     doors = set(get_args(Door))
-    assert set(COMMANDS) == doors
-    assert set(DOORS) == doors
+    assert doors <= set(COMMANDS)
+    assert doors <= set(DOORS)
     for door in doors:
         for of in (trial(), trial(side="back", space="adobe-rgb"), trial(purpose="device"), None):
             told = command_for(door, of)

@@ -18,6 +18,7 @@ from tackside.errors import TacksideError
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.web.jobs.engine.kinds import KINDS
 from tackside.web.jobs.engine.task import Task
+from tackside.workflow.practice.practise import begin_practice
 from tests.web.workshop import TestClient, client_of
 
 
@@ -68,7 +69,9 @@ def add_art(bench: Bench) -> dict[str, str]:
     assert card is not None
     client.post("/gamut", data={"of": f"trial-{card[1]}", "against": "srgb", "picture": picture[-64:]})
     assert [job.state for job in run_jobs(bench)] == ["done", "done"]
+    practice, _ = begin_practice(bench, card[1])
     return {
+        "practice": practice.id,
         "profile": profile[-64:], "picture": picture[-64:], "choice": choice.removeprefix("/choices/"),
         "card_of_choice": card[1],
     }  # fmt: skip

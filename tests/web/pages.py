@@ -31,6 +31,8 @@ PAGES: dict[str, str] = {
     "print": "/trials/{waiting}/print",
     "read": "/trials/{waiting}/read",
     "eye": "/trials/{waiting}/eye",
+    "practice": "/practice",
+    "practice-print": "/practice/{practice}",
     "take-in": "/take-in",
     "compare-pick": "/compare",
     "compare": "/compare?trial={judged}&trial={other}",

@@ -73,6 +73,7 @@ def _describe_the_card(page: Any) -> None:
     page.click("text=Save, and choose the printer")
     assert "not a number" in page.locator("#width-fault").inner_text()
     page.fill("#width", "148")
+    page.select_option("#folds", "flat")  # else it is asked whether this is the folded size
     page.select_option("#coated", "front")
     page.select_option("#coated_found_by", "damp-fingertip")
     page.click("text=Save, and choose the printer")

@@ -142,6 +142,7 @@ def test_a_page_works_with_scripts_off(site: tuple[str, dict[str, str]], chromiu
     page.fill("#name", "Gannet Smooth 280")
     page.fill("#width", "148")
     page.fill("#height", "210")
+    page.select_option("#folds", "flat")
     page.click("button.first")
     assert page.url == f"{address}/stocks/Gannet%20Smooth%20280?kept=1"
     page.goto(f"{address}{all_paths['trial']}?show=black")

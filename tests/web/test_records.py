@@ -43,6 +43,56 @@ def test_a_described_stock_is_kept_as_it_was_typed(client: TestClient, bench: Be
     assert "Kept as revision 1" in client.get(answer.headers["location"]).text
 
 
+@pytest.mark.parametrize(
+    ("typed", "size", "crease"),
+    [
+        ({"size": "A5", "folds": "folded"}, (210, 297), 148.5),
+        ({"size": "21 x 29.7 cm", "folds": "open"}, (210, 297), 148.5),
+        ({"size": "5 x 7 in", "folds": "flat"}, (127, 177.8), None),
+    ],
+)
+def test_a_size_by_name_or_in_any_unit_and_what_it_means(
+    client: TestClient, bench: Bench, typed: dict[str, str], size: tuple[float, float], crease: float | None
+) -> None:
+    answer = client.post("/describe/stock", data={**STOCK, "width": "", "height": "", **typed})
+    assert answer.status_code == 303
+    kept = bench.stocks.get("Eider Pearl 260")
+    assert kept.open_size_mm == size
+    assert (kept.creases[0].at_mm if kept.creases else None) == crease
+
+
+def test_a_price_with_its_sign_a_weight_with_its_unit_and_a_fraction_are_understood(
+    client: TestClient, bench: Bench
+) -> None:
+    typed = {"pack_price": "£38", "pack_currency": "", "weight_gsm": "300gsm", "caliper_mm": "12 mil"}
+    edges = {"width": "8 1/4 in", "height": "29,7 cm"}
+    assert client.post("/describe/stock", data={**STOCK, **typed, **edges}).status_code == 303
+    kept = bench.stocks.get("Eider Pearl 260")
+    assert kept.pack is not None
+    assert (str(kept.pack.price), kept.pack.currency) == ("38", "GBP")
+    assert (kept.weight_gsm, kept.caliper_mm, kept.open_size_mm) == (300, 0.3048, (209.55, 297))
+
+
+def test_what_looks_like_a_slip_is_shown_again_and_kept_once_it_is_said_to_be_right(
+    client: TestClient, bench: Bench
+) -> None:
+    typed = {**STOCK, "width": "14.8", "height": "21", "crease_direction": ""}
+    answer = client.post("/describe/stock", data=typed)
+    assert answer.status_code == 422
+    assert "in centimetres it would be 148 × 210 mm" in html.unescape(answer.text)
+    assert 'name="sure"' in answer.text
+    assert 'value="14.8"' in answer.text
+    assert client.post("/describe/stock", data={**typed, "sure": "yes"}).status_code == 303
+    assert bench.stocks.get("Eider Pearl 260").open_size_mm == (14.8, 21)
+
+
+def test_a_printers_slip_too(client: TestClient) -> None:
+    typed = {**PRINTER, "feed0_min_w": "3.5", "feed0_min_h": "5", "feed0_max_w": "13", "feed0_max_h": "19"}
+    answer = client.post("/describe/printer", data=typed)
+    assert answer.status_code == 422
+    assert "in inches it would be 330.2 × 482.6 mm" in html.unescape(answer.text)
+
+
 def test_inches_are_kept_as_millimetres(client: TestClient, bench: Bench) -> None:
     typed = {
         **STOCK,
@@ -187,7 +237,7 @@ def test_a_printer_is_kept_and_edited_with_its_feeds(client: TestClient, bench: 
         ({"feed0_max_w": "50"}, "feed0_max_w"),
         ({"feed0_min_h": ""}, "feed0_min_h"),
         ({"feed0_top": "abc"}, "feed0_top"),
-        ({"feed0_borderless": "A4"}, "feed0_borderless"),
+        ({"feed0_borderless": "large"}, "feed0_borderless"),
         ({"feed0_name": ""}, "feed0_name"),
     ],
 )
@@ -376,9 +426,9 @@ FAULTY: tuple[tuple[str, dict[str, str], str, str, str], ...] = (
         "Bogen: „2.5“ ist keine ganze Zahl",
     ),
     (
-        "printer", {"feed0_borderless": "210 x 297\n102x152\nA4"}, "feed0_borderless",
-        "Feed 1, Borderless sizes, line 3: “A4” is not a size; type width and height with an x between them",
-        "Einzug 1, Randlose Formate, Zeile 3: „A4“ ist kein Format",
+        "printer", {"feed0_borderless": "210 x 297\n102x152\nlarge"}, "feed0_borderless",
+        "Feed 1, Borderless sizes, line 3: “large” is not a size; type width and height with an x between them",
+        "Einzug 1, Randlose Formate, Zeile 3: „large“ ist kein Format",
     ),
     (
         "printer", {"feed1_name": "front", "feed1_min_w": "wide"}, "feed1_min_w",

@@ -22,10 +22,19 @@ def canonical(record: Record) -> str:
 
 
 def combination_of(
-    stock: Stock, printer: Printer, *, purpose: Purpose, space: Space | None, side: Side, feed: str
+    stock: Stock,
+    printer: Printer,
+    *,
+    purpose: Purpose,
+    space: Space | None,
+    side: Side,
+    feed: str,
+    practice: bool = False,
 ) -> str:
-    """The SHA-256, in hexadecimal, over all that a test sheet is made from."""
+    """The SHA-256, in hexadecimal, over all that a test sheet is made from; one of practice is another."""
     parts: list[Any] = [canonical(stock), canonical(printer), purpose, space, side, feed]
+    if practice:
+        parts.append("practice")
     return hashlib.sha256(json.dumps(parts, ensure_ascii=False).encode()).hexdigest()
 
 

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from tackside.bench.repositories.catalogue import Catalogue
     from tackside.bench.repositories.jobs import Jobs
     from tackside.bench.repositories.measured import Measured
+    from tackside.bench.repositories.practice import PracticePrints
     from tackside.bench.repositories.runs import Runs
     from tackside.bench.repositories.withdrawals import Withdrawals
     from tackside.records.assets import PictureFile, ProfileFile
@@ -98,6 +99,12 @@ class Bench:
         from tackside.bench.repositories.withdrawals import Withdrawals
 
         return Withdrawals(self._vault)
+
+    @cached_property
+    def practice(self) -> PracticePrints:
+        from tackside.bench.repositories.practice import PracticePrints
+
+        return PracticePrints(self._vault)
 
     @cached_property
     def profiles(self) -> Artwork[ProfileFile]:

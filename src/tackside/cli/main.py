@@ -12,7 +12,7 @@ import sys
 import tempfile
 import traceback
 from collections.abc import Sequence
-from typing import Annotated, TextIO
+from typing import Annotated, Any, TextIO
 
 from cyclopts import App, CycloptsError, Parameter, UnknownCommandError
 
@@ -39,8 +39,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "Run the whole job for an invented studio, on the virtual press.",
     ),
     "start": ("tackside.cli.commands.start:start", "Open the workbench in the browser."),
-    "stock": ("tackside.cli.commands.stocks.stock:app", "Keep card stocks: add, list, show."),
-    "printer": ("tackside.cli.commands.stocks.printer:app", "Keep printers: add, list, show."),
+    "stock": ("tackside.cli.commands.stocks.stock:app", "Keep card stocks: new, add, list, show."),
+    "printer": ("tackside.cli.commands.stocks.printer:app", "Keep printers: new, add, list, show."),
     "trial": (
         "tackside.cli.commands.prints.trial:app",
         "Keep test prints: list, show, note the settings used, withdraw.",
@@ -52,6 +52,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "Show where prints land on the sheet, and what is corrected.",
     ),
     "sheet": ("tackside.cli.commands.prints.sheet:sheet", "Make the test sheet for a stock and a printer."),
+    "practice": (
+        "tackside.cli.commands.prints.practice:app",
+        "Practise on a virtual press: print and scan a sheet with a fault of your choice, or a hidden one.",
+    ),
     "read": (
         "tackside.cli.commands.prints.read:read",
         "Read a printed sheet back, from a scan or an instrument file.",
@@ -137,12 +141,14 @@ def show(outcome: session.Outcome, *, as_json: bool) -> None:
     for warning in outcome.warnings:
         print(f"tackside: note: {warning}", file=sys.stderr)
     if as_json:
-        told = {"cautions": documents(outcome.cautions)} if outcome.cautions else {}
+        told: dict[str, Any] = {"cautions": documents(outcome.cautions)} if outcome.cautions else {}
+        if outcome.onward:
+            told["next"] = [{"do": do, "command": command} for do, command in outcome.onward]
         escaped = not holds_all(sys.stdout)
         print(json_text.dumps({**outcome.document, **told}, ensure_ascii=escaped, allow_nan=False))
         return
     if isinstance(outcome.text, str):
-        print("\n".join((outcome.text, *_minded(outcome.cautions))))
+        print("\n".join((outcome.text, *_minded(outcome.cautions), *_onward(outcome))))
         return
     from rich.console import Console  # kept off the start-up path
     from rich.padding import Padding
@@ -154,6 +160,15 @@ def show(outcome: session.Outcome, *, as_json: bool) -> None:
     if outcome.cautions:
         mind = facts.sentences(map(str, outcome.cautions), "Mind:", "bold")
         console.print(Padding(mind, (0, 0, 1, 2)))
+    for line in _onward(outcome):
+        console.print(line, markup=False, soft_wrap=True)
+
+
+def _onward(outcome: session.Outcome) -> list[str]:
+    """The next command on a line of its own, whole: it is there to be copied."""
+    commands = [command for _, command in outcome.onward]
+    heads = ("Next:", *("   or:" for _ in commands[1:]))
+    return [f"{head} {command}" for head, command in zip(heads, commands, strict=False)]
 
 
 def _minded(cautions: Sequence[Message]) -> list[str]:

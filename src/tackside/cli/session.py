@@ -69,9 +69,11 @@ class Outcome:
 
     ``document`` holds only what ``json.dumps`` takes; ``text`` is a string or anything rich can print.
     ``warnings`` go to standard error in both cases. ``cautions`` end the text, and are the document's ``cautions``.
+    ``onward``: what may be done next and the command that does it, the usual first; the document's ``next``.
     """
 
     document: Mapping[str, Any]
     text: RenderableType = ""
     warnings: tuple[str | Message, ...] = field(default=())
     cautions: tuple[Message, ...] = field(default=())
+    onward: tuple[tuple[str, str], ...] = field(default=())

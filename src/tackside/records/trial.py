@@ -60,6 +60,7 @@ class Trial(Record):
 
     ``through``: the sheet's file holds numbers for the printer, converted by a profile; None where it holds the plan's.
     ``own_picture`` stands in the place that the plan keeps for it; None where the sheet has pictures of its own alone.
+    ``practice``: printed by the virtual press to practise on, so that it is evidence of nothing.
     """
 
     id: str
@@ -74,3 +75,4 @@ class Trial(Record):
     made_at: datetime
     through: SentThrough | None = None
     own_picture: OwnPicture | None = None
+    practice: bool = False

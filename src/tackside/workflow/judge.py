@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -56,7 +57,12 @@ class Judged:
 
 def three_lines(verdict: Verdict, trial: Trial | None) -> ThreeLines:
     """What the print is good for, why, and the one thing to do next; ``trial``: None for a bare file."""
-    return head_of(verdict, trial)
+    head = head_of(verdict, trial)
+    if trial is None or not trial.practice:
+        return head
+    # No card is to be made, and no sheet printed, on the strength of a practice print.
+    then = Message("practice.then")
+    return head.model_copy(update={"then": then, "does": then.code, "door": None})
 
 
 def judge_print(
@@ -142,6 +148,8 @@ def known_print(
     if reference is not None and reference.trial is not None and reference.trial.id == trial.id:
         raise BadRequest("judge.against-itself", trial=trial.id)
     other = _beside(bench, other_side)
+    beside = [each.trial for each in (reference, other) if each is not None and each.trial is not None]
+    require_alike((trial, *beside))
     if other is not None and other.trial is not None and not same_card_other_side(trial, other.trial):
         raise BadRequest(
             "judge.not-the-other-side", trial=trial.id, stock=trial.stock, printer=trial.printer,
@@ -200,3 +208,12 @@ def _printable_side(known: KnownPrint, drag_here: Drag | None, drag_there: Drag 
     if known.trial is not None and known.trial.side == "back":
         return find_side(other, known.reading, drag_front=drag_there, drag_back=drag_here)
     return find_side(known.reading, other, drag_front=drag_here, drag_back=drag_there)
+
+
+def require_alike(trials: Iterable[Trial]) -> None:
+    """Practice stands beside practice only, real prints beside real ones. Raises BadRequest, which names both."""
+    known = tuple(trials)
+    practice = [each.id for each in known if each.practice]
+    real = [each.id for each in known if not each.practice]
+    if practice and real:
+        raise BadRequest("practice.beside-real", practice=practice[0], real=real[0])

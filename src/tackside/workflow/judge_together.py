@@ -13,7 +13,7 @@ from tackside.verdict.judge import judge_with_finding
 from tackside.verdict.known_print import KnownPrint
 from tackside.verdict.together.grouping import grouped
 from tackside.verdict.together.judge import OneOfGroup, judge_group
-from tackside.workflow.judge import Judged, answers_beside, keep_verdict, known_print
+from tackside.workflow.judge import Judged, answers_beside, keep_verdict, known_print, require_alike
 
 
 @dataclass(frozen=True)
@@ -40,6 +40,7 @@ def judge_prints(
     where any of them cannot be judged. Raises NotFound, BadRequest, BadProfile.
     """
     found = {trial.id: trial for trial in map(bench.trials.get, trials)}
+    require_alike(found.values())
     known = [
         known_print(bench, trial, against=against, profile=profile, profile_of=profile_of)
         for trial in found.values()
@@ -62,6 +63,7 @@ def seen_together(bench: Bench, trials: Sequence[str]) -> JudgedTogether:
     from tackside.workflow.rejudge import known_as_before  # which the command has no need of
 
     found = {trial.id: trial for trial in map(bench.trials.get, trials)}
+    require_alike(found.values())
     known = [
         known_as_before(bench, trial, bench.verdicts.find_standing(trial.id)) for trial in found.values()
     ]

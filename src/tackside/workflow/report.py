@@ -17,9 +17,11 @@ from tackside.report.pages.page import render_report
 from tackside.report.pages.views import Extras
 from tackside.report.prints import PrintPicture, print_picture
 from tackside.report.published import published
+from tackside.workflow.judge import require_alike
 from tackside.workflow.progress import Progress, unheard
 
 HTML, PDF = "html", "pdf"
+PRACTICE = "practice"  # behind the name of a card, wherever the report names it
 INDEX = "index.html"
 
 
@@ -54,7 +56,7 @@ class Site:
 
 def report_on(bench: Bench, trials: Sequence[str], kind: str, wishes: ReportWishes) -> bytes:
     """The comparison of trials as one page of HTML or as a paged PDF (``kind``). Raises NotFound."""
-    entries = [entry_of(bench, trial) for trial in dict.fromkeys(trials)]
+    entries = _entries(bench, list(dict.fromkeys(trials)))
     return _rendered(entries, kind, wishes, _extras(bench, entries, wishes))
 
 
@@ -77,7 +79,7 @@ def publish(
     ``short``: the short answer on the first trial. Raises NotFound.
     """
     progress(0.05, Message("progress.gathering-readings"))
-    entries = [entry_of(bench, trial) for trial in trials]
+    entries = _entries(bench, trials)
     title: str | Message | None = wishes.title
     if short:
         from tackside.report.pages.short import question
@@ -108,7 +110,10 @@ def write_site(bench: Bench, folder: Path, wishes: ReportWishes, *, force: bool 
     """
     from tackside.report.pages.catalogue import catalogue
 
-    judged = dict.fromkeys(verdict.trial for verdict in bench.verdicts.list() if verdict.trial)
+    away = {trial.id for trial in bench.trials.list(practice=True)}
+    judged = dict.fromkeys(
+        verdict.trial for verdict in bench.verdicts.list() if verdict.trial and verdict.trial not in away
+    )
     entries = [entry_of(bench, trial) for trial in judged]
     extras = _extras(bench, entries, wishes)
     newest = max((entry.verdict.made_at for entry in entries), default=datetime.now(UTC))
@@ -123,14 +128,32 @@ def write_site(bench: Bench, folder: Path, wishes: ReportWishes, *, force: bool 
     return Site(tuple(sorted(made)), tuple(judged))
 
 
+def _entries(bench: Bench, trials: Sequence[str]) -> list[Entry]:
+    """Raises NotFound, BadRequest where practice stands beside real prints."""
+    entries = [entry_of(bench, trial) for trial in trials]
+    require_alike(entry.trial for entry in entries)
+    return entries
+
+
+def _note(entries: Sequence[Entry], wishes: ReportWishes) -> str | None:
+    """The person's own note; of practice, first that it is practice."""
+    if not any(entry.trial.practice for entry in entries):
+        return wishes.note
+    return " ".join(filter(None, (str(Message("practice.note")), wishes.note)))
+
+
 def entry_of(bench: Bench, trial_id: str) -> Entry:
     """A trial with its verdict that stands and the reading that it judges. Raises NotFound."""
     trial = bench.trials.get(trial_id)
     verdict = bench.verdicts.standing(trial.id)
     reading = bench.readings.get(verdict.reading) if verdict.reading else bench.readings.standing(trial.id)
+    stock = bench.stocks.get(trial.stock, trial.stock_revision)
+    if trial.practice:  # said wherever the card is named
+        stock = stock.model_copy(update={"name": f"{stock.name} ({PRACTICE})"})
+        trial = trial.model_copy(update={"stock": stock.name})
     return Entry(
         trial=trial,
-        stock=bench.stocks.get(trial.stock, trial.stock_revision),
+        stock=stock,
         printer=bench.printers.get(trial.printer, trial.printer_revision),
         reading=reading,
         verdict=verdict,
@@ -168,13 +191,14 @@ def _extras(bench: Bench, entries: Sequence[Entry], wishes: ReportWishes) -> Ext
 
 
 def _rendered(entries: Sequence[Entry], kind: str, wishes: ReportWishes, extras: Extras) -> bytes:
+    note = _note(entries, wishes)
     if kind == PDF:
         from tackside.report.pages.paper import (
             render_pdf,  # setting a PDF takes a library that HTML does without
         )
 
-        return render_pdf(entries, title=wishes.title, note=wishes.note, extras=extras)
-    return render_report(entries, title=wishes.title, note=wishes.note, extras=extras).encode("utf-8")
+        return render_pdf(entries, title=wishes.title, note=note, extras=extras)
+    return render_report(entries, title=wishes.title, note=note, extras=extras).encode("utf-8")
 
 
 def _short(entry: Entry, kind: str) -> bytes:

@@ -13,6 +13,7 @@ from tackside.errors import BadRequest
 from tackside.reading.scanners.use import ScannerUse
 from tackside.records import Reading, Trial
 from tackside.records.scanner import Characterisation, Scanner, Sharpness
+from tackside.workflow.practice.guard import require_real
 
 if TYPE_CHECKING:
     import numpy as np
@@ -99,7 +100,7 @@ def learn_on_sheet(bench: Bench, name: str, trial: str, scan: Path, data: Path) 
     """
     from tackside.reading.scanners.learn import learn_from_sheet
 
-    found = bench.trials.standing(trial)
+    found = require_real(bench.trials.standing(trial))
     use = scanner_use(bench, Scanner(name=name), found)
     new = learn_from_sheet(
         scan, data, found.sheet, found.id, inks=use.inks, surface=use.surface, stock=use.stock
@@ -134,7 +135,7 @@ def watch_scanner(bench: Bench, name: str, trial: str, scan: Path) -> Watched:
     from tackside.reading.scanners.correct import DRIFTED
     from tackside.reading.scanners.drift import drift_of
 
-    found = bench.trials.get(trial)
+    found = require_real(bench.trials.get(trial))
     use = scanner_use(bench, name, found)
     seen = read_one_scan(scan, found.sheet, found.id, None)
     drifts = [

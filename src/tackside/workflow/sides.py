@@ -12,6 +12,7 @@ from tackside.records import Reading, Stock, Trial
 from tackside.records.sheet_plan import Side
 from tackside.verdict.causes.weigh import comparable
 from tackside.verdict.sides import Drag, SideFinding, drags_answered, find_side
+from tackside.workflow.practice.guard import require_real
 
 SIDES: tuple[Side, Side] = ("front", "back")
 Named = tuple[str | None, str | None]
@@ -101,7 +102,7 @@ def _trials(bench: Bench, stock: str, named: Named) -> list[Trial]:
     for side, name in zip(SIDES, named, strict=True):
         if name is None:
             continue
-        trial = bench.trials.get(name)
+        trial = require_real(bench.trials.get(name))
         if (trial.stock, trial.side) != (stock, side):
             raise BadRequest(
                 "judge.trial-of-another-side", trial=trial.id, other_stock=trial.stock, stock=stock,

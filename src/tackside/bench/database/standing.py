@@ -12,7 +12,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, Select, String, and_, case, cast, func, select
 
 from tackside.bench.database.run_tables import TallyRow
-from tackside.bench.database.tables import ReadingRow, TrialRow, VerdictRow, WithdrawalRow
+from tackside.bench.database.tables import PracticeRow, ReadingRow, TrialRow, VerdictRow, WithdrawalRow
 from tackside.records.reading import STANDING_ORDER
 from tackside.records.standing.withdrawal import WithdrawnKind
 
@@ -30,8 +30,18 @@ def withdrawn(kind: WithdrawnKind, subject: Any) -> ColumnElement[bool]:
     return away
 
 
+def is_practice(trial: Any) -> ColumnElement[bool]:
+    """Whether a trial was printed by the virtual press; ``trial`` is a column. Such a one is evidence of nothing: it
+    stands for itself, and no list, choice or sum counts it unless it asks for practice.
+    """
+    printed = select(PracticeRow.seq).where(PracticeRow.trial == trial, PracticeRow.kind == "print")
+    found: ColumnElement[bool] = printed.correlate_except(PracticeRow).exists()
+    return found
+
+
 def trial_stands() -> ColumnElement[bool]:
-    return ~withdrawn("trial", TrialRow.id)
+    """A real trial that was not withdrawn."""
+    return and_(~withdrawn("trial", TrialRow.id), ~is_practice(TrialRow.id))
 
 
 def reading_stands() -> ColumnElement[bool]:

@@ -224,6 +224,16 @@ class ShelvingRow(Table):
     version: Mapped[str] = mapped_column(String(40))
 
 
+class PracticeRow(Kept):
+    """A print of the virtual press, which makes its trial practice, or (``kind``) what was guessed of one."""
+
+    __tablename__ = "practice"
+    __table_args__ = (Index("ix_practice_trial_kind", "trial", "kind", "seq"),)
+
+    trial: Mapped[str] = mapped_column(ForeignKey("trial.id", name="fk_practice_trial"))
+    kind: Mapped[str] = mapped_column(String(20))
+
+
 class WithdrawalRow(Table):
     """A reading, trial or count taken out of every answer, or put back. Of one subject the row noted last holds."""
 

@@ -21,7 +21,7 @@ from tackside.bench.database.listing import (
     rank,
     standing_verdict,
 )
-from tackside.bench.database.standing import reading_stands, trial_stands, withdrawn
+from tackside.bench.database.standing import is_practice, reading_stands, trial_stands, withdrawn
 from tackside.bench.database.storage import Vault
 from tackside.bench.database.tables import (
     CardRow,
@@ -59,6 +59,7 @@ class TrialLine:
     cause: str | None
     archived: bool
     withdrawn: bool = False
+    practice: bool = False
 
     @property
     def stage(self) -> Stage:
@@ -113,12 +114,15 @@ class ListAsked:
 
     ``archived``: what was put away instead; of trials also those that were withdrawn, which no other list holds.
 
+    ``practice``: of trials those of the virtual press instead, which stand in no other list.
+
     ``grades`` are those of which one is wanted; none for all. Without ``total`` nothing is counted, and 0 is given.
     """
 
     words: str = ""
     sort: Sort = "newest"
     archived: bool = False
+    practice: bool = False
     stock: str | None = None
     printer: str | None = None
     grades: tuple[str, ...] = ()
@@ -142,7 +146,9 @@ class Catalogue:
         is_read = select(ReadingRow.seq).where(ReadingRow.trial == TrialRow.id, reading_stands()).exists()
         away = withdrawn("trial", TrialRow.id)
         put_away = or_(archived("trial", TrialRow.id), away)
+        practice = is_practice(TrialRow.id)
         found = select(TrialRow.id).where(put_away if asked.archived else ~put_away)
+        found = found.where(practice if asked.practice else ~practice)
         for word in asked.words.split()[:MOST_WORDS]:
             found = found.where(
                 or_(*(holds(each, word) for each in (TrialRow.id, TrialRow.stock, TrialRow.printer, media)))
@@ -184,7 +190,7 @@ class Catalogue:
         return tuple(
             TrialLine(
                 row.id, row.stock, row.printer, row.side, row.made_at, row.media, bool(row.is_read), row.grade,
-                row.cause, asked.archived, bool(row.withdrawn),
+                row.cause, asked.archived, bool(row.withdrawn), asked.practice,
             )
             for row in rows
         ), total  # fmt: skip

@@ -1,6 +1,6 @@
 """What was measured on each card, told from narrow rows: no trial and no reading is opened to find it.
 
-What was withdrawn is left out.
+What was withdrawn is left out, and so is practice.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import NamedTuple
 from sqlalchemy import ColumnElement, and_, func, select
 
 from tackside.bench.database.listing import arrival, narrow
-from tackside.bench.database.standing import foremost_reading, reading_stands
+from tackside.bench.database.standing import foremost_reading, is_practice, reading_stands
 from tackside.bench.database.storage import Vault
 from tackside.bench.database.tables import PlacementRow, ReadingRow, TrialRow
 from tackside.records import Placement
@@ -44,7 +44,7 @@ class Measured:
             select(*way)
             .join(TrialRow, TrialRow.id == PlacementRow.trial)
             .join(ReadingRow, _of_placement())
-            .where(PlacementRow.stock == stock, PlacementRow.printer == printer, reading_stands())
+            .where(PlacementRow.stock == stock, PlacementRow.printer == printer, _counts())
             .group_by(*way)
             .order_by(func.min(TrialRow.seq))
         )
@@ -68,7 +68,7 @@ class Measured:
             .join(TrialRow, TrialRow.id == PlacementRow.trial)
             .join(ReadingRow, _of_placement())
             .where(
-                reading_stands(),
+                _counts(),
                 PlacementRow.stock == stock,
                 PlacementRow.printer == printer,
                 PlacementRow.feed == way.feed,
@@ -109,7 +109,7 @@ class Measured:
                 ReadingRow.made_at,
             )
             .join(ReadingRow, ReadingRow.trial == TrialRow.id)
-            .where(narrow(ReadingRow.kind) != "eye", reading_stands())
+            .where(narrow(ReadingRow.kind) != "eye", _counts())
             .order_by(arrival(), *foremost_reading())
         )
         if stock is not None:
@@ -130,6 +130,11 @@ class Measured:
                 if card not in newest or made_at >= made[card]:
                     newest[card], made[card] = (trial, reading), made_at
         return tuple(newest.values())
+
+
+def _counts() -> ColumnElement[bool]:
+    """The reading stands, and is one of a real print."""
+    return and_(reading_stands(), ~is_practice(TrialRow.id))
 
 
 def _of_placement() -> ColumnElement[bool]:

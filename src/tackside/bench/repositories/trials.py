@@ -9,7 +9,8 @@ from datetime import datetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from tackside.bench.database.standing import trial_stands, withdrawn
+from tackside.bench.database.standing import is_practice, trial_stands
+from tackside.bench.database.standing import withdrawn as away
 from tackside.bench.database.storage import Vault, kept
 from tackside.bench.database.tables import PrinterRow, SettingsRow, StockRow, TrialRow
 from tackside.bench.ids import combination_of, id_of, typed
@@ -45,9 +46,15 @@ class Trials:
         space: Space | None,
         side: Side,
         feed: str,
+        practice: bool = False,
     ) -> str:
-        """The id for one more trial of this combination: the same on every bench with the same history."""
-        combination = combination_of(stock, printer, purpose=purpose, space=space, side=side, feed=feed)
+        """The id for one more trial of this combination: the same on every bench with the same history.
+
+        Trials of ``practice`` are counted apart, so that they change no id of a real one.
+        """
+        combination = combination_of(
+            stock, printer, purpose=purpose, space=space, side=side, feed=feed, practice=practice
+        )
         with self._vault.reading() as session:
             made = session.scalar(
                 select(func.count()).select_from(TrialRow).where(TrialRow.combination == combination)
@@ -94,19 +101,29 @@ class Trials:
         """The same, where the trial was not withdrawn: there, raises BadRequest."""
         with self._vault.reading() as session:
             row = self._found(session, trial)
-            if session.scalar(select(withdrawn("trial", row.id))):
+            if session.scalar(select(away("trial", row.id))):
                 raise BadRequest("bench.trial-withdrawn", trial=row.id)
             return self._whole(session, row)
 
     def list(
-        self, *, stock: str | None = None, printer: str | None = None, withdrawn: bool = False
+        self,
+        *,
+        stock: str | None = None,
+        printer: str | None = None,
+        withdrawn: bool = False,
+        practice: bool = False,
     ) -> tuple[Trial, ...]:
         """All trials with their latest settings, in the order they came: of a stock, on a printer.
 
-        With ``withdrawn``, those that were withdrawn stand among them.
+        With ``withdrawn``, those that were withdrawn stand among them. With ``practice`` those of the virtual press
+        alone, which stand in no other list.
         """
         asked = select(TrialRow).order_by(TrialRow.seq)
-        if not withdrawn:
+        if practice:
+            asked = asked.where(is_practice(TrialRow.id), ~away("trial", TrialRow.id))
+        elif withdrawn:
+            asked = asked.where(~is_practice(TrialRow.id))
+        else:
             asked = asked.where(trial_stands())
         if stock is not None:
             asked = asked.where(TrialRow.stock == stock)
@@ -186,6 +203,7 @@ class Trials:
             space=trial.sheet.space,
             side=trial.side,
             feed=trial.feed,
+            practice=trial.practice,
         )
 
 

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import re
-import shlex
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
 
 from rich import box
 from rich.console import Group, RenderableType
@@ -14,9 +12,10 @@ from rich.text import Text
 
 from tackside.cli.views import facts
 from tackside.cli.views.facts import Row, TenLines, laid_out
+from tackside.cli.views.onward import command_for
 from tackside.messages.message import Message
 from tackside.records import Trial
-from tackside.records.verdict import Cause, Door, Grade, Measure, ThreeLines, Verdict
+from tackside.records.verdict import Cause, Grade, Measure, ThreeLines, Verdict
 from tackside.verdict.explain.words import cause_named
 from tackside.workflow.judge import three_lines
 
@@ -57,7 +56,6 @@ _DIGITS = {"D": 2, "device": 2, "share": 2, "ΔE³": 0, "steps": 0}
 _UNITS = {"share": "", "CIELAB": "", "steps": "", "device": "device, 0 to 1"}
 _BAR_CELLS = 24
 _LEAST_BAR = 0.02
-_PLAIN = re.compile(r"[\w@%+=:,./-]+")
 # What the first line says already.
 _ESTIMATES = ("verdict.from-a-scan", "verdict.by-eye")
 _FOR_ALL = "--full shows all reasons and figures, and what else would tell"
@@ -190,61 +188,3 @@ def _causes(causes: dict[Cause, float]) -> Table:
             bar = "█" * max(1, round(chance * _BAR_CELLS))
             table.add_row(cause, Text(bar, style="cyan"), f"{100 * chance:.0f} %", str(cause_named(cause)))
     return table
-
-
-def word(text: str) -> str:
-    """A word as a shell takes it: in double quotes, which all shells know, wherever they will do."""
-    if _PLAIN.fullmatch(text):
-        return text
-    return shlex.quote(text) if re.search(r"[\"$`\\!]", text) else f'"{text}"'
-
-
-def command_for(door: Door | None, trial: Trial | None) -> str | None:
-    """The command, with the trial's own names in it; None where nothing of ours begins it."""
-    if door is None:
-        return None
-    return COMMANDS[door](trial)
-
-
-def _sheet(
-    trial: Trial | None, *, stock: str | None = None, side: str | None = None, purpose: str = "path"
-) -> str:
-    if trial is None:
-        return f"tackside sheet STOCK PRINTER{' --purpose device' if purpose == 'device' else ''} --out sheet.tif"
-    said = ["tackside sheet", stock or word(trial.stock), word(trial.printer)]
-    face = side or trial.side
-    said += [f"--side {face}"] if face != "front" or side else []
-    if purpose == "device":
-        said.append("--purpose device")
-    elif trial.sheet.space == "adobe-rgb":
-        said.append("--space adobe-rgb")
-    return " ".join((*said, "--out sheet.tif"))
-
-
-def _again(trial: Trial | None) -> str:
-    return _sheet(trial, purpose=trial.sheet.purpose if trial is not None else "path")
-
-
-def _turned(trial: Trial | None) -> str:
-    side = None if trial is None else "back" if trial.side == "front" else "front"
-    return _sheet(trial, side=side, purpose=trial.sheet.purpose if trial is not None else "path")
-
-
-def _card(trial: Trial | None) -> str:
-    if trial is None:
-        return "tackside card new mount --out card.toml"
-    names = f"--stock {word(trial.stock)} --printer {word(trial.printer)}"
-    return f"tackside card new mount {names} --out card.toml"
-
-
-COMMANDS: Mapping[Door, Callable[[Trial | None], str]] = {
-    "sheet": _again,
-    "other-side": _turned,
-    "device-sheet": lambda trial: _sheet(trial, purpose="device"),
-    "another-card": lambda trial: _sheet(trial, stock="STOCK"),
-    "make-card": _card,
-    "read-again": lambda trial: f"tackside read {trial.id if trial is not None else 'TRIAL'} scan.tif",
-    "settings": lambda trial: (
-        f"tackside trial set {trial.id if trial is not None else 'TRIAL'} --managed-by WHO"
-    ),
-}

@@ -27,6 +27,11 @@ ROOMS = {
         "task",
         "transfer",
     ),
+    "guiding": (
+        "ask",
+        "practice",
+        "typed",
+    ),
     "making": (
         "card",
         "card-file",

@@ -1,1 +1,1 @@
-"""What stands and what was withdrawn: the words on it, and which trial stands for a card."""
+"""What stands and what does not: withdrawals, the latest of several trials, practice that counts for nothing."""

@@ -12,7 +12,8 @@ from tackside.messages.message import Message
 from tackside.messages.place import Place
 from tackside.messages.wording import Units
 from tackside.records import Printer
-from tackside.web.forms.numbers import length_mm, number, whole
+from tackside.typed.length import size_mm
+from tackside.web.forms.numbers import caliper_mm, length_mm, number, weight, whole
 from tackside.web.forms.received import Form
 from tackside.web.forms.stock_form import Filled
 from tackside.web.i18n.preferences import Person
@@ -73,15 +74,15 @@ def printer_values(printer: Printer | None, person: Person) -> dict[str, str]:
 
 
 def _feed(form: Form, n: int, units: Units) -> dict[str, Any]:
-    mm = {name: length_mm(form.get(f"feed{n}_{name}"), units) for name in LENGTHS}
+    mm = {name: length_mm(form.get(f"feed{n}_{name}"), units) for name in LENGTHS if name != "caliper"}
     margins = _known({name: mm[name] for name in ("top", "bottom", "left", "right")})
     return _known(
         {
             "name": form.get(f"feed{n}_name"),
             "min_size_mm": [mm["min_w"], mm["min_h"]],
             "max_size_mm": [mm["max_w"], mm["max_h"]],
-            "max_caliper_mm": mm["caliper"],
-            "max_weight_gsm": number(form.get(f"feed{n}_weight")),
+            "max_caliper_mm": caliper_mm(form.get(f"feed{n}_caliper"), units),
+            "max_weight_gsm": weight(form.get(f"feed{n}_weight")),
             "margins_mm": margins or None,
             "borderless_sizes_mm": [
                 _size(line, units) for line in form.get(f"feed{n}_borderless").splitlines() if line.strip()
@@ -92,7 +93,9 @@ def _feed(form: Form, n: int, units: Units) -> dict[str, Any]:
 
 
 def _size(line: str, units: Units) -> list[float | str | None] | str:
-    """``210 x 297`` as a size; anything else as it was typed, for the record's own check to refuse."""
+    """``210 x 297``, ``A4``, ``10 x 15 cm`` as a size; else as it was typed, for the record's check to refuse."""
+    if (found := size_mm(line, units)) is not None:
+        return [*found]
     parts = re.split(r"\s*[x×*]\s*", line.strip())
     if len(parts) != 2:
         return line.strip()

@@ -11,23 +11,31 @@ from tackside.files.record_faults import Path, field_faults
 from tackside.messages.message import Message
 from tackside.messages.wording import Units
 from tackside.records import Stock
-from tackside.web.forms.numbers import length_mm, number, whole
+from tackside.typed.length import size_mm
+from tackside.typed.price import TypedPrice
+from tackside.web.forms.numbers import caliper_mm, length_mm, price, weight, whole
 from tackside.web.forms.received import Form
 from tackside.web.i18n.preferences import Person
+from tackside.workflow.stocks.describe import ground
+from tackside.workflow.stocks.questions import OPEN
 
 MOST_CREASES = 4
 FIELDS = (
-    "name", "base", "surface", "weight_gsm", "caliper_mm", "coated", "coated_found_by", "width", "height",
-    "crease_direction", "crease_at", "pack_count", "pack_price", "pack_currency", "sold_for_inkjet", "notes",
+    "name", "base", "surface", "weight_gsm", "caliper_mm", "coated", "coated_found_by", "size", "folds", "width",
+    "height", "crease_direction", "crease_at", "pack_count", "pack_price", "pack_currency", "sold_for_inkjet", "notes",
 )  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Filled:
-    """What stands in the fields of a form, and what is wrong with it, by field. ``""`` is the form as a whole."""
+    """What stands in the fields of a form, and what is wrong with it, by field; ``""`` is the form as a whole.
+
+    ``doubts``: what may be a slip, to be looked at again.
+    """
 
     values: dict[str, str]
     faults: dict[str, Message] = field(default_factory=dict)
+    doubts: tuple[Message, ...] = ()
 
 
 def stock_from(form: Form, person: Person, *, kept: Stock | None = None) -> Stock | Filled:
@@ -37,12 +45,22 @@ def stock_from(form: Form, person: Person, *, kept: Stock | None = None) -> Stoc
     """
     typed = {name: form.get(name) for name in FIELDS}
     units: Units = "in" if form.get("units", person.units) == "in" else "mm"
+    edges: tuple[float | str | None, float | str | None]
+    if typed["size"] and not (typed["width"] or typed["height"]):
+        given = typed["size"]
+        size = size_mm(given, units)
+        if size is None:
+            return Filled(form.typed(), {"size": Message("typed.no-size", given=given)})
+        edges, creases = ground(size, typed["folds"] or OPEN)
+    else:
+        edges = (length_mm(typed["width"], units), length_mm(typed["height"], units))
+        creases = _creases(typed, units, kept)
     data: dict[str, Any] = {
         "name": typed["name"],
-        "weight_gsm": number(typed["weight_gsm"]),
-        "caliper_mm": length_mm(typed["caliper_mm"], units),
-        "open_size_mm": [length_mm(typed["width"], units), length_mm(typed["height"], units)],
-        "creases": _creases(typed, units, kept),
+        "weight_gsm": weight(typed["weight_gsm"]),
+        "caliper_mm": caliper_mm(typed["caliper_mm"], units),
+        "open_size_mm": list(edges),
+        "creases": creases,
         "notes": typed["notes"].replace("\r\n", "\n"),
         "sold_for_inkjet": {"yes": True, "no": False}.get(typed["sold_for_inkjet"]),
     }
@@ -54,7 +72,12 @@ def stock_from(form: Form, person: Person, *, kept: Stock | None = None) -> Stoc
     try:
         return Stock.model_validate({name: value for name, value in data.items() if value is not None})
     except ValidationError as error:
-        return Filled(form.typed(), _faults(error))
+        faults = _faults(error)
+        if kept is None and not any(typed[name] for name in ("size", "width", "height")):
+            # Said once, beside the field that stands first.
+            faults = {name: said for name, said in faults.items() if name not in ("width", "height")}
+            faults["size"] = Message("typed.needed-field")
+        return Filled(form.typed(), faults)
 
 
 def stock_values(stock: Stock | None, person: Person) -> dict[str, str]:
@@ -65,6 +88,7 @@ def stock_values(stock: Stock | None, person: Person) -> dict[str, str]:
             "base": "unknown",
             "coated": "unknown",
             "coated_found_by": "not-checked",
+            "folds": OPEN,
         }
     crease, pack = (stock.creases[0] if stock.creases else None), stock.pack
     return {
@@ -100,11 +124,14 @@ def _creases(typed: dict[str, str], units: Units, kept: Stock | None) -> list[di
 
 
 def _pack(typed: dict[str, str]) -> dict[str, Any]:
-    price = typed["pack_price"].replace(",", ".")
+    cost, currency = price(typed["pack_price"]), typed["pack_currency"].upper() or None
+    if isinstance(cost, TypedPrice):
+        # A dollar sign is that of several currencies: one that is named beside it holds.
+        currency = currency if currency and (cost.vague or not cost.currency) else cost.currency
     given = {
         "count": whole(typed["pack_count"]),
-        "price": price or None,
-        "currency": typed["pack_currency"].upper() or None,
+        "price": str(cost.amount) if isinstance(cost, TypedPrice) else cost,
+        "currency": currency,
     }
     return {name: value for name, value in given.items() if value is not None}
 

@@ -49,11 +49,14 @@ PURPOSES = {
     "device": _("The printer alone: bare numbers, no profile"),
 }
 GRADES = {"sell": _("Sell"), "send": _("Send"), "draft": _("Draft"), "reject": _("Reject")}
-# What begins the next step of a verdict.
+# What begins a next step.
 DOORS = {
     "sheet": _("Make the sheet"), "other-side": _("Make the sheet for the other side"),
     "device-sheet": _("Make the sheet of bare numbers"), "another-card": _("Test another card"),
-    "make-card": _("Make a card"), "read-again": _("Read again"), "settings": _("See what was noted"),
+    "make-card": _("Make a card"), "print-card": _("Make its file"), "read-again": _("Read again"),
+    "settings": _("See what was noted"), "describe-stock": _("Describe a card"),
+    "describe-printer": _("Describe a printer"), "fit": _("See the fit"), "read": _("Read the print"),
+    "judge": _("Judge it"), "practise": _("Practise"), "reveal": _("Guess, and see the truth"),
 }  # fmt: skip
 CAUSES = {
     "none": _("Nothing is wrong"), "stock": _("The card itself"), "side": _("The wrong side of the card"),

@@ -45,7 +45,8 @@ def read_kept(task: Task, trial: str, sha256s: Sequence[str], names: Sequence[st
     kept = keep_reading(task.bench, reading, files)
     task.tell(0.8, Message("progress.weighing-evidence"))
     verdict = judge_print(task.bench, kept.trial or trial, reading=kept).verdict
-    task.bench.jobs.add("prepare-card", {"trial": verdict.trial})
+    if not task.bench.trials.get(kept.trial or trial).practice:  # which no choice of cards asks for
+        task.bench.jobs.add("prepare-card", {"trial": verdict.trial})
     return {"trial": verdict.trial, "reading": kept.id, "verdict": verdict.id, "grade": verdict.grade}
 
 

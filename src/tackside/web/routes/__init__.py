@@ -5,7 +5,17 @@ from fastapi import APIRouter
 from tackside.web.routes import api, enter, exchange, home, jobs, printers, printers_around, stocks
 from tackside.web.routes.cards import card_files, card_list, cards, printing, run_plan, runs
 from tackside.web.routes.pictures import choose, gamut, own_profiles, pictures, profiles, proof
-from tackside.web.routes.prints import compare, eye, files, guide, published, scans, trials, withdraw
+from tackside.web.routes.prints import (
+    compare,
+    eye,
+    files,
+    guide,
+    practice,
+    published,
+    scans,
+    trials,
+    withdraw,
+)
 
 ROUTERS: tuple[APIRouter, ...] = (
     home.router,
@@ -18,6 +28,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     withdraw.router,
     guide.router,
     eye.router,
+    practice.router,
     files.router,
     scans.router,
     compare.router,

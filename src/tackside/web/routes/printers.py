@@ -16,7 +16,10 @@ from tackside.web.forms.stock_form import Filled
 from tackside.web.shell.keys import key_of, name_of
 from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.facts import feed_facts, printer_facts
+from tackside.web.views.next_step import button
 from tackside.web.workbench import workbench_of
+from tackside.workflow.leading.next_steps import steps_after
+from tackside.workflow.stocks.describe import doubts_of
 
 router = APIRouter(tags=["printers"])
 
@@ -35,7 +38,7 @@ def describe(request: Request, then: str = "", stock: str = "") -> Response:
     return _form(request, Filled(printer_values(None, person_at(request))), then=then, stock=stock)
 
 
-@router.post("/describe/printer", openapi_extra=documented(*FIELDS, "units", "then", "stock"))
+@router.post("/describe/printer", openapi_extra=documented(*FIELDS, "units", "then", "stock", "sure"))
 def keep_new(request: Request, form: FormOf) -> Response:
     """Keep a new printer."""
     return _keep(request, form, None)
@@ -52,6 +55,7 @@ def show(request: Request, key: str, kept: int = 0) -> Response:
         request, "printers/show.html", printer=printer, history=history[::-1], trials=trials, count=count, kept=kept,
         facts=printer_facts(printer, person), feeds=[(feed.name, feed_facts(feed, person)) for feed in printer.feeds],
         archived=bench.catalogue.is_archived("printer", name),
+        onward=button(steps_after("printer", bench, printer=name)[0], person),
     )  # fmt: skip
 
 
@@ -62,7 +66,7 @@ def edit(request: Request, key: str) -> Response:
     return _form(request, Filled(values), printer=kept.record)
 
 
-@router.post("/printers/{key}/edit", openapi_extra=documented(*FIELDS, "units", "after"))
+@router.post("/printers/{key}/edit", openapi_extra=documented(*FIELDS, "units", "after", "sure"))
 def keep_edit(request: Request, key: str, form: FormOf) -> Response:
     """Keep an edited printer as a new revision."""
     return _keep(request, form, workbench_of(request).bench.printers.get(name_of(key)))
@@ -94,6 +98,10 @@ def _keep(request: Request, form: Form, before: Printer | None) -> Response:
     if before is not None and found.name != before.name:
         fault = Message("form.printer-keeps-its-name")
         return _form(request, Filled(form.typed(), {"name": fault}), printer=before, status=422)
+    doubts = tuple(each.message for each in doubts_of(found))
+    if doubts and form.get("sure") != "yes":
+        doubtful = Filled(form.typed(), doubts=doubts)
+        return _form(request, doubtful, printer=before, then=then, stock=stock, status=422)
     kept = keep_revision(shelf, found, form, edited=before is not None)
     if isinstance(kept, tuple):
         return _form(request, kept[0], printer=before, then=then, stock=stock, status=kept[1])

@@ -16,6 +16,8 @@ from tackside.web.shell.keys import key_of, name_of
 from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.facts import stock_facts
 from tackside.web.workbench import workbench_of
+from tackside.workflow.stocks.describe import doubts_of
+from tackside.workflow.stocks.questions import FLAT, SHEET_SIZES
 
 router = APIRouter(tags=["stocks"])
 
@@ -34,7 +36,7 @@ def describe(request: Request, then: str = "") -> Response:
     return _form(request, Filled(stock_values(None, person_at(request))), then=then)
 
 
-@router.post("/describe/stock", openapi_extra=documented(*FIELDS, "units", "then"))
+@router.post("/describe/stock", openapi_extra=documented(*FIELDS, "units", "then", "sure"))
 def keep_new(request: Request, form: FormOf) -> Response:
     """Keep a new stock."""
     return _keep(request, form, None)
@@ -61,7 +63,7 @@ def edit(request: Request, key: str) -> Response:
     return _form(request, Filled(values), stock=kept.record)
 
 
-@router.post("/stocks/{key}/edit", openapi_extra=documented(*FIELDS, "units", "after"))
+@router.post("/stocks/{key}/edit", openapi_extra=documented(*FIELDS, "units", "after", "sure"))
 def keep_edit(request: Request, key: str, form: FormOf) -> Response:
     """Keep an edited stock as a new revision."""
     return _keep(request, form, workbench_of(request).bench.stocks.get(name_of(key)))
@@ -94,6 +96,9 @@ def _keep(request: Request, form: Form, before: Stock | None) -> Response:
     if before is not None and found.name != before.name:
         fault = Message("form.stock-keeps-its-name")
         return _form(request, Filled(form.typed(), {"name": fault}), stock=before, status=422)
+    doubts = tuple(each.message for each in doubts_of(found, flat=form.get("folds") == FLAT))
+    if doubts and form.get("sure") != "yes":
+        return _form(request, Filled(form.typed(), doubts=doubts), stock=before, then=then, status=422)
     kept = keep_revision(shelf, found, form, edited=before is not None)
     if isinstance(kept, tuple):
         return _form(request, kept[0], stock=before, then=then, status=kept[1])
@@ -105,4 +110,6 @@ def _keep(request: Request, form: Form, before: Stock | None) -> Response:
 def _form(
     request: Request, form: Filled, *, stock: Stock | None = None, then: str = "", status: int = 200
 ) -> Response:
-    return page(request, "stocks/form.html", status=status, form=form, stock=stock, then=then)
+    return page(
+        request, "stocks/form.html", status=status, form=form, stock=stock, then=then, sizes=SHEET_SIZES
+    )

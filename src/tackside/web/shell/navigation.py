@@ -39,7 +39,7 @@ PLACES: tuple[Destination, ...] = (
     Destination(_("Bench"), "/", "bench"),
     Destination(_("Stocks"), "/stocks", "stock", ("/describe/stock",)),
     Destination(_("Printers"), "/printers", "printer", ("/describe/printer",)),
-    Destination(_("Trials"), "/trials", "trial", ("/test",)),
+    Destination(_("Trials"), "/trials", "trial", ("/test", "/practice")),
     Destination(_("Compare"), "/compare", "compare", ("/report", "/reports")),
     Destination(_("Choose"), "/choose", "choose", ("/choices",)),
     Destination(_("Cards"), "/cards", "card", ("/make/card",)),

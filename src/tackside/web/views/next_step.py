@@ -1,4 +1,4 @@
-"""The page that begins what a verdict says to do next, and what its button says."""
+"""The page that begins a next step, and what its button says: the browser's words for the table of ``workflow``."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from tackside.records.verdict import Door
 from tackside.web.i18n import words
 from tackside.web.i18n.preferences import Person
 from tackside.web.shell.keys import key_of
+from tackside.workflow.leading.next_steps import Onward, through_door
 
 
 @dataclass(frozen=True)
@@ -18,21 +19,45 @@ class Button:
 
 
 def button_for(door: Door | None, trial: Trial, person: Person) -> Button | None:
-    """None where nothing of ours begins it."""
-    return None if door is None else Button(_href(door, trial), person.say(words.DOORS[door]))
+    """What begins a verdict's next step; None where nothing of ours begins it."""
+    return None if door is None else button(through_door(door, trial), person)
 
 
-def _href(door: Door, trial: Trial) -> str:
-    if door == "another-card":
-        return "/test"
-    if door == "make-card":
-        return f"/make/card?stock={key_of(trial.stock)}&printer={key_of(trial.printer)}"
-    if door == "read-again":
-        return f"/trials/{trial.id}/read"
-    if door == "settings":
-        return f"/trials/{trial.id}/settings"
-    other = {"front": "back", "back": "front"}[trial.side]
-    side = other if door == "other-side" else trial.side
-    purpose = "device" if door == "device-sheet" else trial.sheet.purpose
-    asked = f"stock={key_of(trial.stock)}&printer={key_of(trial.printer)}&side={side}&purpose={purpose}"
-    return f"/test/fit?{asked}&space={trial.sheet.space or 'srgb'}"
+def practice_button(trial: Trial, person: Person) -> Button:
+    """What comes after a verdict on practice."""
+    return button(Onward("reveal", trial=trial.id), person)
+
+
+def button(step: Onward, person: Person) -> Button:
+    return Button(_href(step), person.say(words.DOORS[step.do]))
+
+
+def _href(step: Onward) -> str:
+    names = "&".join(
+        f"{kind}={key_of(name)}" for kind, name in (("stock", step.stock), ("printer", step.printer)) if name
+    )
+    match step.do:
+        case "describe-stock":
+            return "/describe/stock?then=test"
+        case "describe-printer":
+            return f"/describe/printer?then=test&{names}".rstrip("&")
+        case "another-card":
+            return "/test"
+        case "make-card" | "print-card":
+            return f"/make/card?{names}"
+        case "fit":
+            return (
+                f"/test/fit?{names}" if step.printer else f"/test/printer?{names}" if step.stock else "/test"
+            )
+        case "read" | "read-again":
+            return f"/trials/{step.trial}/read"
+        case "judge":
+            return f"/trials/{step.trial}"
+        case "settings":
+            return f"/trials/{step.trial}/settings"
+        case "practise":
+            return f"/practice?trial={step.trial}"
+        case "reveal":
+            return f"/practice/{step.trial}"
+        case _:  # a sheet, like this one or other in what its door says
+            return f"/test/fit?{names}&side={step.side}&purpose={step.purpose}&space={step.space or 'srgb'}"

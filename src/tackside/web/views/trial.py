@@ -13,7 +13,7 @@ from tackside.verdict.explain.answers import answers_in_words
 from tackside.web.i18n import words
 from tackside.web.i18n.preferences import Person
 from tackside.web.views.evidence import FIGURES, RULES, key_of_reason
-from tackside.web.views.next_step import Button, button_for
+from tackside.web.views.next_step import Button, button_for, practice_button
 from tackside.workflow.judge import three_lines
 from tackside.workflow.standing.history import TrialHistory
 
@@ -98,7 +98,7 @@ def verdict_view(verdict: Verdict, reading: Reading, trial: Trial, shown: str, p
         verdict=verdict,
         word=person.say(words.GRADES[verdict.grade]),
         head=head,
-        button=button_for(head.door, trial, person),
+        button=practice_button(trial, person) if trial.practice else button_for(head.door, trial, person),
         seen=tuple(_seen(rule, said, verdict) for rule, said in head.seen),
         steps=tuple(step.sentence for step in head.steps),
         apart=tuple(part.sentence for part in (verdict.card, verdict.path) if part is not None),

@@ -44,6 +44,12 @@ class CardChoice:
     left_out: tuple[LeftOut, ...]
 
     @property
+    def best(self) -> Candidate | None:
+        """The card that comes first; None where a bare profile does."""
+        first = self.choice.ranking[0].way.stock if self.choice.ranking else None
+        return next((each for each in self.cards if each.card.name == first), None)
+
+    @property
     def comparable(self) -> bool:
         """Whether all cards were read alike, so that their ranking means something."""
         return comparable([each.card.reading for each in self.cards])

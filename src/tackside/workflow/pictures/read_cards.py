@@ -8,6 +8,7 @@ from tackside.picture.found_reading import FoundReading, card_name, found_from
 from tackside.picture.proof.tested_cards import ReadCard
 from tackside.profile.device.device_model import DeviceModel
 from tackside.records import Reading, Trial
+from tackside.workflow.practice.guard import require_real
 
 
 def newest_readings(
@@ -42,8 +43,9 @@ def tested_cards(bench: Bench) -> tuple[ReadCard, ...]:
 
 
 def reading_of(bench: Bench, name: str) -> FoundReading:
-    """The reading of a trial that stands. Raises NotFound, BadRequest where there are only answers by eye."""
-    trial = bench.trials.get(name)
+    """The reading of a trial that stands. Raises NotFound, BadRequest where there are only answers by eye, or
+    it is practice."""
+    trial = require_real(bench.trials.get(name))
     reading = bench.readings.standing(trial.id)
     if reading.kind == "eye":
         raise BadRequest("bench.reading-by-eye", trial=trial.id)

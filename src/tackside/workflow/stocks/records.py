@@ -9,6 +9,20 @@ from tackside.bench.repositories.revisions import Added
 from tackside.bench.store import Bench
 from tackside.records import Printer, Stock
 from tackside.records.load import load_printer, load_stock
+from tackside.typed.doubts import doubts_of_printer, doubts_of_stock
+from tackside.workflow.stocks.describe import DescribedPrinter, DescribedStock
+
+
+def stock_of(file: Path) -> DescribedStock:
+    """What a stock's TOML file describes, and what in it may be a slip; nothing is kept. Raises BadRecord."""
+    stock = load_stock(file)
+    return DescribedStock(stock, doubts_of_stock(stock))
+
+
+def printer_of(file: Path) -> DescribedPrinter:
+    """The same of a printer."""
+    printer = load_printer(file)
+    return DescribedPrinter(printer, doubts_of_printer(printer))
 
 
 def add_stock(bench: Callable[[], Bench], file: Path) -> tuple[Stock, Added]:

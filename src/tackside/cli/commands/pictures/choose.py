@@ -15,6 +15,7 @@ from tackside.bench.store import Bench
 from tackside.cli.session import Force, Outcome, bench_folder, on_stderr
 from tackside.cli.spreading import HERE, Spreading
 from tackside.cli.views import facts
+from tackside.cli.views.onward import commands
 from tackside.errors import BadRequest, NotFound
 from tackside.files.atomic import require_free
 from tackside.messages.message import Message
@@ -24,6 +25,7 @@ from tackside.picture.choose.candidates import Candidate, WantedCard
 from tackside.picture.choose.choose import RankedWay
 from tackside.picture.file.gather import gather_pictures
 from tackside.records.money import price_a_sheet
+from tackside.workflow.leading.next_steps import steps_after
 from tackside.workflow.pictures.choose import SHEETS, CardChoice, printer_profiles, write_contact_sheet
 from tackside.workflow.pictures.choose import choose as choose_card
 
@@ -78,7 +80,8 @@ def choose(
     )
     if sheet is not None:
         write_contact_sheet(chosen, sheet)
-    return Outcome(document(chosen, sheet), text(chosen, sheet), _warnings(chosen))
+    onward = () if chosen.best is None else steps_after("choice", trial=chosen.best.trial)
+    return Outcome(document(chosen, sheet), text(chosen, sheet), _warnings(chosen), onward=commands(onward))
 
 
 def _bench(wanted: WantedCard, *, named_profiles: bool) -> Bench | None:

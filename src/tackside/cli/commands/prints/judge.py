@@ -11,14 +11,16 @@ from rich.console import RenderableType
 
 from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.views.onward import command_for, commands
 from tackside.cli.views.together_page import together_page
-from tackside.cli.views.verdict_page import command_for, verdict_lines, verdict_page
+from tackside.cli.views.verdict_page import verdict_lines, verdict_page
 from tackside.errors import BadRequest
-from tackside.messages.message import WITH_WORDS
+from tackside.messages.message import WITH_WORDS, Message
 from tackside.messages.wording import documents, say_in_words
 from tackside.records.verdict import ProfileOf
 from tackside.workflow.judge import Judged, judge_file, judge_print, said_by_eye
 from tackside.workflow.judge_together import JudgedTogether, judge_prints
+from tackside.workflow.leading.next_steps import steps_after
 
 Drag = Literal["yes", "no", "unsure"]
 
@@ -92,7 +94,8 @@ def judge(
         drag_this_side=drag_this_side, drag_other_side=drag_other_side, profile=profile, profile_of=profile_of,
     )  # fmt: skip
     on = judged.known.trial
-    title = f"Verdict on trial {on.id}: {on.stock}, {on.side} side" if on else "Verdict"
+    kind = "practice trial" if on is not None and on.practice else "trial"
+    title = f"Verdict on {kind} {on.id}: {on.stock}, {on.side} side" if on else "Verdict"
     return _outcome(judged, title, full=full)
 
 
@@ -130,7 +133,10 @@ def _outcome(judged: Judged, title: str, *, full: bool) -> Outcome:
         told["by_eye"] = {
             "verdict": by_eye.id, "reading": by_eye.reading, "grade": by_eye.grade, "cause": by_eye.cause,
         }  # fmt: skip
-    return Outcome(told, shown)
+    if trial is None or not trial.practice:
+        return Outcome(told, shown)
+    onward = commands(steps_after("practice-verdict", trial=trial))
+    return Outcome({**told, "practice": True}, shown, (Message("practice.marked"),), onward=onward)
 
 
 def reference_document(judged: Judged) -> dict[str, Any] | None:

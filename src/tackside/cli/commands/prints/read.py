@@ -10,6 +10,7 @@ from cyclopts import Parameter
 from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder, on_stderr
 from tackside.cli.views.reading_page import reading_lines, reading_page
+from tackside.messages.message import Message
 from tackside.messages.wording import documents
 from tackside.records import Reading
 from tackside.workflow.read import read_print
@@ -44,7 +45,9 @@ def read(
     sent = [SentFile.at(file) for file in files]
     kept = read_print(bench, trial, sent, device=device, scanner=scanner, progress=on_stderr())
     shown = reading_page if full else reading_lines
-    return Outcome(document(kept), shown(kept, bench.trials.get(trial)))
+    found = bench.trials.get(trial)
+    marked = (Message("practice.marked"),) if found.practice else ()
+    return Outcome({**document(kept), "practice": found.practice}, shown(kept, found), marked)
 
 
 def document(reading: Reading) -> dict[str, Any]:

@@ -9,12 +9,15 @@ from cyclopts import Parameter
 
 from tackside.bench.store import Bench
 from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE, SMUDGE
+from tackside.cli.commands.stocks.describe import name_meant
 from tackside.cli.session import Force, Outcome, bench_folder, on_stderr
+from tackside.cli.views.onward import commands
 from tackside.messages.message import Message
 from tackside.messages.wording import documents
 from tackside.records import Settings, SheetPlan, Trial
 from tackside.records.sheet_plan import Purpose, Side, Space
 from tackside.records.trial import ColourManagedBy, Intent
+from tackside.workflow.leading.next_steps import steps_after
 from tackside.workflow.profiles.sheet_through import sheet_profile
 from tackside.workflow.sent_files import SentFile
 from tackside.workflow.trials import MadeTrial, make_trial
@@ -23,8 +26,11 @@ CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS, SMUDGE)
 
 
 def sheet(
-    stock: Annotated[str, Parameter(help="The stock's name on the bench.")],
-    printer: Annotated[str, Parameter(help="The printer's name on the bench.")],
+    stock: Annotated[
+        str | None,
+        Parameter(help="The stock's name on the bench; by default the only one there, or it asks."),
+    ] = None,
+    printer: Annotated[str | None, Parameter(help="The printer's name; by default likewise.")] = None,
     /,
     *,
     out: Annotated[
@@ -76,6 +82,8 @@ def sheet(
 ) -> Outcome:
     """Make the test sheet for a stock and a printer: the full open sheet at true size, and its trial.
 
+    On an empty bench it first asks about the card and the printer, as tackside stock new and printer new do.
+
     Settings that you already know can be given now; tackside trial set notes them later. A sheet for a profile that
     takes several sheets of the stock is one PDF, or one TIFF each, sheet-1.tif and on; read all their scans at once.
     """
@@ -85,6 +93,7 @@ def sheet(
         media_setting=media, quality=quality, colour_managed_by=managed_by, profile=profile, intent=intent,
         black_point_compensation=bpc, notes=notes,
     )  # fmt: skip
+    stock, printer = name_meant("stock", stock), name_meant("printer", printer)
     made = make_trial(
         Bench.open(bench_folder(), create=False), stock, printer, files=files, purpose=purpose, space=space,
         side=side, feed=feed, ppi=ppi, settings=settings, patches=patches, patch_mm=patch_mm, through=through,
@@ -96,6 +105,7 @@ def sheet(
         _text(made),
         tuple(map(str, (*made.fit.warnings, *left_out))),
         CAUTIONS if _has_smudge(made.trial.sheet) else CAUTIONS[:-1],
+        commands(steps_after("sheet", trial=made.trial)),
     )
 
 

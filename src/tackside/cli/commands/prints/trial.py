@@ -14,6 +14,7 @@ from tackside.cli.commands.prints.reading import settled
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views import facts
 from tackside.errors import BadRequest
+from tackside.messages.message import Message
 from tackside.records import Trial
 from tackside.records.standing.withdrawal import Withdrawal
 from tackside.workflow.standing.history import KeptReading, KeptVerdict, TrialHistory, history_of
@@ -49,15 +50,17 @@ LABELS = {
 
 @app.command(name="list")
 def list_(
-    *, withdrawn: Annotated[bool, Parameter(negative=(), help="Those that were withdrawn instead.")] = False
+    *,
+    withdrawn: Annotated[bool, Parameter(negative=(), help="Those that were withdrawn instead.")] = False,
+    practice: Annotated[bool, Parameter(negative=(), help="Those of the practice press instead.")] = False,
 ) -> Outcome:
     """List all trials, with the grade of the verdict that stands where one was given."""
     bench = Bench.open(bench_folder(), create=False)
-    standing = bench.trials.list()
+    standing = bench.trials.list(practice=practice)
     known = {trial.id for trial in standing}
     trials = (
         tuple(trial for trial in bench.trials.list(withdrawn=True) if trial.id not in known)
-        if withdrawn
+        if withdrawn and not practice
         else standing
     )
     grades = bench.catalogue.grades()
@@ -76,12 +79,15 @@ def list_(
     text = (
         facts.listing(("trial", "stock", "printer", "side", "media setting", "made", "grade"), rows)
         if rows
+        else "No practice yet. Begin: tackside practice print TRIAL --out scan.tif"
+        if practice
         else "No trial was withdrawn."
         if withdrawn
         else "No trial yet. Make one: tackside sheet STOCK PRINTER --out FILE.tif"
     )
     listed = [{**summary(trial), "grade": grades.get(trial.id)} for trial in trials]
-    return Outcome({"trials": listed}, text)
+    marked = (Message("practice.marked"),) if practice and rows else ()
+    return Outcome({"trials": listed}, text, marked)
 
 
 @app.command
@@ -195,6 +201,7 @@ def summary(trial: Trial) -> dict[str, Any]:
     sheet = trial.sheet
     return {
         "trial": trial.id,
+        "practice": trial.practice,
         "stock": trial.stock,
         "stock_revision": trial.stock_revision,
         "printer": trial.printer,

@@ -10,9 +10,11 @@ from tackside.bench.store import Bench
 from tackside.cautions import HEAD_STRIKE
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views.fit_page import fit_page
+from tackside.cli.views.onward import commands
 from tackside.fit.model import FullFit
 from tackside.messages.message import WITH_WORDS
 from tackside.messages.wording import say_in_words
+from tackside.workflow.leading.next_steps import steps_after
 from tackside.workflow.stocks.fit import fit as fit_by_name
 
 
@@ -31,7 +33,8 @@ def fit(
     Postal limits are data with a date: put your own into a file post.toml in the bench folder.
     """
     found = fit_by_name(Bench.open(bench_folder(), create=False), stock, printer, feed, side)
-    return Outcome(document(found), fit_page(found), cautions=(HEAD_STRIKE,))
+    onward = steps_after("fit", stock=stock, printer=printer) if found.feed is not None else ()
+    return Outcome(document(found), fit_page(found), cautions=(HEAD_STRIKE,), onward=commands(onward))
 
 
 def document(found: FullFit) -> dict[str, Any]:

@@ -14,21 +14,48 @@ from tackside.bench.repositories.revisions import Revision
 from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views import facts
+from tackside.cli.views.onward import commands
 from tackside.messages.wording import documents
 from tackside.records import Feed, Inks, Margins, Printer
 
-app = App(name="printer", help="Keep printers: add, list, show, find, ask.", result_action="return_value")
+app = App(
+    name="printer", help="Keep printers: new, add, list, show, find, ask.", result_action="return_value"
+)
+
+
+app.command(
+    "tackside.cli.commands.stocks.describe:new_printer",
+    name="new",
+    help="Describe a printer: asks what is needed, or takes the answers as options.",
+)
 
 
 @app.command
-def add(file: Annotated[Path, Parameter(help="The printer's TOML file.")]) -> Outcome:
+def add(
+    file: Annotated[Path, Parameter(help="The printer's TOML file.")],
+    *,
+    yes: Annotated[
+        bool, Parameter(negative=(), help="Keep figures that look like a slip without asking.")
+    ] = False,
+) -> Outcome:
     """Keep a printer from its TOML file. A changed file of the same name becomes a new revision."""
-    from tackside.workflow.stocks.records import add_printer
+    from tackside.cli.commands.stocks.describe import look_again
+    from tackside.workflow.leading.next_steps import steps_after
+    from tackside.workflow.stocks.records import add_printer, printer_of
 
-    printer, added = add_printer(lambda: Bench.open(bench_folder()), file)
-    document = {"name": printer.name, "revision": added.revision, "new": added.is_new}
+    found = printer_of(file)
+    warnings = look_again(found.doubts, yes=yes)
+    bench = Bench.open(bench_folder())
+    printer, added = add_printer(lambda: bench, file)
+    document = {
+        "name": printer.name, "revision": added.revision, "new": added.is_new,
+        "doubts": documents([each.message for each in found.doubts]),
+    }  # fmt: skip
     told = f"revision {added.revision} of {printer.name}"
-    return Outcome(document, f"Kept {told}." if added.is_new else f"Nothing new: that is {told} already.")
+    shown = f"Kept {told}." if added.is_new else f"Nothing new: that is {told} already."
+    return Outcome(
+        document, shown, warnings, onward=commands(steps_after("printer", bench, printer=printer.name))
+    )
 
 
 @app.command(name="list")
@@ -47,7 +74,7 @@ def list_() -> Outcome:
     text = (
         facts.listing(("printer", "inks", "grid", "feeds"), rows)
         if rows
-        else "No printer yet. Add one: tackside printer add FILE.toml"
+        else "No printer yet. Describe one: tackside printer new"
     )
     return Outcome({"printers": [printer.model_dump(mode="json") for printer in printers]}, text)
 

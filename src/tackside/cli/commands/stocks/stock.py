@@ -14,12 +14,14 @@ from tackside.bench.store import Bench
 from tackside.cautions import DAMP_FINGERTIP
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views import facts
+from tackside.cli.views.onward import commands
+from tackside.messages.wording import documents
 from tackside.records import Crease, Pack, Stock
 from tackside.records.money import price_a_sheet
 
 app = App(
     name="stock",
-    help="Keep card stocks: add, list, show, find the side, export, import.",
+    help="Keep card stocks: new, add, list, show, find the side, export, import.",
     result_action="return_value",
 )
 for _name, _what in (
@@ -34,6 +36,13 @@ app.command(
     "tackside.cli.commands.stocks.stock_side:side",
     name="side",
     help="Name the side of a card that takes ink.",
+    help_epilogue=str(DAMP_FINGERTIP),
+)
+
+app.command(
+    "tackside.cli.commands.stocks.describe:new_stock",
+    name="new",
+    help="Describe a card stock: asks what is needed, or takes the answers as options.",
     help_epilogue=str(DAMP_FINGERTIP),
 )
 
@@ -53,14 +62,33 @@ FOUND_BY = {
 
 
 @app.command
-def add(file: Annotated[Path, Parameter(help="The stock's TOML file.")]) -> Outcome:
-    """Keep a stock from its TOML file. A changed file of the same name becomes a new revision."""
-    from tackside.workflow.stocks.records import add_stock
+def add(
+    file: Annotated[Path, Parameter(help="The stock's TOML file.")],
+    *,
+    yes: Annotated[
+        bool, Parameter(negative=(), help="Keep figures that look like a slip without asking.")
+    ] = False,
+) -> Outcome:
+    """Keep a stock from its TOML file. A changed file of the same name becomes a new revision.
 
-    stock, added = add_stock(lambda: Bench.open(bench_folder()), file)
-    document = {"name": stock.name, "revision": added.revision, "new": added.is_new}
+    Figures that look like one of the usual slips, such as centimetres for millimetres, are asked about at the
+    terminal; a script is told on standard error, and they are kept.
+    """
+    from tackside.cli.commands.stocks.describe import look_again
+    from tackside.workflow.leading.next_steps import steps_after
+    from tackside.workflow.stocks.records import add_stock, stock_of
+
+    found = stock_of(file)
+    warnings = look_again(found.doubts, yes=yes)
+    bench = Bench.open(bench_folder())
+    stock, added = add_stock(lambda: bench, file)
+    document = {
+        "name": stock.name, "revision": added.revision, "new": added.is_new,
+        "doubts": documents([each.message for each in found.doubts]),
+    }  # fmt: skip
     told = f"revision {added.revision} of {stock.name}"
-    return Outcome(document, f"Kept {told}." if added.is_new else f"Nothing new: that is {told} already.")
+    shown = f"Kept {told}." if added.is_new else f"Nothing new: that is {told} already."
+    return Outcome(document, shown, warnings, onward=commands(steps_after("stock", bench, stock=stock.name)))
 
 
 @app.command(name="list")
@@ -87,7 +115,7 @@ def list_() -> Outcome:
     text = (
         facts.listing((*headings, *(["verdict"] if standing else [])), rows)
         if rows
-        else "No stock yet. Add one: tackside stock add FILE.toml"
+        else "No stock yet. Describe one: tackside stock new"
     )
     listed = [
         {

@@ -13,6 +13,7 @@ TEXTS: dict[str, Entry] = {
     "progress.judged": "{done} of {of} judged",
     "progress.at-the-printer": "{document} is at the printer",
     "progress.drawing-sheet": "drawing the sheet",
+    "progress.practice-printing": "printing and scanning on the practice press",
     "progress.writing-tiff": "writing the TIFF",
     "progress.writing-pdf": "writing the PDF",
     "progress.gathering-readings": "gathering trials and readings",

@@ -32,6 +32,12 @@ class Kind:
 
 KINDS: dict[str, Kind] = {
     "sheet": Kind("tackside.web.jobs.sheet_files:make", _("Drawing the test sheet"), 300.0),
+    "practice": Kind(
+        "tackside.web.jobs.practice:print_and_scan",
+        _("Printing and scanning on the practice press"),
+        600.0,
+        6 * GIGABYTE,
+    ),
     "read": Kind("tackside.web.jobs.read_print:read", _("Reading what was printed"), 900.0, 6 * GIGABYTE),
     "view": Kind(
         "tackside.web.jobs.scan_view:prepare", _("Preparing a scan to be looked at"), 600.0, 6 * GIGABYTE

@@ -23,6 +23,7 @@ _PAGES = {
     "run-papers": "/runs/{run}",
     "send": "{page}",
     "sheet": "/trials/{trial}/print",
+    "practice": "/practice/{trial}",
     "read": "/trials/{trial}",
     "arrived": "/trials/{trial}",
     "prepare-card": "/trials/{trial}",

@@ -13,8 +13,10 @@ from tackside.web.forms.stock_form import Filled
 from tackside.web.forms.wishes_form import wishes_from
 from tackside.web.routes.prints.scans import KEEP
 from tackside.web.shell.pages import is_part, page, person_at
+from tackside.web.views.next_step import button
 from tackside.web.views.pictures.choice import choice_of, choice_view
 from tackside.web.workbench import workbench_of
+from tackside.workflow.leading.next_steps import steps_after
 
 router = APIRouter(tags=["choose"])
 NO_PICTURE = Message("picture.none-sent")
@@ -51,10 +53,15 @@ def weigh(request: Request, form: FormOf) -> Response:
 @router.get("/choices/{job_id}")
 def choice(request: Request, job_id: str) -> Response:
     """The answer, the cards ranked, and every picture as each would show it."""
-    job = choice_of(workbench_of(request).bench, job_id)
+    bench = workbench_of(request).bench
+    job = choice_of(bench, job_id)
     if job.result is None:
         return page(request, "choose/working.html", job=job)
-    return page(request, "choose/choice.html", view=choice_view(job))
+    view = choice_view(job)
+    first = view.cards[0].trial if view.cards else None
+    steps = () if first is None else steps_after("choice", trial=bench.trials.get(first))
+    onward = button(steps[0], person_at(request)) if steps else None
+    return page(request, "choose/choice.html", view=view, onward=onward)
 
 
 @router.get("/choices/{job_id}/shown/{sha256}.jpg", response_class=FileResponse)

@@ -70,7 +70,8 @@ def _trial_page(
     told = history_of(bench, trial.id)
     reading, verdict = findings_of(told)
     if reading is None and not told.readings and told.withdrawal is None:
-        return RedirectResponse(f"/trials/{trial.id}/print", status_code=303)
+        place = f"/practice/{trial.id}" if trial.practice else f"/trials/{trial.id}/print"
+        return RedirectResponse(place, status_code=303)
     history = bench.trials.settings_history(trial.id)[::-1]
     if reading is None:
         return page(request, "trials/withdrawn.html", trial=trial, told=told, history=history)

@@ -1,0 +1,66 @@
+"""Practice: the truth of the virtual press's prints, kept apart from the trials, and what was guessed of them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlalchemy import Select, select
+from sqlalchemy.orm import Session
+
+from tackside.bench.database.storage import Vault, kept
+from tackside.bench.database.tables import PracticeRow, TrialRow
+from tackside.bench.ids import typed
+from tackside.bench.repositories.trials import Trials
+from tackside.errors import NotFound
+from tackside.records import Trial
+from tackside.records.standing.practice import PracticeGuess, PracticePrint
+
+
+class PracticePrints:
+    """The shelf of practice."""
+
+    def __init__(self, vault: Vault) -> None:
+        self._vault = vault
+
+    def add(self, trial: Trial, printed: PracticePrint) -> None:
+        """Keep a practice trial with the truth of its print: both, or neither. Raises NotFound, BadRequest as
+        ``Trials.add`` does.
+        """
+        with self._vault.at_once() as vault:
+            Trials(vault).add(trial)
+            PracticePrints(vault)._keep("print", printed)
+
+    def guess(self, guess: PracticeGuess) -> None:
+        """Keep what was guessed of a print; earlier guesses stay."""
+        self._keep("guess", guess)
+
+    def get(self, trial: str) -> PracticePrint:
+        """The print of a practice trial. Raises NotFound where the trial is a real one, or none."""
+        with self._vault.reading() as session:
+            row = session.scalars(_rows(trial, "print")).first()
+            if row is None:
+                raise NotFound("practice.no-practice", trial=trial)
+            return self._vault.revive(PracticePrint, row.body)
+
+    def guesses(self, trial: str) -> tuple[PracticeGuess, ...]:
+        """All that was guessed of it, the first one first: that is the one that counts."""
+        with self._vault.reading() as session:
+            return tuple(
+                self._vault.revive(PracticeGuess, row.body)
+                for row in session.scalars(_rows(trial, "guess")).all()
+            )
+
+    def _keep(self, kind: str, record: PracticePrint | PracticeGuess) -> None:
+        with self._vault.writing() as session:
+            _require_trial(session, record.trial)
+            session.add(PracticeRow(trial=record.trial, kind=kind, **kept(record, None)))
+
+
+def _rows(trial: str, kind: str) -> Select[Any]:
+    known = PracticeRow.trial.in_({trial, typed(trial)})
+    return select(PracticeRow).where(known, PracticeRow.kind == kind).order_by(PracticeRow.seq)
+
+
+def _require_trial(session: Session, trial: str) -> None:
+    if session.scalar(select(TrialRow.seq).where(TrialRow.id == trial)) is None:
+        raise NotFound("bench.trial-not-kept", id=trial)

@@ -1,0 +1,1 @@
+"""What leads a person: questions and what was typed, practice."""

@@ -1,0 +1,1 @@
+"""What people type, understood alike in terminal and browser: lengths, sizes, weights, money, and doubts."""

@@ -1,0 +1,1 @@
+"""What leads a person on: what comes after what."""

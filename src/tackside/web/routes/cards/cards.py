@@ -22,7 +22,8 @@ from tackside.web.forms.queries.list_query import ListQueryOf
 from tackside.web.forms.received import Form, FormOf, documented
 from tackside.web.forms.revision import keep_revision, revision_number
 from tackside.web.forms.stock_form import Filled
-from tackside.web.shell.keys import key_of, name_of
+from tackside.web.shell.coming_back import path_with
+from tackside.web.shell.keys import key_of, name_of, plain_key
 from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.cards.card import card_view
 from tackside.web.workbench import workbench_of
@@ -46,10 +47,25 @@ def cards(request: Request, query: ListQueryOf) -> Response:
 
 
 @router.get("/make/card")
-def begin(request: Request, stock: str = "", printer: str = "", picture: str = "") -> Response:
+def begin(
+    request: Request, stock: str = "", printer: str = "", picture: str = "", format: str = "", fold: str = "",
+    name: str = "",
+) -> Response:  # fmt: skip
     """What to make: the card stock or a format, the printer, the fold, a first picture."""
-    values = {"stock": name_of(stock)[:80], "printer": name_of(printer)[:80], "picture": picture[:64]}
-    return _begin(request, Filled(values))
+    values = {"stock": name_of(stock), "printer": name_of(printer), "format": format, "fold": fold, "name": name}
+    return _begin(request, Filled({key: value[:80] for key, value in values.items()} | {"picture": picture[:64]}))
+
+
+@router.post("/make/card/aside", openapi_extra=documented(*START_FIELDS, "picture", "describe", files=True))
+def describe_aside(request: Request, form: FormOf) -> Response:
+    """Describe a printer or a card stock that a card needs, and come back to what was typed and dropped."""
+    first = _first_picture(workbench_of(request).bench, form)
+    typed = {each: form.get(each) for each in START_FIELDS} | {"picture": first[0] if first else ""}
+    kind = "stock" if form.get("describe") == "stock" else "printer"
+    typed.update({each: plain_key(typed[each]) for each in ("stock", "printer")}, **{kind: ""})
+    return RedirectResponse(
+        path_with(f"/describe/{kind}", back=path_with("/make/card", **typed)), status_code=303
+    )
 
 
 @router.post("/make/card", openapi_extra=documented(*START_FIELDS, "picture", files=True))
@@ -227,7 +243,7 @@ def _first_picture(bench: Bench, form: Form) -> tuple[str, str] | None:
     if form.files:
         return bench.keep_file(form.files[0].path, form.files[0].name), form.files[0].name
     sha256 = form.get("picture")
-    return (sha256, bench.pictures.get(sha256).name) if sha256 else None
+    return (sha256, bench.file_name(sha256)) if sha256 else None
 
 
 def _begin(request: Request, form: Filled, status: int = 200) -> Response:
@@ -235,7 +251,7 @@ def _begin(request: Request, form: Filled, status: int = 200) -> Response:
     return page(
         request, "cards/begin.html", status=status, form=form, stocks=bench.catalogue.names("stock"),
         printers=bench.catalogue.names("printer"), formats=FORMATS, folds=fields.FOLDS,
-        picture=bench.pictures.get(picture).name if (picture := form.values.get("picture", "")) else "",
+        picture=bench.file_name(picture) if (picture := form.values.get("picture", "")) else "",
     )  # fmt: skip
 
 

@@ -94,3 +94,8 @@ function keepDraft(form) {
 for (const form of document.querySelectorAll("form[data-upload]")) watchUploads(form);
 for (const form of document.querySelectorAll("form[data-draft]")) if (form.dataset.draft) keepDraft(form);
 document.getElementById("faults")?.focus();
+
+// A part of the menu that is open lies over the page; where all of the menu stands there, nothing has to.
+matchMedia("(min-width: 58.01rem)").addEventListener("change", () => {
+  for (const open of document.querySelectorAll(".entries:popover-open")) open.hidePopover();
+});

@@ -129,6 +129,18 @@ def check(request: Request, key: str, form: FormOf) -> Response:
     return page(request, "cards/_live.html", view=view)
 
 
+@router.post("/cards/{key}/unsaved", openapi_extra=documented(*PART_FIELDS))
+def go_on(request: Request, key: str, form: FormOf) -> Response:
+    """The page of a card with changes that were not saved, as a browser remembers them. Nothing is kept."""
+    bench = workbench_of(request).bench
+    history = bench.cards.history(name_of(key))[::-1]
+    before, images = parts_of(history[0].record), images_of(bench, history[0].record)
+    found = design_from(form, before, images, person_at(request))
+    if isinstance(found, Filled):
+        return _shown(request, history, design_of(before), found, status=422, is_unsaved=True)
+    return _shown(request, history, found, Filled(form.typed()), is_unsaved=True)
+
+
 @router.post("/cards/{key}/bring-back", openapi_extra=documented("revision", "after"))
 def bring_back(request: Request, key: str, form: FormOf) -> Response:
     """Make an earlier revision the newest again. The one that was newest stays in the history."""
@@ -219,6 +231,7 @@ def _shown(
     status: int = 200,
     kept: int = 0,
     is_new_picture: bool = False,
+    is_unsaved: bool = False,
 ) -> Response:
     """The page of a card: drawn as ``design``, with ``form`` in its fields."""
     bench, newest = workbench_of(request).bench, history[0].record
@@ -231,7 +244,8 @@ def _shown(
         trouble = error.message
     return page(
         request, "cards/edit.html", status=status, card=newest, base=base, form=form, view=view, trouble=trouble,
-        images=images, history=history, kept=kept, is_new_picture=is_new_picture, fields=fields,
+        images=images, history=history, kept=kept, is_new_picture=is_new_picture,
+        is_unsaved=is_unsaved, fields=fields,
         stocks=_names(bench, "stock", newest.stock), printers=_names(bench, "printer", newest.printer),
         archived=bench.catalogue.is_archived("card", newest.name),
         convert_by=trials_to_convert_by(bench, newest.stock, newest.printer),

@@ -72,8 +72,9 @@ def _form(request: Request, form: Filled, status: int = 200) -> Response:
     bench = workbench_of(request).bench
     printers, _ = bench.catalogue.printers(ListAsked(count=200))
     past = [job for job in bench.jobs.list(kind="choose", count=12) if job.result is not None]
+    tried = bench.catalogue.trials(ListAsked(count=1))[1] - bench.catalogue.trials(ListAsked(stage="to-print", count=1))[1]
     template = "choose/_form.html" if is_part(request) else "choose/choose.html"
     return page(
-        request, template, status=status, form=form, printers=[each.printer.name for each in printers],
+        request, template, status=status, form=form, has_cards=tried > 0, printers=[each.printer.name for each in printers],
         past=[choice_view(job) for job in past],
     )  # fmt: skip

@@ -41,13 +41,17 @@ def trials(request: Request, query: ListQueryOf) -> Response:
 
 @router.get("/trials/{trial_id}")
 def show(
-    request: Request, trial_id: str, show: str = "", scan: str = "", kept: int = 0, other: str = ""
-) -> Response:
+    request: Request, trial_id: str, show: str = "", scan: str = "", kept: int = 0, other: str = "",
+    withdrawn: str = "",
+) -> Response:  # fmt: skip
     """One trial: the verdict with its evidence, the scan with what was found, settings, history.
 
-    ``other`` is a trial of the card's other side: then the page also says which side takes ink.
+    ``other`` is a trial of the card's other side: then the page also says which side takes ink. ``withdrawn`` is a
+    reading that was just withdrawn, to be put back at once.
     """
-    return _trial_page(request, trial_id, show=show, scan=scan, kept=kept, other=other)
+    return _trial_page(
+        request, trial_id, show=show, scan=scan, kept=kept, other=other, withdrawn=withdrawn
+    )
 
 
 def _trial_page(
@@ -58,6 +62,7 @@ def _trial_page(
     scan: str = "",
     kept: int = 0,
     other: str = "",
+    withdrawn: str = "",
     judging: Filled | None = None,
 ) -> Response:
     workbench, person = workbench_of(request), person_at(request)
@@ -81,6 +86,7 @@ def _trial_page(
         archived=bench.catalogue.is_archived("trial", trial.id), kept=kept, beside=choices_for(bench, trial),
         judging=judging or Filled(values_of(verdict)), side=_side_found(bench, trial, other),
         why_no_profile=why_not_built(bench, trial.id),
+        undo=next((each.reading.id for each in told.readings if each.withdrawal and each.reading.id == withdrawn), ""),
     )  # fmt: skip
 
 

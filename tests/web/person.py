@@ -96,8 +96,9 @@ class Person:
     def _is_near(self, found: Any, most: int) -> bool:
         """Whether a person sees that Tab will lead there soon."""
         step = """(e, most) => {
-            const all = [...document.querySelectorAll("a[href], button, input:not([type=hidden]), select, textarea, summary")]
-                .filter(each => each.tabIndex >= 0 && !each.disabled && each.checkVisibility());
+            const stops = "a[href], button, input:not([type=hidden]), select, textarea, summary";
+            const all = [...document.querySelectorAll(stops)].filter(
+                each => each.tabIndex >= 0 && !each.disabled && each.checkVisibility());
             const from = all.indexOf(document.activeElement), to = all.indexOf(e);
             return from >= 0 && to > from && to - from <= most;
         }"""

@@ -42,7 +42,7 @@ def start(
     demo: Annotated[
         bool,
         Parameter(
-            help="Open the invented studio of tackside demo in ./tackside-demo, which is made first if it is not there.",
+            help="Open the invented studio of tackside demo, in ./tackside-demo; made first if it is not there.",
             negative=(),
         ),
     ] = False,

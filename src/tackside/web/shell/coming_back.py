@@ -1,4 +1,4 @@
-"""Where a page came from, for what is described aside (a printer, a card) to come back to: a path of our own, no other."""
+"""Where a printer or a card that is described aside comes back to: a path of our own, never an address elsewhere."""
 
 from __future__ import annotations
 

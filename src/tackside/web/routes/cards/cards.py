@@ -47,13 +47,11 @@ def cards(request: Request, query: ListQueryOf) -> Response:
 
 
 @router.get("/make/card")
-def begin(
-    request: Request, stock: str = "", printer: str = "", picture: str = "", format: str = "", fold: str = "",
-    name: str = "",
-) -> Response:  # fmt: skip
+def begin(request: Request, picture: str = "") -> Response:
     """What to make: the card stock or a format, the printer, the fold, a first picture."""
-    values = {"stock": name_of(stock), "printer": name_of(printer), "format": format, "fold": fold, "name": name}
-    return _begin(request, Filled({key: value[:80] for key, value in values.items()} | {"picture": picture[:64]}))
+    asked = {each: request.query_params.get(each, "")[:80] for each in START_FIELDS}
+    values = {**asked, "stock": name_of(asked["stock"]), "printer": name_of(asked["printer"])}
+    return _begin(request, Filled({**values, "picture": picture[:64]}))
 
 
 @router.post("/make/card/aside", openapi_extra=documented(*START_FIELDS, "picture", "describe", files=True))

@@ -164,7 +164,9 @@ def _shown(
 
 def _just(so_far: RunSoFar, numbers: str) -> list[KeptCount]:
     """The counts with these numbers, as ``3-4``, that still stand."""
-    first, _, last = (part if part.isascii() and part.isdigit() else "" for part in numbers[:20].partition("-"))
+    first, _, last = (
+        part if part.isascii() and part.isdigit() else "" for part in numbers[:20].partition("-")
+    )
     if not first or not last:
         return []
     between = range(int(first), int(last) + 1)

@@ -176,7 +176,8 @@ def _reading_form(request: Request, trial: Trial, form: Filled, status: int) -> 
         job=job if job and (job.is_open or job.state == "failed") else None,
         device=form.values.get("device") or asked.get("device") or (devices[-1] if devices else ""),
         scanner=form.values.get("scanner") or asked.get("scanner") or "", scanners=scanner_names(bench),
-        watched=workbench.options.watched, media=bench.printers.get(trial.printer, trial.printer_revision).media_settings,
+        watched=workbench.options.watched,
+        media=bench.printers.get(trial.printer, trial.printer_revision).media_settings,
     )  # fmt: skip
 
 

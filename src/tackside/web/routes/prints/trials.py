@@ -49,9 +49,7 @@ def show(
     ``other`` is a trial of the card's other side: then the page also says which side takes ink. ``withdrawn`` is a
     reading that was just withdrawn, to be put back at once.
     """
-    return _trial_page(
-        request, trial_id, show=show, scan=scan, kept=kept, other=other, withdrawn=withdrawn
-    )
+    return _trial_page(request, trial_id, show=show, scan=scan, kept=kept, other=other, withdrawn=withdrawn)
 
 
 def _trial_page(

@@ -61,7 +61,7 @@ def start(
         )
     password = None if listen is None else _password()
     if demo:
-        choose_bench(_demo_bench())
+        choose_bench(bench_of_demo())
     import uvicorn  # the workbench and what it needs are kept off the start-up path of other commands
 
     from tackside.web.app import create_app
@@ -94,7 +94,7 @@ def start(
     return Outcome({"url": url, "bench": str(bench_folder())})
 
 
-def _demo_bench() -> Path:
+def bench_of_demo() -> Path:
     """The bench of the demo, as it was left; made where there is none."""
     from tackside.cli.commands.demo import FOLDER, run_shown
     from tackside.cli.demo.studio import demo_bench

@@ -69,7 +69,7 @@ def test_without_a_file_the_settings_are_noted_all_the_same(client: TestClient, 
     answer = client.post(f"/trials/{trial}/read", data={"quality": "Best", "after": after})
     assert answer.status_code == 422
     assert 'value="Best"' in answer.text
-    assert "There is no file to read" in answer.text
+    assert "there is no file to read" in answer.text
     assert bench.trials.get(trial).settings.quality == "Best"
 
 

@@ -7,7 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from tackside.cli.demo.studio import MARKER, workshop
+from tackside.bench.store import Bench
+from tackside.cli.commands.demo import FOLDER, in_the_browser
+from tackside.cli.commands.start import bench_of_demo
+from tackside.cli.demo.scenario import CARD_NAME, PICTURE_FILE
+from tackside.cli.demo.studio import MARKER, demo_bench, workshop
 from tackside.cli.main import main
 
 
@@ -45,6 +49,28 @@ def test_a_demo_that_fails_leaves_the_earlier_one_as_it_was(tmp_path: Path) -> N
     assert [each.name for each in tmp_path.iterdir()] == ["demo"]
 
 
+def test_the_browser_opens_a_demo_that_is_there_as_it_was_left(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert demo_bench(FOLDER) is None
+    (FOLDER / "bench").mkdir(parents=True)
+    assert demo_bench(FOLDER) is None  # a folder of somebody's own
+    (FOLDER / MARKER).touch()
+    assert demo_bench(FOLDER) == bench_of_demo() == FOLDER / "bench"
+
+
+@pytest.mark.parametrize(
+    ("folder", "command"),
+    [
+        (FOLDER, "tackside start --demo"),
+        (Path("my demo"), "tackside --bench 'my demo/bench' start"),
+    ],
+)
+def test_the_demo_says_how_it_is_opened(folder: Path, command: str) -> None:
+    assert in_the_browser(folder) == command
+
+
 @pytest.mark.slow
 def test_the_demo_tells_coated_from_uncoated_and_makes_the_card_on_the_best(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
@@ -64,3 +90,5 @@ def test_the_demo_tells_coated_from_uncoated_and_makes_the_card_on_the_best(
     assert made["best"] == "Harbour Satin 300"
     assert all(Path(file).exists() for file in (made["report"], made["bench"], *made["cards"]))
     assert "invented" in Path(made["report"]).read_text()
+    card = Bench.open(made["bench"]).cards.get(CARD_NAME)
+    assert (card.stock, [image.name for image in card.images]) == (made["best"], [PICTURE_FILE])

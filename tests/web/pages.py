@@ -56,6 +56,9 @@ PAGES: dict[str, str] = {
     "run": "/runs/{run}",
     "run-print": "/runs/{run}/print/1",
     "jobs": "/jobs",
+    "job": "/jobs/{job}",
+    "withdrawn": "/trials/{withdrawn}",
+    "together": "/compare/together?trial={judged}&trial={other}",
     "not-found": "/nowhere",
 }
 
@@ -66,6 +69,8 @@ def paths(bench: Bench, art: Mapping[str, str] | None = None) -> dict[str, str]:
     lines, _ = bench.catalogue.trials(ListAsked(sort="oldest", count=3))
     judged, other, waiting = (line.id for line in lines)
     known = {"judged": judged, "other": other, "waiting": waiting, **(art or {})}
+    if jobs := bench.jobs.list(count=1):
+        known["job"] = jobs[0].id
     if runs := bench.runs.list():
         known["run"] = runs[0].id or ""
     if cards := bench.cards.list():

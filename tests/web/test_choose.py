@@ -32,8 +32,8 @@ from tackside.web.jobs.engine.task import Task
 from tackside.web.workbench import Options
 from tackside.workflow.prepared import proof_tables
 from tests.profile.card_profiles import press_profile
+from tests.web.axe import SPILL, faults_in
 from tests.web.shots import WIDTHS, shoot
-from tests.web.test_in_a_browser import SPILL, faults_of
 from tests.web.workshop import TestClient, furnish, serving, token_in
 
 WIDE, TALL = 480, 320
@@ -220,7 +220,7 @@ def test_from_pictures_to_a_live_proof_that_shows_what_the_server_would(
 def open_to_everyone(page: Any, name: str) -> None:
     for theme in ("light", "dark"):
         page.emulate_media(color_scheme=theme)
-        assert faults_of(page, theme, name) == [], theme
+        assert faults_in(page, theme) == [], theme
         for width in WIDTHS:
             page.set_viewport_size({"width": width, "height": 900})
             assert page.evaluate(SPILL) <= 0, f"{name} spills at {width} px"

@@ -1,29 +1,33 @@
 """Every page as a person opens it: nothing spills, nothing is fetched from elsewhere, nothing shuts anyone out.
 
-Screenshots at three widths are kept as artefacts (``shots.py``), and one in the dark.
+Each is looked at in both languages, on a phone and on a desk; screenshots at three widths are kept as artefacts
+(``shots.py``), and one in the dark. One browser and one server do for all of them.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
 from typing import Any
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 
+from tackside.bench.store import Bench
 from tackside.web.app import create_app
 from tackside.web.workbench import Options
+from tackside.workflow.standing.withdraw import withdraw_trial
 from tests.web.at_work import add_art
+from tests.web.axe import SPILL, faults_in, findings
 from tests.web.pages import PAGES, paths
 from tests.web.shots import WIDTHS, shoot
-from tests.web.workshop import furnish, serving
+from tests.web.workshop import CRAFT, add_reading, add_trial, furnish, serving
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
-SPILL = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
 # The largest contentful paint would need frames; the first paint does for the first page.
 PAINT = "performance.getEntriesByName('first-contentful-paint')[0]?.startTime"
-# WCAG 2.2 A and AA, and what axe holds to be good practice.
-TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+PHONE, DESK = 390, 1280
+LANGUAGES = {"en": "en-GB", "de": "de-DE"}
 # In the dark only the colours differ, and these pages have all of them.
 DARK = (
     "home",
@@ -41,14 +45,70 @@ DARK = (
     "profile",
     "gamut",
 )
-RUNS = {"light": {"type": "tag", "values": TAGS}, "dark": {"type": "rule", "values": ["color-contrast"]}}
+# What stands on a bench with nothing on it, and the door of one that is shut.
+BARE = {
+    "bare-home": "/", "bare-stocks": "/stocks", "bare-trials": "/trials", "bare-compare": "/compare",
+    "bare-report": "/report", "bare-choose": "/choose", "bare-pictures": "/pictures", "bare-cards": "/cards",
+    "bare-card-begin": "/make/card", "bare-test": "/test", "bare-jobs": "/jobs",
+}  # fmt: skip
+SHUT = {"enter": "/enter"}
+# Whatever the keyboard gets to must not lie behind the bar (WCAG 2.2, 2.4.11); of what is long, its beginning counts.
+HIDDEN = """() => {
+    const bar = document.querySelector(".places"), hidden = [];
+    const under = bar ? bar.getBoundingClientRect().top : innerHeight;
+    const stops = ["a[href]", "button", "input", "select", "textarea", "summary"].map(each => `main ${each}`);
+    for (const each of document.querySelectorAll(stops.join())) {
+        each.focus();
+        if (document.activeElement !== each || each.classList.contains("unseen")) continue;
+        const box = each.getBoundingClientRect();
+        const isLong = each.matches("textarea") || box.height > under;
+        if (box.top > under - 8 || (!isLong && box.bottom > under + 1)) hidden.push(each.outerHTML.slice(0, 120));
+    }
+    return hidden;
+}"""
+# A field's label stands on top of it, but for boxes to tick, sliders, and the one line of tools over a card.
+BESIDE = """() => [...document.querySelectorAll("main label[for]")].filter(label => {
+    const field = document.getElementById(label.htmlFor);
+    const stands = ["checkbox", "radio", "range", "file"].includes(field?.type) || label.closest(".bar");
+    if (stands || !field?.checkVisibility() || !label.checkVisibility()) return false;
+    return label.getBoundingClientRect().bottom > field.getBoundingClientRect().top + 1;
+}).map(label => label.outerHTML.slice(0, 120))"""
+
+
+@dataclass(frozen=True)
+class Site:
+    """Where each page is, by its name."""
+
+    address: str
+    addresses: dict[str, str]
 
 
 @pytest.fixture(scope="module")
-def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, dict[str, str]]]:
-    bench = furnish(tmp_path_factory.mktemp("site") / "bench")
-    with serving(create_app(bench.folder, Options(keep_jobs=False))) as address:
-        yield address, paths(bench, add_art(bench))
+def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
+    folder = tmp_path_factory.mktemp("site")
+    bench = furnish(folder / "bench")
+    known = {**add_art(bench), "withdrawn": withdrawn_trial(bench)}
+    quiet = Options(keep_jobs=False)
+    shut = Options(keep_jobs=False, password="a few plain words")
+    with (
+        serving(create_app(bench.folder, quiet)) as address,
+        serving(create_app(folder / "bare", quiet)) as bare,
+        serving(create_app(folder / "shut", shut)) as door,
+    ):
+        yield Site(
+            address,
+            {
+                **{name: address + path for name, path in paths(bench, known).items()},
+                **{name: bare + path for name, path in BARE.items()},
+                **{name: door + path for name, path in SHUT.items()},
+            },
+        )
+
+
+def withdrawn_trial(bench: Bench) -> str:
+    trial = add_trial(bench, CRAFT)
+    add_reading(bench, trial, 31.0)
+    return withdraw_trial(bench, trial.id, why="smudged").trial
 
 
 @pytest.fixture(scope="module")
@@ -58,70 +118,109 @@ def context(chromium: Any) -> Iterator[Any]:
     made.close()
 
 
-@pytest.mark.parametrize("name", PAGES)
+@pytest.fixture(scope="module")
+def readers(chromium: Any) -> Iterator[dict[str, Any]]:
+    """A page for each language, used for all addresses one after the other."""
+    contexts = {name: chromium.new_context(locale=locale) for name, locale in LANGUAGES.items()}
+    yield {name: each.new_page() for name, each in contexts.items()}
+    for each in contexts.values():
+        each.close()
+
+
+@pytest.mark.parametrize("name", [*PAGES, *BARE, *SHUT])
 def test_a_page_is_whole_at_every_width_and_open_to_everyone(
-    site: tuple[str, dict[str, str]], context: Any, name: str
+    site: Site, readers: dict[str, Any], name: str
 ) -> None:
-    address, all_paths = site
-    page = context.new_page()
+    address = site.addresses[name]
+    for language, page in readers.items():
+        page.emulate_media(color_scheme="light")
+        page.set_viewport_size({"width": DESK, "height": 900})
+        with watched(page) as (said, fetched):
+            page.goto(address, wait_until="networkidle" if language == "en" else "load")
+            if name == "not-found":
+                said.clear()  # the browser notes the 404 itself
+            look_at(page, name, language)
+        assert said == []
+        own = ("/".join(address.split("/")[:3]), "blob:")
+        assert [each for each in fetched if not each.startswith(own)] == []
+
+
+@contextmanager
+def watched(page: Any) -> Iterator[tuple[list[str], list[str]]]:
+    """What a page complains of, and what it fetches, while it is looked at."""
     said: list[str] = []
     fetched: list[str] = []
-    page.on("console", lambda message: said.append(message.text) if message.type == "error" else None)
-    page.on("pageerror", lambda error: said.append(str(error)))
-    page.on("request", lambda request: fetched.append(request.url))
-    try:
-        page.goto(address + all_paths[name], wait_until="networkidle")
-        if name == "not-found":
-            said.clear()  # the browser notes the 404 itself
-        for theme in ("light", "dark"):
-            page.emulate_media(color_scheme=theme)
-            if theme == "light" or name in DARK:
-                assert faults_of(page, theme, name) == [], theme
-            for width in WIDTHS:
-                page.set_viewport_size({"width": width, "height": 900})
-                if theme == "light":
-                    assert page.evaluate(SPILL) <= 0, f"{name} spills at {width} px"
-                if theme == "light" or width == WIDTHS[-1]:
-                    shoot(page, name, width, theme)
-        assert said == []
-        assert [each for each in fetched if not each.startswith((address, "blob:"))] == []
-    finally:
-        page.close()
+    listeners = {
+        "console": lambda message: said.append(message.text) if message.type == "error" else None,
+        "pageerror": lambda error: said.append(str(error)),
+        "request": lambda request: fetched.append(request.url),
+    }
+    for event, listener in listeners.items():
+        page.on(event, listener)
+    yield said, fetched
+    for event, listener in listeners.items():
+        page.remove_listener(event, listener)
 
 
-def faults_of(page: Any, theme: str, name: str) -> list[str]:
-    """What axe finds that is moderate or worse."""
+def look_at(page: Any, name: str, language: str) -> None:
+    """On a desk and on a phone: what axe finds, what spills, what is hidden; then what each looks like."""
     # Four hundred rows in the colours of every other table: their contrast is measured there.
-    rules = {"color-contrast": {"enabled": name != "trial-patches"}}
-    found = Axe().run(page, options={"runOnly": RUNS[theme], "rules": rules})
-    return [
-        f"{each['id']}: {node['html'][:160]}"
-        for each in found.response["violations"]
-        if each["impact"] in ("serious", "critical", "moderate")
-        for node in each["nodes"]
-    ]
+    without = ("color-contrast",) if name == "trial-patches" else ()
+    for width in (DESK, PHONE):
+        page.set_viewport_size({"width": width, "height": 900})
+        assert findings(page, without=without) == [], (language, width)
+        assert page.evaluate(SPILL) <= 0, f"{name} spills at {width} px in {language}"
+    assert page.evaluate(BESIDE) == [], language
+    assert page.evaluate(HIDDEN) == [], language
+    if language != "en":
+        return
+    page.evaluate("document.activeElement.blur(); scrollTo(0, 0)")
+    for width in WIDTHS:
+        page.set_viewport_size({"width": width, "height": 900})
+        assert page.evaluate(SPILL) <= 0, f"{name} spills at {width} px"
+        shoot(page, name, width, "light")
+    if name in DARK:
+        page.emulate_media(color_scheme="dark")
+        assert faults_in(page, "dark") == [], "dark"
+        shoot(page, name, WIDTHS[-1], "dark")
 
 
-def test_the_first_page_is_painted_within_a_second_and_scripts_stay_small(
-    site: tuple[str, dict[str, str]], context: Any
+def test_the_menu_of_a_phone_shows_where_one_is_and_opens_its_groups(
+    site: Site, readers: dict[str, Any]
 ) -> None:
-    address, all_paths = site
+    page = readers["en"]
+    page.set_viewport_size({"width": PHONE, "height": 844})
+    page.goto(site.addresses["compare-pick"])
+    tab = page.locator(".places .tab[aria-current]")
+    assert tab.inner_text().split("·")[0].strip() == "Compare"
+    page.get_by_role("button", name="Make").click()
+    assert page.get_by_role("link", name="Runs").is_visible()
+    assert findings(page) == []
+    page.keyboard.press("Escape")
+    assert not page.get_by_role("link", name="Runs").is_visible()
+    page.get_by_role("button", name="Studio").press("Enter")
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.textContent.trim()") == "Stocks"
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/stocks")
+
+
+def test_the_first_page_is_painted_within_a_second_and_scripts_stay_small(site: Site, context: Any) -> None:
     page = context.new_page()
     sizes: dict[str, int] = {}
     page.on("response", lambda r: sizes.update({r.url: len(r.body())}) if r.url.endswith(".js") else None)
-    page.goto(address, wait_until="networkidle")
-    page.goto(address, wait_until="networkidle")  # the first visit also starts the server's own caches
+    page.goto(site.address, wait_until="networkidle")
+    page.goto(site.address, wait_until="networkidle")  # the first visit also starts the server's own caches
     assert page.evaluate(PAINT) < 1000
-    page.goto(address + all_paths["trial"], wait_until="networkidle")
-    page.goto(address + all_paths["compare"], wait_until="networkidle")
+    page.goto(site.addresses["trial"], wait_until="networkidle")
+    page.goto(site.addresses["compare"], wait_until="networkidle")
     assert 0 < sum(sizes.values()) < 300_000
     page.close()
 
 
-def test_everything_is_reached_by_keyboard(site: tuple[str, dict[str, str]], context: Any) -> None:
-    address, _ = site
+def test_everything_is_reached_by_keyboard(site: Site, context: Any) -> None:
     page = context.new_page()
-    page.goto(address, wait_until="networkidle")
+    page.goto(site.address, wait_until="networkidle")
     page.keyboard.press("Tab")
     assert page.evaluate("document.activeElement.className") == "skip"
     reached = set()
@@ -134,29 +233,25 @@ def test_everything_is_reached_by_keyboard(site: tuple[str, dict[str, str]], con
     page.close()
 
 
-def test_a_page_works_with_scripts_off(site: tuple[str, dict[str, str]], chromium: Any) -> None:
-    address, all_paths = site
+def test_a_page_works_with_scripts_off(site: Site, chromium: Any) -> None:
     context = chromium.new_context(java_script_enabled=False, locale="en-GB")
     page = context.new_page()
-    page.goto(f"{address}/describe/stock")
+    page.goto(f"{site.address}/describe/stock")
     page.fill("#name", "Gannet Smooth 280")
     page.fill("#width", "148")
     page.fill("#height", "210")
     page.select_option("#folds", "flat")
     page.click("button.first")
-    assert page.url == f"{address}/stocks/Gannet%20Smooth%20280?kept=1"
-    page.goto(f"{address}{all_paths['trial']}?show=black")
+    assert page.url == f"{site.address}/stocks/Gannet%20Smooth%20280?kept=1"
+    page.goto(f"{site.addresses['trial']}?show=black")
     assert "Black reaches" in page.content()
     context.close()
 
 
-def test_two_prints_are_laid_over_each_other_at_one_scale(
-    site: tuple[str, dict[str, str]], context: Any
-) -> None:
-    address, all_paths = site
+def test_two_prints_are_laid_over_each_other_at_one_scale(site: Site, context: Any) -> None:
     page = context.new_page()
     page.set_viewport_size({"width": 1440, "height": 1000})
-    page.goto(address + all_paths["compare"], wait_until="networkidle")
+    page.goto(site.addresses["compare"], wait_until="networkidle")
     pane = page.locator("[data-compare] svg.scan")
     left = "document.querySelector('[data-clip=left]').getBBox().width"
     half = page.evaluate(left)

@@ -20,8 +20,8 @@ from tackside.picture.file.open import kind_of
 from tackside.web.app import create_app
 from tackside.web.workbench import Options
 from tests.web.at_work import hues, run_jobs, save_picture, send
+from tests.web.axe import SPILL, faults_in
 from tests.web.shots import WIDTHS
-from tests.web.test_in_a_browser import SPILL, faults_of
 from tests.web.workshop import SATIN, TERN, TestClient, furnish, serving
 
 
@@ -172,7 +172,7 @@ def test_files_are_dropped_and_lead_to_their_pages(tmp_path: Path, chromium: Any
         page.click('button:has-text("Import")')
         page.wait_for_selector("#taken [role=alert]")
         assert "notes.icc is not an ICC colour profile" in page.inner_text("#taken")
-        assert faults_of(page, "light", "profiles") == []
+        assert faults_in(page, "light") == []
         page.goto(f"{address}/pictures")
         page.set_input_files("#files", tmp_path / "boats.png")
         page.click('button:has-text("Import")')

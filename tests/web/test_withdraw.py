@@ -25,9 +25,8 @@ def test_a_reading_leaves_the_page_and_comes_back(client: TestClient, bench: Ben
     trial = judged(bench, SATIN.name)
     page = client.get(f"/trials/{trial}").text
     assert f'action="/readings/{trial}-r1/withdraw"' in page
-    assert client.post(f"/readings/{trial}-r1/withdraw", data={"why": "smudged"}).headers["location"] == (
-        f"/trials/{trial}"
-    )
+    answer = client.post(f"/readings/{trial}-r1/withdraw", data={"why": "smudged"})
+    assert answer.headers["location"] == f"/trials/{trial}?withdrawn={trial}-r1"
     page = client.get(f"/trials/{trial}").text
     assert "Every reading of this trial was withdrawn." in page
     assert "smudged" in page
@@ -98,6 +97,34 @@ def test_more_than_was_ordered_is_asked_about(client: TestClient, bench: Bench) 
     assert client.post(f"/runs/{run}/counts/9/withdraw").status_code == 404
 
 
+def test_one_of_two_readings_is_put_back_at_once(client: TestClient, bench: Bench) -> None:
+    trial = judged(bench, SATIN.name)
+    add_reading(bench, bench.trials.get(trial), 7.0)
+    answer = client.post(f"/readings/{trial}-r2/withdraw")
+    page = client.get(answer.headers["location"]).text
+    said = page.index("A reading was withdrawn.")
+    assert f'action="/readings/{trial}-r2/put-back"' in page[said : page.index('class="verdict"')]
+    # An address that tells of a reading that stands offers nothing.
+    assert "A reading was withdrawn." not in client.get(f"/trials/{trial}?withdrawn={trial}-r1").text
+
+
+def test_what_was_just_counted_is_taken_back_with_one_button(client: TestClient, bench: Bench) -> None:
+    run = bench.runs.list()[0].id
+    client.post(f"/runs/{run}/count", data={"batch": "1", "good": "3"})
+    counted = client.post(f"/runs/{run}/count", data={"batch": "1", "good": "5", "spoiled": "2"})
+    there = counted.headers["location"]
+    assert "?counted=2-3#" in there
+    page = client.get(there).text
+    assert 'name="counted" value="2-3"' in page
+    client.post(f"/runs/{run}/count", data={"batch": "1", "good": "1"})  # from another window
+    assert client.post(f"/runs/{run}/undo", data={"counted": "2-3"}).status_code == 303
+    assert [(each.kind, each.sheets) for each in bench.runs.tallies(run)] == [("good", 3), ("good", 1)]
+    assert 'name="counted"' not in client.get(there).text
+    for other in ("", "-", "x-y", "9-9", "3-2"):
+        assert client.post(f"/runs/{run}/undo", data={"counted": other}).status_code == 303
+    assert len(bench.runs.tallies(run)) == 2
+
+
 @pytest.mark.browser
 @pytest.mark.slow
 @pytest.mark.parametrize("scripts", [True, False])
@@ -110,7 +137,8 @@ def test_a_person_withdraws_and_puts_back(chromium: Any, tmp_path: Path, scripts
     page = context.new_page()
     with serving(create_app(bench.folder, Options(keep_jobs=False))) as address:
         page.goto(f"{address}/trials/{trial}")
-        page.locator(f'details:has(form[action="/readings/{trial}-r1/withdraw"]) > summary').click()
+        page.locator(".folds summary", has_text="History").click()
+        page.locator(f'details.asks:has(form[action="/readings/{trial}-r1/withdraw"]) > summary').click()
         page.get_by_label("The reason, if you like").locator("visible=true").fill("smudged")
         if scripts:
             assert page.evaluate(SPILL) <= 0
@@ -123,7 +151,7 @@ def test_a_person_withdraws_and_puts_back(chromium: Any, tmp_path: Path, scripts
             assert Axe().run(page).response["violations"] == []
         assert bench.readings.find_standing(trial) is None
         page.get_by_role("button", name=f"Put back {trial}-r1").click()
-        page.get_by_role("heading", name="Likely causes").wait_for()
+        page.get_by_text("Likely causes").wait_for()
         assert bench.verdicts.standing(trial).reading == f"{trial}-r1"
 
         page.goto(f"{address}/runs/{run}")

@@ -202,9 +202,9 @@ def laid_on_glass(sheet: Path, plan: SheetPlan, scan: Path, tilt_deg: float = 0.
 
 
 @contextlib.contextmanager
-def serving(app: FastAPI) -> Iterator[str]:
-    """The app on a port of its own; gives its address."""
-    door = socket.create_server(("127.0.0.1", 0))
+def serving(app: FastAPI, port: int = 0) -> Iterator[str]:
+    """The app on a port of its own, or on this one again; gives its address."""
+    door = socket.create_server(("127.0.0.1", port))
     server = uvicorn.Server(uvicorn.Config(app, log_level="error", timeout_graceful_shutdown=1))
     thread = threading.Thread(target=server.run, kwargs={"sockets": [door]}, daemon=True)
     thread.start()

@@ -19,6 +19,7 @@ from tackside.files.atomic import explain, write_atomically
 
 DATABASE = "bench.sqlite"
 POINTER = "bench.toml"
+PAGE_SECRET = "pages.secret"  # what the workbench's form tokens are made with; never leaves the folder
 FILES_VARIABLE = "TACKSIDE_FILES"
 DRIVER = "postgresql+psycopg"
 _DRIVERS = ("postgres", "postgresql", DRIVER)

@@ -16,6 +16,7 @@ from tackside.web.jobs.engine.watched import Watcher
 from tackside.web.routes import ROUTERS
 from tackside.web.safety.gate import Gate
 from tackside.web.safety.guard import Guard
+from tackside.web.safety.secret import secret_of
 from tackside.web.shell import error_pages as trouble
 from tackside.web.shell.static_files import Shipped
 from tackside.web.workbench import Options, Workbench
@@ -41,6 +42,7 @@ def create_app(folder: str | os.PathLike[str], options: Options | None = None) -
         Runner(bench, warm=given.warm),
         Runner(bench, lane="printer"),
         KnownPaths(bench),
+        secret_of(bench.folder),
     )
 
     @asynccontextmanager

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import secrets
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -40,10 +39,7 @@ class Options:
 
 @dataclass
 class Workbench:
-    """One bench being served; ``paths`` are those of its cards.
-
-    ``secret`` lives as long as the program and is written nowhere.
-    """
+    """One bench being served; ``paths`` are those of its cards, ``secret`` is what its form tokens are made with."""
 
     bench: Bench
     options: Options
@@ -51,7 +47,7 @@ class Workbench:
     runner: Runner
     printing: Runner
     paths: KnownPaths
-    secret: bytes = field(default_factory=lambda: secrets.token_bytes(32), repr=False)
+    secret: bytes = field(repr=False)
 
     def wake(self) -> None:
         """There is something new: a job, or one to be stopped."""

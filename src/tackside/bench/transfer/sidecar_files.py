@@ -8,13 +8,15 @@ import re
 from collections.abc import Iterator
 from pathlib import Path, PurePosixPath
 
-from tackside.bench.location import DATABASE, POINTER
+from tackside.bench.location import DATABASE, PAGE_SECRET, POINTER
 from tackside.files.atomic import TEMPORARY_PREFIX, explain
 
 FILES = "files"
 # What can be made again, or is only passing through.
 _PASSING = frozenset({FILES, "cache", "incoming"})
 _DATABASES = (DATABASE, f"{DATABASE}-wal", f"{DATABASE}-shm", f"{DATABASE}-journal", POINTER)
+# Its own of each bench: one that came in an archive could be known to whoever packed it.
+_PRIVATE = (PAGE_SECRET,)
 
 
 def kept_hashes(folder: Path) -> Iterator[str]:
@@ -34,7 +36,7 @@ def small_files(folder: Path) -> Iterator[str]:
                 inner[:] = [name for name in inner if name not in _PASSING]
             inner.sort()
             for name in sorted(names):
-                at_top = here == Path() and name in _DATABASES
+                at_top = here == Path() and name in (*_DATABASES, *_PRIVATE)
                 if (
                     not at_top
                     and not name.startswith(TEMPORARY_PREFIX)
@@ -48,7 +50,7 @@ def is_safe(path: str) -> bool:
     parts = PurePosixPath(path).parts
     plain = "\\" not in path and ":" not in path and "\0" not in path and not path.startswith("/")
     inside = bool(parts) and ".." not in parts and len(path) <= 400 and "/".join(parts) == path
-    return plain and inside and parts[0] not in _PASSING and path not in _DATABASES
+    return plain and inside and parts[0] not in _PASSING and path not in (*_DATABASES, *_PRIVATE)
 
 
 @contextlib.contextmanager

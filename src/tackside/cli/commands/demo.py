@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 from typing import Annotated
 
@@ -23,15 +24,31 @@ MEANING = {
 }
 
 
+FOLDER = Path("tackside-demo")
+
+
+def in_the_browser(folder: Path) -> str:
+    """The command that opens the demo's bench in the browser."""
+    if folder == FOLDER:
+        return "tackside start --demo"
+    return shlex.join(["tackside", "--bench", str(folder / "bench"), "start"])
+
+
 def demo(
     *,
-    out: Annotated[Path, Parameter(help="Folder for what the demo makes.")] = Path("tackside-demo"),
+    out: Annotated[Path, Parameter(help="Folder for what the demo makes.")] = FOLDER,
 ) -> Outcome:
     """Run the whole job for an invented studio, on the virtual press.
 
     Four invented cards are printed, scanned, read and judged; a report compares them, and a card is laid
-    out on the best. Nothing in it is real.
+    out on the best. Nothing in it is real. To look at it in the browser: tackside start --demo.
     """
+    made = run_shown(out)
+    return Outcome(_document(made), _text(made))
+
+
+def run_shown(out: Path) -> DemoOutcome:
+    """Run the demo with a bar on standard error that tells how far it is."""
     columns = (TextColumn("{task.description:<52}"), BarColumn(24), TimeElapsedColumn())
     with Progress(*columns, console=Console(stderr=True)) as progress:
         task = progress.add_task("setting up", total=1.0)
@@ -41,7 +58,7 @@ def demo(
 
         made = run_demo(out, tell)
         progress.update(task, description="done", completed=1.0)
-    return Outcome(_document(made), _text(made))
+    return made
 
 
 def _document(made: DemoOutcome) -> dict[str, object]:
@@ -79,6 +96,7 @@ def _text(made: DemoOutcome) -> Group:
         f"Open the report   {made.report}",
         f"Card to print     {made.cards[0]}",
         f"Bench             {made.bench}",
+        f"In the browser    {in_the_browser(made.folder)}",
         "",
         f"[dim]{NOTE}[/dim]",
     )

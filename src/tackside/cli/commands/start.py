@@ -14,7 +14,7 @@ from typing import Annotated
 
 from cyclopts import Parameter
 
-from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.session import Outcome, bench_folder, choose_bench
 from tackside.errors import BadRequest, StorageTrouble
 
 LOOPBACK = "127.0.0.1"
@@ -39,6 +39,13 @@ def start(
         Path | None,
         Parameter(help="A folder that your scanner saves into: new scans are read automatically."),
     ] = None,
+    demo: Annotated[
+        bool,
+        Parameter(
+            help="Open the invented studio of tackside demo, in ./tackside-demo; made first if it is not there.",
+            negative=(),
+        ),
+    ] = False,
 ) -> Outcome:
     """Open the workbench in the browser. It serves this machine only; stop it with Ctrl-C.
 
@@ -53,6 +60,8 @@ def start(
             f"there is no folder {watch} to watch", "name the folder that your scanner saves into"
         )
     password = None if listen is None else _password()
+    if demo:
+        choose_bench(bench_of_demo())
     import uvicorn  # the workbench and what it needs are kept off the start-up path of other commands
 
     from tackside.web.app import create_app
@@ -83,6 +92,14 @@ def start(
     )  # fmt: skip
     server.run(sockets=[door])
     return Outcome({"url": url, "bench": str(bench_folder())})
+
+
+def bench_of_demo() -> Path:
+    """The bench of the demo, as it was left; made where there is none."""
+    from tackside.cli.commands.demo import FOLDER, run_shown
+    from tackside.cli.demo.studio import demo_bench
+
+    return demo_bench(FOLDER) or run_shown(FOLDER).bench
 
 
 def _address(text: str) -> str:

@@ -37,6 +37,7 @@ STOCK_FILES = (
 )
 PRINTER_FILE = "tern-8.toml"
 CARD_FILE = "card.toml"
+CARD_NAME = "Boats at the harbour"
 PICTURE_FILE = "harbour.png"
 REFERENCE = "Harbour Satin 300"
 PRINTER = "Tern 8"

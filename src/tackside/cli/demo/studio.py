@@ -21,6 +21,7 @@ from tackside.cli.demo.picture import draw_picture
 from tackside.errors import BadRequest, StorageTrouble
 from tackside.files.atomic import write_atomically
 from tackside.records import Printer, Reading, Stock, Trial, Verdict
+from tackside.workflow.cards.keep_file import keep_card_file
 from tackside.workflow.cards.make import make_card
 from tackside.workflow.judge import judge_print
 from tackside.workflow.read import keep_reading
@@ -187,7 +188,14 @@ def _make_cards(bench: Bench, place: Path, stock: str) -> list[CardSheet]:
     text = scenario.DATA.joinpath(scenario.CARD_FILE).read_text(encoding="utf-8")
     design = folder / scenario.CARD_FILE
     write_atomically(design, text.replace(scenario.REFERENCE, stock).encode())
+    keep_card_file(bench, design, scenario.CARD_NAME)
     return [
         make_card(bench, design, folder / f"card{suffix}", Output(), corrected=False, force=True).sheet
         for suffix in (".pdf", ".tif")
     ]
+
+
+def demo_bench(folder: Path) -> Path | None:
+    """The bench of the demo that a folder holds; None where it holds none."""
+    bench = folder / "bench"
+    return bench if (folder / MARKER).is_file() and bench.is_dir() else None

@@ -6,12 +6,16 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from tackside.bench.store import Bench
+from tackside.errors import Overtaken
 from tackside.files.record_faults import field_faults
 from tackside.messages.message import Message
-from tackside.records import Settings
+from tackside.records import Settings, Trial
 from tackside.web.forms.numbers import number
 from tackside.web.forms.received import Form
+from tackside.web.forms.revision import revision_number
 from tackside.web.forms.stock_form import Filled
+from tackside.workflow.trials import note_settings
 
 TEXTS = ("media_setting", "quality", "profile", "lamp")
 CHOICES = ("colour_managed_by", "intent", "source_space")
@@ -31,6 +35,24 @@ def settings_from(form: Form) -> Settings | Filled:
         for fault in field_faults(error, Settings):
             faults.setdefault(str(fault.place.path[0]), fault.message)
         return Filled(form.typed(), faults)
+
+
+def note_typed(bench: Bench, trial: Trial, form: Form) -> Filled:
+    """Note the settings that were typed, where they differ from what is noted; the form as it then stands.
+
+    Its faults say what is wrong, or that somebody noted something else meanwhile (under ``""``); nothing is noted then.
+    """
+    found = settings_from(form)
+    if isinstance(found, Filled):
+        return found
+    newest = bench.trials.settings_history(trial.id)[-1].revision
+    if found == bench.trials.get(trial.id).settings:
+        return Filled({**form.typed(), "after": str(newest)})
+    try:
+        noted = note_settings(bench, trial.id, found, after=revision_number(form.get("after")))
+    except Overtaken as error:
+        return Filled({**form.typed(), "after": str(newest)}, {"": error.message})
+    return Filled({**form.typed(), "after": str(noted.revision)})
 
 
 def settings_values(settings: Settings) -> dict[str, str]:

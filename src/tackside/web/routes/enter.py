@@ -7,8 +7,8 @@ from starlette.responses import RedirectResponse, Response
 
 from tackside.messages.message import Message
 from tackside.web.forms.received import FormOf, documented
-from tackside.web.routes.home import own_path
 from tackside.web.safety.gate import SESSION_COOKIE, SESSION_SECONDS
+from tackside.web.shell.coming_back import own_path
 from tackside.web.shell.pages import page
 from tackside.web.workbench import workbench_of
 

@@ -10,6 +10,7 @@ from tackside.web.forms.received import FormOf, documented
 from tackside.web.i18n.language import LANGUAGES
 from tackside.web.i18n.preferences import COOKIES, THEMES, UNITS
 from tackside.web.safety.guard import YEAR_SECONDS
+from tackside.web.shell.coming_back import own_path
 from tackside.web.shell.pages import page
 from tackside.web.views.home import home_view
 from tackside.web.workbench import workbench_of
@@ -48,8 +49,3 @@ def keep_preferences(request: Request, form: FormOf) -> Response:
         if value in known[name]:
             answer.set_cookie(cookie, value, max_age=YEAR_SECONDS, samesite="strict", httponly=True)
     return answer
-
-
-def own_path(path: str) -> str:
-    """A path of this workbench, never an address elsewhere."""
-    return path if path.startswith("/") and not path.startswith(("//", "/\\")) and path.isprintable() else "/"

@@ -13,7 +13,8 @@ from tackside.web.forms.queries.list_query import ListQueryOf
 from tackside.web.forms.received import Form, FormOf, documented
 from tackside.web.forms.revision import keep_revision, revision_number
 from tackside.web.forms.stock_form import Filled
-from tackside.web.shell.keys import key_of, name_of
+from tackside.web.shell.coming_back import own_path, path_with
+from tackside.web.shell.keys import key_of, name_of, plain_key
 from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.facts import feed_facts, printer_facts
 from tackside.web.views.next_step import button
@@ -33,12 +34,12 @@ def printers(request: Request, query: ListQueryOf) -> Response:
 
 
 @router.get("/describe/printer")
-def describe(request: Request, then: str = "", stock: str = "") -> Response:
-    """An empty form."""
-    return _form(request, Filled(printer_values(None, person_at(request))), then=then, stock=stock)
+def describe(request: Request, then: str = "", stock: str = "", back: str = "") -> Response:
+    """An empty form. ``back`` is the page that goes on with the printer, once it is kept."""
+    return _form(request, Filled(printer_values(None, person_at(request))), then=then, stock=stock, back=back)
 
 
-@router.post("/describe/printer", openapi_extra=documented(*FIELDS, "units", "then", "stock", "sure"))
+@router.post("/describe/printer", openapi_extra=documented(*FIELDS, "units", "then", "stock", "sure", "back"))
 def keep_new(request: Request, form: FormOf) -> Response:
     """Keep a new printer."""
     return _keep(request, form, None)
@@ -60,13 +61,13 @@ def show(request: Request, key: str, kept: int = 0) -> Response:
 
 
 @router.get("/printers/{key}/edit")
-def edit(request: Request, key: str) -> Response:
+def edit(request: Request, key: str, back: str = "") -> Response:
     kept = workbench_of(request).bench.printers.kept(name_of(key))
     values = {**printer_values(kept.record, person_at(request)), "after": str(kept.number)}
-    return _form(request, Filled(values), printer=kept.record)
+    return _form(request, Filled(values), printer=kept.record, back=back)
 
 
-@router.post("/printers/{key}/edit", openapi_extra=documented(*FIELDS, "units", "after", "sure"))
+@router.post("/printers/{key}/edit", openapi_extra=documented(*FIELDS, "units", "after", "sure", "back"))
 def keep_edit(request: Request, key: str, form: FormOf) -> Response:
     """Keep an edited printer as a new revision."""
     return _keep(request, form, workbench_of(request).bench.printers.get(name_of(key)))
@@ -92,19 +93,22 @@ def archive(request: Request, key: str, form: FormOf) -> Response:
 
 def _keep(request: Request, form: Form, before: Printer | None) -> Response:
     shelf, then, stock = workbench_of(request).bench.printers, form.get("then"), form.get("stock")
+    back = own_path(form.get("back"), "")
     found = printer_from(form, person_at(request))
     if isinstance(found, Filled):
-        return _form(request, found, printer=before, then=then, stock=stock, status=422)
+        return _form(request, found, printer=before, then=then, stock=stock, back=back, status=422)
     if before is not None and found.name != before.name:
         fault = Message("form.printer-keeps-its-name")
-        return _form(request, Filled(form.typed(), {"name": fault}), printer=before, status=422)
+        return _form(request, Filled(form.typed(), {"name": fault}), printer=before, back=back, status=422)
     doubts = tuple(each.message for each in doubts_of(found))
     if doubts and form.get("sure") != "yes":
         doubtful = Filled(form.typed(), doubts=doubts)
-        return _form(request, doubtful, printer=before, then=then, stock=stock, status=422)
+        return _form(request, doubtful, printer=before, then=then, stock=stock, back=back, status=422)
     kept = keep_revision(shelf, found, form, edited=before is not None)
     if isinstance(kept, tuple):
-        return _form(request, kept[0], printer=before, then=then, stock=stock, status=kept[1])
+        return _form(request, kept[0], printer=before, then=then, stock=stock, back=back, status=kept[1])
+    if back:
+        return RedirectResponse(path_with(back, printer=plain_key(found.name)), status_code=303)
     if then == "test" and stock:
         return RedirectResponse(
             f"/test/fit?stock={key_of(name_of(stock))}&printer={key_of(found.name)}", status_code=303
@@ -114,12 +118,12 @@ def _keep(request: Request, form: Form, before: Printer | None) -> Response:
 
 def _form(
     request: Request, form: Filled, *, printer: Printer | None = None, then: str = "", stock: str = "",
-    status: int = 200,
+    back: str = "", status: int = 200,
 ) -> Response:  # fmt: skip
     rows = max(
         [int(name[4]) + 1 for name, value in form.values.items() if name.startswith("feed") and value] or [1]
     )
     return page(
         request, "printers/form.html", status=status, form=form, printer=printer, then=then, stock=stock,
-        rows=min(rows + 1, 6) if printer or rows > 1 else rows,
+        back=own_path(back, ""), rows=min(rows + 1, 6) if printer or rows > 1 else rows,
     )  # fmt: skip

@@ -12,7 +12,8 @@ from tackside.web.forms.queries.list_query import ListQueryOf
 from tackside.web.forms.received import Form, FormOf, documented
 from tackside.web.forms.revision import keep_revision, revision_number
 from tackside.web.forms.stock_form import FIELDS, Filled, stock_from, stock_values
-from tackside.web.shell.keys import key_of, name_of
+from tackside.web.shell.coming_back import own_path, path_with
+from tackside.web.shell.keys import key_of, name_of, plain_key
 from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.facts import stock_facts
 from tackside.web.workbench import workbench_of
@@ -31,12 +32,12 @@ def stocks(request: Request, query: ListQueryOf) -> Response:
 
 
 @router.get("/describe/stock")
-def describe(request: Request, then: str = "") -> Response:
-    """An empty form."""
-    return _form(request, Filled(stock_values(None, person_at(request))), then=then)
+def describe(request: Request, then: str = "", back: str = "") -> Response:
+    """An empty form. ``back`` is the page that goes on with the card, once it is kept."""
+    return _form(request, Filled(stock_values(None, person_at(request))), then=then, back=back)
 
 
-@router.post("/describe/stock", openapi_extra=documented(*FIELDS, "units", "then", "sure"))
+@router.post("/describe/stock", openapi_extra=documented(*FIELDS, "units", "then", "sure", "back"))
 def keep_new(request: Request, form: FormOf) -> Response:
     """Keep a new stock."""
     return _keep(request, form, None)
@@ -57,13 +58,13 @@ def show(request: Request, key: str, kept: int = 0) -> Response:
 
 
 @router.get("/stocks/{key}/edit")
-def edit(request: Request, key: str) -> Response:
+def edit(request: Request, key: str, back: str = "") -> Response:
     kept = workbench_of(request).bench.stocks.kept(name_of(key))
     values = {**stock_values(kept.record, person_at(request)), "after": str(kept.number)}
-    return _form(request, Filled(values), stock=kept.record)
+    return _form(request, Filled(values), stock=kept.record, back=back)
 
 
-@router.post("/stocks/{key}/edit", openapi_extra=documented(*FIELDS, "units", "after", "sure"))
+@router.post("/stocks/{key}/edit", openapi_extra=documented(*FIELDS, "units", "after", "sure", "back"))
 def keep_edit(request: Request, key: str, form: FormOf) -> Response:
     """Keep an edited stock as a new revision."""
     return _keep(request, form, workbench_of(request).bench.stocks.get(name_of(key)))
@@ -89,27 +90,44 @@ def archive(request: Request, key: str, form: FormOf) -> Response:
 
 def _keep(request: Request, form: Form, before: Stock | None) -> Response:
     person, shelf = person_at(request), workbench_of(request).bench.stocks
-    then = form.get("then")
+    then, back = form.get("then"), own_path(form.get("back"), "")
     found = stock_from(form, person, kept=before)
     if isinstance(found, Filled):
-        return _form(request, found, stock=before, then=then, status=422)
+        return _form(request, found, stock=before, then=then, back=back, status=422)
     if before is not None and found.name != before.name:
         fault = Message("form.stock-keeps-its-name")
-        return _form(request, Filled(form.typed(), {"name": fault}), stock=before, status=422)
+        return _form(request, Filled(form.typed(), {"name": fault}), stock=before, back=back, status=422)
     doubts = tuple(each.message for each in doubts_of(found, flat=form.get("folds") == FLAT))
     if doubts and form.get("sure") != "yes":
-        return _form(request, Filled(form.typed(), doubts=doubts), stock=before, then=then, status=422)
+        return _form(
+            request, Filled(form.typed(), doubts=doubts), stock=before, then=then, back=back, status=422
+        )
     kept = keep_revision(shelf, found, form, edited=before is not None)
     if isinstance(kept, tuple):
-        return _form(request, kept[0], stock=before, then=then, status=kept[1])
+        return _form(request, kept[0], stock=before, then=then, back=back, status=kept[1])
+    if back:
+        return RedirectResponse(path_with(back, stock=plain_key(found.name)), status_code=303)
     if then == "test":
         return RedirectResponse(f"/test/printer?stock={key_of(found.name)}", status_code=303)
     return RedirectResponse(f"/stocks/{key_of(found.name)}?kept={kept}", status_code=303)
 
 
 def _form(
-    request: Request, form: Filled, *, stock: Stock | None = None, then: str = "", status: int = 200
+    request: Request,
+    form: Filled,
+    *,
+    stock: Stock | None = None,
+    then: str = "",
+    back: str = "",
+    status: int = 200,
 ) -> Response:
     return page(
-        request, "stocks/form.html", status=status, form=form, stock=stock, then=then, sizes=SHEET_SIZES
+        request,
+        "stocks/form.html",
+        status=status,
+        form=form,
+        stock=stock,
+        then=then,
+        back=own_path(back, ""),
+        sizes=SHEET_SIZES,
     )

@@ -1,4 +1,4 @@
-"""Where one can go: the rail's places and the doors on the first page. A subject adds its own line."""
+"""Where one can go: the menu's groups and the doors on the first page. A subject adds its own line."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ def _(text: str) -> str:
 
 @dataclass(frozen=True)
 class Destination:
-    """One entry of the rail. ``under`` are further paths that belong to it."""
+    """One entry of the menu. ``under`` are further paths that belong to it."""
 
     label: str
     href: str
@@ -35,18 +35,57 @@ class Door:
     drawing: str
 
 
-PLACES: tuple[Destination, ...] = (
-    Destination(_("Bench"), "/", "bench"),
-    Destination(_("Stocks"), "/stocks", "stock", ("/describe/stock",)),
-    Destination(_("Printers"), "/printers", "printer", ("/describe/printer",)),
-    Destination(_("Trials"), "/trials", "trial", ("/test", "/practice")),
-    Destination(_("Compare"), "/compare", "compare", ("/report", "/reports")),
-    Destination(_("Choose"), "/choose", "choose", ("/choices",)),
-    Destination(_("Cards"), "/cards", "card", ("/make/card",)),
-    Destination(_("Pictures"), "/pictures", "picture"),
-    Destination(_("Profiles"), "/profiles", "profile", ("/gamut",)),
-    Destination(_("Runs"), "/runs", "run", ("/plan/run",)),
-    Destination(_("Work"), "/jobs", "work"),
+@dataclass(frozen=True)
+class Group:
+    """Destinations that belong together. One that has a single destination is that destination itself."""
+
+    key: str
+    label: str
+    icon: str
+    places: tuple[Destination, ...]
+
+    def here(self, path: str) -> Destination | None:
+        """The destination of the group that the page at ``path`` belongs to."""
+        return next((place for place in self.places if place.is_here(path)), None)
+
+
+def _alone(place: Destination) -> Group:
+    return Group(place.icon, place.label, place.icon, (place,))
+
+
+GROUPS: tuple[Group, ...] = (
+    _alone(Destination(_("Bench"), "/", "bench")),
+    Group(
+        "test",
+        _("Test"),
+        "trial",
+        (
+            Destination(_("Trials"), "/trials", "trial", ("/test", "/wrong", "/practice")),
+            Destination(_("Compare"), "/compare", "compare", ("/report", "/reports")),
+        ),
+    ),
+    Group(
+        "make",
+        _("Make"),
+        "card",
+        (
+            Destination(_("Choose"), "/choose", "choose", ("/choices",)),
+            Destination(_("Cards"), "/cards", "card", ("/make/card",)),
+            Destination(_("Runs"), "/runs", "run", ("/plan/run",)),
+            Destination(_("Pictures"), "/pictures", "picture"),
+        ),
+    ),
+    Group(
+        "studio",
+        _("Studio"),
+        "printer",
+        (
+            Destination(_("Stocks"), "/stocks", "stock", ("/describe/stock", "/take-in")),
+            Destination(_("Printers"), "/printers", "printer", ("/describe/printer",)),
+            Destination(_("Profiles"), "/profiles", "profile", ("/gamut",)),
+        ),
+    ),
+    _alone(Destination(_("Work"), "/jobs", "work")),
 )
 
 DOORS: tuple[Door, ...] = (

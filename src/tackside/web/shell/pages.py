@@ -22,7 +22,7 @@ from tackside.web.i18n.preferences import Person, wording_for
 from tackside.web.jobs.engine.kinds import KINDS
 from tackside.web.jobs.engine.results import href_of
 from tackside.web.shell.keys import key_of, plain_key
-from tackside.web.shell.navigation import DOORS, PLACES
+from tackside.web.shell.navigation import DOORS, GROUPS
 from tackside.web.shell.static_files import asset
 from tackside.web.workbench import workbench_of
 
@@ -41,7 +41,7 @@ def page(request: Request, template: str, /, *, status: int = 200, **view: Any) 
         person=person,
         csrf=request.state.csrf,
         path=request.url.path,
-        places=PLACES,
+        menu=GROUPS,
         doors=DOORS,
         bench_name=bench.bench.folder.name,
         has_password=bench.gate.is_shut,

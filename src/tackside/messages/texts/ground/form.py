@@ -32,7 +32,7 @@ TEXTS: dict[str, Entry] = {
     ),
     # A request as a whole.
     "form.page-too-old": Fault(
-        "this page was open since before the program was last started, or its cookie was refused",
+        "this page is not one of this bench's, or the browser no longer holds its cookie",
         "load the page again and repeat what you did; cookies of this address must be allowed",
     ),
     "form.no-password": Fault("the password was not given yet", "enter it at /enter first"),

@@ -6,7 +6,7 @@ function send(form, onProgress) {
     request.open("POST", form.action);
     request.setRequestHeader("HX-Request", "true"); // the answer is a part of a page
     request.upload.addEventListener("progress", (event) => event.lengthComputable && onProgress(event.loaded / event.total));
-    request.addEventListener("load", () => resolve(request.responseText));
+    request.addEventListener("load", () => resolve({ text: request.responseText, isTaken: request.status < 400 }));
     request.addEventListener("error", () => reject(new Error("cut off")));
     request.send(new FormData(form));
   });
@@ -41,18 +41,23 @@ function watchUploads(form) {
     show();
   });
   form.addEventListener("submit", async (event) => {
+    if (event.submitter?.hasAttribute("formaction")) return; // a button for something else
     event.preventDefault();
-    const button = form.querySelector("button");
+    const button = event.submitter ?? form.querySelector("button.first");
     const bar = document.createElement("progress");
     bar.max = 1;
     bar.setAttribute("aria-label", "upload");
     list.append(bar);
     button.disabled = true;
     try {
-      target.innerHTML = await send(form, (share) => { bar.value = share; });
-      input.value = "";
-      list.replaceChildren();
-      window.htmx.process(target);
+      const answer = await send(form, (share) => { bar.value = share; });
+      bar.remove();
+      if (answer.isTaken) {
+        input.value = "";
+        list.replaceChildren();
+      }
+      window.htmx.swap(target, answer.text, { swapStyle: "innerHTML" });
+      target.querySelector("#faults")?.focus();
     } catch {
       bar.remove();
       const note = document.createElement("p");
@@ -83,9 +88,14 @@ function keepDraft(form) {
     for (const [name, value] of new FormData(form)) if (name !== "csrf" && typeof value === "string") kept[name] = value;
     localStorage.setItem(key, JSON.stringify(kept));
   });
-  form.addEventListener("submit", () => localStorage.removeItem(key));
+  form.addEventListener("submit", (event) => { if (!event.submitter?.hasAttribute("formaction")) localStorage.removeItem(key); });
 }
 
 for (const form of document.querySelectorAll("form[data-upload]")) watchUploads(form);
 for (const form of document.querySelectorAll("form[data-draft]")) if (form.dataset.draft) keepDraft(form);
 document.getElementById("faults")?.focus();
+
+// A part of the menu that is open lies over the page; where all of the menu stands there, nothing has to.
+matchMedia("(min-width: 58.01rem)").addEventListener("change", () => {
+  for (const open of document.querySelectorAll(".entries:popover-open")) open.hidePopover();
+});

@@ -1,4 +1,5 @@
 // The page of a card: the drawing and the form are one; what is changed in either is drawn anew by the server.
+import { Draft } from "./card_draft.js";
 import { Folded } from "./card_folded.js";
 import { Mover } from "./card_move.js";
 import { Part } from "./card_part.js";
@@ -23,6 +24,7 @@ class Desk {
     this.answered = 0; // the last of those that is drawn
     this.isChanged = "unkept" in form.dataset;
     this.past = new Past(form, this.bar.querySelector("[data-undo]"));
+    this.draft = new Draft(form);
     this.folded = new Folded(this.place, this.says);
     new ResizeObserver(() => this.sizeNames()).observe(this.place);
     this.mover = new Mover(this, this.live);
@@ -158,6 +160,7 @@ class Desk {
   async check() {
     const mine = ++this.asked;
     this.past.remember();
+    this.draft.keep();
     let answer, text;
     try {
       answer = await fetch(`${this.base}/check`, { method: "POST", headers: { "HX-Request": "true" }, body: new URLSearchParams(new FormData(this.form)) });

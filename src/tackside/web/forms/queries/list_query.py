@@ -25,6 +25,11 @@ class ListQuery:
     page: int
     values: dict[str, str]
 
+    @property
+    def is_filtered(self) -> bool:
+        """Whether less was asked for than all that is on the bench."""
+        return any(value for name, value in self.values.items() if name != "sort")
+
     def pages(self, total: int) -> int:
         return max(1, -(-total // PAGE_SIZE))
 

@@ -22,7 +22,8 @@ from tackside.web.forms.queries.list_query import ListQueryOf
 from tackside.web.forms.received import Form, FormOf, documented
 from tackside.web.forms.revision import keep_revision, revision_number
 from tackside.web.forms.stock_form import Filled
-from tackside.web.shell.keys import key_of, name_of
+from tackside.web.shell.coming_back import path_with
+from tackside.web.shell.keys import key_of, name_of, plain_key
 from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.cards.card import card_view
 from tackside.web.workbench import workbench_of
@@ -46,10 +47,23 @@ def cards(request: Request, query: ListQueryOf) -> Response:
 
 
 @router.get("/make/card")
-def begin(request: Request, stock: str = "", printer: str = "", picture: str = "") -> Response:
+def begin(request: Request, picture: str = "") -> Response:
     """What to make: the card stock or a format, the printer, the fold, a first picture."""
-    values = {"stock": name_of(stock)[:80], "printer": name_of(printer)[:80], "picture": picture[:64]}
-    return _begin(request, Filled(values))
+    asked = {each: request.query_params.get(each, "")[:80] for each in START_FIELDS}
+    values = {**asked, "stock": name_of(asked["stock"]), "printer": name_of(asked["printer"])}
+    return _begin(request, Filled({**values, "picture": picture[:64]}))
+
+
+@router.post("/make/card/aside", openapi_extra=documented(*START_FIELDS, "picture", "describe", files=True))
+def describe_aside(request: Request, form: FormOf) -> Response:
+    """Describe a printer or a card stock that a card needs, and come back to what was typed and dropped."""
+    first = _first_picture(workbench_of(request).bench, form)
+    typed = {each: form.get(each) for each in START_FIELDS} | {"picture": first[0] if first else ""}
+    kind = "stock" if form.get("describe") == "stock" else "printer"
+    typed.update({each: plain_key(typed[each]) for each in ("stock", "printer")}, **{kind: ""})
+    return RedirectResponse(
+        path_with(f"/describe/{kind}", back=path_with("/make/card", **typed)), status_code=303
+    )
 
 
 @router.post("/make/card", openapi_extra=documented(*START_FIELDS, "picture", files=True))
@@ -111,6 +125,18 @@ def check(request: Request, key: str, form: FormOf) -> Response:
     base = f"/cards/{key_of(newest.record.name)}"
     view = card_view(check_of(request, found.parts, images), found, images, base, person_at(request))
     return page(request, "cards/_live.html", view=view)
+
+
+@router.post("/cards/{key}/unsaved", openapi_extra=documented(*PART_FIELDS))
+def go_on(request: Request, key: str, form: FormOf) -> Response:
+    """The page of a card with changes that were not saved, as a browser remembers them. Nothing is kept."""
+    bench = workbench_of(request).bench
+    history = bench.cards.history(name_of(key))[::-1]
+    before, images = parts_of(history[0].record), images_of(bench, history[0].record)
+    found = design_from(form, before, images, person_at(request))
+    if isinstance(found, Filled):
+        return _shown(request, history, design_of(before), found, status=422, is_unsaved=True)
+    return _shown(request, history, found, Filled(form.typed()), is_unsaved=True)
 
 
 @router.post("/cards/{key}/bring-back", openapi_extra=documented("revision", "after"))
@@ -203,6 +229,7 @@ def _shown(
     status: int = 200,
     kept: int = 0,
     is_new_picture: bool = False,
+    is_unsaved: bool = False,
 ) -> Response:
     """The page of a card: drawn as ``design``, with ``form`` in its fields."""
     bench, newest = workbench_of(request).bench, history[0].record
@@ -215,7 +242,8 @@ def _shown(
         trouble = error.message
     return page(
         request, "cards/edit.html", status=status, card=newest, base=base, form=form, view=view, trouble=trouble,
-        images=images, history=history, kept=kept, is_new_picture=is_new_picture, fields=fields,
+        images=images, history=history, kept=kept, is_new_picture=is_new_picture,
+        is_unsaved=is_unsaved, fields=fields,
         stocks=_names(bench, "stock", newest.stock), printers=_names(bench, "printer", newest.printer),
         archived=bench.catalogue.is_archived("card", newest.name),
         convert_by=trials_to_convert_by(bench, newest.stock, newest.printer),
@@ -227,7 +255,7 @@ def _first_picture(bench: Bench, form: Form) -> tuple[str, str] | None:
     if form.files:
         return bench.keep_file(form.files[0].path, form.files[0].name), form.files[0].name
     sha256 = form.get("picture")
-    return (sha256, bench.pictures.get(sha256).name) if sha256 else None
+    return (sha256, bench.file_name(sha256)) if sha256 else None
 
 
 def _begin(request: Request, form: Filled, status: int = 200) -> Response:
@@ -235,7 +263,7 @@ def _begin(request: Request, form: Filled, status: int = 200) -> Response:
     return page(
         request, "cards/begin.html", status=status, form=form, stocks=bench.catalogue.names("stock"),
         printers=bench.catalogue.names("printer"), formats=FORMATS, folds=fields.FOLDS,
-        picture=bench.pictures.get(picture).name if (picture := form.values.get("picture", "")) else "",
+        picture=bench.file_name(picture) if (picture := form.values.get("picture", "")) else "",
     )  # fmt: skip
 
 

@@ -17,7 +17,14 @@ from tackside.web.views.cards.run import run_view
 from tackside.web.views.cards.sending import sending_work
 from tackside.web.workbench import workbench_of
 from tackside.workflow.runs.asked import ASKED, asked_of
-from tackside.workflow.runs.count import all_so_far, beyond_order, count_sheets, run_so_far
+from tackside.workflow.runs.count import (
+    KeptCount,
+    RunSoFar,
+    all_so_far,
+    beyond_order,
+    count_sheets,
+    run_so_far,
+)
 from tackside.workflow.runs.sent_jobs import asking_nearby, jobs_of, settled
 from tackside.workflow.standing.withdraw import withdraw_count
 
@@ -33,12 +40,16 @@ def runs(request: Request) -> Response:
 
 
 @router.get("/runs/{run_id}")
-def show(request: Request, run_id: str, printed: int | None = None) -> Response:
-    """One run: what it takes and costs, and how far it is. ``printed`` is a job whose sheets are to be counted."""
+def show(request: Request, run_id: str, printed: int | None = None, counted: str = "") -> Response:
+    """One run: what it takes and costs, and how far it is.
+
+    ``printed`` is a job whose sheets are to be counted, ``counted`` the numbers of what was counted just now, which can
+    be taken back at once.
+    """
     bench = workbench_of(request).bench
     jobs = settled(bench, jobs_of(bench, run=bench.runs.get(run_id).id), asking_nearby)
     done = next((each.job for each in jobs if each.number == printed and each.job.state == "completed"), None)
-    return _shown(request, run_id, typed=_to_count(done) if done else None)
+    return _shown(request, run_id, typed=_to_count(done) if done else None, counted=counted)
 
 
 @router.post(
@@ -57,19 +68,25 @@ def count(request: Request, run_id: str, form: FormOf) -> Response:
         if doubt is not None:
             return _shown(request, run.id or "", doubt=doubt, typed=form.typed(), status=422)
         count_sheets(
-            bench,
-            run_id,
-            batch,
-            counted,
-            why=form.get("why")[:200] or None,
-            card=card,
-            after=seen,
-            beyond=beyond,
-        )
+            bench, run_id, batch, counted, why=form.get("why")[:200] or None, card=card, after=seen, beyond=beyond
+        )  # fmt: skip
     except (BadRequest, Overtaken) as error:
         status = status_of(error)
         return _shown(request, run.id or "", fault=error.message, typed=form.typed(), status=status)
-    return RedirectResponse(f"/runs/{run.id}#batch-{batch}", status_code=303)
+    last = len(run_so_far(bench, run_id).counts)
+    first = last + 1 - sum(1 for sheets in counted.values() if sheets)
+    return RedirectResponse(f"/runs/{run.id}?counted={first}-{last}#batch-{batch}", status_code=303)
+
+
+@router.post("/runs/{run_id}/undo", openapi_extra=documented("counted"))
+def undo(request: Request, run_id: str, form: FormOf) -> Response:
+    """Take back what was counted at once, by its numbers in the run; it stays in the history."""
+    bench = workbench_of(request).bench
+    counts = _just(run_so_far(bench, run_id), form.get("counted"))
+    for each in counts:
+        withdraw_count(bench, run_id, each.number)
+    batch = f"#batch-{counts[0].tally.batch}" if counts else ""
+    return RedirectResponse(f"/runs/{bench.runs.get(run_id).id}{batch}", status_code=303)
 
 
 @router.post("/runs/{run_id}/counts/{number}/withdraw", openapi_extra=documented("why"))
@@ -136,6 +153,7 @@ def _shown(
     fault: Message | None = None,
     doubt: Message | None = None,
     typed: dict[str, str] | None = None,
+    counted: str = "",
     status: int = 200,
 ) -> Response:
     so_far = run_so_far(workbench_of(request).bench, run_id)
@@ -144,10 +162,22 @@ def _shown(
     warnings = papers.result.get("warnings", ()) if papers and papers.result else ()
     return page(
         request, "runs/show.html", status=status, view=view, fault=fault, doubt=doubt, typed=typed or {},
+        just=_just(so_far, counted), counted=counted,
         papers=papers, label_warnings=[Message.of_data(each) for each in warnings],
         jobs=so_far.jobs, work=sending_work(workbench_of(request).bench, run.id or ""), run=run.id,
         base=f"/runs/{run.id}", planned_here=ASKED in run.plan, has_file=_holds(request, run.file_sha256),
     )  # fmt: skip
+
+
+def _just(so_far: RunSoFar, numbers: str) -> list[KeptCount]:
+    """The counts with these numbers, as ``3-4``, that still stand."""
+    first, _, last = (
+        part if part.isascii() and part.isdigit() else "" for part in numbers[:20].partition("-")
+    )
+    if not first or not last:
+        return []
+    between = range(int(first), int(last) + 1)
+    return [each for each in so_far.counts if each.number in between and each.withdrawal is None]
 
 
 def _holds(request: Request, sha256: str) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from starlette.responses import FileResponse, RedirectResponse, Response
 
-from tackside.bench.repositories.catalogue import ListAsked
+from tackside.bench.repositories.catalogue import ListAsked, Stage
 from tackside.errors import NotFound
 from tackside.messages.message import Message
 from tackside.web.forms.received import FormOf, documented
@@ -20,6 +20,7 @@ from tackside.workflow.leading.next_steps import steps_after
 
 router = APIRouter(tags=["choose"])
 NO_PICTURE = Message("picture.none-sent")
+READ: tuple[Stage, ...] = ("to-judge", "judged")
 
 
 @router.get("/choose")
@@ -79,8 +80,9 @@ def _form(request: Request, form: Filled, status: int = 200) -> Response:
     bench = workbench_of(request).bench
     printers, _ = bench.catalogue.printers(ListAsked(count=200))
     past = [job for job in bench.jobs.list(kind="choose", count=12) if job.result is not None]
+    read = [bench.catalogue.trials(ListAsked(stage=stage, count=1))[1] for stage in READ]
     template = "choose/_form.html" if is_part(request) else "choose/choose.html"
     return page(
-        request, template, status=status, form=form, printers=[each.printer.name for each in printers],
-        past=[choice_view(job) for job in past],
+        request, template, status=status, form=form, has_cards=any(read),
+        printers=[each.printer.name for each in printers], past=[choice_view(job) for job in past],
     )  # fmt: skip

@@ -9,12 +9,12 @@ from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
 from tackside.bench.repositories.catalogue import ListAsked
-from tackside.errors import BadRequest
-from tackside.records import Reading
+from tackside.messages.message import Message
+from tackside.records import Reading, Trial
 from tackside.records.sheet_plan import Purpose, Side, Space
 from tackside.web.forms.queries.list_query import ListQueryOf
 from tackside.web.forms.received import FormOf, documented
-from tackside.web.forms.settings_form import settings_values
+from tackside.web.forms.settings_form import FIELDS, note_typed, settings_values
 from tackside.web.forms.stock_form import Filled
 from tackside.web.i18n import words
 from tackside.web.shell.keys import name_of
@@ -131,28 +131,25 @@ def print_it(request: Request, trial_id: str) -> Response:
 @router.get("/trials/{trial_id}/read")
 def read_it(request: Request, trial_id: str) -> Response:
     """Step 5: how it was printed, and the scan or data file back."""
-    workbench = workbench_of(request)
-    bench = workbench.bench
-    trial = bench.trials.get(trial_id)
-    known = bench.trials.settings_history(trial.id)
-    job = next(iter(bench.jobs.list(subject=trial.id, kind="read", count=1)), None)
-    readings = bench.readings.list(trial.id)
-    return page(
-        request, "guide/read.html", trial=trial, job=job if job and (job.is_open or job.state == "failed") else None,
-        form=Filled({**settings_values(trial.settings), "after": str(known[-1].revision)}), readings=readings,
-        devices=_devices(readings), scanners=scanner_names(bench), watched=workbench.options.watched,
-        media=bench.printers.get(trial.printer, trial.printer_revision).media_settings,
-    )  # fmt: skip
+    trial = workbench_of(request).bench.trials.get(trial_id)
+    return _reading_form(request, trial, Filled(settings_values(trial.settings)), 200)
 
 
-@router.post("/trials/{trial_id}/read", openapi_extra=documented("device", "scanner", files=True))
+@router.post(
+    "/trials/{trial_id}/read", openapi_extra=documented("device", "scanner", *FIELDS, "after", files=True)
+)
 def take_files(request: Request, trial_id: str, form: FormOf) -> Response:
-    """Take scans and data files in, and have them read as one reading."""
+    """Take scans and data files in, note the settings typed beside them, and have the files read as one reading."""
     workbench = workbench_of(request)
     bench = workbench.bench
     trial = bench.trials.get(trial_id)
+    noted = note_typed(bench, trial, form) if form.get("after") else Filled({})
     if not form.files:
-        raise BadRequest("there is no file to read", "drop a scan or an instrument file, or choose one")
+        noted.faults.setdefault("files", Message("reading.no-file"))
+    if noted.faults and is_part(request):
+        return page(request, "guide/_noted.html", status=422, form=noted)
+    if noted.faults:
+        return _reading_form(request, bench.trials.get(trial.id), noted, 422)
     kept = [{"sha256": bench.keep_file(each.path, each.name), "name": each.name} for each in form.files]
     job = bench.jobs.add(
         "read",
@@ -161,8 +158,27 @@ def take_files(request: Request, trial_id: str, form: FormOf) -> Response:
     )
     workbench.runner.wake()
     if is_part(request):
-        return page(request, "jobs/_job.html", job=job, then=True)
+        return page(request, "guide/_taken.html", job=job, then=True, form=noted)
     return RedirectResponse(f"/trials/{trial.id}/read", status_code=303)
+
+
+def _reading_form(request: Request, trial: Trial, form: Filled, status: int) -> Response:
+    """The page of step 5: with the settings as they are noted, or as they were typed."""
+    workbench = workbench_of(request)
+    bench = workbench.bench
+    job = next(iter(bench.jobs.list(subject=trial.id, kind="read", count=1)), None)
+    readings = bench.readings.list(trial.id)
+    devices = _devices(readings)
+    asked = job.asked if job and job.state == "failed" else {}
+    form.values.setdefault("after", str(bench.trials.settings_history(trial.id)[-1].revision))
+    return page(
+        request, "guide/read.html", status=status, trial=trial, form=form, readings=readings, devices=devices,
+        job=job if job and (job.is_open or job.state == "failed") else None,
+        device=form.values.get("device") or asked.get("device") or (devices[-1] if devices else ""),
+        scanner=form.values.get("scanner") or asked.get("scanner") or "", scanners=scanner_names(bench),
+        watched=workbench.options.watched,
+        media=bench.printers.get(trial.printer, trial.printer_revision).media_settings,
+    )  # fmt: skip
 
 
 @router.post("/trials/{trial_id}/sheet", openapi_extra=documented())

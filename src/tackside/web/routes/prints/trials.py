@@ -6,14 +6,13 @@ from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
 from tackside.bench.store import Bench
-from tackside.errors import BadProfile, BadRequest, NotFound, Overtaken
+from tackside.errors import BadProfile, BadRequest, NotFound
 from tackside.records import Trial
 from tackside.web.forms.judge_form import FIELDS as JUDGE_FIELDS
 from tackside.web.forms.judge_form import asked_in, choices_for, refused, values_of
 from tackside.web.forms.queries.list_query import ListQueryOf
 from tackside.web.forms.received import FormOf, documented
-from tackside.web.forms.revision import revision_number
-from tackside.web.forms.settings_form import FIELDS, settings_from, settings_values
+from tackside.web.forms.settings_form import FIELDS, note_typed, settings_values
 from tackside.web.forms.stock_form import Filled
 from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.facts import settings_facts
@@ -25,7 +24,6 @@ from tackside.workflow.judge import judge_print, said_by_eye
 from tackside.workflow.profiles.offered import why_not_built
 from tackside.workflow.sides import FoundSide, printable_side
 from tackside.workflow.standing.history import history_of
-from tackside.workflow.trials import note_settings
 
 router = APIRouter(tags=["trials"])
 
@@ -43,13 +41,15 @@ def trials(request: Request, query: ListQueryOf) -> Response:
 
 @router.get("/trials/{trial_id}")
 def show(
-    request: Request, trial_id: str, show: str = "", scan: str = "", kept: int = 0, other: str = ""
-) -> Response:
+    request: Request, trial_id: str, show: str = "", scan: str = "", kept: int = 0, other: str = "",
+    withdrawn: str = "",
+) -> Response:  # fmt: skip
     """One trial: the verdict with its evidence, the scan with what was found, settings, history.
 
-    ``other`` is a trial of the card's other side: then the page also says which side takes ink.
+    ``other`` is a trial of the card's other side: then the page also says which side takes ink. ``withdrawn`` is a
+    reading that was just withdrawn, to be put back at once.
     """
-    return _trial_page(request, trial_id, show=show, scan=scan, kept=kept, other=other)
+    return _trial_page(request, trial_id, show=show, scan=scan, kept=kept, other=other, withdrawn=withdrawn)
 
 
 def _trial_page(
@@ -60,6 +60,7 @@ def _trial_page(
     scan: str = "",
     kept: int = 0,
     other: str = "",
+    withdrawn: str = "",
     judging: Filled | None = None,
 ) -> Response:
     workbench, person = workbench_of(request), person_at(request)
@@ -84,6 +85,7 @@ def _trial_page(
         archived=bench.catalogue.is_archived("trial", trial.id), kept=kept, beside=choices_for(bench, trial),
         judging=judging or Filled(values_of(verdict)), side=_side_found(bench, trial, other),
         why_no_profile=why_not_built(bench, trial.id),
+        undo=next((each.reading.id for each in told.readings if each.withdrawal and each.reading.id == withdrawn), ""),
     )  # fmt: skip
 
 
@@ -142,17 +144,14 @@ def settings(request: Request, trial_id: str) -> Response:
 def keep_settings(request: Request, trial_id: str, form: FormOf) -> Response:
     """Note how a sheet was printed. What was noted before is kept as history."""
     bench = workbench_of(request).bench
-    shelf, trial = bench.trials, bench.trials.get(trial_id)
-    media = _media(request, trial.printer)
-    found = settings_from(form)
-    if isinstance(found, Filled):
-        return page(request, "trials/settings.html", status=422, trial=trial, form=found, media=media)
-    try:
-        note_settings(bench, trial.id, found, after=revision_number(form.get("after")))
-    except Overtaken as error:
-        newest = shelf.settings_history(trial.id)[-1].revision
-        again = Filled({**form.typed(), "after": str(newest)}, {"": error.message})
-        return page(request, "trials/settings.html", status=409, trial=trial, form=again, media=media)
+    trial = bench.trials.get(trial_id)
+    noted = note_typed(bench, trial, form)
+    status = 200 if not noted.faults else 409 if "" in noted.faults else 422
+    if is_part(request):
+        return page(request, "guide/_noted.html", status=status, form=noted)
+    if noted.faults:
+        media = _media(request, trial.printer)
+        return page(request, "trials/settings.html", status=status, trial=trial, form=noted, media=media)
     then = "/read" if form.get("then") == "read" else "?kept=1"
     return RedirectResponse(f"/trials/{trial.id}{then}", status_code=303)
 

@@ -27,7 +27,8 @@ def put_back(request: Request, trial_id: str, form: FormOf) -> RedirectResponse:
 @router.post("/readings/{reading_id}/withdraw", openapi_extra=documented("why"))
 def withdraw_one(request: Request, reading_id: str, form: FormOf) -> RedirectResponse:
     """Take a reading out of every answer: its trial falls back to the one that stands then."""
-    return _back(withdraw_reading(workbench_of(request).bench, reading_id, why=form.get("why")))
+    found = withdraw_reading(workbench_of(request).bench, reading_id, why=form.get("why"))
+    return RedirectResponse(f"/trials/{found.trial}?withdrawn={found.reading}", status_code=303)
 
 
 @router.post("/readings/{reading_id}/put-back", openapi_extra=documented())

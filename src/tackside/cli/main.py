@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import codecs
-import difflib
 import io
 import json as json_text
 import logging
@@ -14,11 +13,11 @@ import traceback
 from collections.abc import Sequence
 from typing import Annotated, TextIO
 
-from cyclopts import App, CycloptsError, Parameter, UnknownCommandError
+from cyclopts import App, CycloptsError, Parameter
 
 from tackside import __version__
 from tackside.cautions import DAMP_FINGERS, DAMP_FINGERTIP, HEAD_STRIKE, SMUDGE, as_text
-from tackside.cli import session
+from tackside.cli import session, usage
 from tackside.errors import TacksideError
 from tackside.messages.message import Message
 from tackside.messages.wording import documents
@@ -125,11 +124,15 @@ def launch(
         str | None, Parameter(help="Folder of your records (or TACKSIDE_BENCH; else Tackside in your home).")
     ] = None,
     json: Annotated[bool, Parameter(negative=(), help="Print one JSON document and nothing else.")] = False,
-) -> None:
+) -> int:
     session.choose_bench(bench or os.environ.get("TACKSIDE_BENCH"))
     outcome = app(tokens)
-    if isinstance(outcome, session.Outcome):
-        show(outcome, as_json=json)
+    if not isinstance(outcome, session.Outcome):
+        return 0
+    show(outcome, as_json=json)
+    for fault in outcome.faults:
+        say(str(fault))
+    return 2 if outcome.faults else 0
 
 
 def show(outcome: session.Outcome, *, as_json: bool) -> None:
@@ -200,14 +203,6 @@ def say(message: str) -> None:
     print("tackside: " + " ".join(message.split()), file=sys.stderr)
 
 
-def _unknown_command(error: UnknownCommandError) -> str:
-    word = (error.unused_tokens or ["?"])[0]
-    known = [name for name in error.app or app if not name.startswith("-")]
-    near = difflib.get_close_matches(word, known, n=1)
-    mend = f"did you mean {near[0]}?" if near else f"there are {', '.join(sorted(known))}"
-    return f"there is no command {word!r} here; {mend}"
-
-
 def _own_fault(error: Exception) -> None:
     """A fault of the program itself: say so in a line, keep the details in a file for whoever fixes it."""
     if os.environ.get("TACKSIDE_TRACEBACK"):
@@ -231,15 +226,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     # It reads this when numpy is first imported, which is later than here.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
-        app.meta(sys.argv[1:] if arguments is None else arguments)
+        done = app.meta(sys.argv[1:] if arguments is None else arguments)
     except TacksideError as error:
         say(str(error))
         return 2
-    except UnknownCommandError as error:
-        say(_unknown_command(error))
-        return 2
     except CycloptsError as error:
-        say(f"{str(error).strip().rstrip('.')}; see tackside --help")
+        say(usage.told(error, app))
         return 2
     except KeyboardInterrupt:
         say("stopped; what was finished is kept, nothing is half-written")
@@ -253,4 +245,4 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except Exception as error:  # noqa: BLE001  the last net: nobody is shown a traceback
         _own_fault(error)
         return 70
-    return 0
+    return done if isinstance(done, int) else 0

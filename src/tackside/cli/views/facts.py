@@ -113,5 +113,29 @@ def laid_out(rows: Sequence[Row]) -> Table:
     return table
 
 
+@dataclass(frozen=True)
+class LineEach:
+    """Records below each other, a line each whatever the width: the last cell gives way first, the first never.
+
+    The cells before the last stand in columns, none of which takes more than a third of the window.
+    """
+
+    rows: Sequence[Sequence[str | Text]]
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        most = max(options.max_width // 3, len(self.rows[0][0]) if self.rows else 0)
+        cells = [[Text(cell) if isinstance(cell, str) else cell.copy() for cell in row] for row in self.rows]
+        widths = [min(most, max(cell.cell_len for cell in column)) for column in zip(*cells, strict=True)]
+        for row in cells:
+            line = Text(" ")
+            for cell, width in zip(row[:-1], widths, strict=False):
+                cell.truncate(width, overflow="ellipsis")
+                line.append_text(cell).append(" " * (width - cell.cell_len + 1))
+            line.append_text(row[-1])
+            line.truncate(options.max_width, overflow="ellipsis")
+            line.no_wrap = True
+            yield line
+
+
 def _height(rows: Sequence[Row], console: Console, options: ConsoleOptions) -> int:
     return len(console.render_lines(Padding(laid_out(rows), (0, 1)), options, pad=False))

@@ -56,6 +56,7 @@ ROOMS = {
     ),
     "prints": (
         "cause",
+        "document",
         "evidence",
         "eye",
         "instrument",

@@ -8,7 +8,7 @@ from tackside.messages.message import Message
 from tackside.web.jobs.engine.task import Task
 from tackside.web.jobs.files import lay_out
 from tackside.web.jobs.read_print import read_kept
-from tackside.workflow.read import trial_shown
+from tackside.workflow.arrived.by_tag import trial_shown
 
 
 def read(task: Task) -> dict[str, Any]:

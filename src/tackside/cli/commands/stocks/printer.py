@@ -21,14 +21,16 @@ app = App(name="printer", help="Keep printers: add, list, show, find, ask.", res
 
 
 @app.command
-def add(file: Annotated[Path, Parameter(help="The printer's TOML file.")]) -> Outcome:
-    """Keep a printer from its TOML file. A changed file of the same name becomes a new revision."""
+def add(
+    *files: Annotated[
+        Path, Parameter(name="FILE", help="The printer's TOML file; several are kept one by one.")
+    ],
+) -> Outcome:
+    """Keep printers from their TOML files. A changed file of the same name becomes a new revision."""
+    from tackside.cli.commands.stocks.adding import added
     from tackside.workflow.stocks.records import add_printer
 
-    printer, added = add_printer(lambda: Bench.open(bench_folder()), file)
-    document = {"name": printer.name, "revision": added.revision, "new": added.is_new}
-    told = f"revision {added.revision} of {printer.name}"
-    return Outcome(document, f"Kept {told}." if added.is_new else f"Nothing new: that is {told} already.")
+    return added(add_printer, files, "printers")
 
 
 @app.command(name="list")

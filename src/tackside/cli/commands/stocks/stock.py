@@ -53,14 +53,16 @@ FOUND_BY = {
 
 
 @app.command
-def add(file: Annotated[Path, Parameter(help="The stock's TOML file.")]) -> Outcome:
-    """Keep a stock from its TOML file. A changed file of the same name becomes a new revision."""
+def add(
+    *files: Annotated[
+        Path, Parameter(name="FILE", help="The stock's TOML file; several are kept one by one.")
+    ],
+) -> Outcome:
+    """Keep stocks from their TOML files. A changed file of the same name becomes a new revision."""
+    from tackside.cli.commands.stocks.adding import added
     from tackside.workflow.stocks.records import add_stock
 
-    stock, added = add_stock(lambda: Bench.open(bench_folder()), file)
-    document = {"name": stock.name, "revision": added.revision, "new": added.is_new}
-    told = f"revision {added.revision} of {stock.name}"
-    return Outcome(document, f"Kept {told}." if added.is_new else f"Nothing new: that is {told} already.")
+    return added(add_stock, files, "stocks")
 
 
 @app.command(name="list")

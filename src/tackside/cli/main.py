@@ -13,11 +13,12 @@ import traceback
 from collections.abc import Sequence
 from typing import Annotated, TextIO
 
-from cyclopts import App, CycloptsError, Parameter
+from cyclopts import App, CycloptsError, Group, Parameter
 
 from tackside import __version__
 from tackside.cautions import DAMP_FINGERS, DAMP_FINGERTIP, HEAD_STRIKE, SMUDGE, as_text
 from tackside.cli import session, usage
+from tackside.cli.examples import HELP, place_of, prepare_help
 from tackside.errors import TacksideError
 from tackside.messages.message import Message
 from tackside.messages.wording import documents
@@ -53,7 +54,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "sheet": ("tackside.cli.commands.prints.sheet:sheet", "Make the test sheet for a stock and a printer."),
     "read": (
         "tackside.cli.commands.prints.read:read",
-        "Read a printed sheet back, from a scan or an instrument file.",
+        "Read printed sheets back, from scans or instrument files.",
     ),
     "answer": (
         "tackside.cli.commands.prints.answer:answer",
@@ -99,6 +100,8 @@ NEAREST = {
     "ä": "ae", "ö": "oe", "ü": "ue", "Ä": "Ae", "Ö": "Oe", "Ü": "Ue", "ß": "ss", "£": "GBP ", "€": "EUR ",
 }  # fmt: skip
 _NAME = "tackside-nearest"
+OPTIONS = Group("Options", sort_key=1)
+EVERYWHERE = Group("With every command", sort_key=2)
 
 app = App(
     name="tackside",
@@ -111,19 +114,33 @@ app = App(
     exit_on_error=False,
     suppress_keyboard_interrupt=False,
     result_action="return_value",
+    group_arguments=Group("Arguments", sort_key=0),
+    group_parameters=OPTIONS,
+    group_commands=Group("Commands", sort_key=0),
 )
 for name, (target, summary) in COMMANDS.items():
     said = {"help_epilogue": as_text(CAUTIONS[name])} if name in CAUTIONS else {}
-    app.command(target, name=name, help=summary, **said)
+    app.command(target, name=name, help=summary, sort_key=place_of(name), **said)
 
 
 @app.meta.default
 def launch(
     *tokens: Annotated[str, Parameter(show=False, allow_leading_hyphen=True)],
     bench: Annotated[
-        str | None, Parameter(help="Folder of your records (or TACKSIDE_BENCH; else Tackside in your home).")
+        str | None,
+        Parameter(
+            group=EVERYWHERE, help="Folder of your records (or TACKSIDE_BENCH; else Tackside in your home)."
+        ),
     ] = None,
-    json: Annotated[bool, Parameter(negative=(), help="Print one JSON document and nothing else.")] = False,
+    json: Annotated[
+        bool,
+        Parameter(
+            group=EVERYWHERE,
+            negative=(),
+            show_default=False,
+            help="Print one JSON document and nothing else.",
+        ),
+    ] = False,
 ) -> int:
     session.choose_bench(bench or os.environ.get("TACKSIDE_BENCH"))
     outcome = app(tokens)
@@ -226,7 +243,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     # It reads this when numpy is first imported, which is later than here.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
-        done = app.meta(sys.argv[1:] if arguments is None else arguments)
+        words = sys.argv[1:] if arguments is None else list(arguments)
+        if any(word in HELP for word in words):
+            prepare_help(app, words)
+        done = app.meta(words)
     except TacksideError as error:
         say(str(error))
         return 2

@@ -63,7 +63,7 @@ def _too_many(error: UnusedCliTokensError, command: str) -> str:
     shown = _joined(left)
     if any(sign in word for word in words for sign in _TYPOGRAPHIC):
         whole = " ".join(words).translate(str.maketrans("", "", _TYPOGRAPHIC))
-        return f'{shown} is left over: these quotes are typographic; use straight ones: {command} "{whole}"'
+        return f'{shown} is left over; these quotes are typographic, use straight ones: {command} "{whole}"'
     quoted = _quoted(words, left) if all(_is_plain(word) for word in left) else None
     if quoted is not None:
         return f"{shown} is left over; put a name of several words in quotes: {command} {quoted}"
@@ -87,10 +87,13 @@ def _names_on_the_bench() -> set[str]:
 
     try:
         bench = bench_if_there()
-        known = () if bench is None else (*bench.stocks.list(), *bench.printers.list())
+        if bench is None:
+            return set()
+        names = [stock.name for stock in bench.stocks.list()]
+        names += [printer.name for printer in bench.printers.list()]
     except TacksideError:
         return set()
-    return {record.name.casefold() for record in known}
+    return {name.casefold() for name in names}
 
 
 def _words_before_options(typed: Sequence[str], chain: Sequence[str], left: Sequence[str]) -> list[str]:
@@ -132,7 +135,9 @@ def _missing(error: MissingArgumentError, command: str) -> str:
     if not is_there:
         return f"{command} needs {name}, which is missing; see {command} --help"
     if count > 1:
-        return f"{name} takes {count} values, and {len(error.tokens_so_far)} came; give {name} {_example(count)}"
+        return (
+            f"{name} takes {count} values, and {len(error.tokens_so_far)} came; give {name} {_example(count)}"
+        )
     return f"{name} lacks its value; give it after the option, as {name} VALUE"
 
 

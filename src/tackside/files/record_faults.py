@@ -182,7 +182,7 @@ def _table_at(record: type[BaseModel], path: Path) -> dict[str, Value]:
     head = ".".join(names)
     own = {} if inner is None else inner.model_fields
     needed = [name for name, field in own.items() if field.is_required()] or list(own)[:3]
-    return {"head": f"[[{head}]]" if is_listed else f"[{head}]", "names": needed}
+    return {"head": f"[[{head}]]" if is_listed else f"[{head}]", "names": tuple(needed)}
 
 
 def _lists_records(record: type[BaseModel], path: Path) -> bool:

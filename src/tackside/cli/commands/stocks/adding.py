@@ -9,16 +9,12 @@ from tackside.bench.repositories.revisions import Added
 from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder, faults_document
 from tackside.errors import BadRequest
-from tackside.records import Printer, Stock
-from tackside.workflow.stocks.records import add_many
-
-Adds = (
-    Callable[[Callable[[], Bench], Path], tuple[Stock, Added]]
-    | Callable[[Callable[[], Bench], Path], tuple[Printer, Added]]
-)
+from tackside.workflow.stocks.records import AnyRecord, add_many
 
 
-def added(add: Adds, files: Sequence[Path], listed: str) -> Outcome:
+def added(
+    add: Callable[[Callable[[], Bench], Path], tuple[AnyRecord, Added]], files: Sequence[Path], listed: str
+) -> Outcome:
     """What was kept: of one file as it always was, of several as a list under ``listed``. Raises BadRecord."""
     if not files:
         raise BadRequest("file.none-named")

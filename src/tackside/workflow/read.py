@@ -14,7 +14,6 @@ from tackside.reading.plausible import require_plausible
 from tackside.reading.scan.fitness import dried
 from tackside.reading.scan.uncertainty import under_name
 from tackside.records import Reading
-from tackside.workflow.arrived.pages import taken_apart
 from tackside.workflow.progress import Progress, unheard
 from tackside.workflow.scanners import scanner_use
 from tackside.workflow.sent_files import SentFile, reading_renamed, under_their_names
@@ -32,10 +31,14 @@ def read_print(
     """One reading from all the files that came back of a trial, kept on the bench with them: ``read_back``, then
     ``keep_reading``. A PDF that a scanner made is read as the pictures of its pages.
     """
-    with taken_apart(files) as pages:
-        reading = read_back(bench, trial, pages, device=device, scanner=scanner, progress=progress)
-        progress(0.9, Message("progress.keeping-reading"))
-        kept = keep_reading(bench, reading, pages)
+    if any(file.is_document for file in files):
+        from tackside.workflow.arrived.pages import taken_apart  # seldom needed
+
+        with taken_apart(files) as pages:
+            return read_print(bench, trial, pages, device=device, scanner=scanner, progress=progress)
+    reading = read_back(bench, trial, files, device=device, scanner=scanner, progress=progress)
+    progress(0.9, Message("progress.keeping-reading"))
+    kept = keep_reading(bench, reading, files)
     progress(1.0, Message("progress.keeping-reading"))
     return kept
 

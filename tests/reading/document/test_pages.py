@@ -120,13 +120,13 @@ def test_a_picture_inside_a_form_is_found(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("content", "code"),
     [
-        ("0 0 10 10 re f", "document.drawn"),
-        ("q 57.6 0 0 76.8 0 0 cm /Im0 Do Q 0 0 m 9 9 l S", "document.drawn"),
-        ("q 57.6 0 0 76.8 0 0 cm /Im0 Do Q BT /F0 9 Tf (a title) Tj ET", "document.drawn"),
-        ("q 57.6 0 0 76.8 0 0 cm /Im0 Do /Im0 Do Q", "document.several-images"),
-        ("q -57.6 0 0 76.8 57.6 0 cm /Im0 Do Q", "document.flipped"),
-        ("", "document.empty-page"),
-        ("q 57.6 0 0", "document.empty-page"),
+        ("0 0 10 10 re f", "scan.pdf-drawn"),
+        ("q 57.6 0 0 76.8 0 0 cm /Im0 Do Q 0 0 m 9 9 l S", "scan.pdf-drawn"),
+        ("q 57.6 0 0 76.8 0 0 cm /Im0 Do Q BT /F0 9 Tf (a title) Tj ET", "scan.pdf-drawn"),
+        ("q 57.6 0 0 76.8 0 0 cm /Im0 Do /Im0 Do Q", "scan.pdf-several-images"),
+        ("q -57.6 0 0 76.8 57.6 0 cm /Im0 Do Q", "scan.pdf-flipped"),
+        ("", "scan.pdf-empty-page"),
+        ("q 57.6 0 0", "scan.pdf-empty-page"),
     ],
 )
 def test_other_pages_are_refused_each_in_its_words(tmp_path: Path, content: str, code: str) -> None:
@@ -149,7 +149,7 @@ def test_masks_and_black_and_white_are_refused(tmp_path: Path) -> None:
     )
     add_page(document, [bare], (57.6, 76.8))
     codes = [page.fault and page.fault.message.code for page in pages_of(document, tmp_path)]
-    assert codes == ["document.several-images", "document.black-and-white"]
+    assert codes == ["scan.pdf-several-images", "scan.pdf-black-and-white"]
 
 
 def test_a_few_bytes_that_stand_for_gigabytes_are_refused(tmp_path: Path) -> None:
@@ -161,17 +161,17 @@ def test_a_few_bytes_that_stand_for_gigabytes_are_refused(tmp_path: Path) -> Non
     vast.Width, vast.Height = 100_000, 100_000
     add_page(document, [vast], (57.6, 76.8))
     codes = [page.fault and page.fault.message.code for page in pages_of(document, tmp_path)]
-    assert codes == ["document.page-damaged", "scan.too-many-pixels"]
+    assert codes == ["scan.pdf-page-damaged", "scan.too-many-pixels"]
 
 
 def test_files_that_do_not_open_are_one_fault(tmp_path: Path) -> None:
     document = pikepdf.new()
     add_page(document, [as_flate(document, speckled())], (57.6, 76.8))
     document.save(tmp_path / "locked.pdf", encryption=pikepdf.Encryption(owner="a", user="b"))
-    with refused(BadImage, "document.locked"):
+    with refused(BadImage, "scan.pdf-locked"):
         list(scanned_pages(tmp_path / "locked.pdf", "locked.pdf"))
     (tmp_path / "cut.pdf").write_bytes(b"%PDF-1.7\n" + bytes(range(256)))
-    with refused(BadImage, "document.damaged"):
+    with refused(BadImage, "scan.pdf-damaged"):
         list(scanned_pages(tmp_path / "cut.pdf", "cut.pdf"))
 
 
@@ -186,7 +186,7 @@ def test_a_jpeg_cut_short_is_found_by_its_reader(tmp_path: Path) -> None:
     with refused(BadImage, "scan.damaged"):
         open_scan(scan)
     assert none.fault is not None
-    assert none.fault.message.code == "document.page-damaged"
+    assert none.fault.message.code == "scan.pdf-page-damaged"
 
 
 def test_any_bytes_in_place_of_a_page_are_a_fault_in_words(tmp_path: Path) -> None:

@@ -56,7 +56,6 @@ ROOMS = {
     ),
     "prints": (
         "cause",
-        "document",
         "evidence",
         "eye",
         "instrument",

@@ -11,7 +11,7 @@ from pathlib import Path
 import pyvips
 
 from tackside.errors import BadImage, BadProfile
-from tackside.files.sniff import is_hevc, picture_kind
+from tackside.files.sniff import PICTURES, is_hevc
 from tackside.messages.message import Message
 from tackside.picture.file.tiff_extent import holds_its_pixels
 from tackside.profile.icc.inspect import describe
@@ -74,9 +74,10 @@ def kind_of(path: Path) -> str:
     them. Raises BadImage for anything else.
     """
     head = _head(path)
-    if (kind := picture_kind(head)) is None:
-        raise BadImage("picture.unknown-kind", file=str(path))
-    return kind
+    for at, sign, kind in PICTURES:
+        if head[at : at + len(sign)] == sign:
+            return kind
+    raise BadImage("picture.unknown-kind", file=str(path))
 
 
 def _head(path: Path) -> bytes:

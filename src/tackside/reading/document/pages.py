@@ -49,43 +49,43 @@ def scanned_pages(path: Path, name: str) -> Iterator[ScannedPage]:
         with pikepdf.open(path) as document:
             count = len(document.pages)
             if count > MOST_PAGES:
-                raise BadImage("document.too-many-pages", file=name, count=count, most=MOST_PAGES)
+                raise BadImage("scan.pdf-too-many-pages", file=name, count=count, most=MOST_PAGES)
             if not count:
-                raise BadImage("document.damaged", file=name)
+                raise BadImage("scan.pdf-damaged", file=name)
             for number in range(1, count + 1):
                 try:
                     yield _page(document.pages[number - 1], name, number)
                 except TacksideError as error:
                     yield ScannedPage(number, fault=error)
     except pikepdf.PasswordError as error:
-        raise BadImage("document.locked", file=name) from error
+        raise BadImage("scan.pdf-locked", file=name) from error
     except (pikepdf.PdfError, OSError) as error:
-        raise BadImage("document.damaged", file=name) from error
+        raise BadImage("scan.pdf-damaged", file=name) from error
 
 
 def _page(page: pikepdf.Page, name: str, number: int) -> ScannedPage:
     try:
         painted = painted_on(page)
     except (pikepdf.PdfError, ValueError, TypeError, RecursionError) as error:
-        raise BadImage("document.page-damaged", file=name, page=number) from error
+        raise BadImage("scan.pdf-page-damaged", file=name, page=number) from error
     if painted.draws:
-        raise BadScan("document.drawn", file=name, page=number)
+        raise BadScan("scan.pdf-drawn", file=name, page=number)
     if not painted.images:
-        raise BadScan("document.empty-page", file=name, page=number)
+        raise BadScan("scan.pdf-empty-page", file=name, page=number)
     if len(painted.images) > 1:
-        raise BadScan("document.several-images", file=name, page=number, count=len(painted.images))
+        raise BadScan("scan.pdf-several-images", file=name, page=number, count=len(painted.images))
     (image,) = painted.images
     if not _is_upright(image):
-        raise BadScan("document.flipped", file=name, page=number)
+        raise BadScan("scan.pdf-flipped", file=name, page=number)
     if "/SMask" in image.image or "/Mask" in image.image:  # a second picture, laid over the first
-        raise BadScan("document.several-images", file=name, page=number, count=2)
+        raise BadScan("scan.pdf-several-images", file=name, page=number, count=2)
     try:
         size_px = int(image.image.Width), int(image.image.Height)
         if size_px[0] * size_px[1] > MOST_PIXELS:
             raise BadImage("scan.too-many-pixels", file=name, width=size_px[0], height=size_px[1])
         data, suffix = picture_of(image.image, name, number, _ppi(page, image, size_px))
     except (pikepdf.PdfError, AttributeError, ValueError, TypeError) as error:
-        raise BadImage("document.page-damaged", file=name, page=number) from error
+        raise BadImage("scan.pdf-page-damaged", file=name, page=number) from error
     return ScannedPage(number, data, suffix)
 
 

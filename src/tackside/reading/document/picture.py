@@ -29,7 +29,7 @@ def picture_of(image: pikepdf.Stream, name: str, page: int, ppi: int | None) -> 
     """A file's bytes and its suffix. Raises BadScan for what no colour scan holds, BadImage for what is damaged."""
     stored = pikepdf.PdfImage(image)
     if stored.image_mask or stored.bits_per_component == 1:
-        raise BadScan("document.black-and-white", file=name, page=page)
+        raise BadScan("scan.pdf-black-and-white", file=name, page=page)
     profile = _profile(stored)
     if stored.filters == ["/DCTDecode"]:
         return with_statements(image.read_raw_bytes(), ppi, profile, _as_rgb(stored)), ".jpg"
@@ -40,9 +40,9 @@ def picture_of(image: pikepdf.Stream, name: str, page: int, ppi: int | None) -> 
     try:
         return _tiff(_decoded(image, stored), ppi, profile), ".tif"
     except (OSError, UnidentifiedImageError, NotImplementedError, pyvips.Error) as error:
-        raise BadImage("document.page-damaged", file=name, page=page) from error
+        raise BadImage("scan.pdf-page-damaged", file=name, page=page) from error
     except pikepdf.UnsupportedImageTypeError as error:
-        raise BadScan("document.strange-image", file=name, page=page) from error
+        raise BadScan("scan.pdf-strange-image", file=name, page=page) from error
 
 
 def with_statements(jpeg: bytes, ppi: int | None, profile: bytes | None, as_rgb: bool = False) -> bytes:
@@ -126,9 +126,9 @@ def _require_size(image: pikepdf.Stream, stored: pikepdf.PdfImage, name: str, pa
             try:
                 unpacked += len(unpacker.decompress(rest, _CHUNK))
             except zlib.error as error:
-                raise BadImage("document.page-damaged", file=name, page=page) from error
+                raise BadImage("scan.pdf-page-damaged", file=name, page=page) from error
             if unpacked > most:
-                raise BadImage("document.page-damaged", file=name, page=page)
+                raise BadImage("scan.pdf-page-damaged", file=name, page=page)
             rest = unpacker.unconsumed_tail
 
 

@@ -1,4 +1,4 @@
-"""The resolution that a file states of itself; nothing where it states none.
+"""Whether a resolution of 72 ppi is the file's own word.
 
 libvips gives 72 ppi for a JPEG, and 72 (as 2834 pixels a metre) for a PNG, whose file is silent. Such a figure counts
 only where the bytes hold it: the density of JFIF (ITU-T T.871, 10.1), Exif's XResolution (CIPA DC-008, tag 282), or
@@ -11,25 +11,11 @@ import struct
 
 import pyvips
 
-from tackside.units import MM_PER_INCH
-
-# libvips writes 1 pixel a millimetre (25.4 ppi) where a TIFF says nothing; scans below 50 ppi are no scans.
-LEAST_STATED_PPI = 50.0
-_TAKEN_FOR_GRANTED, _NEAR = 72.0, 0.1
 _X_RESOLUTION = 282
 
 
-def stated_ppi(header: pyvips.Image, head: bytes) -> float | None:
-    """Pixels an inch, the same across and along; None where the file, which begins with ``head``, says none."""
-    across, along = (float(each) * MM_PER_INCH for each in (header.xres, header.yres))
-    if across < LEAST_STATED_PPI or abs(across - along) > 0.01 * across:
-        return None
-    if abs(across - _TAKEN_FOR_GRANTED) < _NEAR and not _is_stated(header, head):
-        return None
-    return across
-
-
-def _is_stated(header: pyvips.Image, head: bytes) -> bool:
+def is_stated(header: pyvips.Image, head: bytes) -> bool:
+    """Whether a file of 72 ppi, which begins with ``head``, says so itself."""
     if "exif-data" in header.get_fields() and _exif_has_resolution(bytes(header.get("exif-data"))):
         return True
     if head.startswith(b"\xff\xd8"):

@@ -5,7 +5,7 @@ from fastapi import APIRouter
 from tackside.web.routes import api, enter, exchange, home, jobs, printers, printers_around, stocks
 from tackside.web.routes.cards import card_files, cards, printing, run_plan, runs
 from tackside.web.routes.pictures import choose, gamut, own_profiles, pictures, profiles, proof
-from tackside.web.routes.prints import compare, eye, files, guide, published, scans, trials, withdraw
+from tackside.web.routes.prints import arrived, compare, eye, files, guide, published, scans, trials, withdraw
 
 ROUTERS: tuple[APIRouter, ...] = (
     home.router,
@@ -17,6 +17,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     trials.router,
     withdraw.router,
     guide.router,
+    arrived.router,
     eye.router,
     files.router,
     scans.router,

@@ -25,16 +25,6 @@ class Sorted:
     faults: list[Fault] = field(default_factory=list)
 
 
-def trial_shown(scan: SentFile) -> str:
-    """The trial whose sheet a scan shows, by the tag on it. Raises BadScan unless it shows one trial's alone."""
-    named, _ = _shown(scan)
-    if not named:
-        raise BadScan("arrived.no-tag", file=scan.name)
-    if len(named) > 1:
-        raise BadScan("arrived.several-trials", file=scan.name)
-    return named[0]
-
-
 def sorted_by_tag(files: Sequence[SentFile], progress: Progress = unheard) -> Sorted:
     """Each file with the trials whose sheets it shows; one scan may show several.
 

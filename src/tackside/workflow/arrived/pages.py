@@ -8,7 +8,6 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from tackside.errors import TacksideError
-from tackside.files.sniff import suffix_of
 from tackside.workflow.sent_files import SentFile
 
 Fault = tuple[SentFile, TacksideError]
@@ -20,9 +19,6 @@ def taken_apart(files: Sequence[SentFile]) -> Iterator[Sequence[SentFile]]:
 
     Raises BadImage, BadScan where a page is no scan.
     """
-    if not any(map(is_document, files)):
-        yield files
-        return
     with tempfile.TemporaryDirectory(prefix="tackside-") as folder:
         found, faults = pages_of(files, Path(folder))
         if faults:
@@ -40,7 +36,7 @@ def pages_of(files: Sequence[SentFile], folder: Path) -> tuple[list[SentFile], l
     found: list[SentFile] = []
     faults: list[Fault] = []
     for place, file in enumerate(files):
-        if not is_document(file):
+        if not file.is_document:
             found.append(file)
             continue
         pages: list[SentFile] = []
@@ -57,11 +53,3 @@ def pages_of(files: Sequence[SentFile], folder: Path) -> tuple[list[SentFile], l
         alone = len(pages) == 1 and not any(of is file for of, _ in faults)
         found += [SentFile(pages[0].path, file.name)] if alone else pages
     return found, faults
-
-
-def is_document(file: SentFile) -> bool:
-    """Whether it is a PDF, by its first bytes. What cannot be read is for its reader to say."""
-    try:
-        return file.path.is_file() and suffix_of(file.path) == ".pdf"
-    except OSError:
-        return False

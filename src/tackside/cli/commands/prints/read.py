@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 from cyclopts import Parameter
 
-from tackside.bench.ids import CROCKFORD, ID_LENGTH, typed
+from tackside.bench.ids import ID_LENGTH
 from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder, faults_document, on_stderr
 from tackside.cli.views.reading_page import reading_lines, reading_page, readings_page
@@ -84,8 +84,7 @@ def parted(words: Sequence[str]) -> tuple[str | None, list[Path]]:
 
 def _names_a_trial(word: str, *, alone: bool) -> bool:
     """Whether the first word is a trial's id, well or badly typed, and no file."""
-    as_kept = typed(word)
-    if len(as_kept) == ID_LENGTH and set(as_kept) <= set(CROCKFORD):
+    if len(word) == ID_LENGTH and word.isascii() and word.isalnum():
         return not (alone and Path(word).is_file())
     bare = Path(word).name == word and not Path(word).suffix
     return bare and not Path(word).exists()

@@ -7,13 +7,6 @@ TEXTS = {
         "{file} shows no tag that can be read",
         Where("name its trial: tackside read TRIAL FILE", "open its trial, and drop the scan there"),
     ),
-    "arrived.several-trials": Fault(
-        "{file} shows sheets of several trials",
-        Where(
-            "name one of the trials: tackside read TRIAL FILE",
-            "open one of the trials, and drop the scan there",
-        ),
-    ),
     "arrived.instrument-file": Fault(
         "{file} is an instrument file, which does not say its trial",
         Where("name it: tackside read TRIAL FILE", "open its trial, and drop the file there"),

@@ -23,7 +23,7 @@ _PAGES = {
     "send": "{page}",
     "sheet": "/trials/{trial}/print",
     "read": "/trials/{trial}",
-    "arrived": "/trials/{trial}",
+    "arrived": "{address}",
     "prepare-card": "/trials/{trial}",
     "view": "/trials/{trial}",
 }
@@ -36,6 +36,8 @@ def href_of(job: Job) -> str | None:
         **({"trial": job.subject} if job.subject else {}),
         **(job.result or {}),
     }
+    if "trial" in known:
+        known.setdefault("address", f"/trials/{known['trial']}")
     if "stock" in known:
         known["stock_key"] = key_of(str(known["stock"]))
     if "card" in known:

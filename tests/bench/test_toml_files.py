@@ -155,7 +155,20 @@ SIDES = tuple(map(text_given, ("front", "back", "both", "none", "unknown")))
                 "record.missing", "creases", 0, "direction", example=Message("record.example-text", name="direction")
             ),
         ),
-        ("creases = 3", stock_fault("record.no-list", "creases", given=3)),
+        (
+            "creases = 3",
+            stock_fault(
+                "record.no-list-of-tables", "creases", given=3, head="[[creases]]", names=("direction", "at_mm")
+            ),
+        ),
+        (
+            '[creases]\ndirection = "horizontal"\nat_mm = 148.5',
+            stock_fault(
+                "record.no-list-of-tables", "creases",
+                given=Message("record.given-table"), head="[[creases]]", names=("direction", "at_mm"),
+            ),
+        ),
+        ("pack = 5", stock_fault("record.no-table", "pack", given=5, head="[pack]", names=("count",))),
         (f"pack = {{ count = 0x{'f' * 5000} }}", stock_fault("record.huge", "pack", "count")),
     ],
 )  # fmt: skip
@@ -170,6 +183,11 @@ def test_each_slip_has_its_field_and_its_values(tmp_path: Path, extra: str, foun
         ("count = 25", "unknown field count; did you mean count, which belongs in pack?"),
         ('weight_gsm = "300"', 'weight_gsm is "300", not a number; give it as 0.32'),
         ("caliper_mm = 32", "caliper_mm is 32 mm; it must be at most 5 mm"),
+        (
+            "[creases]\nat_mm = 148.5",
+            "creases is a table, not a list; write [[creases]], in double brackets, on a line of its own, and below it "
+            "direction and at_mm",
+        ),
         ('base = "foto"', 'base is "foto"; did you mean "photo"? It can be "photo", "matt"'),
         (
             'pack = { count = 2, price = "3" }',

@@ -31,8 +31,8 @@ def write(folder: Path, text: str) -> Path:
     [
         (HEAD + 'tint = "#ffffff"\n' + TEXT, "record.unknown-field", ("tint",)),
         (HEAD + 'folder = "/etc"\n' + TEXT, "record.unknown-field-near", ("folder",)),
-        (HEAD + 'background = "blue"\n' + TEXT, "record.not-the-form", ("background",)),
-        (HEAD + TEXT + 'colour = "#12345"\n', "record.not-the-form", ("texts", 0, "colour")),
+        (HEAD + 'background = "blue"\n' + TEXT, "record.no-colour", ("background",)),
+        (HEAD + TEXT + 'colour = "#12345"\n', "record.no-colour", ("texts", 0, "colour")),
         (HEAD + TEXT + 'align = "middle"\n', "record.no-choice", ("texts", 0, "align")),
         (HEAD + TEXT + "turn = 45\n", "record.no-choice", ("texts", 0, "turn")),
         (HEAD + TEXT + "box_mm = [1, 2, 3]\n", "record.entries-missing", ("texts", 0, "box_mm")),

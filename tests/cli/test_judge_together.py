@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -43,7 +44,7 @@ def call(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Caller:
 
 def test_a_group_is_found_and_its_fault_told_once(call: Caller) -> None:
     found = call.document("judge", *IDS)
-    assert set(found) == {"groups", "alone", "verdicts"}
+    assert set(found) == {"groups", "alone", "verdicts", "faults"}
     (group,) = found["groups"]
     assert group["trials"] == GROUP
     assert group["fault"] == "managed-twice"
@@ -90,9 +91,19 @@ def test_one_trial_named_twice_is_one_trial(call: Caller) -> None:
     assert "grade" in call.document("judge", IDS[0], IDS[0])
 
 
-def test_nothing_is_kept_where_one_cannot_be_judged(call: Caller, tmp_path: Path) -> None:
-    assert "NOWHERE1" in call.refusal("judge", IDS[0], "NOWHERE1")
-    assert not Bench.open(tmp_path / "bench").verdicts.list(IDS[0])
+def test_one_that_cannot_be_judged_costs_one_line(call: Caller, tmp_path: Path) -> None:
+    code, out, err = call._call("judge", IDS[0], "NOWHERE1", "--json")
+    assert code == 2
+    assert (err.count("\n"), "NOWHERE1" in err) == (1, True)
+    found = json.loads(out)
+    assert [each["trial"] for each in found["verdicts"]] == IDS[:1]
+    (fault,) = found["faults"]
+    assert (fault["trial"], fault["code"]) == ("NOWHERE1", "bench.no-trial")
+    assert len(Bench.open(tmp_path / "bench").verdicts.list(IDS[0])) == 1
+    assert "NOWHERE1" in call.refusal("judge", "NOWHERE1", "NOWHERE2")
+    # What all are set beside is missing: nothing is kept.
+    assert "NOWHERE1" in call.refusal("judge", *IDS[1:3], "--against", "NOWHERE1")
+    assert not Bench.open(tmp_path / "bench").verdicts.list(IDS[1])
 
 
 def test_what_belongs_to_one_print_is_refused_for_several(call: Caller) -> None:
@@ -105,9 +116,22 @@ def test_a_good_print_stands_beside_each(call: Caller) -> None:
 
 
 def test_the_page_leads_with_the_fault_and_names_the_cards(call: Caller) -> None:
-    shown = call.text("judge", *IDS)
+    shown = call.text("judge", *IDS, "--full")
     assert "One fault lies behind these 4 prints: colour managed twice" in " ".join(shown.split())
     assert shown.index("One fault lies behind") < shown.index("As printed")
     assert "Judged alone" in shown
-    assert "independent prints" not in shown
-    assert "independent prints" in call.text("judge", *IDS, "--full")
+    assert "independent prints" in shown
+
+
+def test_several_verdicts_are_a_line_each(call: Caller, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    _, out, _ = call._call("judge", *IDS)
+    lines = out.splitlines()
+    assert len(lines) <= len(IDS) + 7
+    for name in IDS:
+        assert sum(line.startswith(f" {name} ") for line in lines) == 1
+    assert "One fault lies behind these 4 prints: colour managed twice" in " ".join(out.split())
+    assert "tackside report " in out
+    monkeypatch.setenv("COLUMNS", "60")
+    _, narrow, _ = call._call("judge", *IDS)
+    assert all(name in narrow for name in IDS)

@@ -41,3 +41,11 @@ def test_a_stocks_file_is_not_taken_for_a_printers(call: Caller) -> None:
 def test_a_wrong_name_gets_the_right_one(call: Caller) -> None:
     call.text("printer", "add", TERN)
     assert "did you mean 'Tern 8'" in call.refusal("printer", "show", "tern8")
+
+
+def test_several_printers_are_kept_one_by_one(call: Caller, tmp_path: Path) -> None:
+    other = tmp_path / "tern-10.toml"
+    other.write_text(TERN.read_text("utf-8").replace("Tern 8", "Tern 10"))
+    found = call.document("printer", "add", TERN, other)
+    assert [each["name"] for each in found["printers"]] == ["Tern 8", "Tern 10"]
+    assert found["faults"] == []

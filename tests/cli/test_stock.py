@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -96,3 +97,28 @@ def test_a_file_that_is_not_there_is_named(call: Caller, tmp_path: Path) -> None
 def test_looking_into_a_bench_that_is_not_there_does_not_make_one(call: Caller) -> None:
     assert "there is no bench" in call.refusal("stock", "list")
     assert not call.folder.exists()
+
+
+def test_several_files_are_kept_one_by_one(call: Caller, tmp_path: Path) -> None:
+    found = call.document("stock", "add", SATIN, CRAFT)
+    assert found == {
+        "stocks": [
+            {"name": "Harbour Satin 300", "revision": 1, "new": True, "doubts": []},
+            {"name": "Shingle Craft 250", "revision": 1, "new": True, "doubts": []},
+        ],
+        "faults": [],
+    }
+    bad = tmp_path / "bad.toml"
+    bad.write_text('name = "No size"\n')
+    code, out, err = call._call("stock", "add", bad, SATIN, tmp_path / "missing.toml")
+    assert code == 2
+    assert out.startswith("Nothing new")
+    assert [line.startswith("tackside: ") for line in err.splitlines()] == [True, True]
+    assert "bad.toml: open_size_mm is missing" in err
+    assert "missing.toml" in err
+    code, out, _ = call._call("stock", "add", bad, SATIN, "--json")
+    assert code == 2
+    (fault,) = json.loads(out)["faults"]
+    assert fault["file"].endswith("bad.toml")
+    assert fault["code"] == "record.in-file"
+    assert "no file is named" in call.refusal("stock", "add")

@@ -81,6 +81,9 @@ def test_ids_stay_whole_in_lists(call: Caller, monkeypatch: pytest.MonkeyPatch, 
     code, out, _ = call._call("trial", "list")
     assert code == 0
     assert WEAK in out
+    # At 60 columns no word is broken: what does not fit side by side stands below each other.
+    words = " ".join(out.split())
+    assert "Harbour Satin 300" in words if width == 60 else "Harbour" in words
 
 
 def test_a_reading_with_many_notices_has_at_most_ten_lines() -> None:

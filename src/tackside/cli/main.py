@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import codecs
-import difflib
 import io
 import json as json_text
 import logging
@@ -14,11 +13,12 @@ import traceback
 from collections.abc import Sequence
 from typing import Annotated, Any, TextIO
 
-from cyclopts import App, CycloptsError, Parameter, UnknownCommandError
+from cyclopts import App, CycloptsError, Group, Parameter
 
 from tackside import __version__
 from tackside.cautions import DAMP_FINGERS, DAMP_FINGERTIP, HEAD_STRIKE, SMUDGE, as_text
-from tackside.cli import session
+from tackside.cli import session, usage
+from tackside.cli.examples import HELP, place_of, prepare_help
 from tackside.errors import TacksideError
 from tackside.messages.message import Message
 from tackside.messages.wording import documents
@@ -58,7 +58,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     ),
     "read": (
         "tackside.cli.commands.prints.read:read",
-        "Read a printed sheet back, from a scan or an instrument file.",
+        "Read printed sheets back, from scans or instrument files.",
     ),
     "answer": (
         "tackside.cli.commands.prints.answer:answer",
@@ -104,6 +104,8 @@ NEAREST = {
     "ä": "ae", "ö": "oe", "ü": "ue", "Ä": "Ae", "Ö": "Oe", "Ü": "Ue", "ß": "ss", "£": "GBP ", "€": "EUR ",
 }  # fmt: skip
 _NAME = "tackside-nearest"
+OPTIONS = Group("Options", sort_key=1)
+EVERYWHERE = Group("With every command", sort_key=2)
 
 app = App(
     name="tackside",
@@ -116,24 +118,42 @@ app = App(
     exit_on_error=False,
     suppress_keyboard_interrupt=False,
     result_action="return_value",
+    group_arguments=Group("Arguments", sort_key=0),
+    group_parameters=OPTIONS,
+    group_commands=Group("Commands", sort_key=0),
 )
 for name, (target, summary) in COMMANDS.items():
     said = {"help_epilogue": as_text(CAUTIONS[name])} if name in CAUTIONS else {}
-    app.command(target, name=name, help=summary, **said)
+    app.command(target, name=name, help=summary, sort_key=place_of(name), **said)
 
 
 @app.meta.default
 def launch(
     *tokens: Annotated[str, Parameter(show=False, allow_leading_hyphen=True)],
     bench: Annotated[
-        str | None, Parameter(help="Folder of your records (or TACKSIDE_BENCH; else Tackside in your home).")
+        str | None,
+        Parameter(
+            group=EVERYWHERE, help="Folder of your records (or TACKSIDE_BENCH; else Tackside in your home)."
+        ),
     ] = None,
-    json: Annotated[bool, Parameter(negative=(), help="Print one JSON document and nothing else.")] = False,
-) -> None:
+    json: Annotated[
+        bool,
+        Parameter(
+            group=EVERYWHERE,
+            negative=(),
+            show_default=False,
+            help="Print one JSON document and nothing else.",
+        ),
+    ] = False,
+) -> int:
     session.choose_bench(bench or os.environ.get("TACKSIDE_BENCH"))
     outcome = app(tokens)
-    if isinstance(outcome, session.Outcome):
-        show(outcome, as_json=json)
+    if not isinstance(outcome, session.Outcome):
+        return 0
+    show(outcome, as_json=json)
+    for fault in outcome.faults:
+        say(str(fault))
+    return 2 if outcome.faults else 0
 
 
 def show(outcome: session.Outcome, *, as_json: bool) -> None:
@@ -215,14 +235,6 @@ def say(message: str) -> None:
     print("tackside: " + " ".join(message.split()), file=sys.stderr)
 
 
-def _unknown_command(error: UnknownCommandError) -> str:
-    word = (error.unused_tokens or ["?"])[0]
-    known = [name for name in error.app or app if not name.startswith("-")]
-    near = difflib.get_close_matches(word, known, n=1)
-    mend = f"did you mean {near[0]}?" if near else f"there are {', '.join(sorted(known))}"
-    return f"there is no command {word!r} here; {mend}"
-
-
 def _own_fault(error: Exception) -> None:
     """A fault of the program itself: say so in a line, keep the details in a file for whoever fixes it."""
     if os.environ.get("TACKSIDE_TRACEBACK"):
@@ -246,15 +258,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
     # It reads this when numpy is first imported, which is later than here.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
-        app.meta(sys.argv[1:] if arguments is None else arguments)
+        words = sys.argv[1:] if arguments is None else list(arguments)
+        if any(word in HELP for word in words):
+            prepare_help(app, words)
+        done = app.meta(words)
     except TacksideError as error:
         say(str(error))
         return 2
-    except UnknownCommandError as error:
-        say(_unknown_command(error))
-        return 2
     except CycloptsError as error:
-        say(f"{str(error).strip().rstrip('.')}; see tackside --help")
+        say(usage.told(error, app))
         return 2
     except KeyboardInterrupt:
         say("stopped; what was finished is kept, nothing is half-written")
@@ -268,4 +280,4 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except Exception as error:  # noqa: BLE001  the last net: nobody is shown a traceback
         _own_fault(error)
         return 70
-    return 0
+    return done if isinstance(done, int) else 0

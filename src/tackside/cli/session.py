@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 from cyclopts import Parameter
 
+from tackside.errors import TacksideError
 from tackside.messages.message import Message
+from tackside.messages.wording import document
 from tackside.workflow.progress import Progress, unheard
 
 if TYPE_CHECKING:
@@ -70,6 +72,8 @@ class Outcome:
     ``document`` holds only what ``json.dumps`` takes; ``text`` is a string or anything rich can print.
     ``warnings`` go to standard error in both cases. ``cautions`` end the text, and are the document's ``cautions``.
     ``onward``: what may be done next and the command that does it, the usual first; the document's ``next``.
+    ``faults``: what of several things asked for could not be done. Each is a line on standard error, and the exit code
+    says that there was one.
     """
 
     document: Mapping[str, Any]
@@ -77,3 +81,9 @@ class Outcome:
     warnings: tuple[str | Message, ...] = field(default=())
     cautions: tuple[Message, ...] = field(default=())
     onward: tuple[tuple[str, str], ...] = field(default=())
+    faults: tuple[TacksideError, ...] = field(default=())
+
+
+def faults_document(faults: Iterable[tuple[str, TacksideError]], key: str = "file") -> list[dict[str, Any]]:
+    """What of several things could not be done, as plain data: its name under ``key``, code, values and text."""
+    return [{key: name, **document(error.message)} for name, error in faults]

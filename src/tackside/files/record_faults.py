@@ -38,6 +38,12 @@ _BOUNDS = {
     "less_than": ("lt", "not-under"),
     "less_than_equal": ("le", "above"),
 }
+# What a text must look like → the code that says it plainly.
+_FORMS = {
+    "^#[0-9A-Fa-f]{6}$": "record.no-colour",
+    "^[A-Z]{3}$": "record.no-currency",
+    "^([A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*)?$": "record.no-language",
+}
 _LONGEST_SHOWN = 40
 
 
@@ -141,9 +147,8 @@ def _shape_fault(
     path: Path, value: Any, sort: str, details: Mapping[str, Any], record: type[BaseModel]
 ) -> FieldFault:
     if sort == "string_pattern_mismatch":
-        if path and str(path[-1]).endswith("currency"):
-            return _at(record, path, "record.no-currency", given=shown(value))
-        return _at(record, path, "record.not-the-form", given=shown(value), pattern=details["pattern"])
+        code = _FORMS.get(str(details["pattern"]), "record.not-the-form")
+        return _at(record, path, code, given=shown(value))
     if sort == "string_too_long":
         return _at(record, path, "record.too-long", most=details["max_length"])
     if sort == "string_too_short":
@@ -157,9 +162,38 @@ def _shape_fault(
     if _is_huge(value):
         return _at(record, path, "record.huge")
     code = _KINDS.get(sort.split("_")[0], "record.does-not-hold")
-    if code == "record.no-list" and _is_size(path):
-        code = "record.no-size"
+    if code == "record.no-table":
+        return _at(record, path, code, given=shown(value), **_table_at(record, path))
+    if code != "record.no-list":
+        return _at(record, path, code, given=shown(value))
+    if _is_size(path):
+        return _at(record, path, "record.no-size", given=shown(value))
+    if path and str(path[-1]).endswith("_sizes_mm"):
+        return _at(record, path, "record.no-sizes", given=shown(value))
+    if _record_at(record, path) is not None:
+        return _at(record, path, "record.no-list-of-tables", given=shown(value), **_table_at(record, path))
     return _at(record, path, code, given=shown(value))
+
+
+def _table_at(record: type[BaseModel], path: Path) -> dict[str, Value]:
+    """How the head of a table is written in a file (``head``), and what must stand below it (``names``)."""
+    names = [part for part in path if isinstance(part, str)]
+    inner, is_listed = _record_at(record, path), bool(path) and _lists_records(record, path)
+    head = ".".join(names)
+    own = {} if inner is None else inner.model_fields
+    needed = [name for name, field in own.items() if field.is_required()] or list(own)[:3]
+    return {"head": f"[[{head}]]" if is_listed else f"[{head}]", "names": tuple(needed)}
+
+
+def _lists_records(record: type[BaseModel], path: Path) -> bool:
+    """Whether the field at a place, or that which the place is an entry of, is a list of records."""
+    *before, last = [part for part in path if isinstance(part, str)] or [""]
+    holder = _record_at(record, tuple(before))
+    field = None if holder is None else holder.model_fields.get(last)
+    annotation = None if field is None else field.annotation
+    return any(
+        typing.get_origin(each) in (tuple, list) for each in (annotation, *typing.get_args(annotation))
+    )
 
 
 def _unknown_field(path: Path, record: type[BaseModel]) -> FieldFault:

@@ -11,7 +11,7 @@ import pyvips
 from numpy.typing import NDArray
 
 from tackside.errors import TacksideError
-from tackside.reading.scan.image_file import LEAST_STATED_PPI, MOST_PIXELS, ScanImage, is_image
+from tackside.reading.scan.image_file import MOST_PIXELS, ScanImage, is_image, stated_ppi
 from tackside.reading.scan.marks.detections import see
 from tackside.reading.scan.marks.sheets import find_sheets
 from tackside.records import SheetPlan
@@ -70,8 +70,8 @@ def _small(path: Path) -> tuple[Pixels, float, float] | None:
         if not is_image(file.read(16)):
             return None
     header = pyvips.Image.new_from_file(str(path))
-    ppi = header.xres * MM_PER_INCH
-    if ppi < LEAST_STATED_PPI or header.width * header.height > MOST_PIXELS:
+    ppi = stated_ppi(header, path)
+    if ppi is None or header.width * header.height > MOST_PIXELS:
         return None
     width_mm, height_mm = header.width * MM_PER_INCH / ppi, header.height * MM_PER_INCH / ppi
     if max(width_mm, height_mm) > LONGEST_MM:

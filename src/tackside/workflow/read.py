@@ -7,14 +7,11 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from tackside.bench.store import Bench
-from tackside.errors import BadScan
 from tackside.files.atomic import explain, write_atomically
 from tackside.messages.message import Message
 from tackside.reading.files import read_files
 from tackside.reading.plausible import require_plausible
 from tackside.reading.scan.fitness import dried
-from tackside.reading.scan.image_file import open_scan
-from tackside.reading.scan.marks.detections import see
 from tackside.reading.scan.uncertainty import under_name
 from tackside.records import Reading
 from tackside.workflow.progress import Progress, unheard
@@ -32,8 +29,13 @@ def read_print(
     progress: Progress = unheard,
 ) -> Reading:
     """One reading from all the files that came back of a trial, kept on the bench with them: ``read_back``, then
-    ``keep_reading``.
+    ``keep_reading``. A PDF that a scanner made is read as the pictures of its pages.
     """
+    if any(file.is_document for file in files):
+        from tackside.workflow.arrived.pages import taken_apart  # seldom needed
+
+        with taken_apart(files) as pages:
+            return read_print(bench, trial, pages, device=device, scanner=scanner, progress=progress)
     reading = read_back(bench, trial, files, device=device, scanner=scanner, progress=progress)
     progress(0.9, Message("progress.keeping-reading"))
     kept = keep_reading(bench, reading, files)
@@ -106,14 +108,3 @@ def _remember_name(bench: Bench, reading: Reading) -> None:
     except OSError as error:
         raise explain(error, place.parent, "write") from error
     write_atomically(place, reading.device.encode("utf-8"))
-
-
-def trial_shown(scan: SentFile) -> str:
-    """The trial whose sheet a scan shows, by the tag on it. Raises BadScan unless it shows one trial's alone."""
-    with under_their_names([scan]):
-        named = {tag.trial for tag in see(open_scan(scan.path)).tags if tag.trial is not None}
-    if not named:
-        raise BadScan("arrived.no-tag", file=scan.name)
-    if len(named) > 1:
-        raise BadScan("arrived.several-trials", file=scan.name)
-    return named.pop()

@@ -11,6 +11,7 @@ from tackside.errors import TacksideError
 from tackside.messages.message import KEPT, Message, Value
 from tackside.records import Reading
 
+_PDF = b"%PDF-"
 # Messages whose values are whole sentences; in all others a file's name is a value of its own.
 _SENTENCES = (KEPT, "said.fault")
 
@@ -22,6 +23,17 @@ class SentFile:
     path: Path
     name: str
     is_kept: bool = False
+
+    @property
+    def is_document(self) -> bool:
+        """Whether it is a PDF, by its first bytes. What cannot be read is for its reader to say."""
+        try:
+            if not self.path.is_file():  # a pipe or a device, which may have no end
+                return False
+            with self.path.open("rb") as stream:
+                return stream.read(len(_PDF)) == _PDF
+        except OSError:
+            return False
 
     @classmethod
     def at(cls, path: Path) -> SentFile:

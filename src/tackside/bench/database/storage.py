@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+import os
 import sqlite3
 import time
 from collections.abc import Callable, Iterator
@@ -14,6 +15,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, TypeVar
+from urllib.parse import quote
 
 from pydantic import ValidationError
 from sqlalchemy import URL, Engine, NullPool, create_engine, event, func, inspect, make_url, select, text
@@ -63,13 +65,23 @@ def connect(url: str | URL) -> Engine:
         return connect_to_server(target, WAIT_SECONDS, WRITES)
     engine = create_engine(target, poolclass=NullPool)
     if engine.dialect.name == "sqlite":
-        event.listen(engine, "connect", _prepare_sqlite)
+        event.listen(engine, "connect", _to_read_alone if "mode" in target.query else _prepare_sqlite)
         event.listen(engine, "begin", _begin_sqlite)
     return engine
 
 
 def sqlite_url(file: Path) -> URL:
-    return URL.create("sqlite+pysqlite", database=str(file))
+    """The URL of a file; to be read alone where its folder, or the disk, can't be written.
+
+    SQLite reads a file in WAL mode only where it may write beside it, unless it is told that nobody changes it
+    (https://www.sqlite.org/wal.html, "Read-only databases"). What another program left in the journal is then read too.
+    """
+    if not file.is_file() or os.access(file.parent, os.W_OK):
+        return URL.create("sqlite+pysqlite", database=str(file))
+    journal = file.with_name(f"{file.name}-wal")
+    left = journal.is_file() and journal.stat().st_size > 0
+    told = {"mode": "ro", "uri": "true", **({} if left else {"immutable": "1"})}
+    return URL.create("sqlite+pysqlite", database=f"file:{quote(str(file.absolute()))}", query=told)
 
 
 @contextlib.contextmanager
@@ -125,6 +137,11 @@ def _prepare_sqlite(connection: sqlite3.Connection, _: object) -> None:
     connection.execute("PRAGMA foreign_keys = ON")
     connection.execute("PRAGMA synchronous = FULL")  # a record that was confirmed survives a power cut
     _patiently(lambda: _use_wal(connection))
+
+
+def _to_read_alone(connection: sqlite3.Connection, _: object) -> None:
+    connection.isolation_level = None
+    connection.execute("PRAGMA query_only = ON")
 
 
 def _use_wal(connection: sqlite3.Connection) -> None:

@@ -38,14 +38,43 @@ def page(title: str, *parts: RenderableType) -> Group:
     return Group("", Text(f"  {title}", style="bold"), "", *(Padding(part, (0, 2)) for part in parts), "")
 
 
-def listing(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> Table:
-    """A list of records, a line each; ids are never broken."""
-    table = Table(box=box.SIMPLE_HEAD, header_style="dim", pad_edge=True)
-    for head in heads:
-        table.add_column(head, overflow="fold", no_wrap=head in _IDS)
-    for row in rows:
-        table.add_row(*(Text(cell) for cell in row))
-    return table
+def listing(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> Listing:
+    """A list of records, a line each; below each other where the window is too narrow for their words."""
+    return Listing(heads, tuple(rows))
+
+
+@dataclass(frozen=True)
+class Listing:
+    """A table whose words are never broken: where they do not fit side by side, each record is told in lines."""
+
+    heads: Sequence[str]
+    rows: Sequence[Sequence[str]]
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        columns = list(zip(self.heads, *self.rows, strict=True))
+        words = (
+            max((Text(word).cell_len for cell in column for word in cell.split()), default=0)
+            for column in columns
+        )
+        if sum(words) + 3 * len(columns) > options.max_width and len(columns) > 2:
+            yield from self._below_each_other()
+            return
+        table = Table(box=box.SIMPLE_HEAD, header_style="dim", pad_edge=True)
+        for head in self.heads:
+            table.add_column(head, overflow="fold", no_wrap=head in _IDS)
+        for row in self.rows:
+            table.add_row(*(Text(cell) for cell in row))
+        yield table
+
+    def _below_each_other(self) -> RenderResult:
+        for row in self.rows:
+            yield ""
+            yield Text(f"  {row[0]}", style="bold")
+            told = [
+                (head, cell) for head, cell in zip(self.heads[1:], row[1:], strict=True) if cell.strip(" –")
+            ]
+            yield Padding(laid_out(told), (0, 2))
+        yield ""
 
 
 def sentences(said: Iterable[str | Message], mark: str, style: str) -> Table:
@@ -111,6 +140,30 @@ def laid_out(rows: Sequence[Row]) -> Table:
     for label, words in rows:
         table.add_row(label, Text(words))
     return table
+
+
+@dataclass(frozen=True)
+class LineEach:
+    """Records below each other, a line each whatever the width: the last cell gives way first, the first never.
+
+    The cells before the last stand in columns, none of which takes more than a third of the window.
+    """
+
+    rows: Sequence[Sequence[str | Text]]
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        most = max(options.max_width // 3, len(self.rows[0][0]) if self.rows else 0)
+        cells = [[Text(cell) if isinstance(cell, str) else cell.copy() for cell in row] for row in self.rows]
+        widths = [min(most, max(cell.cell_len for cell in column)) for column in zip(*cells, strict=True)]
+        for row in cells:
+            line = Text(" ")
+            for cell, width in zip(row[:-1], widths, strict=False):
+                cell.truncate(width, overflow="ellipsis")
+                line.append_text(cell).append(" " * (width - cell.cell_len + 1))
+            line.append_text(row[-1])
+            line.truncate(options.max_width, overflow="ellipsis")
+            line.no_wrap = True
+            yield line
 
 
 def _height(rows: Sequence[Row], console: Console, options: ConsoleOptions) -> int:

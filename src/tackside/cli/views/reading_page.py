@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich.console import Group, RenderableType
+from rich.padding import Padding
 from rich.text import Text
 
 from tackside.cli.views import facts
-from tackside.cli.views.facts import Row, TenLines
+from tackside.cli.views.facts import LineEach, Row, TenLines, laid_out
 from tackside.records import Attribute, Placement, Reading, Trial
 
 LABELS = {
@@ -67,6 +70,31 @@ def reading_page(reading: Reading, trial: Trial) -> Group:
         parts += ["", facts.sentences(reading.notices, "!", "yellow")]
     parts += ["", f"Next: tackside judge {trial.id}"]
     return facts.page(f"Reading {reading.id}", *parts)
+
+
+def readings_page(readings: Sequence[tuple[Reading, Trial]], *, full: bool) -> RenderableType:
+    """Several readings, a line each and the next command; ``full``: each whole."""
+    if not readings:
+        return Text("  Nothing was read.")
+    if full:
+        return Group(*(reading_page(reading, trial) for reading, trial in readings))
+    rows = [
+        (
+            trial.id,
+            trial.stock if trial.side == "front" else f"{trial.stock}, {trial.side}",
+            f"{len(reading.patches)} of {len(trial.sheet.patches)} patches",
+            f"± {reading.uncertainty.de00:g} ΔE00" + (", with flaws" if reading.flaws else ""),
+        )
+        for reading, trial in readings
+    ]
+    title = Text(f" {len(readings)} readings" if len(readings) > 1 else " 1 reading", style="bold")
+    then: list[Row] = [
+        ("Next", "Judge them." if len(readings) > 1 else "Judge it."),
+        ("", " ".join(("tackside judge", *(trial.id for _, trial in readings)))),
+    ]
+    if any(reading.flaws for reading, _ in readings):
+        then.insert(0, ("Mind", "--full says what the flaws are"))
+    return Group(title, LineEach(rows), Padding(laid_out(then), (0, 1)))
 
 
 def _placement(placement: Placement) -> list[tuple[str, RenderableType | None]]:

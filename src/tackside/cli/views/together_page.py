@@ -14,35 +14,69 @@ from tackside.cli.views import facts
 from tackside.cli.views.verdict_page import GRADE_STYLES
 from tackside.records import Measure, Verdict
 from tackside.records.together import PrintAmongOthers, PrintsTogether, StandsAlone
+from tackside.workflow.judge import Judged
 from tackside.workflow.judge_together import JudgedTogether
 
 _LEAST = 0.02
 _SPEAKS = {"for": "for it", "against": "against it", "neither": "says little"}
 
 
-def together_page(found: JudgedTogether, *, full: bool) -> Group:
-    """All groups and those that stand alone; ``full``: with chances and factors."""
+def together_lines(found: JudgedTogether) -> Group:
+    """The common fault in a sentence, then a line for each print, the likeliest to be good first; what comes next."""
+    judged = {one.known.trial.id: one for one in found.judged if one.known.trial}
+    told = {one.trial: str(one.sentence) for group in found.groups for one in group.prints}
+    ids = [*told, *(one.trial for one in found.alone)]
+    rows = [
+        (
+            trial,
+            _badge(judged[trial].verdict),
+            _card(judged[trial]),
+            told.get(trial) or str(judged[trial].head.why),
+        )
+        for trial in ids
+    ]
+    then = [
+        *(("Shared", str(group.sentence)) for group in found.groups),
+        ("Next", " ".join(("tackside report", *ids, "--out cards.html"))),
+        ("More", "--full shows what each reading says; tackside judge TRIAL shows one verdict"),
+    ]
+    count = "1 trial" if len(ids) == 1 else f"{len(ids)} trials"
+    title = Text(f" Verdicts on {count}", style="bold")
+    return Group(title, facts.LineEach(rows), Padding(facts.laid_out(then), (0, 1)))
+
+
+def _badge(verdict: Verdict) -> Text:
+    return Text(f" {verdict.grade} ", GRADE_STYLES[verdict.grade])
+
+
+def _card(one: Judged) -> str:
+    trial = one.known.trial
+    assert trial is not None
+    return trial.stock if trial.side == "front" else f"{trial.stock}, {trial.side}"
+
+
+def together_page(found: JudgedTogether) -> Group:
+    """All groups and those that stand alone, with chances and factors."""
     verdicts = {judged.known.trial.id: judged.verdict for judged in found.judged if judged.known.trial}
     parts: list[RenderableType] = []
     for group in found.groups:
-        parts += [*_group(group, full), ""]
+        parts += [*_group(group), ""]
     if found.alone:
         parts += [Text("Judged alone", style="dim"), _alone(found.alone, verdicts), ""]
     parts.append(Text("Each verdict by itself: tackside judge TRIAL", style="dim"))
     return facts.page(f"Verdicts on {len(found.judged)} trials", *parts)
 
 
-def _group(group: PrintsTogether, full: bool) -> Iterable[RenderableType]:
+def _group(group: PrintsTogether) -> Iterable[RenderableType]:
     yield Text(str(group.way), style="dim")
     yield Text(str(group.sentence), style="bold")
     yield ""
     yield facts.sentences(group.reasons, "•", "dim")
     yield _table(group.prints)
     yield Text("What each reading says of it", style="dim")
-    yield Padding(_evidence(group.prints, full), (0, 0, 0, 1))
-    if full:
-        yield ""
-        yield _chances(group)
+    yield Padding(_evidence(group.prints), (0, 0, 0, 1))
+    yield ""
+    yield _chances(group)
 
 
 def _chances(group: PrintsTogether) -> RenderableType:
@@ -58,7 +92,12 @@ def _chances(group: PrintsTogether) -> RenderableType:
 def _table(prints: Iterable[PrintAmongOthers]) -> Table:
     table = Table(box=box.SIMPLE_HEAD, header_style="dim", pad_edge=False)
     for head in ("Trial", "Card", "As printed", "Black L*", "With that fault taken into account"):
-        table.add_column(head, overflow="fold", justify="right" if head == "Black L*" else "left")
+        table.add_column(
+            head,
+            overflow="fold",
+            no_wrap=head == "Trial",
+            justify="right" if head == "Black L*" else "left",
+        )
     for one in prints:
         table.add_row(
             one.trial,
@@ -74,16 +113,16 @@ def _black(black: Measure | None) -> str:
     return "" if black is None or isinstance(black.value, tuple) else f"{black.value:.1f}"
 
 
-def _evidence(prints: Iterable[PrintAmongOthers], full: bool) -> Table:
+def _evidence(prints: Iterable[PrintAmongOthers]) -> Table:
     table = Table.grid(padding=(0, 1))
     table.add_column(no_wrap=True)
     table.add_column(no_wrap=True, style="cyan")
     table.add_column(ratio=1)
     for one in prints:
-        said = [str(each.sentence) for each in (one.evidence if full else one.evidence[:1])]
+        said = [str(each.sentence) for each in one.evidence]
         factor = 10**one.weight
         shown = f" (× {factor:.0f})" if factor >= 10 else f" (× {factor:.2g})"
-        table.add_row(one.trial, _SPEAKS[one.speaks] + (shown if full else ""), Text("\n".join(said)))
+        table.add_row(one.trial, _SPEAKS[one.speaks] + shown, Text("\n".join(said)))
     return table
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 import pyvips
 
 from tackside.errors import BadImage, BadProfile
+from tackside.files.sniff import PICTURES, is_hevc
 from tackside.messages.message import Message
 from tackside.picture.file.tiff_extent import holds_its_pixels
 from tackside.profile.icc.inspect import describe
@@ -26,24 +27,7 @@ logging.getLogger("pyvips").addHandler(logging.NullHandler())
 MOST_PIXELS = 500_000_000
 BITS_OF_FORMAT = {"uchar": 8, "ushort": 16}
 QUARTER_TURNS = (5, 6, 7, 8)  # Exif 2.3, tag 0x0112: the values that swap width and height
-SNIFFED_BYTES = 32
-
-# First bytes, from each format's own specification. Vector and document files are not pictures here.
-SIGNATURES: tuple[tuple[int, bytes, str], ...] = (
-    (0, b"\xff\xd8\xff", "JPEG"),
-    (0, b"\x89PNG\r\n\x1a\n", "PNG"),
-    (0, b"II*\0", "TIFF"),
-    (0, b"MM\0*", "TIFF"),
-    (0, b"II+\0", "TIFF"),
-    (0, b"MM\0+", "TIFF"),
-    (8, b"WEBP", "WebP"),
-    (0, b"GIF87a", "GIF"),
-    (0, b"GIF89a", "GIF"),
-    (4, b"ftypavif", "AVIF"),
-    (4, b"ftypheic", "HEIF"),
-    (4, b"ftypheix", "HEIF"),
-    (4, b"ftypmif1", "HEIF"),
-)
+SNIFFED_BYTES = 256
 
 
 @dataclass(frozen=True)
@@ -89,6 +73,14 @@ def kind_of(path: Path) -> str:
     """``JPEG``, ``PNG``, ``TIFF``, ``WebP``, ``GIF``, ``AVIF`` or ``HEIF``, by the first bytes, before any decoder sees
     them. Raises BadImage for anything else.
     """
+    head = _head(path)
+    for at, sign, kind in PICTURES:
+        if head[at : at + len(sign)] == sign:
+            return kind
+    raise BadImage("picture.unknown-kind", file=str(path))
+
+
+def _head(path: Path) -> bytes:
     if path.exists() and not path.is_file() and not path.is_dir():
         raise BadImage("picture.no-plain-file", file=str(path))
     try:
@@ -103,16 +95,15 @@ def kind_of(path: Path) -> str:
         raise BadImage("picture.closed", file=str(path), reason=reason) from error
     if not head:
         raise BadImage("picture.empty", file=str(path))
-    for offset, signature, kind in SIGNATURES:
-        if head[offset : offset + len(signature)] == signature:
-            return kind
-    raise BadImage("picture.unknown-kind", file=str(path))
+    return head
 
 
 def open_picture(path: Path | str, *, most_pixels: int = MOST_PIXELS) -> Picture:
     """Open a JPEG, PNG, TIFF, WebP or AVIF of one frame. Raises BadImage, with the file's name."""
     path = Path(path)
     kind = kind_of(path)
+    if kind == "HEIF" and is_hevc(_head(path)) and not _decodes(path):
+        raise BadImage("picture.heic", file=str(path))
     if kind == "TIFF" and not holds_its_pixels(path):
         raise BadImage("picture.pixels-missing", file=str(path))
     header = _header(path, kind)
@@ -145,6 +136,15 @@ def _header(path: Path, kind: str) -> pyvips.Image:
         return pyvips.Image.new_from_file(str(path), access="sequential", fail_on="truncated")
     except pyvips.Error as error:
         raise BadImage("picture.damaged-kind", file=str(path), kind=kind) from error
+
+
+def _decodes(path: Path) -> bool:
+    """Whether a pixel can be had. Of a HEIF file the header opens where its packing cannot be undone."""
+    try:
+        pyvips.Image.new_from_file(str(path), access="sequential").crop(0, 0, 1, 1).avg()
+    except pyvips.Error:
+        return False
+    return True
 
 
 def _check(header: pyvips.Image, path: Path, most_pixels: int) -> None:

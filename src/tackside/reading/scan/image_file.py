@@ -21,6 +21,7 @@ from tackside.errors import BadImage, BadProfile, BadScan
 from tackside.messages.message import Message
 from tackside.profile.icc.inspect import describe
 from tackside.profile.link.convert import embedded_profile, require_usable
+from tackside.reading.scan.stated_resolution import is_stated
 from tackside.units import MM_PER_INCH
 
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
@@ -28,8 +29,10 @@ Pixels = NDArray[np.uint8] | NDArray[np.uint16]
 # 600 megapixels hold an A3 sheet at 1500 ppi, or a whole A4 bed at 2400 ppi: more than any scan needs.
 MOST_PIXELS = 600_000_000
 LEAST_SIDE_PX = 200
-# libvips writes 1 pixel a millimetre (25.4 ppi) where a file says nothing; scans below 50 ppi are no scans.
+# libvips writes 1 pixel a millimetre (25.4 ppi) where a TIFF says nothing, and 72 ppi for a JPEG or PNG; scans below
+# 50 ppi are no scans.
 LEAST_STATED_PPI = 50.0
+TAKEN_FOR_GRANTED_PPI = 72.0
 
 # What TIFF (either byte order, plain or big), PNG and JPEG begin with. libvips opens far more kinds of file, some of
 # which fetch further files; they are not asked to.
@@ -133,7 +136,7 @@ def open_scan(path: Path) -> ScanImage:
         name=path.name,
         sha256=sha256,
         pixels=pixels,
-        stated_ppi=_stated_ppi(header),
+        stated_ppi=stated_ppi(header, path),
         profile=profile,
         notices=tuple(notices),
         origin=origin,
@@ -181,10 +184,14 @@ def _profile(header: pyvips.Image, path: Path, notices: list[Message]) -> bytes 
     return None
 
 
-def _stated_ppi(header: pyvips.Image) -> float | None:
+def stated_ppi(header: pyvips.Image, path: Path) -> float | None:
+    """Pixels an inch, the same across and along; None where the file says none."""
     across, along = (float(each) * MM_PER_INCH for each in (header.xres, header.yres))
     if across < LEAST_STATED_PPI or abs(across - along) > 0.01 * across:
         return None
+    if abs(across - TAKEN_FOR_GRANTED_PPI) < 0.1:
+        with path.open("rb") as stream:
+            return across if is_stated(header, stream.read(HEAD_BYTES)) else None
     return across
 
 

@@ -1,4 +1,4 @@
-"""The job that reads a scan from the watched folder: the tag on the sheet says which trial it belongs to."""
+"""The job that reads scans of which nobody said the trial: the tag on each sheet says it."""
 
 from __future__ import annotations
 
@@ -7,15 +7,29 @@ from typing import Any
 from tackside.messages.message import Message
 from tackside.web.jobs.engine.task import Task
 from tackside.web.jobs.files import lay_out
-from tackside.web.jobs.read_print import read_kept
-from tackside.workflow.read import trial_shown
+from tackside.web.jobs.read_print import read_laid_out, with_hashes
+from tackside.workflow.arrived.by_tag import sorted_by_tag
+from tackside.workflow.arrived.pages import pages_of
 
 
 def read(task: Task) -> dict[str, Any]:
-    """Asked: ``files`` (SHA-256 and name, one). Result: that of reading it."""
-    given = task.asked["files"][0]
-    (laid,) = lay_out(task, [given["sha256"]], [given["name"]])
+    """Asked: ``files`` (SHA-256 and name of each), ``device``, ``scanner``. Result: that of reading the last, and
+    ``address``, the page where all are.
+
+    A scan may show several sheets, and a PDF has pages: each trial's make one reading. What is of no use is said once
+    all others are read.
+    """
+    given = task.asked["files"]
+    sha256s = [each["sha256"] for each in given]
+    files = lay_out(task, sha256s, [each["name"] for each in given])
     task.tell(0.05, Message("progress.finding-tag"))
-    trial = trial_shown(laid)
-    laid.path.unlink()
-    return read_kept(task, trial, [given["sha256"]], [given["name"]])
+    pages, faults = pages_of(files, task.folder)
+    laid, kept = with_hashes(task, pages, files, sha256s)
+    found, hash_of = sorted_by_tag(laid), dict(zip(laid, kept, strict=True))
+    result: dict[str, Any] = {}
+    for trial, its in found.by_trial.items():
+        result = read_laid_out(task, trial, its, [hash_of[file] for file in its])
+    for _, fault in (*faults, *found.faults):
+        raise fault
+    several = len(found.by_trial) > 1
+    return {**result, "address": "/trials"} if several else result

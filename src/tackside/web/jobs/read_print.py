@@ -6,12 +6,14 @@ What a choice of cards asks of the card read is left to a job of its own: the ve
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from tackside.messages.message import Message
 from tackside.reading.files import kind_of
 from tackside.web.jobs.engine.task import Task
 from tackside.web.jobs.files import lay_out
+from tackside.workflow.arrived.pages import pages_of
 from tackside.workflow.judge import judge_print
 from tackside.workflow.prepared.scan_view import prepare_scan
 from tackside.workflow.progress import part
@@ -30,8 +32,18 @@ def read(task: Task) -> dict[str, Any]:
 
 
 def read_kept(task: Task, trial: str, sha256s: Sequence[str], names: Sequence[str]) -> dict[str, Any]:
-    """Read kept files as one reading of a trial, judge it, keep both."""
+    """Read kept files as one reading of a trial, judge it, keep both. A PDF is read as the pictures of its pages."""
     files = lay_out(task, sha256s, names)
+    pages, faults = pages_of(files, task.folder)
+    for _, fault in faults:
+        raise fault
+    return read_laid_out(task, trial, *with_hashes(task, pages, files, sha256s))
+
+
+def read_laid_out(
+    task: Task, trial: str, files: Sequence[SentFile], sha256s: Sequence[str]
+) -> dict[str, Any]:
+    """Read files that are kept and lie there as one reading of a trial, judge it, keep both."""
     reading = read_back(
         task.bench,
         trial,
@@ -48,6 +60,15 @@ def read_kept(task: Task, trial: str, sha256s: Sequence[str], names: Sequence[st
     if not task.bench.trials.get(kept.trial or trial).practice:  # which no choice of cards asks for
         task.bench.jobs.add("prepare-card", {"trial": verdict.trial})
     return {"trial": verdict.trial, "reading": kept.id, "verdict": verdict.id, "grade": verdict.grade}
+
+
+def with_hashes(
+    task: Task, pages: Sequence[SentFile], files: Sequence[SentFile], sha256s: Sequence[str]
+) -> tuple[list[SentFile], list[str]]:
+    """The pages, kept on the bench where they came out of a document, and where each is kept."""
+    known = {file.path: sha256 for file, sha256 in zip(files, sha256s, strict=True)}
+    kept = [known.get(page.path) or task.bench.keep_file(page.path, page.name) for page in pages]
+    return [replace(page, is_kept=True) for page in pages], kept
 
 
 def _prepare_scans(task: Task, trial: str, files: Sequence[SentFile], sha256s: Sequence[str]) -> None:

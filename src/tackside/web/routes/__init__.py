@@ -6,6 +6,7 @@ from tackside.web.routes import api, enter, exchange, home, jobs, printers, prin
 from tackside.web.routes.cards import card_files, card_list, cards, printing, run_plan, runs
 from tackside.web.routes.pictures import choose, gamut, own_profiles, pictures, profiles, proof
 from tackside.web.routes.prints import (
+    arrived,
     compare,
     eye,
     files,
@@ -27,6 +28,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     trials.router,
     withdraw.router,
     guide.router,
+    arrived.router,
     eye.router,
     practice.router,
     files.router,

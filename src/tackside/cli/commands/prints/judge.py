@@ -10,9 +10,9 @@ from cyclopts import Parameter
 from rich.console import RenderableType
 
 from tackside.bench.store import Bench
-from tackside.cli.session import Outcome, bench_folder
+from tackside.cli.session import Outcome, bench_folder, faults_document
 from tackside.cli.views.onward import command_for, commands
-from tackside.cli.views.together_page import together_page
+from tackside.cli.views.together_page import together_lines, together_page
 from tackside.cli.views.verdict_page import verdict_lines, verdict_page
 from tackside.errors import BadRequest
 from tackside.messages.message import WITH_WORDS, Message
@@ -88,7 +88,13 @@ def judge(
         if (other_side, drag_this_side, drag_other_side) != (None, None, None):
             raise BadRequest("judge.several-sides")
         several = judge_prints(bench, trials, against=against, profile=profile, profile_of=profile_of)
-        return Outcome(together_document(several), together_page(several, full=full))
+        if not several.judged:
+            raise several.faults[0][1]
+        return Outcome(
+            together_document(several),
+            together_page(several) if full else together_lines(several),
+            faults=tuple(error for _, error in several.faults),
+        )
     judged = judge_print(
         bench, trials[0], against=against, other_side=other_side,
         drag_this_side=drag_this_side, drag_other_side=drag_other_side, profile=profile, profile_of=profile_of,
@@ -114,7 +120,9 @@ def together_document(found: JudgedTogether) -> dict[str, Any]:
         groups.append(plain)
     alone = [one.model_dump(mode="json", context=WITH_WORDS) for one in found.alone]
     verdicts = [document(each) | {"reference": reference_document(each)} for each in found.judged]
-    return {"groups": groups, "alone": alone, "verdicts": verdicts}
+    return {
+        "groups": groups, "alone": alone, "verdicts": verdicts, "faults": faults_document(found.faults, "trial"),
+    }  # fmt: skip
 
 
 def _outcome(judged: Judged, title: str, *, full: bool) -> Outcome:

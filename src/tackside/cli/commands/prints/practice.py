@@ -47,8 +47,6 @@ def print_(
 
     It becomes a practice trial of its own, whose id is on the sheet: read and judge it as you would a real one, then
     see the truth with tackside practice reveal.
-
-    Example: tackside practice print 7QX2B0M4 --out scan.tif --fault too-much-ink
     """
     bench = Bench.open(bench_folder(), create=False)
     made = practise(bench, trial, out, fault=fault, card=card, force=force, progress=on_stderr())

@@ -1,30 +1,35 @@
-"""``tackside read``: a printed sheet read back from a scan or an instrument file."""
+"""``tackside read``: printed sheets read back from scans or instrument files."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Annotated, Any
 
 from cyclopts import Parameter
+from rich.console import RenderableType
 
+from tackside.bench.ids import ID_LENGTH
 from tackside.bench.store import Bench
-from tackside.cli.session import Outcome, bench_folder, on_stderr
-from tackside.cli.views.reading_page import reading_lines, reading_page
+from tackside.cli.session import Outcome, bench_folder, faults_document, on_stderr
+from tackside.cli.views.reading_page import reading_lines, reading_page, readings_page
+from tackside.errors import BadRequest
 from tackside.messages.message import Message
 from tackside.messages.wording import documents
-from tackside.records import Reading
+from tackside.records import Reading, Trial
 from tackside.workflow.read import read_print
 from tackside.workflow.sent_files import SentFile
 
 
 def read(
-    trial: Annotated[str, Parameter(help="Id of the trial, as printed on its sheet.")],
-    files: Annotated[
-        list[Path],
-        Parameter(help="A scan (TIFF, PNG, JPEG) or an instrument file (CGATS, CxF), recognised by content."),
+    *files: Annotated[
+        str,
+        Parameter(
+            name="FILE",
+            help="Scans (TIFF, PNG, JPEG, a scanner's PDF) and instrument files (CGATS, CxF), told by content. "
+            "The id of a trial before them says that all are its.",
+        ),
     ],
-    /,
-    *,
     device: Annotated[
         str | None,
         Parameter(help="The scanner and its settings in your words: readings with the same are comparable."),
@@ -36,18 +41,72 @@ def read(
         bool, Parameter(negative=(), help="Show everything: where the print fell, lines, all notices.")
     ] = False,
 ) -> Outcome:
-    """Read a printed sheet back, from a scan or an instrument file.
+    """Read printed sheets back, from scans or instrument files.
 
-    Several files make one reading. Scans of single panels are put together; each patch comes from the scan that
-    shows the most marks. With an instrument file all colours are its own, and scans add only placement and lines.
+    The tag on each sheet says which trial it is, so that all scans of an evening can be given at once. One file that
+    cannot be read costs one line; the others are read. An instrument file does not say its trial: name it.
+
+    The files of one trial make one reading. Scans of single panels are put together; each patch comes from the scan
+    that shows the most marks. With an instrument file all colours are its own, and scans add only placement and lines.
     """
+    trial, paths = parted(files)
     bench = Bench.open(bench_folder(), create=False)
-    sent = [SentFile.at(file) for file in files]
-    kept = read_print(bench, trial, sent, device=device, scanner=scanner, progress=on_stderr())
+    sent = [SentFile.at(path) for path in paths]
     shown = reading_page if full else reading_lines
-    found = bench.trials.get(trial)
-    marked = (Message("practice.marked"),) if found.practice else ()
-    return Outcome({**document(kept), "practice": found.practice}, shown(kept, found), marked)
+    if trial is not None:
+        kept = read_print(bench, trial, sent, device=device, scanner=scanner, progress=on_stderr())
+        return _one(kept, bench.trials.get(trial), shown)
+    from tackside.workflow.arrived.many import read_prints  # the tags are looked for where no trial is named
+
+    found = read_prints(bench, sent, device=device, scanner=scanner, progress=on_stderr())
+    trials = {reading.trial: bench.trials.get(reading.trial or "") for reading in found.readings}
+    if len(paths) == 1 and len(found.readings) + len(found.faults) == 1:
+        for _, fault in found.faults:
+            raise fault
+        (kept,) = found.readings
+        return _one(kept, trials[kept.trial], shown)
+    faults = faults_document((file.name, error) for file, error in found.faults)
+    return Outcome(
+        {
+            "readings": [
+                {**document(each), "practice": trials[each.trial].practice} for each in found.readings
+            ],
+            "faults": faults,
+        },
+        readings_page([(each, trials[each.trial]) for each in found.readings], full=full),
+        tuple(_marked(trials.values())),
+        faults=tuple(error for _, error in found.faults),
+    )
+
+
+def _one(kept: Reading, trial: Trial, shown: Callable[[Reading, Trial], RenderableType]) -> Outcome:
+    return Outcome(
+        {**document(kept), "practice": trial.practice}, shown(kept, trial), tuple(_marked([trial]))
+    )
+
+
+def _marked(trials: Iterable[Trial]) -> Iterable[Message]:
+    """Said once where a print of the virtual press is among them."""
+    return [Message("practice.marked")] if any(trial.practice for trial in trials) else []
+
+
+def parted(words: Sequence[str]) -> tuple[str | None, list[Path]]:
+    """The trial that stands before the files, None where there is none. Raises BadRequest where no file is named."""
+    if words and _names_a_trial(words[0], alone=len(words) == 1):
+        trial, words = words[0], words[1:]
+    else:
+        trial = None
+    if not words:
+        raise BadRequest("reading.no-file")
+    return trial, [Path(word) for word in words]
+
+
+def _names_a_trial(word: str, *, alone: bool) -> bool:
+    """Whether the first word is a trial's id, well or badly typed, and no file."""
+    if len(word) == ID_LENGTH and word.isascii() and word.isalnum():
+        return not (alone and Path(word).is_file())
+    bare = Path(word).name == word and not Path(word).suffix
+    return bare and not Path(word).exists()
 
 
 def document(reading: Reading) -> dict[str, Any]:

@@ -52,8 +52,6 @@ def new_stock(
 
     At a terminal it asks for what is needed, in plain words, and checks each answer at once. With --name, --size and
     --folds among the options nothing is asked, so a script can use it.
-
-    Example: tackside stock new --name "Harbour Satin 300" --size A4 --folds open --weight 300gsm --price "£14.50"
     --pack 25
     """
     given = {
@@ -92,8 +90,6 @@ def new_printer(
 
     At a terminal it asks for what is needed and checks each answer at once. With --name and --largest among the options
     nothing is asked. A printer on the network tells most of it itself: tackside printer find.
-
-    Example: tackside printer new --name "Tern 8" --largest A3+ --thickest "0.6 mm" --borderless "A4; A6"
     """
     given = {
         "name": name, "inks": inks, "ink-count": ink_count, "grid": grid, "feed": feed, "largest": largest,

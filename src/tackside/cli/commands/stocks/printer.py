@@ -14,7 +14,6 @@ from tackside.bench.repositories.revisions import Revision
 from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views import facts
-from tackside.cli.views.onward import commands
 from tackside.messages.wording import documents
 from tackside.records import Feed, Inks, Margins, Printer
 
@@ -32,30 +31,18 @@ app.command(
 
 @app.command
 def add(
-    file: Annotated[Path, Parameter(help="The printer's TOML file.")],
-    *,
+    *files: Annotated[
+        Path, Parameter(name="FILE", help="The printer's TOML file; several are kept one by one.")
+    ],
     yes: Annotated[
         bool, Parameter(negative=(), help="Keep figures that look like a slip without asking.")
     ] = False,
 ) -> Outcome:
-    """Keep a printer from its TOML file. A changed file of the same name becomes a new revision."""
-    from tackside.cli.commands.stocks.describe import look_again
-    from tackside.workflow.leading.next_steps import steps_after
+    """Keep printers from their TOML files. A changed file of the same name becomes a new revision."""
+    from tackside.cli.commands.stocks.adding import added
     from tackside.workflow.stocks.records import add_printer, printer_of
 
-    found = printer_of(file)
-    warnings = look_again(found.doubts, yes=yes)
-    bench = Bench.open(bench_folder())
-    printer, added = add_printer(lambda: bench, file)
-    document = {
-        "name": printer.name, "revision": added.revision, "new": added.is_new,
-        "doubts": documents([each.message for each in found.doubts]),
-    }  # fmt: skip
-    told = f"revision {added.revision} of {printer.name}"
-    shown = f"Kept {told}." if added.is_new else f"Nothing new: that is {told} already."
-    return Outcome(
-        document, shown, warnings, onward=commands(steps_after("printer", bench, printer=printer.name))
-    )
+    return added("printer", printer_of, add_printer, files, yes=yes)
 
 
 @app.command(name="list")

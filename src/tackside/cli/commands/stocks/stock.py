@@ -14,8 +14,6 @@ from tackside.bench.store import Bench
 from tackside.cautions import DAMP_FINGERTIP
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views import facts
-from tackside.cli.views.onward import commands
-from tackside.messages.wording import documents
 from tackside.records import Crease, Pack, Stock
 from tackside.records.money import price_a_sheet
 
@@ -63,32 +61,22 @@ FOUND_BY = {
 
 @app.command
 def add(
-    file: Annotated[Path, Parameter(help="The stock's TOML file.")],
-    *,
+    *files: Annotated[
+        Path, Parameter(name="FILE", help="The stock's TOML file; several are kept one by one.")
+    ],
     yes: Annotated[
         bool, Parameter(negative=(), help="Keep figures that look like a slip without asking.")
     ] = False,
 ) -> Outcome:
-    """Keep a stock from its TOML file. A changed file of the same name becomes a new revision.
+    """Keep stocks from their TOML files. A changed file of the same name becomes a new revision.
 
     Figures that look like one of the usual slips, such as centimetres for millimetres, are asked about at the
-    terminal; a script is told on standard error, and they are kept.
+    terminal; a script, or somebody who keeps several files at once, is told on standard error, and they are kept.
     """
-    from tackside.cli.commands.stocks.describe import look_again
-    from tackside.workflow.leading.next_steps import steps_after
+    from tackside.cli.commands.stocks.adding import added
     from tackside.workflow.stocks.records import add_stock, stock_of
 
-    found = stock_of(file)
-    warnings = look_again(found.doubts, yes=yes)
-    bench = Bench.open(bench_folder())
-    stock, added = add_stock(lambda: bench, file)
-    document = {
-        "name": stock.name, "revision": added.revision, "new": added.is_new,
-        "doubts": documents([each.message for each in found.doubts]),
-    }  # fmt: skip
-    told = f"revision {added.revision} of {stock.name}"
-    shown = f"Kept {told}." if added.is_new else f"Nothing new: that is {told} already."
-    return Outcome(document, shown, warnings, onward=commands(steps_after("stock", bench, stock=stock.name)))
+    return added("stock", stock_of, add_stock, files, yes=yes)
 
 
 @app.command(name="list")

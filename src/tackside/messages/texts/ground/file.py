@@ -5,6 +5,7 @@ from tackside.messages.catalogue import Entry, Fault, Where
 _AGAIN = Where("free some space, then run this again", "free some space, then try again")
 
 TEXTS: dict[str, Entry] = {
+    "file.none-named": Fault("no file is named", Where("name one TOML file or several", "choose a file")),
     "file.did-you-mean": "did you mean '{near}'?",
     # The disk and its files. A reason is said within the sentence that names the file.
     "file.cannot-read": Fault("cannot read {file}: {reason}", "{reason:fix}"),

@@ -4,6 +4,7 @@ from tackside.messages.catalogue import Entry, Plural
 
 TEXTS: dict[str, Entry] = {
     "progress.finding-tag": "looking for the tag on the sheet",
+    "progress.sorting-files": "looking for the tag: file {done} of {of}",
     "progress.finding-marks": "finding the sheet and its marks",
     "progress.preparing-scan": "preparing the scan for the screen",
     "progress.keeping-reading": "saving the reading",

@@ -75,7 +75,17 @@ TEXTS: dict[str, Entry] = {
     ),
     "record.no-list": Fault(
         Where(_IS + ", not a list", "{field}: {given} is a single value"),
-        Where("give it as [210, 297]", "give a list"),
+        Where("put it in square brackets, with commas between its parts", "give a list"),
+    ),
+    "record.no-list-of-tables": Fault(
+        Where(_IS + ", not a list", "{field}: {given} is a single value"),
+        Where(
+            "write {head}, in double brackets, on a line of its own, and below it {names:and}", "give a list"
+        ),
+    ),
+    "record.no-sizes": Fault(
+        Where(_IS + ", not a list", "{field}: {given} is no list of sizes"),
+        Where("give it as [[210, 297], [102, 152]]", "give each size as width and height"),
     ),
     "record.no-size": Fault(
         Where(_IS + ", not a list", "{field}: {given} is not a size"),
@@ -83,7 +93,7 @@ TEXTS: dict[str, Entry] = {
     ),
     "record.no-table": Fault(
         Where(_IS + ", not a table", "{field}: {given} is a single value"),
-        Where("give it as {{ count = 25 }}", "give its parts"),
+        Where("write {head} on a line of its own, and below it {names:and}", "give its parts"),
     ),
     "record.no-date": Fault(
         Where(_IS + ", not a date", "{field}: {given} is not a date"),
@@ -108,7 +118,18 @@ TEXTS: dict[str, Entry] = {
     ),
     "record.not-the-form": Fault(
         Where(_IS, "{field}: {given} is not written as it must be"),
-        Where("give it as the form {pattern}", "correct it"),
+        Where("compare it with the example in the guide", "correct it"),
+    ),
+    "record.no-colour": Fault(
+        Where(_IS + ", not a colour", "{field}: {given} is not a colour"),
+        Where(
+            'give it as "#" and six signs, two each for red, green and blue from 00 to FF: "#000000" is black, "#C03028" a red',
+            "choose it in the field of colours, or type # and six signs: #000000 is black, #C03028 a red",
+        ),
+    ),
+    "record.no-language": Fault(
+        Where(_IS + ", not a language", "{field}: {given} is not a language"),
+        Where('give its code, such as "en", "de" or "pt-BR"', "type its code, such as en, de or pt-BR"),
     ),
     "record.does-not-hold": Fault(
         Where(_IS + ", which does not hold", "{field}: {given} will not do here"),

@@ -3,6 +3,7 @@
 from tackside.messages.catalogue import Fault, Plural, Where
 
 _IN_COLOUR = "scan again in colour (RGB, 24 or 48 bits)"
+_AS_PICTURE = "have the scanner save TIFF, PNG or JPEG"
 _AS_FILE = "scan again and save as TIFF, PNG or JPEG"
 
 TEXTS = {
@@ -99,4 +100,26 @@ TEXTS = {
     # Lines and edges.
     "scan.lines-too-coarse": "Lines are not judged at {ppi:.0f} ppi: scan at 300 ppi or more, 600 is better.",
     "scan.own-sharpness-unknown": "Sharpness and blurriness include the scanner's own: its response on a known sharp edge is not on record.",
+    # A PDF that came back as a scan.
+    "scan.pdf-locked": Fault("{file} is locked with a password", "save it without one"),
+    "scan.pdf-damaged": Fault("{file} is a PDF that cannot be opened", f"scan again, or {_AS_PICTURE}"),
+    "scan.pdf-too-many-pages": Fault(
+        "{file} has {count} pages; at most {most} are read", "give the pages with the test sheets alone"
+    ),
+    "scan.pdf-page-damaged": Fault("{file}: page {page} is damaged", f"scan again, or {_AS_PICTURE}"),
+    "scan.pdf-drawn": Fault(
+        "{file}: page {page} is drawn, not scanned", f"give the scan itself; best {_AS_PICTURE}"
+    ),
+    "scan.pdf-empty-page": Fault("{file}: page {page} holds no picture", "leave empty pages out of the scan"),
+    "scan.pdf-several-images": Fault(
+        "{file}: page {page} holds {count} pictures, as packing for small files makes them",
+        f"turn that packing off, or {_AS_PICTURE}",
+    ),
+    "scan.pdf-flipped": Fault("{file}: page {page} shows its picture as in a mirror", _AS_PICTURE),
+    "scan.pdf-black-and-white": Fault(
+        "{file}: page {page} is a scan in black and white", "scan again in colour (RGB, 24 or 48 bits)"
+    ),
+    "scan.pdf-strange-image": Fault(
+        "{file}: page {page} holds a picture that cannot be unpacked", _AS_PICTURE
+    ),
 }

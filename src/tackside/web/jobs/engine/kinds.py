@@ -42,9 +42,7 @@ KINDS: dict[str, Kind] = {
     "view": Kind(
         "tackside.web.jobs.scan_view:prepare", _("Preparing a scan to be looked at"), 600.0, 6 * GIGABYTE
     ),
-    "arrived": Kind(
-        "tackside.web.jobs.arrived:read", _("Reading a scan from the watched folder"), 900.0, 6 * GIGABYTE
-    ),
+    "arrived": Kind("tackside.web.jobs.arrived:read", _("Reading scans by their tags"), 900.0, 6 * GIGABYTE),
     "choose": Kind("tackside.web.jobs.choose:run", _("Comparing the cards"), 900.0),
     "prepare-card": Kind("tackside.web.jobs.choose:prepare_card", _("Preparing a card for choosing"), 300.0),
     "proof": Kind("tackside.web.jobs.proof:prepare", _("Preparing a live proof"), 900.0, 6 * GIGABYTE),

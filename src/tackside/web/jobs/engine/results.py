@@ -25,7 +25,7 @@ _PAGES = {
     "sheet": "/trials/{trial}/print",
     "practice": "/practice/{trial}",
     "read": "/trials/{trial}",
-    "arrived": "/trials/{trial}",
+    "arrived": "{address}",
     "prepare-card": "/trials/{trial}",
     "view": "/trials/{trial}",
 }
@@ -38,6 +38,8 @@ def href_of(job: Job) -> str | None:
         **({"trial": job.subject} if job.subject else {}),
         **(job.result or {}),
     }
+    if "trial" in known:
+        known.setdefault("address", f"/trials/{known['trial']}")
     if "stock" in known:
         known["stock_key"] = key_of(str(known["stock"]))
     if "card" in known:

@@ -11,11 +11,12 @@ from tackside.bench.store import Bench
 from tackside.errors import BadRequest, NotFound
 from tackside.records import Cause, Stock
 from tackside.records.standing.practice import PracticePrint
+from tackside.workflow.arrived.by_tag import sorted_by_tag
 from tackside.workflow.judge import judge_print
 from tackside.workflow.pictures.read_cards import newest_readings, reading_of
 from tackside.workflow.practice.practise import begin_practice, drawn_practice, practise, reveal, revealed
 from tackside.workflow.practice.press import faults_for
-from tackside.workflow.read import read_print, trial_shown
+from tackside.workflow.read import read_print
 from tackside.workflow.report import HTML, ReportWishes, report_on
 from tackside.workflow.sent_files import SentFile
 from tackside.workflow.stocks.describe import described_printer
@@ -48,7 +49,9 @@ def test_practice_leaves_no_trace_in_what_counts(bench: Bench, real: str, tmp_pa
     made = practise(bench, real, scan, fault="scaling")
     trial = made.trial
     assert trial.practice
-    assert trial_shown(SentFile.at(scan)) == trial.id  # the sheet itself says whose it is
+    assert list(sorted_by_tag([SentFile.at(scan)]).by_trial) == [
+        trial.id
+    ]  # the sheet itself says whose it is
     read_print(bench, trial.id, [SentFile.at(scan)])
     judged = judge_print(bench, trial.id)
     assert judged.verdict.cause == "scaling"
@@ -136,3 +139,19 @@ def test_practice_of_practice_is_of_the_first_sheet(bench: Bench, real: str) -> 
     _, printed = begin_practice(bench, trial.id, fault="none")
     assert isinstance(printed, PracticePrint)
     assert printed.of == real
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("fault", ["none", "too-much-ink", "missing-ink", "scaling"])
+def test_a_fault_can_be_found_and_the_scan_itself_is_sound(
+    bench: Bench, fault: Cause, tmp_path: Path
+) -> None:
+    """Examiner and teacher of the verdict know nothing of this press; it is practice that must be fair, no study."""
+    bench.stocks.add(
+        SMALL.model_copy(update={"name": "Fulmar Satin 260", "base": "photo", "open_size_mm": (148, 210)})
+    )
+    sheet = make_trial(bench, "Fulmar Satin 260", "Tern 3").trial
+    made = practise(bench, sheet.id, tmp_path / "scan.tif", fault=fault)
+    reading = read_print(bench, made.trial.id, [SentFile.at(made.files[0])])
+    assert reading.flaws == ()
+    assert judge_print(bench, made.trial.id).verdict.cause == fault

@@ -16,6 +16,7 @@ from tackside.bench.location import place_of
 from tackside.bench.repositories.measured import PrintedBy
 from tackside.bench.store import Bench
 from tackside.records import Placement, Reading, Trial
+from tackside.records.reading import STANDING_ORDER
 from tests.bench import invented
 
 STOCK, PRINTER = "Harbour Satin 300", "Tern 8"
@@ -73,17 +74,18 @@ def opened(bench: Bench) -> Iterable[tuple[Trial, Reading]]:
             yield trial, reading
 
 
-def newest_placements(bench: Bench, way: PrintedBy) -> tuple[tuple[str, Placement], ...]:
+def foremost_placements(bench: Bench, way: PrintedBy) -> tuple[tuple[str, Placement], ...]:
     """The same by opening every record: what the narrow rows stand in for."""
-    newest: dict[str, Reading] = {}
+    foremost: dict[str, Reading] = {}
     for trial, reading in opened(bench):
         apart = max(abs(a - b) for a, b in zip(trial.sheet.size_mm, way.size_mm, strict=True))
         printed = PrintedBy(trial.feed, trial.side, way.size_mm, trial.sheet.borderless)
         if trial.stock != STOCK or reading.placement is None or apart > HALF_A_MM or printed != way:
             continue
-        if trial.id not in newest or reading.made_at >= newest[trial.id].made_at:
-            newest[trial.id] = reading
-    return tuple((name, each.placement) for name, each in newest.items() if each.placement is not None)
+        before = foremost.get(trial.id)
+        if before is None or STANDING_ORDER.index(reading.kind) <= STANDING_ORDER.index(before.kind):
+            foremost[trial.id] = reading
+    return tuple((name, each.placement) for name, each in foremost.items() if each.placement is not None)
 
 
 def newest_of_cards(bench: Bench) -> tuple[tuple[str, str | None], ...]:
@@ -106,12 +108,24 @@ def told(bench: Bench, way: PrintedBy = WAY) -> tuple[tuple[str, Placement], ...
     return bench.measured.placements(STOCK, PRINTER, way, within_mm=HALF_A_MM)
 
 
+def test_a_ruler_laid_on_later_does_not_replace_what_a_scan_says_of_the_place(bench: Bench) -> None:
+    furnish(bench)
+    bench.trials.add(invented.trial("T1", stock=STOCK))
+    for kind, x in (("scan", 1.0), ("eye", 5.0)):
+        bench.readings.add(invented.reading("T1", kind=kind, placement=placed(x)))
+    ((_, found),) = told(bench, bench.measured.ways(STOCK, PRINTER)[0])
+    assert found == placed(1.0)
+    bench.readings.add(invented.reading("T1", kind="scan", placement=placed(2.0)))
+    ((_, found),) = told(bench, bench.measured.ways(STOCK, PRINTER)[0])
+    assert found == placed(2.0)
+
+
 @pytest.mark.parametrize("seed", range(3))
 def test_narrow_rows_tell_what_the_records_do(bench: Bench, seed: int) -> None:
     fill(bench, 50, seed)
     ways = [WAY, PrintedBy("tray", "back", (297, 210), borderless=False)]
     assert len(told(bench)) > 2
-    assert [told(bench, way) for way in ways] == [newest_placements(bench, way) for way in ways]
+    assert [told(bench, way) for way in ways] == [foremost_placements(bench, way) for way in ways]
     assert bench.measured.newest() == newest_of_cards(bench)
     of_one = tuple(each for each in newest_of_cards(bench) if bench.trials.get(each[0]).stock == STOCK)
     assert bench.measured.newest(stock=STOCK, printer=PRINTER) == of_one

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from tackside.records.reading import FileSays
+from tackside.report.change import changes
+from tackside.report.entry import Entry
 from tackside.report.ranking import answer, clears_the_card, groups_of, is_unsettled, labels_of, predicate
 from tests.report.invented import entry, four
 
@@ -99,3 +102,18 @@ def test_a_cause_comes_with_its_chance() -> None:
 def test_a_print_on_the_wrong_side_is_told_to_turn_the_card_over() -> None:
     (group,) = groups_of([entry("A", grade="draft", cause="side")])
     assert any("Turn A over" in sentence for sentence in answer(group))
+
+
+def test_scans_whose_files_say_the_same_are_ranked_together_whatever_their_labels() -> None:
+    said = FileSays(make="Invented Makers", model="F1", ppi=600, bits=16)
+
+    def read_by(name: str, source: str) -> Entry:
+        made = entry(name, trial_id=name, comparable_with=f"scan | {source} | 600 ppi, 16 bits, sRGB assumed")
+        return replace(made, reading=made.reading.model_copy(update={"file_says": said}))
+
+    named, silent, other = read_by("A", "device Mine"), read_by("B", "told 1"), read_by("C", "device Yours")
+    groups = groups_of([named, silent, other])
+    assert [[one.label for one in group.ranked] for group in groups] == [["A", "B"], ["C"]]
+    # The card printed again counts as tried again, too.
+    again = replace(silent, trial=silent.trial.model_copy(update={"stock": "A"}), stock=named.stock)
+    assert [len(changes(pair)) for pair in ([named, again], [named, other])] == [1, 0]

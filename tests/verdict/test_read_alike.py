@@ -8,7 +8,7 @@ import pytest
 
 from tackside.records import Reading, Verdict
 from tackside.records.reading import FileSays
-from tackside.verdict.causes.weigh import UNTOLD_DE00, comparable, differences
+from tackside.verdict.causes.weigh import UNTOLD_DE00, differences
 from tackside.verdict.judge import judge
 from tackside.verdict.known_print import KnownPrint
 from tests.verdict.readings import reading, trial
@@ -87,10 +87,10 @@ def test_a_profile_of_the_same_name_and_other_bytes_is_another() -> None:
 
 
 def test_a_label_on_one_alone_does_not_part_files_that_say_the_same() -> None:
-    assert comparable(scan("device A", SAID), scan("told 1", SAID))
-    assert not comparable(scan("device A", SILENT), scan("file 1", SILENT))
+    assert scan("device A", SAID).is_read_like(scan("told 1", SAID))
+    assert not scan("device A", SILENT).is_read_like(scan("file 1", SILENT))
     assert differences(scan("device A", SILENT), scan("file 1", SILENT)) is None
-    assert not comparable(scan("device A", SAID), scan("device B", SAID))
+    assert not scan("device A", SAID).is_read_like(scan("device B", SAID))
 
 
 def test_an_instrument_and_a_learnt_scanner_are_other_ways_of_reading() -> None:

@@ -13,6 +13,7 @@ from tackside.bench.store import Bench
 from tackside.records import Reading
 from tackside.workflow.read import read_print
 from tackside.workflow.sent_files import SentFile
+from tackside.workflow.standing.withdraw import withdraw_reading
 from tests.cli.test_read import call, scanned, trial
 
 __all__ = ["call", "trial"]  # fixtures
@@ -65,3 +66,31 @@ def test_a_scan_whose_file_says_the_same_as_one_that_was_named_takes_its_name(
     # A person's later word stands.
     read(bench, trial, tagged(scan, model), "the other flatbed")
     assert read(bench, trial, tagged(scan, model)).device == "the other flatbed"
+
+
+def test_a_name_goes_with_the_reading_that_it_was_given_to(call: object, trial: str, tmp_path: Path) -> None:
+    bench = Bench.open(tmp_path / "bench", create=False)
+    scan = tagged(believable(scanned(tmp_path)), "F1")
+    read(bench, trial, scan, "my flatbed")
+    other = read(bench, trial, scan, "not this one")
+    assert read(bench, trial, scan).device == "not this one"
+    assert other.id is not None
+    withdraw_reading(bench, other.id)
+    # What the program went on by itself is no person's word: the name before it stands.
+    assert read(bench, trial, scan).device == "my flatbed"
+    withdraw_reading(bench, other.id, back=True)
+    assert read(bench, trial, scan).device == "not this one"
+
+
+def test_a_name_kept_before_readings_were_noted_with_it_stands(
+    call: object, trial: str, tmp_path: Path
+) -> None:
+    bench = Bench.open(tmp_path / "bench", create=False)
+    scan = tagged(believable(scanned(tmp_path)), "F1")
+    named = read(bench, trial, scan, "my flatbed")
+    (place,) = (bench.folder / "scanners" / "named").iterdir()
+    place.write_text("an old name", "utf-8")
+    assert read(bench, trial, scan).device == "an old name"
+    assert named.id is not None
+    withdraw_reading(bench, named.id)
+    assert read(bench, trial, scan).device == "an old name"

@@ -66,8 +66,8 @@ class Attribute(Record):
 class Uncertainty(Record):
     """How far to trust the colours: ``de00`` is one standard uncertainty in ΔE00, ``basis`` says on what that rests.
 
-    ``comparable_with`` is a key: two readings may be ranked against each other only when their keys are equal
-    (the same scanner and settings), or both are ``"colorimetric"`` (instruments).
+    ``comparable_with`` is a key: two readings whose keys are equal may be ranked against each other (the same scanner
+    and settings, or both ``"colorimetric"``: instruments). ``Reading.is_read_like`` knows of others, too.
     """
 
     de00: Annotated[float, Field(ge=0)]
@@ -144,3 +144,22 @@ class Reading(Record):
     flaws: tuple[Flaw, ...] = ()
     further_sources: tuple[Source, ...] = ()
     file_says: FileSays | None = None
+
+    def is_read_like(self, other: Reading) -> bool:
+        """Whether the two may be ranked against each other: by instruments both, or with the same scanner and settings,
+        as their labels say or all that their files say of it.
+        """
+        if self.uncertainty.comparable_with == other.uncertainty.comparable_with:
+            return True
+        says, sources = self.file_says, {_plain_source(self), _plain_source(other)}
+        if None in sources or says is None or not says.names_scanner or says != other.file_says:
+            return False
+        # One may have a label and the other none; two labels are two scanners.
+        return sum(source.startswith("device ") for source in sources if source is not None) < 2
+
+
+def _plain_source(reading: Reading) -> str | None:
+    """What a scan's key says of where it came from; None where its colours are corrected, unfit, or no scan's."""
+    kind, _, rest = reading.uncertainty.comparable_with.partition(" | ")
+    source, found, _ = rest.partition(" | ")
+    return source if kind == "scan" and found and not source.startswith("scanner ") else None

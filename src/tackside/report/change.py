@@ -18,6 +18,7 @@ import numpy as np
 from tackside.colour.difference import delta_e_2000
 from tackside.records import Measure, Reading
 from tackside.report import facts
+from tackside.report.alike import read_alike
 from tackside.report.entry import Entry
 from tackside.report.figures import figure
 from tackside.report.labels import MEASURES, measure_label
@@ -62,11 +63,8 @@ class Change:
 
 def changes(entries: Sequence[Entry]) -> tuple[Change, ...]:
     """Each trial beside the one before it of the same card, side, printer and setting, oldest first."""
-    alike: dict[tuple[str, ...], list[Entry]] = {}
-    for entry in entries:
-        alike.setdefault(_key(entry), []).append(entry)
     found = []
-    for members in alike.values():
+    for members in read_alike(entries, _card_and_way):
         ordered = sorted(members, key=lambda one: (one.reading.made_at, one.trial.id))
         found += [change(before, after) for before, after in pairwise(ordered)]
     return tuple(found)
@@ -101,11 +99,11 @@ def expected_median(one: float, other: float) -> float:
     return 1.5382 * math.hypot(one, other) / math.sqrt(3)
 
 
-def _key(entry: Entry) -> tuple[str, ...]:
+def _card_and_way(entry: Entry) -> tuple[str, ...]:
     trial = entry.trial
     return (
         trial.stock, trial.side, trial.printer, trial.settings.media_setting or "", trial.sheet.purpose,
-        trial.sheet.space or "", entry.reading.uncertainty.comparable_with,
+        trial.sheet.space or "",
     )  # fmt: skip
 
 

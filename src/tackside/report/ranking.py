@@ -1,8 +1,8 @@
 """Which trials may be ranked against each other, in what order, and the answer in a sentence.
 
-Two readings are compared only where they were read alike (their ``comparable_with`` keys are equal) and
-printed from the same kind of sheet (purpose and source space). One source reports that six scanners and cameras
-gave drastically different figures for the same prints (docs/sources.md, S45).
+Two readings are compared only where they were read alike (``Reading.is_read_like``) and printed from the same kind of
+sheet (purpose and source space). One source reports that six scanners and cameras gave drastically different figures
+for the same prints (docs/sources.md, S45).
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from tackside.records import GRADES, Grade, Verdict
+from tackside.report.alike import read_alike
 from tackside.report.entry import Entry
 from tackside.report.published import published
 from tackside.report.words import GRADE_SAYS, NOT_THE_CARD, listed, percent
@@ -30,22 +31,19 @@ class Ranked:
 class ComparableTrials:
     """Entries that may be compared, best first."""
 
-    key: tuple[str, str, str]
     ranked: tuple[Ranked, ...]
 
 
 def groups_of(entries: Sequence[Entry]) -> tuple[ComparableTrials, ...]:
     """The entries by what may be compared, in the order in which each group first appears."""
-    labels = labels_of(entries)
-    by_key: dict[tuple[str, str, str], list[int]] = {}
-    for index, entry in enumerate(entries):
-        by_key.setdefault(_key(entry), []).append(index)
+    labels, places = labels_of(entries), {id(entry): place for place, entry in enumerate(entries)}
     found = []
-    for key, indices in by_key.items():
+    for members in read_alike(entries, _sheet):
+        indices = [places[id(entry)] for entry in members]
         order = sorted(indices, key=lambda i: (_grade_index(entries[i]), -_volume(entries[i]), labels[i]))
         grades = [entries[i].verdict.grade for i in order]
         ranked = tuple(Ranked(entries[i], labels[i], _place(grades, n)) for n, i in enumerate(order))
-        found.append(ComparableTrials(key, ranked))
+        found.append(ComparableTrials(ranked))
     return tuple(found)
 
 
@@ -162,9 +160,8 @@ def _said_of(grade: Grade, names: list[str], *, begins: bool) -> str:
     }[grade]
 
 
-def _key(entry: Entry) -> tuple[str, str, str]:
-    sheet = entry.trial.sheet
-    return entry.reading.uncertainty.comparable_with, sheet.purpose, sheet.space or "device"
+def _sheet(entry: Entry) -> tuple[str, str]:
+    return entry.trial.sheet.purpose, entry.trial.sheet.space or "device"
 
 
 def _grade_index(entry: Entry) -> int:

@@ -11,7 +11,7 @@ from tackside.messages.message import Message
 from tackside.records import Reading, Trial, Verdict
 from tackside.records.verdict import GRADES, Grade, Measure, RuleOutcome
 from tackside.verdict.causes.finding import Beside, Finding, find_causes
-from tackside.verdict.causes.weigh import UNTOLD_DE00, comparable, differences, same_card_other_side, widened
+from tackside.verdict.causes.weigh import UNTOLD_DE00, differences, same_card_other_side, widened
 from tackside.verdict.explain.words import (
     Source,
     cause_reason,
@@ -76,8 +76,8 @@ def judge_with_finding(known: KnownPrint, *, made_at: datetime | None = None) ->
     weighed = known
     if beside is not None:
         mine = measures
-        if known.prediction is None and not comparable(
-            reading, beside.reading
+        if known.prediction is None and not reading.is_read_like(
+            beside.reading
         ):  # nobody knows whether read alike
             wide = widened(reading)
             if beside.is_good:
@@ -88,7 +88,7 @@ def judge_with_finding(known: KnownPrint, *, made_at: datetime | None = None) ->
     other = _beside(reading, known.other_side, notices, is_side=True)
     reference_trial = known.reference.trial if known.reference is not None else None
     if other is None and beside is not None and same_card_other_side(trial, reference_trial):
-        other = beside if comparable(reading, beside.reading) else None
+        other = beside if reading.is_read_like(beside.reading) else None
     found = find_causes(weighed, table, measures, grade=by_rules, reference=beside, other_side=other)
     grade = grade_by_eye(reading, printed, found.causes) if by_rules is None else by_rules
     card, path = (None, None) if by_eye else taken_apart(printed, measures, outcomes, found.cause)
@@ -134,7 +134,7 @@ def _beside(
     if other is None or other.reading.kind == "eye" or reading.kind == "eye":
         return None
     table = _reference_table(other)
-    if not comparable(reading, other.reading):
+    if not reading.is_read_like(other.reading):
         differing = differences(reading, other.reading)
         if differing is not None:
             notices.append(Message("verdict.not-read-alike"))
@@ -156,7 +156,7 @@ _METHODS = (Message("verdict.differs.method"),)
 
 def _beside_profile(reading: Reading, prediction: Prediction, notices: list[Message]) -> Beside | None:
     """The prediction ready to be compared with; None, and a notice, where the reading's colours are a scanner's own."""
-    if not comparable(reading, prediction.reading):
+    if not reading.is_read_like(prediction.reading):
         notices.append(Message("verdict.profile-beside-a-scan"))
         return None
     table = patch_table(prediction.reading)

@@ -18,7 +18,7 @@ from tackside.records.reading import Reading
 from tackside.verdict.causes.answers import drag_odds
 from tackside.verdict.causes.finding import fitness, unfit_notice
 from tackside.verdict.causes.traits import GAIN, Normal, line_gain
-from tackside.verdict.causes.weigh import comparable, differences
+from tackside.verdict.causes.weigh import differences
 from tackside.verdict.measures.all import number
 from tackside.verdict.measures.patch_table import patch_table
 from tackside.verdict.measures.tone import extremes
@@ -69,7 +69,7 @@ def find_side(
     blacks = [_black(reading) if reading else None for reading in readings]
     gains = [line_gain(reading) if reading else None for reading in readings]
     fits = [fitness(reading) if reading else 1.0 for reading in readings]
-    alike = readings[0] is None or readings[1] is None or comparable(readings[0], readings[1])
+    alike = readings[0] is None or readings[1] is None or readings[0].is_read_like(readings[1])
     drags = [drag_odds(_DRAGS[drag]) if drag else 0.0 for drag in (drag_front, drag_back)]
     logs = {
         printable: float(np.log(BEFOREHAND[printable]))

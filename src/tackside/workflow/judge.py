@@ -12,7 +12,7 @@ from tackside.errors import BadRequest
 from tackside.messages.message import Message
 from tackside.records import Reading, Trial, Verdict
 from tackside.records.verdict import ProfileOf, ThreeLines
-from tackside.verdict.causes.weigh import comparable, same_card_other_side
+from tackside.verdict.causes.weigh import same_card_other_side
 from tackside.verdict.explain.head import head_of
 from tackside.verdict.judge import judge
 from tackside.verdict.known_print import KnownPrint
@@ -52,7 +52,7 @@ class Judged:
     def uses_profile(self) -> bool:
         """Whether the profile served as the reference: it does not where the reading's colours are a scanner's own."""
         prediction = self.known.prediction
-        return prediction is not None and comparable(self.known.reading, prediction.reading)
+        return prediction is not None and self.known.reading.is_read_like(prediction.reading)
 
 
 def three_lines(verdict: Verdict, trial: Trial | None) -> ThreeLines:

@@ -1,5 +1,5 @@
-"""Where prints fall, by what the bench holds: the newest reading of each trial, gathered by the way it was printed; and
-with it a card's way into the printer, sides and all.
+"""Where prints fall, by what the bench holds: the foremost reading of each trial, gathered by the way it was printed;
+and with it a card's way into the printer, sides and all.
 """
 
 from __future__ import annotations

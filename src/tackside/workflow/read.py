@@ -12,11 +12,15 @@ from tackside.messages.message import Message
 from tackside.reading.files import read_files
 from tackside.reading.plausible import require_plausible
 from tackside.reading.scan.fitness import dried
-from tackside.reading.scan.uncertainty import under_name
+from tackside.reading.scan.uncertainty import REMEMBERED, under_name
 from tackside.records import Reading
 from tackside.workflow.progress import Progress, unheard
 from tackside.workflow.scanners import scanner_use
 from tackside.workflow.sent_files import SentFile, reading_renamed, under_their_names
+
+
+# Names of one scanner that are kept, so that one can be withdrawn and an earlier one stand.
+_MOST_NAMES = 100
 
 
 def read_print(
@@ -91,20 +95,44 @@ def _named_in(bench: Bench, reading: Reading) -> Path | None:
 
 
 def _name_remembered(bench: Bench, reading: Reading) -> str | None:
+    """The newest name whose reading stands: with a reading that was withdrawn goes what was said of its scanner."""
     place = _named_in(bench, reading)
-    try:
-        return place.read_text("utf-8").strip() or None if place is not None and place.is_file() else None
-    except OSError as error:
-        raise explain(error, place or bench.folder, "read") from error
+    said = [] if place is None else _names_in(place)
+    readings = [one for one, _ in said if one is not None]
+    away = bench.withdrawals.of("reading", readings)
+    trials = bench.withdrawals.of("trial", [one.rpartition("-")[0] for one in readings])
+    for one, name in reversed(said):
+        if one is None or (one not in away and one.rpartition("-")[0] not in trials):
+            return name
+    return None
 
 
 def _remember_name(bench: Bench, reading: Reading) -> None:
-    """The newest name stands; that of a learnt scanner, whose colours are corrected, is asked for each time."""
+    """Keep what a person called the scanner; the name of a learnt one, whose colours are corrected, is asked for each
+    time."""
     place = _named_in(bench, reading)
     if place is None or not reading.device or "scan | device " not in reading.uncertainty.comparable_with:
         return
+    if any(notice.code == REMEMBERED for notice in reading.notices):
+        return  # the program's word, not a person's
     try:
         place.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise explain(error, place.parent, "write") from error
-    write_atomically(place, reading.device.encode("utf-8"))
+    said = [*_names_in(place), (reading.id, " ".join(reading.device.split()))][-_MOST_NAMES:]
+    lines = (name if one is None else f"{one}\t{name}" for one, name in said)
+    write_atomically(place, "\n".join(lines).encode("utf-8"))
+
+
+def _names_in(place: Path) -> list[tuple[str | None, str]]:
+    """(reading, name) of each time that a person named the scanner, oldest first; older files hold one name alone."""
+    try:
+        lines = place.read_text("utf-8").splitlines() if place.is_file() else []
+    except OSError as error:
+        raise explain(error, place, "read") from error
+    found = []
+    for line in lines:
+        one, told, name = line.rpartition("\t")
+        if name.strip():
+            found.append((one if told else None, name.strip()))
+    return found

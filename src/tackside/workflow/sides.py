@@ -10,7 +10,6 @@ from tackside.errors import BadRequest, NotFound
 from tackside.messages.message import Message
 from tackside.records import Reading, Stock, Trial
 from tackside.records.sheet_plan import Side
-from tackside.verdict.causes.weigh import comparable
 from tackside.verdict.sides import Drag, SideFinding, drags_answered, find_side
 from tackside.workflow.practice.guard import require_real
 
@@ -83,7 +82,7 @@ def _known(bench: Bench, stock: str, named: Named) -> tuple[KnownSide, KnownSide
         (one, other)
         for one in newest["front"]
         for other in newest["back"]
-        if comparable(one[1], other[1]) and one[0].printer == other[0].printer
+        if one[1].is_read_like(other[1]) and one[0].printer == other[0].printer
     ]
     chosen: dict[str, tuple[Trial, Reading]] = {side: each[0] for side, each in newest.items() if each}
     if pairs:

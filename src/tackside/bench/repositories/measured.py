@@ -59,8 +59,8 @@ class Measured:
     ) -> tuple[tuple[str, Placement], ...]:
         """(trial, where its print fell) of each trial printed in one way, sizes no more than ``within_mm`` apart.
 
-        Trials stand in the order they came. Each counts once, by its newest reading that tells: several scans of one
-        print are no repeats of printing.
+        Trials stand in the order they came. Each counts once, by the foremost of its readings that tells (a scan before
+        rulers): several scans of one print are no repeats of printing.
         """
         width, height = way.size_mm
         asked = (
@@ -77,11 +77,13 @@ class Measured:
                 func.abs(PlacementRow.width_mm - width) <= within_mm,
                 func.abs(PlacementRow.height_mm - height) <= within_mm,
             )
-            .order_by(TrialRow.seq, PlacementRow.made_at, PlacementRow.reading_seq)
+            .order_by(TrialRow.seq, *foremost_reading())
         )
+        foremost: dict[str, dict[str, object]] = {}
         with self._vault.reading() as session:
-            newest = {row.trial: row.body for row in session.execute(asked)}  # of a trial, the last one stays
-        return tuple((trial, self._vault.revive(Placement, body)) for trial, body in newest.items())
+            for row in session.execute(asked):
+                foremost.setdefault(row.trial, row.body)
+        return tuple((trial, self._vault.revive(Placement, body)) for trial, body in foremost.items())
 
     def last_placement(self, stock: str, printer: str) -> int:
         """A number that grows with each new reading of a stock on a printer that is placed, withdrawn later or not; 0

@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import combinations
 from typing import Protocol
 
 from tackside.colour.spaces import Floats
@@ -79,4 +80,4 @@ def printed_lab(card: Device, converter: Device, lab: Floats, intent: Intent, *,
 
 def comparable(readings: Sequence[Reading]) -> bool:
     """Whether all were read alike, so that a ranking of them means something."""
-    return len({reading.uncertainty.comparable_with for reading in readings}) <= 1
+    return all(one.is_read_like(other) for one, other in combinations(readings, 2))

@@ -30,8 +30,8 @@ UNLIKE = Message("gamut.read-unlike")
 class GamutDevice:
     """``solid`` is ICC-absolute, paper included; ``basis`` says where the colours come from.
 
-    ``comparable_with`` is the reading's key (records.Uncertainty); a profile is taken for colorimetric, and a
-    working space (None) is told apart from nothing.
+    ``reading``: of a card, what it was read by. A profile is taken for colorimetric, and a working space is told apart
+    from nothing.
     """
 
     name: str
@@ -40,7 +40,7 @@ class GamutDevice:
     solid: GamutSolid
     white_lab: Floats
     black_lab: Floats
-    comparable_with: str | None = "colorimetric"
+    reading: Reading | None = None
     notices: tuple[Message, ...] = ()
 
     @cached_property
@@ -58,9 +58,12 @@ class GamutDevice:
 
     def compares_with(self, other: GamutDevice) -> bool:
         """Whether both were measured alike, so that what one holds of the other means something."""
-        return None in (self.comparable_with, other.comparable_with) or (
-            self.comparable_with == other.comparable_with
-        )
+        if "space" in (self.kind, other.kind):
+            return True
+        if self.reading is not None and other.reading is not None:
+            return self.reading.is_read_like(other.reading)
+        read = (one.reading for one in (self, other) if one.reading is not None)
+        return all(one.uncertainty.comparable_with == "colorimetric" for one in read)
 
 
 def gamut_of_reading(
@@ -79,9 +82,8 @@ def gamut_of_reading(
         median=model.error_median,
         p95=model.error_p95,
     )
-    key = reading.uncertainty.comparable_with
     return GamutDevice(
-        title, "reading", basis, model.solid, model.white_lab, model.black_lab, key, tuple(notices)
+        title, "reading", basis, model.solid, model.white_lab, model.black_lab, reading, tuple(notices)
     )
 
 
@@ -106,7 +108,7 @@ def gamut_of_space(name: str) -> GamutDevice:
     """A working space of SPACES, by its definition; its white is L* 100 either way."""
     white, black = np.array([100.0, 0, 0]), np.zeros(3)
     basis = Message("gamut.by-definition")
-    return GamutDevice(SPACE_NAMES[name], "space", basis, working_solid(SPACES[name]), white, black, None)
+    return GamutDevice(SPACE_NAMES[name], "space", basis, working_solid(SPACES[name]), white, black)
 
 
 @lru_cache(maxsize=2)

@@ -23,6 +23,8 @@ ENDS_DE00, MOST_ENDS_DE00 = 20.0, 4.0
 # A file's word for its resolution is believed unless the marks gainsay it by more than any print is scaled by: a small
 # card "fitted" into its margins shrinks by 7 %. Programs that lose the word write 72 or 96.
 PPI_DISAGREES = 0.12
+# The notice of a reading whose scanner was named by what its file says.
+REMEMBERED = "scan.scanner-remembered"
 
 
 @dataclass(frozen=True)
@@ -127,7 +129,7 @@ def under_name(reading: Reading, device: str) -> Reading:
     trust = reading.uncertainty.model_copy(
         update={"comparable_with": f"{before}scan | device {device} | {settings}"}
     )
-    note = Message("scan.scanner-remembered", device=device)
+    note = Message(REMEMBERED, device=device)
     return reading.model_copy(
         update={"device": device, "uncertainty": trust, "notices": (*reading.notices, note)}
     )

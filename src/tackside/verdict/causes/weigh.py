@@ -176,16 +176,6 @@ def differences(one: Reading, other: Reading) -> tuple[Message, ...] | None:
     return tuple(found) or None
 
 
-def comparable(one: Reading, other: Reading) -> bool:
-    """Whether two readings may be ranked: the same scanner and settings, or instruments both."""
-    return one.uncertainty.comparable_with == other.uncertainty.comparable_with or (
-        one.file_says is not None
-        and one.file_says.names_scanner
-        and one.file_says == other.file_says
-        and differences(one, other) is None  # one has a label, the other none
-    )
-
-
 # From this chance on the print is taken at its word (this project's own).
 _PLAIN = 0.6
 _MANAGED = 0.85

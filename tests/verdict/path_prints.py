@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from training.path_limits.gamuts import Gamut, characterised, gamut_of
 
+from tackside.colour.spaces import lab_to_xyz, xyz_to_lab
 from tackside.records import Measure, PatchReading, Reading, Settings, Stock, Trial, Uncertainty
 from tackside.records.sheet_plan import Space
 from tackside.records.verdict import Grade, RuleOutcome
@@ -80,6 +81,23 @@ def path_reading(space: Space, lab: NDArray[np.float64], sheet: str = "a6", *, s
             for patch, (light, a, b) in zip(patches, seen, strict=True)
         ),
         uncertainty=Uncertainty(de00=0.5, basis="an invented instrument", comparable_with="colorimetric"),
+    )
+
+
+def scanned(reading: Reading, stray: float) -> Reading:
+    """The same by a flatbed as it comes: this share of the sheet's mean light lies over every colour."""
+    light = lab_to_xyz(np.array([patch.lab for patch in reading.patches]))
+    seen = xyz_to_lab(light + stray * (light.mean(axis=0) - light))
+    key = "scan | device Invented flatbed | 600 ppi, 8 bits, sRGB assumed"
+    return reading.model_copy(
+        update={
+            "kind": "scan",
+            "patches": tuple(
+                patch.model_copy(update={"lab": tuple(lab)})
+                for patch, lab in zip(reading.patches, seen.tolist(), strict=True)
+            ),
+            "uncertainty": Uncertainty(de00=5.0, basis="an invented flatbed", comparable_with=key),
+        }
     )
 
 

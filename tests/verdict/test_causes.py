@@ -174,14 +174,31 @@ def test_dull_colour_alone_is_no_misread_space(hold: float) -> None:
     assert narrow.causes["wide-read-as-narrow"] < 0.1
 
 
-@pytest.mark.parametrize("scale", [1.024, 0.97])
-def test_a_wrong_size_points_at_scaling(scale: float) -> None:
-    place = Placement(scale_x=scale, scale_y=scale, residual_um=40, marks_found=8)
+@pytest.mark.parametrize(
+    ("across", "along"), [(1.024, 1.024), (0.97, 0.97), (1.0, 0.985), (1.012, 1.001), (1.006, 1.006)]
+)
+def test_a_wrong_size_points_at_scaling(across: float, along: float) -> None:
+    scale = max(across, along, key=lambda one: abs(one - 1))
+    place = Placement(scale_x=across, scale_y=along, residual_um=40, marks_found=8)
     verdict = judge(KnownPrint(reading(more={"placement": place}), trial=trial()))
     assert verdict.cause == "scaling"
     assert verdict.grade == "sell"
-    said = "rule.true-size.too-large" if scale > 1 else "rule.true-size.too-small"
-    assert said in {reason.code for reason in verdict.reasons}
+    said = "met" if abs(scale - 1) < 0.005 else "too-large" if scale > 1 else "too-small"
+    assert f"rule.true-size.{said}" in {reason.code for reason in verdict.reasons}
+
+
+@pytest.mark.parametrize(("across", "along"), [(1.0, 1.0), (1.001, 0.998), (0.9995, 1.003)])
+def test_a_feed_as_it_is_points_at_no_scaling(across: float, along: float) -> None:
+    place = Placement(scale_x=across, scale_y=along, residual_um=40, marks_found=8)
+    assert judge(KnownPrint(reading(more={"placement": place}), trial=trial())).causes["scaling"] < 0.05
+
+
+def test_doubled_lines_and_a_wrong_size_together_are_no_fault_that_nobody_knows() -> None:
+    place = Placement(scale_x=0.97, scale_y=0.97, residual_um=40, marks_found=8)
+    doubled = {"doubling_vertical": Attribute(value=180.0, unit="µm", sd=10.0)}
+    verdict = judge(KnownPrint(reading(more={"placement": place, "attributes": doubled}), trial=trial()))
+    assert verdict.cause == "alignment"
+    assert [one.causes for one in verdict.combined][:1] == [("alignment", "scaling")]
 
 
 def test_sharp_lines_speak_for_too_little_ink_and_grown_ones_for_the_card() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 from itertools import pairwise, product
 from pathlib import Path
@@ -23,8 +24,11 @@ from tackside.profile.link.convert import device_to_lab_by_profile
 from tackside.records import GRADES, Measure, Settings
 from tackside.records.sheet_plan import Space
 from tackside.verdict.grade.apart import gamut_of_the_card
-from tackside.verdict.grade.limits import COVERAGE, SHOWN, way_of
-from tackside.verdict.grade.rules import BLACK, GAMUT, rules_for
+from tackside.verdict.grade.limits import COVERAGE, SHOWN, black_limits, lifted, way_of
+from tackside.verdict.grade.printed import Printed
+from tackside.verdict.grade.rules import BLACK, GAMUT, MANAGEMENT, rules_for
+from tackside.verdict.judge import judge
+from tackside.verdict.known_print import KnownPrint
 from tests import services
 from tests.verdict.path_prints import (
     HELD_OUT,
@@ -36,6 +40,7 @@ from tests.verdict.path_prints import (
     numbers,
     path_reading,
     path_trial,
+    scanned,
 )
 
 PASSES = {"sell", "send"}
@@ -202,6 +207,27 @@ def test_numbers_of_a_wide_space_read_as_those_of_a_narrow_one_are_no_good_print
     assert measured(trial, misread)[1]["path_chroma"].value == pytest.approx(0.85, abs=0.04)
 
 
+def test_a_space_that_was_likely_misread_is_not_fit_to_sell_though_nothing_was_noted() -> None:
+    gamut, rgb = known_gamut("FOGRA39L"), numbers("adobe-rgb")
+    way = next(way for way in ways("adobe-rgb") if way.way == CLIPS[1] and way.compensated)
+    sound = path_reading("adobe-rgb", way.show(gamut, rgb))
+    as_srgb = next(way for way in ways("srgb") if way.way == CLIPS[1] and way.compensated)
+    misread = path_reading("adobe-rgb", as_srgb.show(gamut, rgb))
+    trial = path_trial("adobe-rgb")
+    # By what it spans alone it might be sold.
+    assert graded(trial, misread)[0] == "sell"
+    verdict = judge(KnownPrint(misread, trial, reference=KnownPrint(sound, trial)))
+    assert verdict.cause == "wide-read-as-narrow"
+    assert verdict.grade == "send"
+    held = [one for one in verdict.rules if one.grade == "send"]
+    assert [one.rule for one in held] == [MANAGEMENT]
+    assert verdict.path is not None
+    assert verdict.path.grade == "send"
+    assert verdict.card is not None
+    assert verdict.card.grade == "sell"
+    assert judge(KnownPrint(sound, trial)).grade == "sell"
+
+
 @pytest.mark.parametrize("space", SPACES)
 def test_a_hue_that_is_gone_is_no_print_to_send(space: Space) -> None:
     # Magenta taken out of the whole print: reds, magentas and blues keep yellow and cyan alone.
@@ -238,6 +264,30 @@ def test_greys_of_any_intent_are_no_cast_on_cream_paper(space: Space) -> None:
         if intent == "absolute":
             held = graded(path_trial(space, Settings(intent="relative")), path_reading(space, lab))[1]
             assert GRADES.index(next(one for one in held if one.rule == "greys").grade) > 0
+
+
+@pytest.mark.parametrize("stray", [0.01, 0.025, 0.04])
+@pytest.mark.parametrize("name", ["FOGRA39L", "TR003", "FOGRA29L"])
+def test_stray_light_takes_no_coated_card_its_grade_and_gives_a_bare_one_none(
+    name: str, stray: float
+) -> None:
+    # One to four hundredths of the light stray in a flatbed (common practice, no source).
+    gamut = known_gamut(name)
+    for space in SPACES:
+        way = next(way for way in ways(space) if way.way == CLIPS[1] and way.compensated)
+        seen = scanned(path_reading(space, way.show(gamut, numbers(space))), stray)
+        for settings in (noted(way), Settings()):
+            verdict = judge(KnownPrint(seen, path_trial(space, settings)))
+            assert (verdict.grade in PASSES) == (SET_BY[name] == "coated"), (space, settings, verdict.causes)
+
+
+def test_a_lifted_black_is_allowed_for_by_the_least_that_strays() -> None:
+    # A hundredth of the light of white over Y 0.0442 is Y 0.0542, which is L* 27.9 (CIE 15).
+    assert lifted(25.0) == pytest.approx(27.9, abs=0.05)
+    for base, surface in (("plain", "unknown"), ("photo", "gloss"), ("photo", "semi-gloss")):
+        plain = Printed(base=base, surface=surface)
+        sell, send, draft = black_limits(plain)
+        assert black_limits(replace(plain, lifted=True)) == (sell, lifted(send), draft)
 
 
 def test_a_black_that_shows_no_coating_gets_no_allowance() -> None:

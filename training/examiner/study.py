@@ -10,7 +10,7 @@ from typing import Any, get_args
 
 import numpy as np
 
-from tackside.records.verdict import GRADES, Cause, Grade
+from tackside.records.verdict import GRADES, Cause, Grade, Verdict
 from tackside.tasks.parallel import spread
 from tackside.verdict.judge import judge
 from training.counting import (
@@ -57,14 +57,17 @@ def marked(one: Examined) -> Marked:
     """The verdict on one print, and the processor time that it took."""
     start = process_time()
     verdict = judge(one.known)
-    taken = process_time() - start
+    return mark_of(one, verdict, process_time() - start)
+
+
+def mark_of(one: Examined, verdict: Verdict, seconds: float) -> Marked:
     return Marked(
         truth=one.truth,
         moved=one.moved,
         beside=one.beside,
         cause=verdict.cause,
         probability=chance_of(verdict),
-        seconds=taken,
+        seconds=seconds,
         grade=verdict.grade,
         family=one.family,
         work=one.work,
@@ -177,4 +180,15 @@ def report(name: str, some: Sequence[Marked]) -> str:
     return "\n".join(lines)
 
 
-__all__ = ["HEAD", "Marked", "by_fault", "confusion", "mark_block", "marked", "report", "row", "study"]
+__all__ = [
+    "HEAD",
+    "Marked",
+    "by_fault",
+    "confusion",
+    "mark_block",
+    "mark_of",
+    "marked",
+    "report",
+    "row",
+    "study",
+]

@@ -145,6 +145,11 @@ class Reading(Record):
     further_sources: tuple[Source, ...] = ()
     file_says: FileSays | None = None
 
+    @property
+    def by_plain_scanner(self) -> bool:
+        """Whether it is a scan whose colours stand as the scanner gave them: by no scanner that was learnt."""
+        return _plain_source(self) is not None
+
     def is_read_like(self, other: Reading) -> bool:
         """Whether the two may be ranked against each other: by instruments both, or with the same scanner and settings,
         as their labels say or all that their files say of it.

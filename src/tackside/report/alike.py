@@ -16,12 +16,11 @@ def read_alike(entries: Sequence[Entry], kind: Callable[[Entry], Hashable]) -> l
     groups: dict[Hashable, list[tuple[list[Reading], list[Entry]]]] = {}
     for entry in entries:
         of_kind = groups.setdefault(kind(entry), [])
-        for known, members in of_kind:
-            if all(entry.reading.is_read_like(one) for one in known):
-                break
-        else:
-            known, members = [], []
-            of_kind.append((known, members))
+        own = next((one for one in of_kind if all(map(entry.reading.is_read_like, one[0]))), None)
+        if own is None:
+            own = [], []
+            of_kind.append(own)
+        known, members = own
         members.append(entry)
         if not any(_says(entry.reading) == _says(one) for one in known):
             known.append(entry.reading)

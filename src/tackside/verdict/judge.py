@@ -23,7 +23,7 @@ from tackside.verdict.explain.words import (
 )
 from tackside.verdict.grade.apart import taken_apart
 from tackside.verdict.grade.by_eye import by_eye_measures, grade_by_eye, require_enough_answers
-from tackside.verdict.grade.grading import apply_rules, worst_grade
+from tackside.verdict.grade.grading import apply_rules, light_strays_over, management_outcome, worst_grade
 from tackside.verdict.grade.printed import what_was_printed
 from tackside.verdict.known_print import KnownPrint
 from tackside.verdict.measures.all import measure
@@ -90,7 +90,12 @@ def judge_with_finding(known: KnownPrint, *, made_at: datetime | None = None) ->
     if other is None and beside is not None and same_card_other_side(trial, reference_trial):
         other = beside if reading.is_read_like(beside.reading) else None
     found = find_causes(weighed, table, measures, grade=by_rules, reference=beside, other_side=other)
-    grade = grade_by_eye(reading, printed, found.causes) if by_rules is None else by_rules
+    if by_rules is None:
+        grade = grade_by_eye(reading, printed, found.causes)
+    else:
+        printed = replace(printed, lifted=light_strays_over(reading, found.causes, found.cause))
+        outcomes = (*apply_rules(measures, printed), *management_outcome(printed, found.causes, found.cause))
+        grade = worst_grade(outcomes)
     card, path = (None, None) if by_eye else taken_apart(printed, measures, outcomes, found.cause)
     verdict = Verdict(
         trial=reading.trial or (trial.id if trial else None),

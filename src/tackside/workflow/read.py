@@ -18,7 +18,6 @@ from tackside.workflow.progress import Progress, unheard
 from tackside.workflow.scanners import scanner_use
 from tackside.workflow.sent_files import SentFile, reading_renamed, under_their_names
 
-
 # Names of one scanner that are kept, so that one can be withdrawn and an earlier one stand.
 _MOST_NAMES = 100
 

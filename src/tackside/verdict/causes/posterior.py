@@ -20,6 +20,8 @@ from tackside.verdict.causes.traits import NOTHING_READ, Traits
 
 # How much of what the odds alone say of two faults at once.
 TOGETHER = 0.5
+# How often a fault that nobody knows shows in doubled lines, or in lengths (this project's own).
+_ALSO_STRANGE = 0.05
 CARD_FAULTS: tuple[Cause, ...] = ("stock", "side")
 Faults = tuple[Cause, ...]
 
@@ -82,11 +84,12 @@ def weigh_states(
             faults or ("none",),
             prior + seen[on_bare] + traits.card[state] + traits.doubled[doubled] + traits.scaled[scaled],
         )
-    # A fault that nobody knows may show in lines and lengths, or leave them as any known state does.
-    strange = sum(
-        float(np.logaddexp.reduce(list(table.values())) - np.log(len(table)))
-        for table in (traits.card, traits.doubled, traits.scaled)
-    )
+    # A fault that nobody knows may lie in the card; with doubled lines or lengths it comes as seldom as any other does.
+    strange = float(np.logaddexp.reduce(list(traits.card.values())) - np.log(len(traits.card)))
+    for table in (traits.doubled, traits.scaled):
+        strange += float(
+            np.logaddexp(table[False] + np.log(1 - _ALSO_STRANGE), table[True] + np.log(_ALSO_STRANGE))
+        )
     add(("unknown",), np.log(base["unknown"]) + unknown + strange)
     return _shared_out(logs)
 

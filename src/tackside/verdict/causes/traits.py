@@ -44,8 +44,14 @@ DOUBLED = {False: Normal(0.0, 8.0), True: Normal(130.0, 80.0)}
 BLURRED = {False: Normal(0.0, 10.0), True: Normal(70.0, 70.0)}
 GROWN_ONE_WAY = {False: Normal(0.0, 10.0), True: Normal(40.0, 80.0)}
 # Per cent off the true size: what feeding alone does, and what a fit or a borderless factor does (docs/sources.md, S15
-# to S17).
+# to S17). One print in thirty is fed twice as badly.
 SCALED = {False: Normal(0.0, 0.12), True: Normal(0.0, 2.2)}
+_FED, _SCALED = SCALED[False].sd, SCALED[True].sd
+_FED_BADLY, _BADLY = 0.25, 1 / 30
+# How what scales a print does it: both ways by one factor, or along one way alone, as a feed that slips does.
+_BOTH, _ONE_WAY = 0.5, 0.25
+# A length that was wrongly read may be anything: chance and spread in per cent.
+_MISREAD, _ANYTHING = 1e-4, 10.0
 
 
 @dataclass(frozen=True)
@@ -117,8 +123,23 @@ def weigh_scale(reading: Reading) -> dict[bool, float]:
         return {False: 0.0, True: 0.0}
     # Marks located to their residual over a sheet of at least 90 mm, the smallest there is.
     sd = 100 * (place.residual_um / 1000) / 90
-    off = [100 * (scale - 1) for scale in (place.scale_x, place.scale_y)]
+    x, y = (100 * (scale - 1) for scale in (place.scale_x, place.scale_y))
+    both = _density(x, float(np.hypot(_SCALED, sd))) * _density(y - x, float(np.hypot(_FED, sd) * np.sqrt(2)))
+    one_way = [_density(far, float(np.hypot(_SCALED, sd))) * _fed(near, sd) for far, near in ((x, y), (y, x))]
+    scaled = _BOTH * both + _ONE_WAY * sum(one_way)
+    misread = _MISREAD * _density(x, _ANYTHING) * _density(y, _ANYTHING)
+    true_to_size = _fed(x, sd) * _fed(y, sd)
     return {
-        is_scaled: sum(SCALED[is_scaled].log_density(value, sd) for value in off)
-        for is_scaled in (False, True)
+        is_scaled: float(np.log(max((1 - _MISREAD) * density + misread, 1e-300)))
+        for is_scaled, density in ((False, true_to_size), (True, scaled))
     }
+
+
+def _fed(off: float, sd: float) -> float:
+    """Density of a length's deviation where the feed alone is to blame."""
+    well, badly = (_density(off, float(np.hypot(own, sd))) for own in (_FED, _FED_BADLY))
+    return (1 - _BADLY) * well + _BADLY * badly
+
+
+def _density(off: float, sd: float) -> float:
+    return float(np.exp(-0.5 * (off / sd) ** 2) / (sd * np.sqrt(2 * np.pi)))

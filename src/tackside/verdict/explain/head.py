@@ -12,6 +12,7 @@ from tackside.records.trial import Trial
 from tackside.records.verdict import GRADES, Cause, Door, Evidence, NextStep, RuleOutcome, ThreeLines, Verdict
 from tackside.verdict.causes.next_step import MENDS, mended_with, mends_in_words
 from tackside.verdict.explain.words import SURE_ENOUGH, cause_named, chance_of
+from tackside.verdict.grade.rules import MANAGEMENT
 
 # From this chance on a cause is mended, and not looked into further.
 _SETTLED = 0.9
@@ -129,7 +130,10 @@ def _held_by_the_way(verdict: Verdict) -> bool:
 
 def _held(verdict: Verdict) -> list[Message]:
     """What holds the grade down, the two of it that say most."""
-    worst = [one.rule for one in verdict.rules if one.grade == verdict.grade != "sell"]
+    # Of a fault of colour management the cause itself is told.
+    worst = [
+        one.rule for one in verdict.rules if one.grade == verdict.grade != "sell" and one.rule != MANAGEMENT
+    ]
     if "black" in worst and "range" in worst:
         worst.remove("range")  # the same thing, said of a paper that is white
     return [Message(f"rule.name.{rule}") for rule in worst][:2]

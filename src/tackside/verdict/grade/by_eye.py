@@ -8,6 +8,8 @@ from tackside.errors import BadRequest
 from tackside.messages.message import Message
 from tackside.records.reading import Reading
 from tackside.records.verdict import Cause, Grade, Measure
+from tackside.verdict.causes.weigh import likeliest
+from tackside.verdict.grade.grading import mismanaged
 from tackside.verdict.grade.limits import shadow_limits
 from tackside.verdict.grade.printed import Printed
 
@@ -48,7 +50,8 @@ _BARE, _BELIEVED = 0.5, 0.2
 
 
 def grade_by_eye(reading: Reading, printed: Printed, causes: Mapping[Cause, float]) -> Grade:
-    """The worst grade that any answer allows, and at best a draft for a missing ink and for bare card.
+    """The worst grade that any answer allows; at best a draft for a missing ink and for bare card, and ``send`` where
+    colours were likely managed wrongly.
 
     Shadows are held against what was ``printed``, as a measured print's are. How the print looks beside a screen counts
     only where no good print lay beside it. ``causes``: what all answers together say.
@@ -65,6 +68,8 @@ def grade_by_eye(reading: Reading, printed: Printed, causes: Mapping[Cause, floa
     borne_out = causes["missing-ink"] + causes["unknown"] >= _BELIEVED
     if borne_out and any(one is not None and one.value > 0.5 for one in missing):
         worst = max(worst, 2)
+    if mismanaged(printed, causes, likeliest(dict(causes))):
+        worst = max(worst, 1)
     if causes["stock"] + causes["side"] >= _BARE:
         worst = max(worst, 2)
     return _GRADES[worst]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from tackside.messages.message import Message
-from tackside.records.verdict import GRADES, Grade, Measure, RuleOutcome
+from tackside.records import Reading
+from tackside.records.verdict import GRADES, Cause, Grade, Measure, RuleOutcome
 from tackside.verdict.grade.limits import COVERAGE
 from tackside.verdict.grade.printed import Printed
-from tackside.verdict.grade.rules import Rule, rules_for
+from tackside.verdict.grade.rules import MANAGEMENT, Rule, rules_for
 from tackside.verdict.measures.all import number, spread
 
 
@@ -36,6 +37,54 @@ def apply_rules(measures: dict[str, Measure], printed: Printed) -> tuple[RuleOut
             )
         )
     return tuple(outcomes)
+
+
+# Faults of colour management, and the chance from which on one of them costs a grade (this project's own).
+_MISMANAGED: tuple[Cause, ...] = ("managed-twice", "unmanaged", "wide-read-as-narrow", "narrow-read-as-wide")
+_LIKELY = 0.5
+
+
+def mismanaged(printed: Printed, causes: Mapping[Cause, float], likeliest: Cause) -> bool:
+    """Whether colours of a path sheet likely went another way than the file asks.
+
+    Then no print is fit to sell, however much of the card's gamut it shows. A misread space only mutes or heightens
+    colours, as some good paths do.
+    """
+    chance = sum(causes[cause] for cause in _MISMANAGED)
+    return printed.path and likeliest in _MISMANAGED and chance >= _LIKELY
+
+
+def management_outcome(
+    printed: Printed, causes: Mapping[Cause, float], likeliest: Cause
+) -> tuple[RuleOutcome, ...]:
+    """What a likely fault of colour management allows, where there is one."""
+    if not mismanaged(printed, causes, likeliest):
+        return ()
+    chance = sum(causes[cause] for cause in _MISMANAGED)
+    sentence = Message(
+        "rule.colour-management.missed", rule=MANAGEMENT, cause=Message(f"cause.{likeliest}"), chance=chance
+    )
+    return (
+        RuleOutcome(
+            rule=MANAGEMENT,
+            grade="send",
+            sentence=sentence,
+            close_call=None,
+            source=Message("rule.colour-management.source"),
+        ),
+    )
+
+
+# Up to this chance of bare card all colours together show a coating (this project's own).
+_SURELY_COATED = 0.02
+
+
+def light_strays_over(reading: Reading, causes: Mapping[Cause, float], likeliest: Cause) -> bool:
+    """Whether stray light hides how deep a print's black is: one read by a scanner that nobody corrected, nothing wrong
+    with it, and no card without a coating by its colours, lines and solids.
+    """
+    bare = causes["stock"] + causes["side"]
+    return reading.by_plain_scanner and likeliest == "none" and bare <= _SURELY_COATED
 
 
 def worst_grade(outcomes: tuple[RuleOutcome, ...]) -> Grade:

@@ -61,6 +61,9 @@ SOLIDS: Limits = (0.25, 0.1, 0.05)
 ANY_BLACK: Limits = (20.0, 25.0, 32.0)
 PHOTO_BLACK: Limits = (17.0, 25.0, 32.0)
 GLOSS_BLACK: Limits = (10.0, 20.0, 32.0)
+# Of the light of white, the least that strays onto blacks in a flatbed: one to four hundredths do (common practice, no
+# source; docs/sources.md, S115). So a black was at least by this much deeper than it was read.
+LEAST_STRAY = 0.01
 # A paper white of ISO 12647-2, the darkest, and that less its tolerance (S29).
 _WHITE, _DARKEST_WHITE = 88.0, 85.0
 
@@ -69,10 +72,20 @@ COMPENSATED: Limits = (0.10, 0.16, 0.24)
 
 
 def black_limits(printed: Printed) -> Limits:
-    """L* of black, at most."""
-    if printed.base != "photo" or printed.surface == "matt":
-        return ANY_BLACK
-    return GLOSS_BLACK if printed.surface == "gloss" else PHOTO_BLACK
+    """L* of black, at most. Of a ``lifted`` one ``send`` allows for the least light that strays."""
+    limits = ANY_BLACK
+    if printed.base == "photo" and printed.surface != "matt":
+        limits = GLOSS_BLACK if printed.surface == "gloss" else PHOTO_BLACK
+    if not printed.lifted:
+        return limits
+    sell, send, draft = limits
+    return sell, min(lifted(send), draft), draft
+
+
+def lifted(black_l: float) -> float:
+    """L* of a black once LEAST_STRAY lies over it, to a tenth."""
+    light = lab_to_xyz([black_l, 0.0, 0.0])
+    return round(float(xyz_to_lab(light + LEAST_STRAY * lab_to_xyz([100.0, 0.0, 0.0]))[0]), 1)
 
 
 def range_limits(printed: Printed) -> Limits:

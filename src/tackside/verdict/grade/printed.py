@@ -25,6 +25,7 @@ class Printed:
     """One print. ``path``: of a sheet that went the whole way from file to paper, with a cube of ``levels``.
 
     ``intent`` and ``compensated`` (black point compensation) are None where nobody noted them: then any will do.
+    ``lifted``: a scanner read it whose stray light lies over its blacks, and all else shows a sound print on a coating.
     """
 
     path: bool = False
@@ -34,6 +35,7 @@ class Printed:
     compensated: bool | None = None
     base: Base = "unknown"
     surface: Surface = "unknown"
+    lifted: bool = False
 
     @property
     def held_to_open_shadows(self) -> bool:

@@ -192,10 +192,13 @@ TRUE_SIZE = Rule(
 
 RULES: tuple[Rule, ...] = (BLACK, RANGE, GAMUT, HUES, CHROMA, GREYS, SHADOWS, TONE_ORDER, TRUE_SIZE)
 
+# The one rule that looks at what all colours together say of the path (``grading.management_outcome``).
+MANAGEMENT = "colour-management"
+
 # What a print says of the card under it, and what of the path that led to it; true size is advice on the feed.
 OF_THE_CARD, OF_THE_PATH = (
     frozenset({"black", "range", "gamut"}),
-    frozenset({"hues", "chroma", "greys", "shadows", "tone-order"}),
+    frozenset({"hues", "chroma", "greys", "shadows", "tone-order", MANAGEMENT}),
 )
 
 _PATH_GAMUT = replace(
@@ -238,6 +241,8 @@ def rules_for(printed: Printed, measures: dict[str, Measure]) -> tuple[Rule, ...
     Of ``measures`` two things matter: whether black shows a coating, and which of the path's measures were made.
     """
     black = replace(BLACK, limits=black_limits(printed))
+    if printed.lifted:
+        black = replace(black, missed={**BLACK.missed, "send": "rule.black.lifted"})
     span = replace(RANGE, limits=range_limits(printed))
     if not printed.path:
         return black, span, GAMUT, HUES, TONE_ORDER, TRUE_SIZE
@@ -255,7 +260,7 @@ def rules_for(printed: Printed, measures: dict[str, Measure]) -> tuple[Rule, ...
 
 def _colours(printed: Printed, measures: dict[str, Measure]) -> tuple[Rule, Rule]:
     """What is asked of gamut and hues, by all colours of the sheet where it holds a cube, else by its solids."""
-    coated = coating_shown(number(measures, BLACK.measure))
+    coated = 1.0 if printed.lifted else coating_shown(number(measures, BLACK.measure))
     gamut = replace(GAMUT, limits=CORNERS)
     if "path_gamut" in measures:
         gamut = replace(_PATH_GAMUT, limits=gamut_limits(printed, GAMUT.limits, coated=coated))

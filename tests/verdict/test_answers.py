@@ -153,6 +153,10 @@ def test_shadows_are_held_against_what_the_path_can_show() -> None:
             KnownPrint(read_answers(answers, one.sheet, trial=one.id), trial=noted)
         ).grade
     assert found == {True: "draft", False: "send", None: "send"}
+    # One step more may be how somebody counts; two are not.
+    for more, grade in ((1, "send"), (2, "draft")):
+        counted = answers_from({**SOUND, "dark_steps_alike": alike + more})
+        assert judge(KnownPrint(read_answers(counted, one.sheet, trial=one.id), trial=one)).grade == grade
 
 
 def test_a_screen_counts_only_where_no_good_print_lay_beside() -> None:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from tackside.errors import BadRequest
 from tackside.messages.message import Message
-from tackside.records.reading import Reading
+from tackside.records.reading import Attribute, Reading
 from tackside.records.verdict import Cause, Grade, Measure
 from tackside.verdict.causes.weigh import likeliest
 from tackside.verdict.grade.grading import mismanaged
@@ -63,7 +63,7 @@ def grade_by_eye(reading: Reading, printed: Printed, causes: Mapping[Cause, floa
     for name, its in limits.items():
         answer = reading.attributes.get(name)
         if answer is not None:
-            worst = max(worst, sum(answer.value > limit for limit in its))
+            worst = max(worst, _steps_down(name, answer, its, printed))
     missing = [reading.attributes.get(f"eye_missing_{ink}") for ink in "cmyk"]
     borne_out = causes["missing-ink"] + causes["unknown"] >= _BELIEVED
     if borne_out and any(one is not None and one.value > 0.5 for one in missing):
@@ -73,6 +73,18 @@ def grade_by_eye(reading: Reading, printed: Printed, causes: Mapping[Cause, floa
     if causes["stock"] + causes["side"] >= _BARE:
         worst = max(worst, 2)
     return _GRADES[worst]
+
+
+def _steps_down(name: str, answer: Attribute, limits: tuple[float, float, float], printed: Printed) -> int:
+    """How many grades below ``sell``.
+
+    Two people count dark steps differently by one or so: where the path may hide some, a draft is only what that does
+    not explain.
+    """
+    steps = sum(answer.value > limit for limit in limits)
+    if name != "shadow_step" or steps < 2 or printed.held_to_open_shadows:
+        return steps
+    return max(1, sum(answer.value - (answer.sd or 0.0) > limit for limit in limits))
 
 
 def by_eye_measures(reading: Reading) -> dict[str, Measure]:

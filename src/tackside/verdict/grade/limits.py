@@ -62,7 +62,7 @@ ANY_BLACK: Limits = (20.0, 25.0, 32.0)
 PHOTO_BLACK: Limits = (17.0, 25.0, 32.0)
 GLOSS_BLACK: Limits = (10.0, 20.0, 32.0)
 # Of the light of white, the least that strays onto blacks in a flatbed: one to four hundredths do (common practice, no
-# source; docs/sources.md, S115). So a black was at least by this much deeper than it was read.
+# source; docs/sources.md, S150). So a black was at least by this much deeper than it was read.
 LEAST_STRAY = 0.01
 # A paper white of ISO 12647-2, the darkest, and that less its tolerance (S29).
 _WHITE, _DARKEST_WHITE = 88.0, 85.0

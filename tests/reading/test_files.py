@@ -116,7 +116,7 @@ def test_letters_of_a_format_inside_a_picture_do_not_make_it_an_instrument_file(
     assert kind_of(path) == "scan"
 
 
-@pytest.mark.parametrize("content", [b"", b"Dear reader,\n", b"%PDF-1.7\n", b"GIF89a", b"\0" * 100])
+@pytest.mark.parametrize("content", [b"", b"Dear reader,\n", b"%PDF-1.7\n", b"\0" * 100])
 def test_what_is_neither_is_refused(tmp_path: Path, content: bytes) -> None:
     path = tmp_path / "thing.tif"
     path.write_bytes(content)

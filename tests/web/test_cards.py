@@ -166,9 +166,9 @@ def test_the_kept_file_is_what_the_command_line_reads(client: TestClient, tmp_pa
         ("p0_image", "0" * 64, "no such picture"),
         ("t0_size", "2", "at least 3"),
         ("t0_w", "0", "more than 0"),
-        ("t0_colour", "red", "“red” is not written as it must be"),
+        ("t0_colour", "red", "“red” is not a colour"),
         ("p0_turn", "45", "“45” is not among the choices"),
-        ("background", "beige", "“beige” is not written as it must be"),
+        ("background", "beige", "“beige” is not a colour"),
     ],
 )
 def test_a_wrong_value_is_told_beside_its_field_and_stays_typed(

@@ -70,7 +70,7 @@ def test_a_profiles_page_tells_what_the_command_line_tells(bench: Bench, client:
     reading = bench.readings.standing(trial)
     card = card_reading(*device_numbers(reading, bench.trials.get(trial).sheet))
     match = match_profile(card, "screen.icc", SRGB)
-    assert f'<td class="number">{match.de00_median:.1f}</td>' in told
+    assert f'<td class="number" data-label="Median ΔE00">{match.de00_median:.1f}</td>' in told
     assert "printed through colour management" in told  # the workshop's other cards, with the reason
     assert "<path" in client.get(f"{page}/thumbnail").text
     assert client.get(f"{page}/file").content == SRGB

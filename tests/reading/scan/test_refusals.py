@@ -184,7 +184,7 @@ def pipe(path: Path) -> None:
         (lambda path: path.write_bytes(bytes(range(256)) * 400), "reading.unknown-file"),
         (lambda path: path.write_bytes(b"\x89PNG\r\n\x1a\n"), "scan.cannot-be-opened"),
         (lambda path: path.write_text('<svg xmlns="http://www.w3.org/2000/svg"/>'), "instrument.not-cxf"),
-        (lambda path: path.write_bytes(b"GIF89a" + bytes(500)), "reading.unknown-file"),
+        (lambda path: path.write_bytes(b"GIF89a" + bytes(500)), "reading.other-picture"),
     ],
 )
 def test_what_is_no_image_is_refused(make: Callable[[Path], object], code: str, tmp_path: Path) -> None:

@@ -70,7 +70,7 @@ class Lines:
                 # No room between the rows: the figures of all stand once, in the gap below the block.
                 lines = [each for each in placed.targets if each.name.startswith(f"line-{ink[0]}-vertical")]
                 end = cell.x + (cell_w - _GAP_MM) / 2 + _GAP_MM - _LABEL_APART_MM
-                placed += Placed(captions=tuple(_widths_told(lines, cell.bottom + _BELOW_MM, end)))
+                placed += Placed(captions=tuple(_widths_told(lines, cell.bottom + _BELOW_MM, cell.x, end)))
         return placed
 
 
@@ -118,26 +118,32 @@ def _pair(ink: tuple[str, Ink, Ink], cell: Box, label_mm: float, panel: str, gri
     )
     sets = _set(ink, "vertical", upright, panel, grid) + _set(ink, "horizontal", level, panel, grid)
     upright_lines = sets.targets[: len(WIDTHS_MM)]
-    return sets + Placed(captions=(name, *_widths_told(upright_lines, baseline, level.x - _LABEL_APART_MM)))
+    return sets + Placed(
+        captions=(name, *_widths_told(upright_lines, baseline, upright.x, level.x - _LABEL_APART_MM))
+    )
 
 
-def _widths_told(lines: Sequence[Target], baseline: float, end_mm: float) -> Iterator[Caption]:
-    """The widths of the upright lines in figures below them: all where there is room, else as many as stay apart."""
+def _widths_told(
+    lines: Sequence[Target], baseline: float, start_mm: float, end_mm: float
+) -> Iterator[Caption]:
+    """The widths of the upright lines in figures below them: all where there is room, else as many as stay apart.
+
+    They keep within the block, since a mark may stand beside it.
+    """
     middles = {width: target.box_mm.centre[0] for width, target in zip(WIDTHS_MM, lines, strict=True)}
     taken: list[tuple[float, float]] = []
     for width in _TOLD_FIRST_MM:
         text = f"{width:g}".removeprefix("0")
         half = width_mm(text, _LABEL_PT) / 2
-        start, end = middles[width] - half, middles[width] + half
+        middle = max(middles[width], start_mm + half)
+        start, end = middle - half, middle + half
         if end > end_mm or any(
             start < other_end + _LABEL_APART_MM and end > other_start - _LABEL_APART_MM
             for other_start, other_end in taken
         ):
             continue
         taken.append((start, end))
-        yield Caption(
-            text=text, x_mm=middles[width], y_mm=baseline, size_pt=_LABEL_PT, align="centre", grey=0.3
-        )
+        yield Caption(text=text, x_mm=middle, y_mm=baseline, size_pt=_LABEL_PT, align="centre", grey=0.3)
 
 
 def _set(ink: tuple[str, Ink, Ink], direction: str, box: Box, panel: str, grid: Grid) -> Placed:

@@ -75,6 +75,22 @@ def test_all_faulty_rows_are_told_at_once(client: TestClient) -> None:
     assert "row 3: no" in refused.text
 
 
+@pytest.mark.usefixtures("card")
+def test_names_without_room_and_empty_fields_are_told_together_before_the_job(
+    client: TestClient, bench: Bench
+) -> None:
+    long = "Maximiliana Alexandrine Theodora von und zu Hohenwaldstetten-Kronberg"
+    page, csv = taken(client, f"name,table\nAnn,1\n,2\n{long},3\nZo\u00eb {long},4\n".encode())
+    assert "guests.csv: 3 of 4 rows cannot be made: row 2: no" in page
+    for told in ("row 3: the text", "row 4: the text"):
+        assert told in page
+    assert "1 Ann</option>" in page  # the rows that can be made are still to be seen
+    refused = client.post(f"{PAGE}/make", data={"csv": csv, "name": "guests.csv", "filed": "one"})
+    assert refused.status_code == 422
+    assert "row 4: the text" in refused.text
+    assert not bench.jobs.list(kind="card-list")
+
+
 def test_a_templates_words_are_asked_about(client: TestClient, bench: Bench) -> None:
     kept(bench, "Your name, printed by hand")
     page, csv = taken(client, GUESTS.encode())

@@ -111,7 +111,13 @@ def _shown(
         try:
             listed = list_of(bench, parts, csv, name)
             row = min(row, len(listed.names))
-            drawn = _drawn(request, bench, card, row, listed)
+            if fault is None:
+                refuse_faulty_rows(bench, kept.record, csv, name)
+        except TacksideError as error:
+            fault, status = fault or error.message, max(status, status_of(error))
+        try:
+            if listed is not None:
+                drawn = _drawn(request, bench, card, row, listed)
         except TacksideError as error:
             fault, status = fault or error.message, max(status, status_of(error))
     return page(
@@ -127,7 +133,7 @@ def _drawn(request: Request, bench: Bench, card: str, row: int, listed: KeptList
     """The card of one row."""
     record = bench.cards.get(card)
     parts, images = row_on_card(parts_of(record), listed.rows, row), images_of(bench, record)
-    outcome = check_of(request, parts, images)
+    outcome = check_of(request, parts, images, record.fonts)
     for error in outcome.faults.values():
         raise error
     return card_view(outcome, design_of(parts), images, f"/cards/{key_of(card)}", person_at(request))

@@ -61,7 +61,11 @@ TEXTS = {
         "{remedy}",
     ),
     "type.too-many-lines": Fault(
-        'the text "{start}" takes {lines} lines at {size:g} pt on the {panel} panel, and {most} are allowed',
+        Plural(
+            'the text "{start}" takes {lines} lines at {size:g} pt on the {panel} panel, and {most} is allowed',
+            'the text "{start}" takes {lines} lines at {size:g} pt on the {panel} panel, and {most} are allowed',
+            by="most",
+        ),
         Where(
             "shorten it, or allow more lines (most_lines) or a smaller size (smallest_pt)",
             "shorten it, or allow more lines or a smaller size",

@@ -16,6 +16,7 @@ from tackside.card.type.system_fonts import system_fonts
 from tackside.web.app import create_app
 from tackside.web.workbench import Options
 from tackside.workflow.cards import fonts as card_fonts
+from tackside.workflow.cards.keep_file import keep_card_file
 from tackside.workflow.cards.kept import parts_of
 from tests.card.fonts import shipped, write_collection, write_locked
 from tests.web.at_work import until
@@ -52,6 +53,7 @@ def test_a_font_that_was_sent_is_chosen_by_its_own_name_kept_and_printed(
     assert "<option>Kittiwake Round</option>" in page
     assert "Kittiwake Round stands among the letters now." in page
     typed = {**fields_of(page), "t0_face": "Kittiwake Round"}
+    assert "<option selected>Kittiwake Round</option>" in client.post(f"{BASE}/unsaved", data=typed).text
     assert client.post(f"{BASE}/check", data=typed).text.count("Kittiwake") == 0  # no fault names it
     client.post(BASE, data=typed)
     kept = bench.cards.get(NAME)
@@ -115,6 +117,26 @@ def test_a_font_of_this_computer_is_kept_with_the_card(
     refused = client.post(f"{BASE}/fonts", data={"computer_font": "/etc/passwd"})
     assert refused.status_code == 422
     assert client.post(f"{BASE}/fonts", data={}).status_code == 404
+
+
+def test_a_card_files_fonts_are_kept_with_it_and_stay(
+    client: TestClient, bench: Bench, tmp_path: Path
+) -> None:
+    write_own(tmp_path / "round.ttf")
+    was = bench.cards.get(NAME)
+    (tmp_path / "card.toml").write_text(
+        f'stock = "{was.stock}"\nprinter = "{was.printer}"\n[[fonts]]\nname = "brush"\nfile = "round.ttf"\n'
+        '[[texts]]\npanel = "front"\ntext = "Hello"\n',
+        encoding="utf-8",
+    )
+    keep_card_file(bench, tmp_path / "card.toml", "Brushed")
+    typed = {**fields_of(client.get("/cards/Brushed").text), "t0_text": "Hello again"}
+    client.post("/cards/Brushed", data=typed)
+    kept = bench.cards.get("Brushed")
+    assert "Hello again" in kept.toml
+    assert [each.name for each in kept.fonts] == [
+        "brush"
+    ]  # no text is set in it: it is there for missing letters
 
 
 def test_two_files_of_one_name_stay_apart(client: TestClient, bench: Bench, tmp_path: Path) -> None:

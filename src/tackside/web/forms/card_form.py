@@ -144,7 +144,9 @@ def design_from(
         "credit": _credit(form, kept, faults),
     }
     set_in = [each.face for each in (*data["texts"], data["credit"]) if each is not None]
-    data["fonts"] = fonts_named(set_in, fonts)
+    before = {each.face for each in kept.texts}
+    spare = [each.name for each in kept.fonts if each.name not in before]  # for letters that others lack
+    data["fonts"] = fonts_named([*set_in, *spare], fonts)
     try:
         parts = CardParts.model_validate({**dict(kept), **data})
     except ValidationError as error:

@@ -144,8 +144,9 @@ def go_on(request: Request, key: str, form: FormOf) -> Response:
     """The page of a card with changes that were not saved, as a browser remembers them. Nothing is kept."""
     bench = workbench_of(request).bench
     history = bench.cards.history(name_of(key))[::-1]
-    before, images = parts_of(history[0].record), images_of(bench, history[0].record)
-    found = design_from(form, before, images, person_at(request))
+    newest = history[0].record
+    before, images, fonts = parts_of(newest), images_of(bench, newest), fonts_at_hand(bench, newest)
+    found = design_from(form, before, images, person_at(request), fonts)
     if isinstance(found, Filled):
         return _shown(request, history, design_of(before), found, status=422, is_unsaved=True)
     return _shown(request, history, found, Filled(form.typed()), is_unsaved=True)
@@ -260,7 +261,8 @@ def _shown(
     return page(
         request, "cards/edit.html", status=status, card=newest, base=base, form=form, view=view, trouble=trouble,
         images=images, history=history, kept=kept, is_new_picture=is_new_picture,
-        is_unsaved=is_unsaved, fields=fields, fonts=fonts, new_font=next((each.name for each in fonts if each.name == new_font), ""),
+        is_unsaved=is_unsaved, fields=fields, fonts=fonts,
+        new_font=next((each.name for each in fonts if each.name == new_font), ""),
         computer_fonts=[each.name for each in fonts_of_this_computer()],
         stocks=_names(bench, "stock", newest.stock), printers=_names(bench, "printer", newest.printer),
         archived=bench.catalogue.is_archived("card", newest.name),

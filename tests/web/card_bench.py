@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from tackside.bench.repositories.jobs import Job
 from tackside.bench.store import Bench
 from tackside.card.file.design import CardCredit, CardParts, CardPicture, CardText
-from tackside.web.jobs.cards import card_files, card_list, card_picture
+from tackside.web.jobs.cards import card_files, card_font, card_list, card_picture
 from tackside.web.jobs.engine.kinds import KINDS
 from tackside.web.jobs.engine.task import Task
 from tackside.workflow.cards.kept import images_of, kept_card
@@ -46,9 +46,10 @@ def done(bench: Bench, kind: str, asked: dict[str, Any]) -> Job:
 
 def finished(bench: Bench, job: Job) -> Job:
     """A job that waits, done at once, here."""
-    run = {"card-picture": card_picture.look, "card-files": card_files.make, "card-list": card_list.make}[
-        job.kind
-    ]
+    run = {
+        "card-picture": card_picture.look, "card-files": card_files.make, "card-list": card_list.make,
+        "card-font": card_font.look,
+    }[job.kind]  # fmt: skip
     assert KINDS[job.kind].run.endswith(f":{run.__name__}")
     assert bench.jobs.claim("a test") is not None
     with tempfile.TemporaryDirectory() as folder:

@@ -71,8 +71,26 @@ def test_all_rows_make_one_pdf_or_a_zip_of_them(client: TestClient, bench: Bench
 def test_all_faulty_rows_are_told_at_once(client: TestClient) -> None:
     _, csv = taken(client, b"name,table\nAnn,1\n,2\n,3\n")
     refused = client.post(f"{PAGE}/make", data={"csv": csv, "name": "guests.csv", "filed": "one"})
-    assert "guests.csv: 2 of 3 rows cannot be made: row 2: no" in refused.text
-    assert "row 3: no" in refused.text
+    assert "guests.csv: 2 of 3 rows cannot be made" in refused.text
+    for row in (2, 3):
+        assert f"Row {row}: no" in refused.text
+
+
+@pytest.mark.usefixtures("card")
+def test_names_without_room_and_empty_fields_are_told_together_before_the_job(
+    client: TestClient, bench: Bench
+) -> None:
+    long = "Maximiliana Alexandrine Theodora von und zu Hohenwaldstetten-Kronberg"
+    page, csv = taken(client, f"name,table\nAnn,1\n,2\n{long},3\nZo\u00eb {long},4\n".encode())
+    assert "guests.csv: 3 of 4 rows cannot be made" in page
+    for told in ("Row 2: no", "Row 3: the text", "Row 4: the text"):
+        assert told in page
+    assert "Make 4 cards" not in page
+    assert "1 Ann</option>" in page  # the rows that can be made are still to be seen
+    refused = client.post(f"{PAGE}/make", data={"csv": csv, "name": "guests.csv", "filed": "one"})
+    assert refused.status_code == 422
+    assert "Row 4: the text" in refused.text
+    assert not bench.jobs.list(kind="card-list")
 
 
 def test_a_templates_words_are_asked_about(client: TestClient, bench: Bench) -> None:

@@ -23,7 +23,7 @@ from tackside.bench.store import Bench
 from tackside.errors import BadImage
 from tackside.messages.message import Message
 from tackside.web.jobs import choose, read_print, sheet_files
-from tackside.web.jobs.engine.runner import Runner
+from tackside.web.jobs.engine.runner import Runner, Worker
 from tackside.web.jobs.engine.task import Task
 from tests.web.workshop import TestClient, laid_on_glass
 
@@ -118,6 +118,26 @@ def test_a_job_is_stopped_when_asked_and_the_next_one_runs(bench: Bench, runner:
     until(lambda: not told(bench, jobs[1]).is_open)
     assert told(bench, jobs[0]).state == "cancelled"
     assert told(bench, jobs[1]).state == "done"
+
+
+def test_a_job_ends_and_the_next_one_runs_where_no_process_can_be_begun(
+    bench: Bench, runner: Runner, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begin = runner._new_worker
+
+    def none_left() -> Worker:
+        monkeypatch.setattr(runner, "_new_worker", begin)
+        raise BlockingIOError("resource temporarily unavailable")
+
+    monkeypatch.setattr(runner, "_new_worker", none_left)
+    jobs = [bench.jobs.add("sheet", {"trial": "none"}, subject="none") for _ in range(2)]
+    runner.start()
+    until(lambda: not told(bench, jobs[1]).is_open)
+    first, second = (told(bench, each).fault for each in jobs)
+    assert first is not None
+    assert second is not None
+    assert first.code == "job.worker-out-of-reach"
+    assert second.code == "bench.no-trial"
 
 
 @pytest.mark.slow

@@ -10,22 +10,27 @@ from pathlib import Path
 from unittest.mock import patch
 
 import pikepdf
+import pypdfium2 as pdfium
 import pytest
 
 from tackside.bench.store import Bench
+from tackside.card.file.design import CardParts, CardText
 from tackside.errors import BadRequest, PrinterTrouble
+from tackside.records import Crease
 from tackside.records.run import PrintJob
 from tackside.run.ipp.own_network import is_nearby, printer_nearby
 from tackside.web.jobs.cards import send_sheets
 from tackside.web.jobs.engine.task import Task
+from tackside.workflow.cards.kept import kept_card
 from tackside.workflow.runs.send import make_trial_ready
 from tests import services
 from tests.run.ipp.real_printer import TERN as CONF
 from tests.run.ipp.real_printer import RealPrinter, real_printer
 from tests.web.at_work import run_jobs
 from tests.web.test_run_plan import BY_DESIGN, a_card
-from tests.web.workshop import TestClient
+from tests.web.workshop import SATIN, TERN, TestClient
 
+BASE = "/cards/Turned"
 needs_printer = pytest.mark.skipif(not services.printer_tools(), reason="no IPP test printer is installed")
 
 
@@ -72,6 +77,45 @@ def test_a_card_is_sent_after_a_yes_that_names_what_how_many_and_where(
     assert "data-open" not in shown
     # The address is remembered for the next time.
     assert printer.uri in client.get(f"{base}/send").text
+
+
+@needs_printer
+def test_a_card_whose_outside_lies_on_the_back_is_sent_for_that_side(
+    client: TestClient, bench: Bench, printer: RealPrinter
+) -> None:
+    off_centre = (Crease(direction="vertical", at_mm=100),)
+    bench.stocks.add(SATIN.model_copy(update={"name": "Turned", "coated": "back", "creases": off_centre}))
+    texts = tuple(CardText(panel=panel, text=panel, size_pt=9) for panel in ("front", "inside-left"))
+    bench.cards.add(kept_card("Turned", CardParts(stock="Turned", printer=TERN.name, texts=texts), ()))
+    # Worked by hand on a sheet of 180 mm: from the back the crease lies 80 mm from the left, so the front, right of
+    # it, has its middle at 130 mm; from the front the inside's left panel has its middle at 50 mm.
+    for face, side, words, middle in (("1", "Back", "front", 130.0), ("2", "Front", "inside-left", 50.0)):
+        asked = client.post(f"{BASE}/send", data={"do": "ask", "address": printer.uri, "face": face})
+        assert f"{side} of the card stock" in asked.text
+        assert client.post(f"{BASE}/send", data={**hidden(asked.text), "do": "send"}).status_code == 303
+        assert run_jobs(bench)[-1].state == "done"
+        sent = max((printer.folder / "spool").glob("*.pdf"), key=lambda file: file.stat().st_mtime_ns)
+        with pdfium.PdfDocument(sent) as pdf:
+            (page,) = pdf
+            text = page.get_textpage()
+            assert text.get_text_range().strip() == words
+            boxes = [text.get_charbox(n) for n in range(len(words))]
+        found = (min(box[0] for box in boxes) + max(box[2] for box in boxes)) / 2 / 72 * 25.4
+        assert found == pytest.approx(middle, abs=1.0)
+    assert [job.state for job in bench.runs.jobs()] == ["completed", "completed"]
+
+
+@needs_printer
+def test_a_face_that_holds_nothing_is_told_before_the_yes(
+    client: TestClient, bench: Bench, printer: RealPrinter
+) -> None:
+    parts = CardParts(
+        stock=SATIN.name, printer=TERN.name, texts=(CardText(panel="front", text="Hello", size_pt=9),)
+    )
+    bench.cards.add(kept_card("Turned", parts, ()))
+    asked = client.post(f"{BASE}/send", data={"do": "ask", "address": printer.uri, "face": "2"})
+    assert asked.status_code == 422
+    assert "Print 1 sheet?" not in asked.text
 
 
 def a_run(client: TestClient, bench: Bench) -> str:

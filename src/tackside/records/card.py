@@ -29,6 +29,16 @@ class CardImage(Record):
     warnings: tuple[Message, ...] = ()
 
 
+class CardTypeface(Record):
+    """A font of a card's own. ``name`` is what its texts call it by, ``file`` what the card file calls its file,
+    ``sha256`` the kept file itself, ``number`` which font of a collection it is, counted from 1."""
+
+    name: Name
+    file: Annotated[str, StringConstraints(min_length=1, max_length=200)]
+    sha256: Sha256
+    number: Annotated[int, Field(ge=1)] = 1
+
+
 class KeptCard(Record):
     """A card as it was kept. ``toml`` is its card file, which may hold nothing to print yet."""
 
@@ -39,3 +49,4 @@ class KeptCard(Record):
     printer: Name
     toml: Annotated[str, StringConstraints(max_length=200_000)]
     images: tuple[CardImage, ...] = ()
+    fonts: tuple[CardTypeface, ...] = ()

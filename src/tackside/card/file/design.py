@@ -104,10 +104,12 @@ class CardGround(Record):
 
 
 class CardFont(Record):
-    """A font file beside the card file, and the name that texts call it by."""
+    """A font file beside the card file, and the name that texts call it by; ``number`` is which font of a collection
+    (.ttc, .otc) it is, counted from 1."""
 
     name: Name
     file: FileName
+    number: Annotated[int, Field(ge=1, le=64)] = 1
 
 
 class CardText(Record):

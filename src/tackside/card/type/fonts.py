@@ -104,7 +104,7 @@ def fonts_of(card: Card) -> Fonts:
     for number, font in enumerate(card.fonts):
         try:
             refuse_outside(font.file, card.folder)
-            named[font.name] = typeface_from(card.folder / font.file)
+            named[font.name] = typeface_from(card.folder / font.file, number=font.number)
         except BadRecord as error:
             place = Place("card", ("fonts", number, "file"))
             raise BadRecord("card.in-field", place=place, field=place, fault=error.message) from error

@@ -5,11 +5,16 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from tackside.card.type.typeface import LARGEST_BYTES, Typeface, read_typeface
+from tackside.card.type.typeface import LARGEST_BYTES, Typeface, may_be_embedded, read_typeface
 from tackside.errors import BadRecord
+
+if TYPE_CHECKING:
+    import uharfbuzz
 
 SUFFIXES = (".ttf", ".otf", ".ttc", ".otc")
 # Words in a file's name that tell a face other than an upright one of normal weight (common practice).
@@ -18,6 +23,7 @@ SPECIAL = (
     "extra", "display", "math", "caption",
 )  # fmt: skip
 MOST_FILES = 5000
+LONGEST_NAME = 80
 
 
 def font_folders(
@@ -48,6 +54,26 @@ def font_files(folders: tuple[Path, ...]) -> tuple[Path, ...]:
     return tuple(sorted(found, key=lambda path: (_speciality(path), path.name.lower(), str(path))))
 
 
+@dataclass(frozen=True)
+class SystemFont:
+    """A font of this computer by its own whole name; ``number`` is which of its file's fonts, counted from 1."""
+
+    name: str
+    path: Path
+    number: int
+
+
+@lru_cache(maxsize=4)
+def system_fonts(folders: tuple[Path, ...]) -> tuple[SystemFont, ...]:
+    """All fonts there that may be put into a file, by name, each name once."""
+    found: dict[str, SystemFont] = {}
+    for path in font_files(folders):
+        for index, name in enumerate(_names(path)):
+            if name:
+                found.setdefault(name.casefold(), SystemFont(name, path, index + 1))
+    return tuple(font for _, font in sorted(found.items()))
+
+
 def system_face(character: str, folders: tuple[Path, ...], *, serif: bool) -> Typeface | None:
     """A font of this computer that has the character, of the wanted kind where there is one."""
     return next(_faces_with(character, folders, serif=serif), None)
@@ -66,17 +92,40 @@ def _faces_with(character: str, folders: tuple[Path, ...], *, serif: bool) -> It
 @lru_cache(maxsize=MOST_FILES)
 def _coverage(path: Path) -> Sequence[frozenset[int]]:
     """The characters of each face in a file; none of a file that is not a font."""
+    return tuple(frozenset(face.unicodes) for face in _open_faces(path))
+
+
+def _names(path: Path) -> list[str]:
+    """The whole name of each font in a file; empty for one that may not be put into a file, or says none."""
+    import uharfbuzz as hb
+
+    found = []
+    for face in _open_faces(path):
+        try:
+            name = str(face.get_name(hb.OTNameIdPredefined.FULL_NAME) or "").strip()
+        except UnicodeDecodeError:
+            name = ""
+        usable = {"glyf", "CFF "} & set(face.table_tags) and may_be_embedded(
+            bytes(face.reference_table("OS/2").data)
+        )
+        found.append(name if usable and name.isprintable() and len(name) <= LONGEST_NAME else "")
+    return found
+
+
+def _open_faces(path: Path) -> Iterator[uharfbuzz.Face]:
+    """The faces of a file; none of a file that is not a font."""
     import uharfbuzz as hb
 
     try:
         if path.stat().st_size > LARGEST_BYTES:
-            return ()
+            return
         blob = hb.Blob.from_file_path(str(path))
     except (OSError, ValueError, hb.HarfBuzzError):
-        return ()
+        return
     # A collection says how many faces it holds.
     count = hb.Face.count(blob) if hasattr(hb.Face, "count") and callable(hb.Face.count) else 1
-    return tuple(frozenset(hb.Face(blob, index).unicodes) for index in range(min(count, 32)))
+    for index in range(min(count, 32)):
+        yield hb.Face(blob, index)
 
 
 @lru_cache(maxsize=64)

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 # OpenType 1.9, OS/2, fsType: what a font's licence says of putting it into documents.
 RESTRICTED, BITMAPS_ONLY, NO_SUBSET = 0x0002, 0x0200, 0x0100
 LARGEST_BYTES = 200_000_000
+MOST_IN_ONE = 64
 COLLECTIONS = (b"ttcf",)
 KINDS = (b"\x00\x01\x00\x00", b"OTTO", b"true", *COLLECTIONS)
 
@@ -28,9 +29,10 @@ KINDS = (b"\x00\x01\x00\x00", b"OTTO", b"true", *COLLECTIONS)
 class Typeface:
     """A font. Lengths are in units of ``per_em`` to the em, y upwards; ``descent`` is below zero.
 
-    ``name`` is the PostScript name, ``key`` tells fonts of one name apart, ``family`` is what people say. ``data``
-    is the whole file, ``face_index`` which face of a collection. ``shaper`` is HarfBuzz' font at a scale of
-    ``per_em``. ``own`` says that the font is shipped or named by the card, not one of this computer's.
+    ``name`` is the PostScript name, ``key`` tells fonts of one name apart, ``family`` is what people say, ``title`` the
+    whole name with its style. ``data`` is the whole file, ``face_index`` which face of a collection. ``shaper`` is
+    HarfBuzz' font at a scale of ``per_em``. ``own`` says that the font is shipped or named by the card, not one of this
+    computer's.
     """
 
     name: str
@@ -38,6 +40,7 @@ class Typeface:
     data: bytes = field(repr=False, compare=False)
     face_index: int = 0
     family: str = field(default="", compare=False)
+    title: str = field(default="", compare=False)
     own: bool = field(default=True, compare=False)
     per_em: int = field(default=1000, compare=False)
     ascent: int = field(default=0, compare=False)
@@ -64,15 +67,50 @@ def typeface(face: str) -> Typeface:
     return read_typeface(file.read_bytes(), FACES[face], shipped=True)
 
 
-def typeface_from(path: Path, *, own: bool = True) -> Typeface:
-    """A font file. Raises BadRecord where it cannot be read, or may not be put into a file."""
+def typeface_from(path: Path, *, number: int = 1, own: bool = True) -> Typeface:
+    """A font file, of a collection the font ``number``, counted from 1.
+
+    Raises BadRecord where it cannot be read, or may not be put into a file.
+    """
+    return read_typeface(_font_bytes(path), path.name, face_index=number - 1, own=own)
+
+
+def typefaces_in(path: Path) -> tuple[Typeface, ...]:
+    """All fonts of a file that can be used. Raises BadRecord where there is none, with what is wrong with the first."""
+    data = _font_bytes(path)
+    found: list[Typeface] = []
+    faults: list[BadRecord] = []
+    for index in range(min(fonts_in(data), MOST_IN_ONE)):
+        try:
+            found.append(read_typeface(data, path.name, face_index=index))
+        except BadRecord as error:
+            faults.append(error)
+    if not found:
+        raise faults[0] if faults else BadRecord("type.not-a-font", file=path.name)
+    return tuple(found)
+
+
+def fonts_in(data: bytes) -> int:
+    """How many fonts a file holds: the header of a collection says it (OpenType 1.9, TTC header), else one."""
+    if data[:4] not in COLLECTIONS:
+        return 1
+    count: int = struct.unpack_from(">L", data, 8)[0] if len(data) >= 12 else 0
+    return count
+
+
+def may_be_embedded(os2: bytes) -> bool:
+    """Whether a font's licence lets it be put into a file, by its OS/2 table."""
+    return not _forbids(_embedding(os2))
+
+
+def _font_bytes(path: Path) -> bytes:
     try:
-        size = path.stat().st_size
-        data = path.read_bytes() if size <= LARGEST_BYTES else b""
+        if path.stat().st_size > LARGEST_BYTES:
+            raise BadRecord("type.font-too-large", file=path.name, megabytes=LARGEST_BYTES // 1_000_000)
+        return path.read_bytes()
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise BadRecord("type.font-not-read", file=path.name, reason=reason.lower()) from error
-    return read_typeface(data, path.name, own=own)
 
 
 def read_typeface(
@@ -86,9 +124,10 @@ def read_typeface(
     face = hb.Face(data, face_index)
     try:
         tables = set(face.table_tags)
-        name, family = (
+        known = hb.OTNameIdPredefined
+        name, family, title = (
             str(face.get_name(which) or Path(file).stem)
-            for which in (hb.OTNameIdPredefined.POSTSCRIPT_NAME, hb.OTNameIdPredefined.FONT_FAMILY)
+            for which in (known.POSTSCRIPT_NAME, known.FONT_FAMILY, known.FULL_NAME)
         )
     except UnicodeDecodeError as error:
         raise BadRecord("type.font-damaged", file=file) from error
@@ -100,7 +139,7 @@ def read_typeface(
     head, hhea, os2 = (bytes(face.reference_table(tag).data) for tag in ("head", "hhea", "OS/2"))
     if len(head) < 54 or len(hhea) < 36:
         raise BadRecord("type.font-damaged", file=file)
-    embedding = struct.unpack_from(">H", os2, 8)[0] if len(os2) >= 10 else 0
+    embedding = _embedding(os2)
     if _forbids(embedding):
         raise BadRecord("type.licence-forbids", file=file)
     ascent, descent = struct.unpack_from(">2h", hhea, 4)
@@ -111,6 +150,7 @@ def read_typeface(
         data=data,
         face_index=face_index,
         family=family,
+        title=title,
         own=own,
         per_em=face.upem,
         ascent=ascent,
@@ -121,6 +161,12 @@ def read_typeface(
         has_cubic_outlines="CFF " in outlines,
         shaper=font,
     )
+
+
+def _embedding(os2: bytes) -> int:
+    """fsType of an OS/2 table; 0, all allowed, where there is none."""
+    found: int = struct.unpack_from(">H", os2, 8)[0] if len(os2) >= 10 else 0
+    return found
 
 
 def _forbids(embedding: int) -> bool:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from tackside.card.checks.face_remarks import stock_side
 from tackside.card.file.design import Card
+from tackside.card.make import lay_out_for
 from tackside.errors import BadRequest, DoesNotFit, PrinterTrouble
 from tackside.files.atomic import sha256_of
 from tackside.fit.fit_stock import fit_stock
@@ -18,6 +20,7 @@ from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath
 from tackside.messages.message import Message
 from tackside.records import Printer, Stock
 from tackside.records.run import PrintJob
+from tackside.records.sheet_plan import Side
 from tackside.run.ipp.capabilities import Capabilities
 from tackside.run.ipp.client import Connection, NoAnswer
 from tackside.run.ipp.job import JobNews, Stop, follow, send
@@ -47,7 +50,8 @@ class Parcel:
 
 @dataclass(frozen=True)
 class Consignment:
-    """All that a confirmation must name, and all that sending needs."""
+    """All that a confirmation must name, and all that sending needs. ``printed_on`` is the face of the stock that is
+    printed; None for a sheet that is no card."""
 
     run: str | None
     batch: int | None
@@ -64,6 +68,7 @@ class Consignment:
     order: str | None = None
     path: PrintPath = UNKNOWN_PATH
     trial: str | None = None
+    printed_on: Side | None = None
 
     @property
     def sheets(self) -> int:
@@ -97,6 +102,7 @@ def consign(
     fit = fit or fit_stock(stock, printer)
     if fit.feed is None:
         raise DoesNotFit("run.card-not-fed", printer=printer.name, stock=stock.name)
+    printed_on = _printed_on(parcels[:1], stock, printer, face, path)
     split = tuple(each for parcel in parcels for each in _within_copies(parcel, told))
     if not split:
         raise BadRequest("ipp.nothing-left")
@@ -121,6 +127,7 @@ def consign(
         order,
         path,
         trial,
+        printed_on,
     )
 
 
@@ -131,17 +138,19 @@ def send_all(
     now: Callable[[], datetime],
     tell: Callable[[str, JobNews], None],
     stop: Stop = lambda _: False,
+    drawing: Callable[[str], None] = lambda _: None,
     **patience: Any,
 ) -> Iterator[PrintJob]:
     """Send one job after another, each followed to its end and recorded as it goes; stops at the first that fails, and
     where ``stop`` says so: then the job at work is cancelled at the printer.
 
     ``note`` keeps a job as it stands, under a number of its own or the one that it was given before, and gives the
-    number. ``patience`` goes to ``follow``. A job is on record before its file goes out, so that none is forgotten
-    whatever happens after. Raises PrinterTrouble for a refusal; a job that ends otherwise than completed is the last
-    one given.
+    number; ``drawing`` hears of each sheet, by its name, when its file is begun. ``patience`` goes to ``follow``. A job
+    is on record before its file goes out, so that none is forgotten whatever happens after. Raises PrinterTrouble for a
+    refusal; a job that ends otherwise than completed is the last one given.
     """
     for parcel, asked in zip(consignment.parcels, consignment.tickets, strict=True):
+        drawing(parcel.document)
         with _file(consignment, parcel) as file:
             if stop(None):
                 return
@@ -177,6 +186,20 @@ def send_all(
         yield done
         if done.state != "completed":
             return
+
+
+def _printed_on(
+    parcels: Sequence[Parcel], stock: Stock, printer: Printer, face: int, path: PrintPath
+) -> Side | None:
+    """The face of the stock that is printed, the same for all cards of a batch. Raises BadRequest where the card has no
+    such face, and what keeps it from being laid out."""
+    for parcel in parcels:
+        if isinstance(parcel.card, Card):
+            laid = lay_out_for(parcel.card, stock, printer, path=path)
+            if face >= len(laid.faces):
+                raise BadRequest("ipp.no-such-face", card=parcel.document, faces=len(laid.faces))
+            return stock_side(laid.faces[face], laid.outside_on)
+    return None
 
 
 def void(_: object) -> None:

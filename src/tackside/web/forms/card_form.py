@@ -18,12 +18,13 @@ from tackside.messages.message import Message
 from tackside.messages.place import Place
 from tackside.messages.wording import Units
 from tackside.records import Record
-from tackside.records.card import CardImage
-from tackside.web.forms.numbers import length_mm, number
+from tackside.records.card import CardImage, CardTypeface
+from tackside.web.forms.numbers import length_mm, number, whole
 from tackside.web.forms.received import Form
 from tackside.web.forms.stock_form import Filled
 from tackside.web.i18n.preferences import Person
 from tackside.web.shell.navigation import _
+from tackside.workflow.cards.fonts import fonts_named
 
 Made = TypeVar("Made", bound=Record)
 MOST_PARTS = 40
@@ -40,10 +41,16 @@ ALIGNS = {
     "start": _("At the start"), "centre": _("Centred"), "end": _("At the end"), "justified": _("Both edges"),
 }  # fmt: skip
 HEIGHTS = {"head": _("At the top"), "middle": _("In the middle"), "foot": _("At the foot")}
+SIDES = {
+    "": _("The coated side, or else the front"), "front": _("The front of the card stock"),
+    "back": _("The back of the card stock"),
+}  # fmt: skip
 FOLDS = {"": _("As the crease lies"), "left": _("At the left"), "top": _("At the top")}
 TURNS = {"0": _("Upright"), "90": _("Turned right"), "180": _("Upside down"), "270": _("Turned left")}
 PICTURE_FIELDS = ("image", "panel", "lay", "border", "x", "y", "w", "turn", "was")
-TEXT_FIELDS = ("text", "panel", "face", "size", "align", "place", "colour", "x", "y", "w", "h", "turn", "was")
+TEXT_FIELDS = (
+    "text", "panel", "face", "size", "least", "lines", "align", "place", "colour", "x", "y", "w", "h", "turn", "was",
+)  # fmt: skip
 # For each kind of part: the form's field for a field of its record, and the one for all others.
 _FIELDS_OF: dict[str, tuple[dict[str, str | tuple[str, ...]], str]] = {
     "pictures": (
@@ -53,13 +60,23 @@ _FIELDS_OF: dict[str, tuple[dict[str, str | tuple[str, ...]], str]] = {
     "texts": (
         {
             "box_mm": ("x", "y", "w", "h"), "size_pt": "size", "face": "face", "align": "align", "panel": "panel",
-            "place": "place", "colour": "colour", "turn": "turn",
+            "place": "place", "colour": "colour", "turn": "turn", "smallest_pt": "least", "most_lines": "lines",
         },
         "text",
     ),
     "credit": ({"qr": "qr", "qr_mm": "qr"}, "text"),
 }  # fmt: skip
-FIELDS = ("stock", "printer", "fold", "background", "credit_text", "credit_qr", "units", "after")
+FIELDS = (
+    "stock",
+    "printer",
+    "fold",
+    "outside_on",
+    "background",
+    "credit_text",
+    "credit_qr",
+    "units",
+    "after",
+)
 
 
 @dataclass(frozen=True)
@@ -92,8 +109,15 @@ def design_of(parts: CardParts) -> Design:
     return Design(parts, tuple(range(len(parts.pictures))), tuple(range(len(parts.texts))))
 
 
-def design_from(form: Form, kept: CardParts, images: Sequence[CardImage], person: Person) -> Design | Filled:
-    """The design that was typed, or the form with each fault beside its field.
+def design_from(
+    form: Form,
+    kept: CardParts,
+    images: Sequence[CardImage],
+    person: Person,
+    fonts: Sequence[CardTypeface] = (),
+) -> Design | Filled:
+    """The design that was typed, or the form with each fault beside its field. ``fonts`` are those at hand beside the
+    shipped ones.
 
     What the form does not show of ``kept`` stays as it is.
     """
@@ -113,11 +137,16 @@ def design_from(form: Form, kept: CardParts, images: Sequence[CardImage], person
         "stock": form.get("stock"),
         "printer": form.get("printer"),
         "fold": form.get("fold") or None,
+        "outside_on": form.get("outside_on") or None,
         "background": form.get("background") or None,
         "pictures": tuple(part for _n, part in pictures if part is not None),
         "texts": tuple(part for _n, part in texts if part is not None),
         "credit": _credit(form, kept, faults),
     }
+    set_in = [each.face for each in (*data["texts"], data["credit"]) if each is not None]
+    before = {each.face for each in kept.texts}
+    spare = [each.name for each in kept.fonts if each.name not in before]  # for letters that others lack
+    data["fonts"] = fonts_named([*set_in, *spare], fonts)
     try:
         parts = CardParts.model_validate({**dict(kept), **data})
     except ValidationError as error:
@@ -139,6 +168,7 @@ def design_values(design: Design, images: Sequence[CardImage], person: Person) -
     by_name = {each.name: each.sha256 for each in images}
     values = {
         "stock": parts.stock, "printer": parts.printer, "fold": parts.fold or "",
+        "outside_on": parts.outside_on or "",
         "background": parts.background or "", "credit_text": parts.credit.text if parts.credit else "",
         "credit_qr": parts.credit.qr if parts.credit else "", "units": person.units,
     }  # fmt: skip
@@ -152,8 +182,9 @@ def design_values(design: Design, images: Sequence[CardImage], person: Person) -
     for n, text in zip(design.texts, parts.texts, strict=True):
         box = [person.typed(each) for each in text.box_mm or ()] or ["", "", "", ""]
         mine_ = (
-            text.text, text.panel, text.face, f"{text.size_pt:g}", text.align, text.place, text.colour.lower(),
-            *box, str(text.turn), str(n),
+            text.text, text.panel, text.face, f"{text.size_pt:g}",
+            "" if text.smallest_pt is None else f"{text.smallest_pt:g}", str(text.most_lines or ""),
+            text.align, text.place, text.colour.lower(), *box, str(text.turn), str(n),
         )  # fmt: skip
         values |= {f"t{n}_{name}": value for name, value in zip(TEXT_FIELDS, mine_, strict=True)}
     return values
@@ -203,9 +234,10 @@ def _text(form: Form, n: int, kept: CardParts, units: Units, faults: dict[str, M
         "turn": _turn(form.get(f"t{n}_turn")),
         **({} if size is None else {"size_pt": size}),
     }
-    least = None if before is None else before.smallest_pt  # which has no field here
-    if isinstance(size, float) and least is not None and least > size:
-        data["smallest_pt"] = size
+    least = number(form.get(f"t{n}_least"))
+    if before is not None and least == before.smallest_pt and _exceeds(least, size):
+        least = size  # nobody typed it: a smaller size takes it along
+    data |= {"smallest_pt": least, "most_lines": whole(form.get(f"t{n}_lines"))}
     for name in ("face", "align", "place", "colour"):
         if form.get(f"t{n}_{name}"):
             data[name] = form.get(f"t{n}_{name}")
@@ -246,6 +278,10 @@ def _before(form: Form, field: str, parts: Sequence[Any]) -> Any:
     """The kept part that a part of the form was made from, None where it is new."""
     was = form.get(field)
     return parts[int(was)] if re.fullmatch(r"\d{1,3}", was, re.ASCII) and int(was) < len(parts) else None
+
+
+def _exceeds(least: float | str | None, size: float | str | None) -> bool:
+    return isinstance(least, float) and isinstance(size, float) and least > size
 
 
 def _turn(text: str) -> Any:

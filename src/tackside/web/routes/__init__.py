@@ -3,7 +3,7 @@
 from fastapi import APIRouter
 
 from tackside.web.routes import api, enter, exchange, home, jobs, printers, printers_around, stocks
-from tackside.web.routes.cards import card_files, card_list, cards, printing, run_plan, runs
+from tackside.web.routes.cards import card_files, card_fonts, card_list, cards, printing, run_plan, runs
 from tackside.web.routes.pictures import choose, gamut, own_profiles, pictures, profiles, proof
 from tackside.web.routes.prints import (
     arrived,
@@ -37,6 +37,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     published.router,
     cards.router,
     card_files.router,
+    card_fonts.router,
     card_list.router,
     run_plan.router,
     runs.router,

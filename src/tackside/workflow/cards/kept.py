@@ -19,9 +19,10 @@ from tackside.errors import BadImage, StorageTrouble
 from tackside.fit.fold.outside import outside_of
 from tackside.picture.file.open import Picture
 from tackside.records import Stock
-from tackside.records.card import CardImage, KeptCard
+from tackside.records.card import CardImage, CardTypeface, KeptCard
 from tackside.records.sheet_plan import Side
 from tackside.workflow.cards.faces import judged_faces
+from tackside.workflow.cards.fonts import fonts_in_use
 from tackside.workflow.placement import KnownPaths
 
 
@@ -43,12 +44,16 @@ def outside_side(parts: CardParts, stock: Stock) -> Side:
     return parts.outside_on or outside_of(stock)
 
 
-def kept_card(name: str, parts: CardParts, images: Sequence[CardImage]) -> KeptCard:
-    """A design to be kept, with those of the pictures that it names."""
+def kept_card(
+    name: str, parts: CardParts, images: Sequence[CardImage], fonts: Sequence[CardTypeface] = ()
+) -> KeptCard:
+    """A design to be kept, with those of the pictures and fonts that it names."""
     named = {each.file for each in parts.pictures}
+    set_in = {each.name for each in parts.fonts}
     return KeptCard(
         name=name, stock=parts.stock, printer=parts.printer, toml=card_toml(parts),
         images=tuple(each for each in images if each.name in named),
+        fonts=tuple(each for each in fonts if each.name in set_in),
     )  # fmt: skip
 
 
@@ -72,10 +77,36 @@ def images_of(bench: Bench, kept: KeptCard) -> tuple[CardImage, ...]:
     return tuple(named)
 
 
-def tried(bench: Bench, parts: CardParts, images: Sequence[CardImage], paths: KnownPaths) -> LiveCheck:
+def files_of(kept: KeptCard) -> dict[str, str]:
+    """The kept files that a card is made of, pictures and fonts: SHA-256 → name, each once."""
+    return {each.sha256: each.name for each in kept.images} | {each.sha256: each.file for each in kept.fonts}
+
+
+def parts_with_files(kept: KeptCard, places: Mapping[str, str]) -> CardParts:
+    """The design with each file named as it lies in a folder: ``places`` are by SHA-256."""
+    parts = parts_of(kept)
+    images = {each.name: places[each.sha256] for each in kept.images}
+    fonts = {each.file: places[each.sha256] for each in kept.fonts}
+    return parts.model_copy(
+        update={
+            "pictures": tuple(each.model_copy(update={"file": images[each.file]}) for each in parts.pictures),
+            "fonts": tuple(each.model_copy(update={"file": fonts[each.file]}) for each in parts.fonts),
+        }
+    )
+
+
+def tried(
+    bench: Bench,
+    parts: CardParts,
+    images: Sequence[CardImage],
+    paths: KnownPaths,
+    fonts: Sequence[CardTypeface] = (),
+) -> LiveCheck:
     """The card laid out as far as it goes. Raises NotFound for a stock or printer that the bench does not hold."""
     stock, printer = bench.stocks.get(parts.stock), bench.printers.get(parts.printer)
-    found = live_check(parts, stock, printer, opener_of(images), path=paths.of(stock, printer))
+    named = {each.name for each in parts.fonts}
+    own = fonts_in_use(bench, [each for each in fonts if each.name in named])
+    found = live_check(parts, stock, printer, opener_of(images), own, paths.of(stock, printer))
     judged = judged_faces(bench, stock.name, found.faces, found.outside_on)
     if not judged:
         return found

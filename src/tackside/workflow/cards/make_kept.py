@@ -15,7 +15,7 @@ from tackside.errors import BadRecord
 from tackside.messages.message import Message
 from tackside.records.card import KeptCard
 from tackside.workflow.cards.faces import judged_faces
-from tackside.workflow.cards.kept import parts_of
+from tackside.workflow.cards.kept import files_of, parts_of, parts_with_files
 from tackside.workflow.laid_out import known_as, lay_out
 from tackside.workflow.placement import print_path
 from tackside.workflow.profiles.own import profile_of_card
@@ -56,7 +56,7 @@ def make_kept_card(
     """
     kept = bench.cards.get(name, revision)
     stock, printer = bench.stocks.get(kept.stock), bench.printers.get(kept.printer)
-    laid = lay_out_pictures(bench, kept, folder)
+    laid = lay_out_files(bench, kept, folder)
     path = print_path(bench, stock, printer, corrected=corrected)
     output = Output()
     if by_trial is not None:
@@ -86,22 +86,19 @@ def make_kept_card(
     )
 
 
-def lay_out_pictures(bench: Bench, kept: KeptCard, folder: Path) -> list[SentFile]:
-    """Lay out the pictures that a kept card uses in an empty ``folder``. Raises NotFound."""
-    images = {each.name: each for each in kept.images}
-    used = [images[file] for file in dict.fromkeys(each.file for each in parts_of(kept).pictures)]
-    return list(lay_out(bench, folder, [each.sha256 for each in used], [each.name for each in used]))
+def lay_out_files(bench: Bench, kept: KeptCard, folder: Path) -> list[SentFile]:
+    """Lay out the pictures and fonts that a kept card uses in an empty ``folder``. Raises NotFound."""
+    files = files_of(kept)
+    return list(lay_out(bench, folder, list(files), list(files.values())))
 
 
 def design_of(kept: KeptCard, laid: Sequence[SentFile], folder: Path) -> Card:
-    """The design with its pictures under our own names, as they are laid out in ``folder``. Raises BadRecord where
-    there is nothing to print."""
-    parts = parts_of(kept)
-    if not parts.holds_something:
+    """The design with its files under our own names, as ``lay_out_files`` lays them in ``folder``. Raises BadRecord
+    where there is nothing to print."""
+    if not parts_of(kept).holds_something:
         raise BadRecord("run.nothing-on-the-card", card=kept.name)
-    ours = {each.name: each.path.name for each in laid}
-    pictures = tuple(each.model_copy(update={"file": ours[each.file]}) for each in parts.pictures)
-    return Card.model_validate({**dict(parts), "pictures": pictures, "folder": folder})
+    places = {sha256: each.path.name for sha256, each in zip(files_of(kept), laid, strict=True)}
+    return Card.model_validate({**dict(parts_with_files(kept, places)), "folder": folder})
 
 
 def _corrected_by(drawn: LaidOut) -> tuple[str, ...]:

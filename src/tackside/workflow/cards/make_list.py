@@ -14,6 +14,7 @@ from tackside.card.file.templates import sample_words
 from tackside.card.series.lay_rows import naming_column, row_name
 from tackside.card.series.list_file import read_rows
 from tackside.card.series.one_file import TITLES, make_one_file
+from tackside.card.series.row_check import refuse_unfit_rows
 from tackside.card.series.row_faults import Rows
 from tackside.card.series.rows import personalised
 from tackside.card.series.series import RowSheet, make_series
@@ -22,10 +23,11 @@ from tackside.files.atomic import atomic_path
 from tackside.messages.message import Message
 from tackside.records.card import KeptCard
 from tackside.workflow.cards.faces import judged_faces
-from tackside.workflow.cards.kept import parts_of
+from tackside.workflow.cards.fonts import fonts_in_use
+from tackside.workflow.cards.kept import opener_of, parts_of
 from tackside.workflow.cards.make import quoted
-from tackside.workflow.cards.make_kept import design_of
-from tackside.workflow.laid_out import known_as, lay_out
+from tackside.workflow.cards.make_kept import design_of, lay_out_files
+from tackside.workflow.laid_out import known_as
 from tackside.workflow.placement import print_path
 from tackside.workflow.progress import Progress, counted, unheard
 from tackside.workflow.sent_files import SentFile, under_their_names
@@ -60,13 +62,19 @@ def list_of(bench: Bench, parts: CardParts, sha256: str, name: str) -> KeptList:
 
 
 def refuse_faulty_rows(bench: Bench, card: KeptCard, sha256: str, name: str) -> None:
-    """Raise what is wrong with the rows of a kept list on a kept card, as far as their fields tell: all at once.
-
-    What has no room is found out when the cards are made.
-    """
-    parts = parts_of(card)
-    with under_their_names([SentFile(bench.file(sha256), name, is_kept=True)]):
-        personalised(Card.model_construct(**dict(parts)), list_of(bench, parts, sha256, name).rows)
+    """Raise what is wrong with the rows of a kept list on a kept card, all at once, before any card is made."""
+    parts, listed = parts_of(card), SentFile(bench.file(sha256), name, is_kept=True)
+    stock, printer = bench.stocks.get(card.stock), bench.printers.get(card.printer)
+    with under_their_names([listed]):
+        refuse_unfit_rows(
+            Card.model_construct(**dict(parts)),
+            list_of(bench, parts, sha256, name).rows,
+            stock,
+            printer,
+            opener_of(card.images),
+            fonts_in_use(bench, card.fonts),
+            print_path(bench, stock, printer, corrected=True),
+        )
 
 
 def row_on_card(parts: CardParts, rows: Rows, number: int) -> CardParts:
@@ -95,8 +103,7 @@ def make_list(
     """
     kept = bench.cards.get(card, revision)
     stock, printer = bench.stocks.get(kept.stock), bench.printers.get(kept.printer)
-    used = {each.name: each for each in kept.images}
-    laid = lay_out(bench, folder, [each.sha256 for each in used.values()], list(used))
+    laid = lay_out_files(bench, kept, folder)
     source = SentFile(bench.file(listed[0]), listed[1], is_kept=True)
     with under_their_names([*laid, source]):
         design = design_of(kept, laid, folder)

@@ -17,7 +17,7 @@ from tackside.run.papers import papers
 from tackside.run.plan.plan import RunPlan
 from tackside.run.plan.run_file import RunCard
 from tackside.run.plan.run_toml import run_toml
-from tackside.workflow.cards.kept import parts_of
+from tackside.workflow.cards.kept import files_of, parts_of, parts_with_files
 from tackside.workflow.laid_out import lay_out
 from tackside.workflow.runs.asked import ASKED, RunAsked, as_data
 from tackside.workflow.runs.plan import plan
@@ -48,20 +48,18 @@ def lay_out_asked(bench: Bench, asked: RunAsked, folder: Path) -> list[SentFile]
     """Lay out the designs and lists of a run in an empty ``folder``, under the names that its record has for them.
     Raises NotFound, BadRecord."""
     kept = {file: bench.cards.get(name) for file, name in asked.designs.items()}
-    images = {each.sha256: each.name for card in kept.values() for each in card.images}
+    files = {sha256: name for card in kept.values() for sha256, name in files_of(card).items()}
     lists = dict(asked.lists.values())
-    sha256s = [*images, *(each for each in lists if each not in images)]
-    laid = lay_out(bench, folder, sha256s, [images.get(each) or lists[each] for each in sha256s])
+    sha256s = [*files, *(each for each in lists if each not in files)]
+    laid = lay_out(bench, folder, sha256s, [files.get(each) or lists[each] for each in sha256s])
     by_hash = {sha256: each.path for sha256, each in zip(sha256s, laid, strict=True)}
     for file, (sha256, name) in asked.lists.items():
         os.link(by_hash[sha256], folder / file)
         laid.append(SentFile(folder / file, name, is_kept=True))
     for file, card in kept.items():
-        parts, ours = parts_of(card), {each.name: by_hash[each.sha256].name for each in card.images}
-        if not parts.holds_something:
+        if not parts_of(card).holds_something:
             raise BadRecord("run.nothing-on-the-card", card=card.name)
-        pictures = tuple(each.model_copy(update={"file": ours[each.file]}) for each in parts.pictures)
-        text = card_toml(parts.model_copy(update={"pictures": pictures}))
+        text = card_toml(parts_with_files(card, {sha256: place.name for sha256, place in by_hash.items()}))
         write_atomically(folder / file, text.encode())
         laid.append(SentFile(folder / file, card.name, is_kept=True))
     return laid

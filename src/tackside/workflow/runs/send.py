@@ -15,15 +15,17 @@ from tackside.card.file.load import load_card
 from tackside.errors import BadRequest, PrinterTrouble
 from tackside.fit.fit_stock import fit_stock
 from tackside.messages.message import Message
+from tackside.records import Trial
 from tackside.records.run import KeptRun, PrintJob
 from tackside.run.ipp.client import Connection
 from tackside.run.ipp.job import JobNews as JobNews
 from tackside.run.ipp.job import Stop, ask_printer
-from tackside.run.ipp.sending import Consignment, Parcel, consign, send_all, void
+from tackside.run.ipp.sending import Consignment, Parcel, consign, send_all
 from tackside.run.plan.parcels import parcels_of, run_of
 from tackside.run.plan.progress import batch_of
 from tackside.run.plan.run_file import Run
-from tackside.workflow.cards.make_kept import design_of, lay_out_pictures
+from tackside.workflow.cards.make_kept import design_of, lay_out_files
+from tackside.workflow.own_picture import own_pixels
 from tackside.workflow.placement import print_path
 from tackside.workflow.runs.asked import ASKED, asked_of
 from tackside.workflow.runs.plan_asked import lay_out_asked
@@ -129,7 +131,7 @@ def make_card_ready(
     """The same for ``sheets`` of a single kept card, laid out in an empty ``folder``; its prints are corrected for
     where they fall, as its files are."""
     kept = bench.cards.get(card)
-    design = design_of(kept, lay_out_pictures(bench, kept, folder), folder)
+    design = design_of(kept, lay_out_files(bench, kept, folder), folder)
     return make_design_ready(
         bench, design, kept.name, address, sheets=sheets, wishes=wishes, connect=connect, order=order
     )
@@ -209,13 +211,18 @@ def make_trial_ready(
         printer,
         address,
         ask_printer(connection),
-        (Parcel(lambda out: void(write_all(found.sheet, [out])), found.sheet.pages, found.id),),
+        (Parcel(lambda out: _draw_sheet(bench, found, out), found.sheet.pages, found.id),),
         order=order,
         fit=fit_stock(stock, printer, found.feed or None, found.side),
         trial=found.id,
         **asdict(asked),
     )
     return Ready(None, None, consignment, connection)
+
+
+def _draw_sheet(bench: Bench, trial: Trial, out: Path) -> None:
+    """The sheet of a trial as its files have it, a picture of the person's own in its place."""
+    write_all(trial.sheet, [out], own=own_pixels(bench, trial.own_picture, trial.sheet))
 
 
 def note_as_sent(bench: Bench, ready: Ready) -> None:
@@ -245,16 +252,27 @@ def _run_of(bench: Bench, kept: KeptRun, folder: Path | None) -> Run:
 
 
 def send(
-    bench: Bench, ready: Ready, tell: Callable[[str, JobNews], None], stop: Stop = lambda _: False
+    bench: Bench,
+    ready: Ready,
+    tell: Callable[[str, JobNews], None],
+    stop: Stop = lambda _: False,
+    drawing: Callable[[str], None] = lambda _: None,
 ) -> tuple[PrintJob, ...]:
-    """Send the sheets, follow each job to its end and keep it with the run; ``tell`` hears of each by its name.
+    """Send the sheets, follow each job to its end and keep it with the run; ``tell`` hears of each by its name, and
+    ``drawing`` of each before its file is made.
 
     Once ``stop`` says so, the job at work is cancelled at the printer and no further one is sent. Raises PrinterTrouble
     for a refusal, and where a job ends otherwise than completed.
     """
     jobs = tuple(
         send_all(
-            ready.consignment, bench.runs.note_job, ready.connection, lambda: datetime.now(UTC), tell, stop
+            ready.consignment,
+            bench.runs.note_job,
+            ready.connection,
+            lambda: datetime.now(UTC),
+            tell,
+            stop,
+            drawing,
         )
     )
     _refuse_unfinished(jobs, ready)

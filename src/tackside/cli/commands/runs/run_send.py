@@ -112,9 +112,10 @@ def _question(ready: Ready) -> str:
         else f", about {said(ready.cost, ready.run.plan['currency'])} of card and ink"
     )
     sheets = consignment.sheets
+    side = "" if consignment.printed_on is None else f", printed on its {consignment.printed_on},"
     return (
-        f"{sheets} {'sheet' if sheets == 1 else 'sheets'} of {consignment.stock.name} to {consignment.printer.name} at "
-        f"{consignment.uri}{cost}{wrong}"
+        f"{sheets} {'sheet' if sheets == 1 else 'sheets'} of {consignment.stock.name}{side} to "
+        f"{consignment.printer.name} at {consignment.uri}{cost}{wrong}"
     )
 
 

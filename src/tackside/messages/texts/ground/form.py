@@ -4,6 +4,7 @@ from tackside.messages.catalogue import Entry, Fault
 
 TEXTS: dict[str, Entry] = {
     # Beside a field.
+    "form.no-such-font": Fault("this card has no such font", "bring it again"),
     "form.no-such-picture": Fault("this card has no such picture", "drop it on the card again"),
     "form.no-card-chosen": Fault("no card was chosen", "choose one of yours, or a format"),
     "form.no-printer-chosen": Fault("no printer was chosen", "choose one, or describe one first"),

@@ -12,6 +12,8 @@ TEXTS: dict[str, Entry] = {
     "progress.working-out-card": "preparing the card for choosing",
     "progress.working-out-cards": "preparing the cards for choosing",
     "progress.judged": "{done} of {of} judged",
+    "progress.asking-printer": "Asking the printer",
+    "progress.drawing-for-printer": "Drawing {document} for the printer",
     "progress.at-the-printer": "{document} is at the printer",
     "progress.drawing-sheet": "drawing the sheet",
     "progress.practice-printing": "printing and scanning on the practice press",

@@ -12,6 +12,12 @@ TEXTS = {
         "cannot read the font {file}: {reason}", "copy the font beside the card file"
     ),
     "type.not-a-font": Fault("{file} is not a font that can be used", "name a .ttf, .otf or .ttc file"),
+    "type.font-too-large": Fault("{file} is larger than {megabytes} MB", "choose a smaller font file"),
+    "type.no-such-system-font": Fault(
+        'this computer has no font called "{name}" that may be used',
+        "choose one of the list, or send a font file",
+    ),
+    "type.no-font-chosen": Fault("no font was chosen", "choose a font file, or a font of this computer"),
     "type.font-damaged": Fault("{file} is damaged", "fetch the font again"),
     "type.font-without-outlines": Fault(
         "{file} has no outlines that can be printed", "name a .ttf or .otf file with outlines"
@@ -55,7 +61,11 @@ TEXTS = {
         "{remedy}",
     ),
     "type.too-many-lines": Fault(
-        'the text "{start}" takes {lines} lines at {size:g} pt on the {panel} panel, and {most} are allowed',
+        Plural(
+            'the text "{start}" takes {lines} lines at {size:g} pt on the {panel} panel, and {most} is allowed',
+            'the text "{start}" takes {lines} lines at {size:g} pt on the {panel} panel, and {most} are allowed',
+            by="most",
+        ),
         Where(
             "shorten it, or allow more lines (most_lines) or a smaller size (smallest_pt)",
             "shorten it, or allow more lines or a smaller size",

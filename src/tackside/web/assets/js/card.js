@@ -4,6 +4,7 @@ import { Folded } from "./card_folded.js";
 import { Mover } from "./card_move.js";
 import { Part } from "./card_part.js";
 import { Past } from "./card_past.js";
+import { watchFonts } from "./card_fonts.js";
 import { offer, watchPictures } from "./card_pictures.js";
 import { Words } from "./card_words.js";
 
@@ -267,6 +268,11 @@ class Desk {
     this.touched();
   }
 
+  offerFont(name) {
+    const blank = this.form.querySelector('[data-template="t"]').content.querySelector("[data-faces]");
+    for (const select of [...this.form.querySelectorAll("[data-faces]"), blank]) offer(select, name, name);
+  }
+
   // Words are written where they stand.
   opened(part, isNew = false) {
     if (!part.isOnItsOwn) { this.form.elements.credit_text.focus(); return; }
@@ -317,4 +323,5 @@ if (form?.querySelector("[data-workplace]")) {
   const desk = new Desk(form);
   form.desk = desk; // for those who look under the bench
   watchPictures(desk);
+  watchFonts(desk);
 }

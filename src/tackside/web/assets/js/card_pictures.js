@@ -34,22 +34,26 @@ async function bring(desk, form, file, panel) {
   data.append("csrf", form.elements.csrf.value);
   data.append("panel", panel);
   data.append("file", file, file.name);
-  desk.told.textContent = desk.says.sending.replace("{name}", file.name);
-  try {
-    const sent = await fetch(form.action, { method: "POST", headers: { "HX-Request": "true" }, body: data });
-    if (!sent.ok) { desk.told.textContent = textOf(await sent.text()); return; }
-    await follow(desk, `${form.action}/${(await sent.json()).job}`, panel);
-  } catch { desk.told.textContent = form.dataset.cut; }
+  const say = (words) => { desk.told.textContent = words; };
+  say(desk.says.sending.replace("{name}", file.name));
+  const told = await looked(form, data, say, desk.says.looking, desk.says.away);
+  if (told) { say(""); desk.addPicture(told.sha256, told.name, panel); }
 }
 
-async function follow(desk, address, panel) {
-  for (;;) {
-    const told = await (await fetch(address, { headers: { "HX-Request": "true" } })).json();
-    if (told.state === "done") { desk.told.textContent = ""; desk.addPicture(told.sha256, told.name, panel); return; }
-    if (!told.is_open) { desk.told.textContent = told.what || desk.says.away; return; }
-    desk.told.textContent = desk.says.looking;
-    await new Promise((resolve) => { setTimeout(resolve, 350); });
-  }
+// Send a file and wait until the workbench has looked at it: what it says of it, or nothing where that was told.
+export async function looked(form, data, say, looking, away) {
+  try {
+    const sent = await fetch(form.action, { method: "POST", headers: { "HX-Request": "true" }, body: data });
+    if (!sent.ok) { say(textOf(await sent.text())); return null; }
+    const address = `${form.action}/${(await sent.json()).job}`;
+    for (;;) {
+      const told = await (await fetch(address, { headers: { "HX-Request": "true" } })).json();
+      if (told.state === "done") return told;
+      if (!told.is_open) { say(told.what || away); return null; }
+      say(looking);
+      await new Promise((resolve) => { setTimeout(resolve, 350); });
+    }
+  } catch { say(form.dataset.cut); return null; }
 }
 
 function textOf(html) {
@@ -58,11 +62,11 @@ function textOf(html) {
   return made.content.textContent.trim().replace(/\s+/g, " ");
 }
 
-// A picture among those to choose from.
-export function offer(select, sha256, name) {
-  if ([...select.options].some((each) => each.value === sha256)) return;
+// A picture or font among those to choose from.
+export function offer(select, value, name) {
+  if ([...select.options].some((each) => each.value === value)) return;
   const option = document.createElement("option");
-  option.value = sha256;
+  option.value = value;
   option.textContent = name;
   select.append(option);
 }

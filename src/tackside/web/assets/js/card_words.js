@@ -27,7 +27,7 @@ export class Words {
     const scale = this.desk.mover.scale(part);
     const size = Math.max(13, part.model.size_pt * (25.4 / 72) * scale);
     const wide = Math.min(place.width - 16, Math.max(seen.width + 2 * size, 190));
-    this.box.className = `in-place ${part.field("face").value}`;
+    this.box.className = `in-place ${part.field("face").value.replace(/\s+/g, "-")}`;
     this.box.style.fontSize = `${Math.min(size, 40)}px`;
     this.box.style.textAlign = { centre: "center", end: "end" }[part.model.align] ?? "start";
     this.box.style.width = `${wide}px`;

@@ -20,6 +20,7 @@ def send(task: Task) -> dict[str, Any]:
     asked = task.asked
     if sent_by(task.bench, asked["order"]):
         return {"page": asked["page"], "sheets": None}
+    task.tell(0.0, Message("progress.asking-printer"))
     ready = ready_from_page(task.bench, Sending.of_data(asked["sending"]), task.folder, asked["order"])
     total = ready.consignment.sheets
     if total != asked["confirmed"]:
@@ -31,5 +32,8 @@ def send(task: Task) -> dict[str, Any]:
         task.tell(min(0.95, done / total), Message("progress.at-the-printer", document=name))
         done += news.state == "completed"
 
-    jobs = send_sheets(task.bench, ready, tell, lambda _: task.stopping())
+    def drawing(name: str) -> None:
+        task.tell(min(0.95, done / total), Message("progress.drawing-for-printer", document=name))
+
+    jobs = send_sheets(task.bench, ready, tell, lambda _: task.stopping(), drawing)
     return {"page": asked["page"], "sheets": sum(job.copies for job in jobs)}

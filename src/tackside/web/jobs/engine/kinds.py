@@ -50,6 +50,7 @@ KINDS: dict[str, Kind] = {
     "card-picture": Kind(
         "tackside.web.jobs.cards.card_picture:look", _("Looking at a picture for a card"), 600.0, 6 * GIGABYTE
     ),
+    "card-font": Kind("tackside.web.jobs.cards.card_font:look", _("Looking at a font for a card"), 120.0),
     "card-files": Kind(
         "tackside.web.jobs.cards.card_files:make", _("Making a card's files"), 900.0, 6 * GIGABYTE
     ),

@@ -16,6 +16,7 @@ _PAGES = {
     "gamut": "/gamut?of={of}&against={against}&picture={picture}&basis={basis}",
     "proof": "/choices/{choice}/proof/{number}?card={card}",
     "card-picture": "/cards/{card_key}/pictures/{job}",
+    "card-font": "/cards/{card_key}/fonts/{job}",
     "card-files": "/cards/{card_key}/print",
     "card-list": "/cards/{card_key}/list",
     "run-plan": "/plan/run/{job}",

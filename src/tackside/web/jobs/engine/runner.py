@@ -104,7 +104,11 @@ class Runner:
             if job.kind not in KINDS:
                 self._bench.jobs.fail(job.id, Message("job.unknown-kind", kind=job.kind))
                 return
-        worker = self._spare or self._new_worker()
+        try:
+            worker = self._spare or self._new_worker()
+        except (OSError, RuntimeError):  # no process to be had: the job ends, the keeper goes on
+            self._record(job, ("failed", Message("job.worker-out-of-reach"), None))
+            return
         self._spare = None
         kind = KINDS[job.kind]
         end: tuple[Any, ...] | None = None
@@ -127,7 +131,8 @@ class Runner:
         if end is not None:
             self._record(job, end)
         if self._warm and not self._stopping.is_set():
-            self._spare = self._new_worker()
+            with contextlib.suppress(OSError, RuntimeError):  # then the next job begins a worker of its own
+                self._spare = self._new_worker()
 
     def _follow(self, job: Job, worker: Worker, deadline: float, *, asks: bool) -> tuple[Any, ...] | None:
         """What came of it; None where the program itself is being stopped. ``asks``: the worker is asked to stop."""

@@ -23,6 +23,7 @@ from tackside.web.views.cards.card_print import card_print_view
 from tackside.web.views.cards.card_thumbnail import SHORTLY, card_thumbnail
 from tackside.web.views.cards.sending import card_subject, sending_work
 from tackside.web.workbench import workbench_of
+from tackside.workflow.cards.fonts import fonts_at_hand
 from tackside.workflow.cards.kept import images_of, parts_of, words_left
 from tackside.workflow.runs.sent_jobs import jobs_of
 
@@ -187,7 +188,7 @@ def _drawn(request: Request, name: str, revision: int) -> CardView | None:
     card = bench.cards.get(name, revision)
     parts, images = parts_of(card), images_of(bench, card)
     try:
-        outcome = check_of(request, parts, images)
+        outcome = check_of(request, parts, images, fonts_at_hand(bench, card))
     except TacksideError:
         return None
     return card_view(outcome, design_of(parts), images, f"/cards/{key_of(name)}", person_at(request))

@@ -21,6 +21,7 @@ from tackside.workflow.cards.kept import images_of, parts_of, words_left
 from tackside.workflow.cards.make_list import KeptList, list_of, refuse_faulty_rows, row_on_card
 
 router = APIRouter(tags=["cards"])
+MOST_LAID_OUT = 200  # rows that the page looks at; a longer list is looked at when its cards are asked for
 FILED = ("one", "apart", "single")
 MEDIA_TYPES = {"pdf": "application/pdf", "zip": "application/zip"}
 
@@ -106,28 +107,42 @@ def _shown(
         csv, name = done.result["list"]
     listed: KeptList | None = None
     drawn: CardView | None = None
+    is_refused = False
     row = max(row, 1)
     if csv:
         try:
             listed = list_of(bench, parts, csv, name)
             row = min(row, len(listed.names))
-            drawn = _drawn(request, bench, card, row, listed)
+            if len(listed.names) <= MOST_LAID_OUT:
+                refuse_faulty_rows(bench, kept.record, csv, name)
+        except TacksideError as error:
+            fault, status, is_refused = fault or error.message, max(status, status_of(error)), True
+        try:
+            if listed is not None:
+                drawn = _drawn(request, bench, card, row, listed)
         except TacksideError as error:
             fault, status = fault or error.message, max(status, status_of(error))
     return page(
         request, "cards/list_of_names.html", status=status, card=kept.record, base=f"/cards/{key_of(card)}", csv=csv,
-        name=name, listed=listed, row=row, drawn=drawn, fault=fault, words=words_left(kept.record),
+        name=name, listed=listed, row=row, drawn=drawn, fault=fault,
+        is_refused=is_refused, fault_rows=_each_row(fault), words=words_left(kept.record),
         job=newest if newest is not None and newest.result is None else None, made=done,
         remarks=[Message.of_data(each) for each in done.result["remarks"]] if done and done.result else (),
         is_older=done is not None and done.asked["revision"] != kept.number,
     )  # fmt: skip
 
 
+def _each_row(fault: Message | None) -> list[Message]:
+    """What is wrong with each of several rows."""
+    told = () if fault is None or fault.code != "card-rows.several" else fault.value("faults")
+    return [each for each in told if isinstance(each, Message)] if isinstance(told, (list, tuple)) else []
+
+
 def _drawn(request: Request, bench: Bench, card: str, row: int, listed: KeptList) -> CardView:
     """The card of one row."""
     record = bench.cards.get(card)
     parts, images = row_on_card(parts_of(record), listed.rows, row), images_of(bench, record)
-    outcome = check_of(request, parts, images)
+    outcome = check_of(request, parts, images, record.fonts)
     for error in outcome.faults.values():
         raise error
     return card_view(outcome, design_of(parts), images, f"/cards/{key_of(card)}", person_at(request))

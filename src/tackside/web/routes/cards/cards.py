@@ -13,7 +13,7 @@ from tackside.card.checks.live_check import LiveCheck
 from tackside.card.file.design import CardParts, CardPicture
 from tackside.errors import NotFound, TacksideError
 from tackside.messages.message import Message
-from tackside.records.card import CardImage, KeptCard
+from tackside.records.card import CardImage, CardTypeface, KeptCard
 from tackside.web.forms import card_form as fields
 from tackside.web.forms.card_form import Design, design_from, design_of, design_values
 from tackside.web.forms.card_start_form import FIELDS as START_FIELDS
@@ -27,6 +27,7 @@ from tackside.web.shell.keys import key_of, name_of, plain_key
 from tackside.web.shell.pages import is_part, page, person_at
 from tackside.web.views.cards.card import card_view
 from tackside.web.workbench import workbench_of
+from tackside.workflow.cards.fonts import fonts_at_hand, fonts_of_this_computer
 from tackside.workflow.cards.kept import images_of, kept_card, parts_of, tried
 from tackside.workflow.profiles.offered import trials_to_convert_by
 
@@ -90,15 +91,26 @@ def keep_begun(request: Request, form: FormOf) -> Response:
 
 
 @router.get("/cards/{key}")
-def edit(request: Request, key: str, kept: int = 0, picture: str = "", panel: str = "") -> Response:
-    """A card to be worked on. ``picture`` lays one that was dropped on a panel; it is kept when the card is."""
+def edit(
+    request: Request, key: str, kept: int = 0, picture: str = "", panel: str = "", font: str = ""
+) -> Response:
+    """A card to be worked on. ``picture`` lays one that was dropped on a panel; it is kept when the card is.
+    ``font`` names one that was brought just now."""
     bench = workbench_of(request).bench
     history = bench.cards.history(name_of(key))[::-1]
     newest = history[0]
     parts, images = parts_of(newest.record), images_of(bench, newest.record)
     parts = _with_picture(parts, images, picture, panel)
     values = design_values(design_of(parts), images, person_at(request)) | {"after": str(newest.number)}
-    return _shown(request, history, design_of(parts), Filled(values), kept=kept, is_new_picture=bool(picture))
+    return _shown(
+        request,
+        history,
+        design_of(parts),
+        Filled(values),
+        kept=kept,
+        is_new_picture=bool(picture),
+        new_font=font,
+    )
 
 
 @router.post("/cards/{key}", openapi_extra=documented(*PART_FIELDS))
@@ -118,12 +130,12 @@ def check(request: Request, key: str, form: FormOf) -> Response:
     """
     bench = workbench_of(request).bench
     newest = bench.cards.kept(name_of(key))
-    images = images_of(bench, newest.record)
-    found = design_from(form, parts_of(newest.record), images, person_at(request))
+    images, fonts = images_of(bench, newest.record), fonts_at_hand(bench, newest.record)
+    found = design_from(form, parts_of(newest.record), images, person_at(request), fonts)
     if isinstance(found, Filled):
         return page(request, "cards/_faults.html", form=found)
     base = f"/cards/{key_of(newest.record.name)}"
-    view = card_view(check_of(request, found.parts, images), found, images, base, person_at(request))
+    view = card_view(check_of(request, found.parts, images, fonts), found, images, base, person_at(request))
     return page(request, "cards/_live.html", view=view)
 
 
@@ -132,8 +144,9 @@ def go_on(request: Request, key: str, form: FormOf) -> Response:
     """The page of a card with changes that were not saved, as a browser remembers them. Nothing is kept."""
     bench = workbench_of(request).bench
     history = bench.cards.history(name_of(key))[::-1]
-    before, images = parts_of(history[0].record), images_of(bench, history[0].record)
-    found = design_from(form, before, images, person_at(request))
+    newest = history[0].record
+    before, images, fonts = parts_of(newest), images_of(bench, newest), fonts_at_hand(bench, newest)
+    found = design_from(form, before, images, person_at(request), fonts)
     if isinstance(found, Filled):
         return _shown(request, history, design_of(before), found, status=422, is_unsaved=True)
     return _shown(request, history, found, Filled(form.typed()), is_unsaved=True)
@@ -165,28 +178,30 @@ def keep_design(request: Request, key: str, form: Form, *, whole: bool = False) 
     bench, person = workbench_of(request).bench, person_at(request)
     history = bench.cards.history(name_of(key))[::-1]
     newest = history[0].record
-    before, images = parts_of(newest), images_of(bench, newest)
-    found = design_from(form, before, images, person)
+    before, images, fonts = parts_of(newest), images_of(bench, newest), fonts_at_hand(bench, newest)
+    found = design_from(form, before, images, person, fonts)
     if isinstance(found, Filled):
         return _shown(request, history, design_of(before), found, status=422)
     try:
-        outcome = check_of(request, found.parts, images)
+        outcome = check_of(request, found.parts, images, fonts)
     except TacksideError as error:
         faults = {_field_of(error, bench, found): error.message}
         return _shown(request, history, design_of(before), Filled(form.typed(), faults), status=422)
     faults = _not_whole(found, outcome) if whole else {}
     if faults:
         return _shown(request, history, found, Filled(form.typed(), faults), status=422)
-    kept = keep_revision(bench.cards, kept_card(newest.name, found.parts, images), form, edited=True)
+    kept = keep_revision(bench.cards, kept_card(newest.name, found.parts, images, fonts), form, edited=True)
     if isinstance(kept, tuple):
         return _shown(request, history, found, kept[0], status=kept[1])
     return kept
 
 
-def check_of(request: Request, parts: CardParts, images: Sequence[CardImage]) -> LiveCheck:
+def check_of(
+    request: Request, parts: CardParts, images: Sequence[CardImage], fonts: Sequence[CardTypeface]
+) -> LiveCheck:
     """The card laid out as far as it goes. Raises NotFound for a stock or printer that the bench does not hold."""
     workbench = workbench_of(request)
-    return tried(workbench.bench, parts, images, workbench.paths)
+    return tried(workbench.bench, parts, images, workbench.paths, fonts)
 
 
 def _not_whole(design: Design, outcome: LiveCheck) -> dict[str, Message]:
@@ -230,20 +245,25 @@ def _shown(
     kept: int = 0,
     is_new_picture: bool = False,
     is_unsaved: bool = False,
+    new_font: str = "",
 ) -> Response:
     """The page of a card: drawn as ``design``, with ``form`` in its fields."""
     bench, newest = workbench_of(request).bench, history[0].record
     base = f"/cards/{key_of(newest.name)}"
-    images = images_of(bench, newest)
+    images, fonts = images_of(bench, newest), fonts_at_hand(bench, newest)
     trouble, view = None, None
     try:
-        view = card_view(check_of(request, design.parts, images), design, images, base, person_at(request))
+        view = card_view(
+            check_of(request, design.parts, images, fonts), design, images, base, person_at(request)
+        )
     except TacksideError as error:
         trouble = error.message
     return page(
         request, "cards/edit.html", status=status, card=newest, base=base, form=form, view=view, trouble=trouble,
         images=images, history=history, kept=kept, is_new_picture=is_new_picture,
-        is_unsaved=is_unsaved, fields=fields,
+        is_unsaved=is_unsaved, fields=fields, fonts=fonts,
+        new_font=next((each.name for each in fonts if each.name == new_font), ""),
+        computer_fonts=[each.name for each in fonts_of_this_computer()],
         stocks=_names(bench, "stock", newest.stock), printers=_names(bench, "printer", newest.printer),
         archived=bench.catalogue.is_archived("card", newest.name),
         convert_by=trials_to_convert_by(bench, newest.stock, newest.printer),

@@ -28,7 +28,7 @@ SHORTLY = {
 def card_thumbnail(bench: Bench, kept: KeptCard, paths: KnownPaths) -> str:
     """The front as an SVG that holds all it needs; an empty sheet where the card cannot be laid out."""
     try:
-        outcome = tried(bench, parts_of(kept), images_of(bench, kept), paths)
+        outcome = tried(bench, parts_of(kept), images_of(bench, kept), paths, kept.fonts)
     except TacksideError:
         return _svg((60.0, 80.0), "")
     face = outcome.faces[0]

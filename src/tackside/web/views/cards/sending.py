@@ -9,8 +9,10 @@ from tackside.bench.store import Bench
 from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE
 from tackside.messages.message import Message
 from tackside.web.i18n.preferences import Person
+from tackside.web.shell.navigation import _
 from tackside.workflow.runs.send import Ready
 
+FACES_OF_STOCK = {"front": _("Front of the card stock"), "back": _("Back of the card stock")}
 # The printer starts: these are read before anyone says yes.
 CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS)
 
@@ -43,6 +45,7 @@ def confirm_view(ready: Ready, person: Person) -> ConfirmView:
     sent, say = ready.consignment, person.say
     facts = [
         (say("Stock"), sent.stock.name),
+        *([(say("Side that is printed"), say(FACES_OF_STOCK[sent.printed_on]))] if sent.printed_on else []),
         (say("Page size"), person.size(sent.stock.open_size_mm)),
         (say("Printer"), f"{sent.told.name or sent.printer.name} · {sent.uri}"),
     ]

@@ -132,5 +132,7 @@ def test_every_command_that_writes_a_file_asks() -> None:
             if function.__module__ == module.name and "out" in inspect.signature(function).parameters:
                 found.add(name)
                 asks = "force" in inspect.signature(function).parameters
-                assert asks or name in ("new", "demo", "run_shown") or name.startswith("_"), f"{module.name}.{name}"
+                assert asks or name in ("new", "demo", "run_shown") or name.startswith("_"), (
+                    f"{module.name}.{name}"
+                )
     assert {"sheet", "make", "proof", "report", "backup", "export", "picklist", "build", "refine"} <= found

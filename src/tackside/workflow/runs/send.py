@@ -88,8 +88,8 @@ def make_ready(
     """Ask the printer, and check everything before anything is sent: of one ``card`` of the batch or all, so many
     ``sheets`` or all that are left.
 
-    ``folder`` is empty, and the sheets are made in it: a run that was planned on a page lies there until they are sent.
-    Raises NotFound, BadRequest, DoesNotFit, PrinterTrouble.
+    The prints are corrected for where they fall, as the cards' files are. ``folder`` is empty: what was planned on a
+    page lies there until it is sent. Raises NotFound, BadRequest, DoesNotFit, PrinterTrouble.
     """
     asked = wishes or SendWishes()
     kept = bench.runs.get(run)
@@ -102,16 +102,18 @@ def make_ready(
         card=card,
         sheets=sheets,
     )
+    stock, printer = bench.stocks.get(found.stock), bench.printers.get(found.printer)
     connection = connect(address)
     consignment = consign(
         kept.id or run,
         batch,
-        bench.stocks.get(found.stock),
-        bench.printers.get(found.printer),
+        stock,
+        printer,
         address,
         ask_printer(connection),
         parcels,
         order=order,
+        path=print_path(bench, stock, printer, corrected=True),
         **asdict(asked),
     )
     return Ready(kept, batch, consignment, connection)

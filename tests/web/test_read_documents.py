@@ -62,6 +62,27 @@ def test_what_is_of_no_use_is_said_when_the_others_are_read(made: Made, tmp_path
     assert len(bench.readings.list(trial)) == before + 1
 
 
+def test_a_sheet_that_cannot_be_read_does_not_keep_the_others_out(made: Made, tmp_path: Path) -> None:  # noqa: F811
+    bench = Bench.open(made[0] / "bench")
+    (first, spoilt), (second, pixels) = list(made[1].items())[:2]
+    before = [len(bench.readings.list(trial)) for trial in (first, second)]
+    rows = len(spoilt)
+    torn = spoilt.copy()
+    torn[rows // 3 :] = 255  # its tag is there, most of its marks are not
+    files = [
+        save(torn, tmp_path / "torn.tif", ppi=150),
+        save(np.full((300, 300, 3), 200, np.uint8), tmp_path / "bare.tif"),
+        save(pixels, tmp_path / "good.tif", ppi=150),
+    ]
+    with pytest.raises(BadScan) as raised:
+        done(bench, tmp_path / "three", arrived.read, *files)
+    assert raised.value.message.code == "arrived.several"
+    assert raised.value.message.value("count") == 2
+    for name in ("bare.tif", "torn.tif"):
+        assert name in str(raised.value)
+    assert [len(bench.readings.list(trial)) for trial in (first, second)] == [before[0], before[1] + 1]
+
+
 def test_scans_of_several_prints_are_dropped_on_one_page(tmp_path: Path) -> None:
     bench = furnish(tmp_path / "bench")
     client = client_of(bench)

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from tackside.errors import BadScan, TacksideError
 from tackside.messages.message import Message
 from tackside.web.jobs.engine.task import Task
 from tackside.web.jobs.files import lay_out
 from tackside.web.jobs.read_print import read_laid_out, with_hashes
 from tackside.workflow.arrived.by_tag import sorted_by_tag
+from tackside.workflow.arrived.many import require_known
 from tackside.workflow.arrived.pages import pages_of
 
 
@@ -27,9 +29,16 @@ def read(task: Task) -> dict[str, Any]:
     laid, kept = with_hashes(task, pages, files, sha256s)
     found, hash_of = sorted_by_tag(laid), dict(zip(laid, kept, strict=True))
     result: dict[str, Any] = {}
+    unread = [fault for _, fault in (*faults, *found.faults)]
     for trial, its in found.by_trial.items():
-        result = read_laid_out(task, trial, its, [hash_of[file] for file in its])
-    for _, fault in (*faults, *found.faults):
-        raise fault
+        try:
+            require_known(task.bench, trial, its[0])
+            result = read_laid_out(task, trial, its, [hash_of[file] for file in its])
+        except TacksideError as fault:
+            unread.append(fault)
+    if len(unread) == 1:
+        raise unread[0]
+    if unread:
+        raise BadScan("arrived.several", count=len(unread), faults=[each.message for each in unread])
     several = len(found.by_trial) > 1
     return {**result, "address": "/trials"} if several else result

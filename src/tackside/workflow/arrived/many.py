@@ -46,14 +46,15 @@ def read_prints(
             share = 0.6 / len(found.by_trial)
             hear = part(progress, 0.4 + share * number, 0.4 + share * (number + 1))
             try:
-                _require_known(bench, trial, its[0])
+                require_known(bench, trial, its[0])
                 readings.append(read_print(bench, trial, its, device=device, scanner=scanner, progress=hear))
             except TacksideError as error:
                 faults.append((its[0], error))
     return ReadMany(tuple(readings), tuple(faults))
 
 
-def _require_known(bench: Bench, trial: str, file: SentFile) -> None:
+def require_known(bench: Bench, trial: str, file: SentFile) -> None:
+    """Raises NotFound, which names the file, where the trial of its sheet is not on the bench."""
     try:
         bench.trials.get(trial)
     except NotFound as error:

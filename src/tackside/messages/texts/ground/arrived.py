@@ -11,6 +11,10 @@ TEXTS = {
         "{file} is an instrument file, which does not say its trial",
         Where("name it: tackside read TRIAL FILE", "open its trial, and drop the file there"),
     ),
+    "arrived.several": Fault(
+        "{count} could not be read: {faults:lines}",
+        "all others are read and judged; see to these, and bring them again",
+    ),
     "arrived.unknown-trial": Fault(
         "{file} shows the sheet of trial {trial}, which is not on this bench",
         Where("choose the bench that it was made on with --bench", "open the bench that it was made on"),

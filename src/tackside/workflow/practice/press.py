@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from math import ceil
 from pathlib import Path
 
 import numpy as np
@@ -76,7 +77,12 @@ def printed_and_scanned(
     scanner = ScannerModel(
         ppi=PPI, tilt_deg=float(rng.uniform(-0.8, 0.8)), blur_um=BLUR_UM, seed=printed.lot % 10_000 + 1
     )
-    laid = print_sheet(sheet, plan.ppi, card, printer, sheet_size_mm=plan.size_mm, at_ppi=FINER * PPI)
+    # A printer lays its drops finer than a coarse file's pixels.
+    finer = max(1, ceil(FINER * PPI / plan.ppi - 1e-6))
+    laid = print_sheet(
+        sheet.repeat(finer, 0).repeat(finer, 1), plan.ppi * finer, card, printer,
+        sheet_size_mm=plan.size_mm, at_ppi=FINER * PPI,
+    )  # fmt: skip
     write_scan(scan(laid, scanner), file)
 
 

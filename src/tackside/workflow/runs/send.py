@@ -91,7 +91,6 @@ def make_ready(
     The prints are corrected for where they fall, as the cards' files are. ``folder`` is empty: what was planned on a
     page lies there until it is sent. Raises NotFound, BadRequest, DoesNotFit, PrinterTrouble.
     """
-    asked = wishes or SendWishes()
     kept = bench.runs.get(run)
     found = batch_of(kept, batch)
     parcels = parcels_of(
@@ -102,21 +101,9 @@ def make_ready(
         card=card,
         sheets=sheets,
     )
-    stock, printer = bench.stocks.get(found.stock), bench.printers.get(found.printer)
-    connection = connect(address)
-    consignment = consign(
-        kept.id or run,
-        batch,
-        stock,
-        printer,
-        address,
-        ask_printer(connection),
-        parcels,
-        order=order,
-        path=print_path(bench, stock, printer, corrected=True),
-        **asdict(asked),
+    return _ready(
+        bench, (found.stock, found.printer), parcels, address, wishes, connect, order, run=kept, batch=batch
     )
-    return Ready(kept, batch, consignment, connection)
 
 
 def make_card_ready(
@@ -153,21 +140,38 @@ def make_design_ready(
     """The same for a design at hand, as of a card file, that the record is to call ``name``."""
     if sheets <= 0:
         raise BadRequest("run.sheets-not-sent", sheets=sheets)
-    stock, printer = bench.stocks.get(design.stock), bench.printers.get(design.printer)
+    parcels = (Parcel(design, sheets, name),)
+    return _ready(bench, (design.stock, design.printer), parcels, address, wishes, connect, order)
+
+
+def _ready(
+    bench: Bench,
+    names: tuple[str, str],
+    parcels: tuple[Parcel, ...],
+    address: str,
+    wishes: SendWishes | None,
+    connect: Connect,
+    order: str | None,
+    *,
+    run: KeptRun | None = None,
+    batch: int | None = None,
+) -> Ready:
+    """The parcels checked against what the printer says of itself; ``names``: of the stock and of the printer."""
+    stock, printer = bench.stocks.get(names[0]), bench.printers.get(names[1])
     connection = connect(address)
     consignment = consign(
-        None,
-        None,
+        run.id if run else None,
+        batch,
         stock,
         printer,
         address,
         ask_printer(connection),
-        (Parcel(design, sheets, name),),
+        parcels,
         order=order,
         path=print_path(bench, stock, printer, corrected=True),
         **asdict(wishes or SendWishes()),
     )
-    return Ready(None, None, consignment, connection)
+    return Ready(run, batch, consignment, connection)
 
 
 def make_file_ready(

@@ -14,7 +14,6 @@ _SIGNS = {
     "us$": "USD", "a$": "AUD", "au$": "AUD", "c$": "CAD", "ca$": "CAD", "nz$": "NZD", "hk$": "HKD", "$": "USD",
     "euro": "EUR", "euros": "EUR", "pounds": "GBP", "pound": "GBP", "dollars": "USD", "dollar": "USD",
 }  # fmt: skip
-DOLLARS = ("USD", "AUD", "CAD", "NZD", "HKD", "SGD")
 _AMOUNT = r"[0-9][0-9.,'’ ]*"
 
 

@@ -38,13 +38,12 @@ def added(
         return Bench.open(bench_folder())
 
     if len(files) == 1:
-        doubts = tuple(each.message for each in describe(files[0]).doubts)
-        warnings = look_again(describe(files[0]).doubts, yes=yes)
+        doubts = describe(files[0]).doubts
+        warnings = look_again(doubts, yes=yes)
         record, kept = add(opened, files[0])
         onward = commands(steps_after(kind, opened(), **{kind: record.name}))  # type: ignore[arg-type]
-        return Outcome(
-            _document(record.name, kept, doubts), _said(record.name, kept), warnings, onward=onward
-        )
+        document = _document(record.name, kept, [each.message for each in doubts])
+        return Outcome(document, _said(record.name, kept), warnings, onward=onward)
     doubted: dict[str, tuple[Message, ...]] = {}
 
     def add_one(bench: Callable[[], Bench], file: Path) -> tuple[AnyRecord, Added]:

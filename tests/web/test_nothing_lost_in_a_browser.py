@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -64,6 +65,30 @@ def test_a_jobs_box_stays_where_it_is_while_the_job_is_at_work(page: Any, bench:
         bench.jobs.stopped(job.id)
         page.get_by_text("stopped; nothing is half-written").wait_for()
         assert page.evaluate("document.activeElement.id") == f"job-{job.id}"
+
+
+def test_a_job_that_is_done_leads_on_once(page: Any, bench: Bench) -> None:
+    """A second leading on may load the page anew, under the hands of whoever has begun to work on it."""
+    trial = bench.trials.list()[0].id
+    job = bench.jobs.add("sheet", {"trial": trial}, subject=trial)
+    assert bench.jobs.claim("a test") is not None
+    led: list[str] = []
+
+    def slowly(route: Any) -> None:
+        time.sleep(2.0)  # three times as long as a box waits before it asks again
+        route.continue_()
+
+    def note(answer: Any) -> None:
+        if leads := answer.headers.get("hx-redirect"):
+            led.append(leads)
+
+    with serving(create_app(bench.folder, QUIET)) as address:
+        page.goto(f"{address}/jobs/{job.id}")
+        page.route(f"**/trials/{trial}/print", slowly)
+        page.on("response", note)
+        bench.jobs.finish(job.id, {"trial": trial})
+        page.wait_for_url("**/print")
+    assert led == [f"/trials/{trial}/print"]
 
 
 def test_an_open_card_is_saved_after_the_program_was_started_again(page: Any, bench: Bench) -> None:

@@ -27,3 +27,10 @@ document.addEventListener("htmx:afterSwap", () => {
 document.addEventListener("htmx:confirm", (event) => {
   if (event.target.closest?.(".job") && event.target.querySelector("[aria-disabled=true]") && event.detail.verb === "post") event.preventDefault();
 });
+
+// A job that is done leads on to its result, once: a page that is being left asks no more, since an answer that comes while
+// the next page opens would load that one anew, with all that was begun on it lost.
+let leaves = false;
+document.addEventListener("htmx:beforeOnLoad", (event) => { leaves ||= event.detail.xhr.getResponseHeader("HX-Redirect") !== null; });
+document.addEventListener("htmx:beforeRequest", (event) => { if (leaves) event.preventDefault(); });
+window.addEventListener("pageshow", () => { leaves = false; }); // come back to by the browser's own button

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import pyvips
+import tifffile
 from PIL import Image, ImageCms
 
 from tackside.messages.message import Message
@@ -143,6 +144,27 @@ def test_a_damaged_profile_is_found(tmp_path: Path) -> None:
     assert found(
         saved(tmp_path / "a.jpg", photograph("chelsea.png"), icc_profile=b"none" * 99), "profile-damaged"
     )
+
+
+def test_saved_selections_are_told(tmp_path: Path) -> None:
+    pixels = np.dstack([photograph("chelsea.png"), np.zeros((300, 451, 2), np.uint8)])
+    tifffile.imwrite(tmp_path / "a.tif", pixels, photometric="rgb", extrasamples=(0, 0))
+    check = check_picture(tmp_path / "a.tif")
+    told = found(check, "channels-left-out")
+    assert told is not None
+    assert told.message.value("count") == 2
+    assert not found(check, "transparent")
+
+
+@pytest.mark.parametrize("rows", [None, 7, 64, 1000])
+def test_a_tiff_of_any_strips_is_surveyed_to_its_end(rows: int | None, tmp_path: Path) -> None:
+    """One strip for the whole picture is common in scans; written by tifffile, its own default among the heights."""
+    pixels = np.asarray(photograph("chelsea.png"))
+    tifffile.imwrite(tmp_path / "a.tif", pixels, photometric="rgb", rowsperstrip=rows)
+    told = check_picture(tmp_path / "a.tif")
+    pyvips.Image.new_from_array(pixels).pngsave(str(tmp_path / "a.png"))
+    assert [each.id for each in told.findings] == ["profile-missing"]
+    assert told.survey == check_picture(tmp_path / "a.png").survey
 
 
 def test_a_device_profile_in_a_picture_is_odd(tmp_path: Path) -> None:

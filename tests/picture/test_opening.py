@@ -13,6 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import pyvips
+import tifffile
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageCms
@@ -153,6 +154,64 @@ def test_transparency_is_laid_on_white_with_a_warning(tmp_path: Path) -> None:
     assert Message("picture.laid-on-white", file="clear.png") in picture.warnings
     # 128/255 of the colour over white: 255 − (255 − 200)·0.502 = 227, 255·(1 − 0.502) = 127.
     assert whole(path)[15, 20] == pytest.approx([227, 127, 127], abs=1)
+
+
+def four_colours() -> np.ndarray:
+    """Red, green, blue and yellow quarters, (60, 80, 3)."""
+    quarters = np.zeros((60, 80, 3), np.uint8)
+    quarters[:30, :40], quarters[:30, 40:] = (200, 30, 30), (30, 160, 40)
+    quarters[30:, :40], quarters[30:, 40:] = (40, 50, 190), (230, 210, 40)
+    return quarters
+
+
+@pytest.mark.parametrize("planes", ["contig", "separate"])
+@pytest.mark.parametrize("deep", [False, True])
+@pytest.mark.parametrize("count", [1, 2, 3, 5])
+def test_saved_selections_leave_the_colours_alone(
+    count: int, deep: bool, planes: str, tmp_path: Path
+) -> None:
+    """TIFF 6.0, section 18: channels of the kind 0 are no transparency; written by tifffile."""
+    colours = four_colours()
+    selection = np.zeros((60, 80, count), np.uint8)
+    selection[15:45, 20:60] = 255
+    pixels = np.dstack([colours, selection])
+    if deep:
+        pixels = pixels.astype(np.uint16) * 257
+    path = tmp_path / "selected.tif"
+    tifffile.imwrite(
+        path, pixels if planes == "contig" else np.moveaxis(pixels, 2, 0),
+        photometric="rgb", planarconfig=planes, extrasamples=(0,) * count,
+    )  # fmt: skip
+    np.testing.assert_array_equal(whole(path), colours)
+    told = [each.value("count") for each in open_picture(path).warnings if each.code.endswith("left-out")]
+    assert told == [count]
+
+
+def test_transparency_is_told_from_selections_beside_it(tmp_path: Path) -> None:
+    """A selection before the transparency (kind 2) that cuts a hole."""
+    colours = four_colours()
+    selection, shows = np.zeros((60, 80), np.uint8), np.full((60, 80), 255, np.uint8)
+    shows[:10] = 0
+    path = tmp_path / "both.tif"
+    pixels = np.dstack([colours, selection, shows])
+    tifffile.imwrite(path, pixels, photometric="rgb", extrasamples=(0, 2))
+    expected = colours.copy()
+    expected[:10] = 255
+    np.testing.assert_array_equal(whole(path), expected)
+
+
+def test_greys_and_inks_with_selections(tmp_path: Path) -> None:
+    grey = np.dstack([np.full((60, 80), 90, np.uint8), *[np.zeros((60, 80), np.uint8)] * 2])
+    tifffile.imwrite(
+        tmp_path / "grey.tif", grey, photometric="minisblack", planarconfig="contig", extrasamples=(0, 0)
+    )
+    assert (whole(tmp_path / "grey.tif") == 90).all()
+    inks = np.zeros((60, 80, 6), np.uint8)
+    tifffile.imwrite(
+        tmp_path / "inks.tif", inks, photometric="separated", planarconfig="contig", extrasamples=(0, 0)
+    )
+    with refused(BadImage, "picture.cmyk-without-profile"):
+        open_picture(tmp_path / "inks.tif")
 
 
 def test_colour_under_transparency_does_not_bleed_into_edges(tmp_path: Path) -> None:

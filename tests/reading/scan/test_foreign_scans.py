@@ -9,6 +9,7 @@ from typing import Any
 import cv2
 import numpy as np
 import pytest
+import tifffile
 from PIL import Image
 
 from tackside.errors import BadScan
@@ -85,6 +86,17 @@ def with_alpha(pixels: np.ndarray, path: Path) -> Path:
     return save(np.dstack([pixels, np.full(pixels.shape[:2], 255, np.uint8)]), path / "s.png")
 
 
+def with_saved_selections(pixels: np.ndarray, path: Path) -> Path:
+    """Two channels of the kind 0 (TIFF 6.0, section 18), which mean no colour and no transparency."""
+    both = np.zeros((*pixels.shape[:2], 2), np.uint8)
+    both[100:400, 100:400] = 255
+    tifffile.imwrite(
+        path / "s.tif", np.dstack([pixels, both]), photometric="rgb", extrasamples=(0, 0),
+        resolution=(300, 300), resolutionunit="INCH",
+    )  # fmt: skip
+    return path / "s.tif"
+
+
 def jpeg_on_its_side(pixels: np.ndarray, path: Path) -> Path:
     tags = Image.Exif()
     tags[0x0112] = 6
@@ -107,6 +119,7 @@ def jpeg_in_a_tiff(pixels: np.ndarray, path: Path) -> Path:
         lambda pixels, path: save(pixels, path / "s.jpg", Q=80),
         sixteen_bits,
         with_alpha,
+        with_saved_selections,
         jpeg_on_its_side,
         jpeg_in_a_tiff,
     ],

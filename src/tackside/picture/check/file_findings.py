@@ -12,6 +12,7 @@ import pyvips
 from tackside.colour.gamut import grid_volume
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
 from tackside.errors import BadImage, BadProfile
+from tackside.files.channels import meant_channels
 from tackside.messages.message import Message
 from tackside.picture.check.finding import PictureFinding, Severity, percent
 from tackside.picture.file.open import Picture, kind_of
@@ -47,6 +48,7 @@ def on_file(picture: Picture) -> list[PictureFinding]:
     return [
         *_on_profile(picture, header),
         *_on_colour_model(header),
+        *_on_channels(picture),
         *_on_turn(picture),
         *_on_size(picture),
     ]
@@ -104,6 +106,14 @@ def _on_colour_model(header: pyvips.Image) -> list[PictureFinding]:
     return []
 
 
+def _on_channels(picture: Picture) -> list[PictureFinding]:
+    unmeant = [each.value("count") for each in picture.warnings if each.code == "picture.channels-left-out"]
+    return [
+        PictureFinding("channels-left-out", "note", Message("picture.selections-saved", count=count))
+        for count in unmeant
+    ]
+
+
 def _on_turn(picture: Picture) -> list[PictureFinding]:
     return [PictureFinding("turned", "note", Message("picture.turned"))] if picture.turned else []
 
@@ -132,6 +142,6 @@ def _volume_over_srgb(profile: bytes) -> float | None:
 def _header_or_none(path: Path) -> pyvips.Image | None:
     try:
         kind_of(path)
-        return pyvips.Image.new_from_file(str(path), access="sequential")
+        return meant_channels(pyvips.Image.new_from_file(str(path), access="sequential"), path)
     except (pyvips.Error, BadImage):
         return None

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
 from tackside.errors import BadImage
+from tackside.files.channels import meant_channels
 from tackside.picture.check.spectrum import Detail, detail_of
 
 TILE = 256
@@ -82,6 +83,7 @@ def survey(path: Path) -> Survey:
     """Look at every pixel of a picture that ``open_picture`` has taken. Raises BadImage where decoding fails."""
     try:
         image = pyvips.Image.new_from_file(str(path), access="sequential", fail_on="truncated")
+        image = meant_channels(image, path)
         if image.format not in ("uchar", "ushort"):
             image = image.colourspace("rgb16")
         return _survey(image)
@@ -110,10 +112,17 @@ def _survey(image: pyvips.Image) -> Survey:
 
 
 def _strips(image: pyvips.Image, rows: int) -> Iterator[tuple[int, Values]]:
-    """(top, pixels (rows, width, bands)) from the top down."""
+    """(top, pixels (rows, width, bands)) from the top down.
+
+    By one region, which keeps what a sequential decoder has read beyond a strip: parts asked for one by one would throw
+    that away, and a file whose own strips are taller could not be read on.
+    """
+    region = pyvips.Region.new(image)
+    shallow = image.format == "uchar"
     for y in range(0, image.height, rows):
         height = min(rows, image.height - y)
-        strip = image.crop(0, y, image.width, height).numpy()
+        data = region.fetch(0, y, image.width, height)
+        strip = np.frombuffer(data, np.uint8) if shallow else np.frombuffer(data, np.uint16)
         yield y, strip.reshape(height, image.width, image.bands)
 
 

@@ -11,9 +11,10 @@ from pathlib import Path
 import pyvips
 
 from tackside.errors import BadImage, BadProfile
+from tackside.files.channels import meant_channels, unmeant_channels
 from tackside.files.sniff import PICTURES, is_hevc
+from tackside.files.tiff import holds_its_pixels
 from tackside.messages.message import Message
-from tackside.picture.file.tiff_extent import holds_its_pixels
 from tackside.profile.icc.inspect import describe
 from tackside.profile.icc.working_space import SpaceName
 from tackside.profile.link.convert import embedded_profile, require_usable
@@ -58,9 +59,10 @@ class Picture:
         libvips' errors come when pixels are asked for.
         """
         if not self.turned:
-            return _header(self.path, "picture")
+            return meant_channels(_header(self.path, "picture"), self.path)
         try:
-            return pyvips.Image.new_from_file(str(self.path), fail_on="truncated").autorot()
+            whole = pyvips.Image.new_from_file(str(self.path), fail_on="truncated")
+            return meant_channels(whole, self.path).autorot()
         except pyvips.Error as error:
             raise BadImage("picture.not-turned", file=str(self.path)) from error
 
@@ -109,6 +111,10 @@ def open_picture(path: Path | str, *, most_pixels: int = MOST_PIXELS) -> Picture
     header = _header(path, kind)
     _check(header, path, most_pixels)
     warnings: list[Message] = []
+    unmeant = unmeant_channels(header, path)
+    header = meant_channels(header, path)
+    if unmeant:
+        warnings.append(Message("picture.channels-left-out", file=path.name, count=unmeant))
     profile = embedded_profile(header)
     if profile is None:
         if header.bands >= 4 and header.interpretation == "cmyk":

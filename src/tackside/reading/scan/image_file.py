@@ -18,6 +18,7 @@ import pyvips
 from numpy.typing import NDArray
 
 from tackside.errors import BadImage, BadProfile, BadScan
+from tackside.files.channels import meant_channels
 from tackside.messages.message import Message
 from tackside.profile.icc.inspect import describe
 from tackside.profile.link.convert import embedded_profile, require_usable
@@ -199,11 +200,10 @@ def _decode(path: Path) -> Pixels:
     """Decode once, strictly: a truncated file is refused, not filled up with grey."""
     try:
         image = pyvips.Image.new_from_file(str(path), access="sequential", fail_on="truncated")
+        image = meant_channels(image, path)
         if image.hasalpha():
             top = 65535 if image.format == "ushort" else 255
             image = image.flatten(background=[top], max_alpha=top)
-        if image.bands > 3:
-            image = image.extract_band(0, n=3)
         return np.asarray(image.numpy())
     except pyvips.Error as error:
         raise BadImage("scan.damaged", file=path.name) from error

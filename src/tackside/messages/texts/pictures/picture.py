@@ -1,6 +1,6 @@
 """Pictures that cannot be opened, and what is found in those that can."""
 
-from tackside.messages.catalogue import Fault, Where
+from tackside.messages.catalogue import Fault, Plural, Where
 
 _ANOTHER = "export it again as JPEG, PNG or TIFF"
 _LIFT = "export it again from the original"
@@ -70,6 +70,17 @@ TEXTS = {
     # What must be known of a picture that is taken.
     "picture.taken-for-srgb": "{file} has no colour profile; its numbers are taken for sRGB",
     "picture.profile-not-used": "{file}: {reason}; its numbers are taken for sRGB",
+    "picture.channels-left-out": Plural(
+        "{file} has {count} channel that is neither colour nor transparency, such as a saved selection; it is left out",
+        "{file} has {count} channels that are neither colour nor transparency, such as saved selections; they are left out",
+    ),
+    "picture.selections-saved": Fault(
+        Plural(
+            "it has {count} channel that is neither colour nor transparency, which is left out",
+            "it has {count} channels that are neither colour nor transparency, which are left out",
+        ),
+        "if a spot colour is lost with that, export it again with everything in the picture; saved selections are no loss",
+    ),
     "picture.laid-on-white": "{file} has transparent parts; they are laid on white",
     "picture.srgb-assumed": "sRGB (assumed)",
     # Where it goes.

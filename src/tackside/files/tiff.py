@@ -1,18 +1,21 @@
-"""How long a TIFF file must be to hold the pixels that it promises.
+"""What a TIFF file's own table tells and no decoder does: whether it holds the pixels that it promises, and what its
+channels beyond the colours are.
 
 libtiff fills what is missing from an uncompressed file without a word, so the promise is checked beforehand.
-Source: TIFF Revision 6.0, sections 2 (structure), 3 (strips), 15 (tiles); BigTIFF: 64-bit offsets, as in
-libtiff.
+Source: TIFF Revision 6.0, sections 2 (structure), 3 (strips), 15 (tiles), 18 (ExtraSamples); BigTIFF: 64-bit
+offsets, as in libtiff.
 """
 
 from __future__ import annotations
 
 import struct
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from pathlib import Path
 from typing import BinaryIO
 
 STRIP_OFFSETS, STRIP_BYTES, TILE_OFFSETS, TILE_BYTES = 273, 279, 324, 325
+PLACES = (STRIP_OFFSETS, STRIP_BYTES, TILE_OFFSETS, TILE_BYTES)
+EXTRA_SAMPLES = 338
 # Field types that hold places and lengths: SHORT, LONG, LONG8.
 FORMATS = {3: "H", 4: "I", 16: "Q"}
 MOST_ENTRIES = 4096
@@ -24,11 +27,10 @@ def holds_its_pixels(path: Path) -> bool:
     off.
     """
     size = path.stat().st_size
-    with path.open("rb") as stream:
-        try:
-            fields = _places(stream)
-        except (struct.error, ValueError):
-            return False
+    try:
+        fields = _fields(path, PLACES)
+    except (struct.error, ValueError):
+        return False
     offsets = fields.get(STRIP_OFFSETS) or fields.get(TILE_OFFSETS) or ()
     lengths = fields.get(STRIP_BYTES) or fields.get(TILE_BYTES) or ()
     return bool(offsets) and all(
@@ -36,8 +38,23 @@ def holds_its_pixels(path: Path) -> bool:
     )
 
 
-def _places(stream: BinaryIO) -> dict[int, Sequence[int]]:
-    """The fields of the first directory that say where pixels are and how many bytes they take."""
+def extra_channels(path: Path) -> tuple[int, ...]:
+    """What each channel beyond the colours is, as ExtraSamples numbers them: 1 or 2 transparency, with the colours
+    multiplied by it or not; 0 anything else, a saved selection for one. Empty where the table says nothing.
+    """
+    try:
+        return tuple(_fields(path, (EXTRA_SAMPLES,)).get(EXTRA_SAMPLES, ()))
+    except (struct.error, ValueError):
+        return ()
+
+
+def _fields(path: Path, wanted: Container[int]) -> dict[int, Sequence[int]]:
+    """Those fields of the first directory. Raises ValueError and struct.error where the table is damaged."""
+    with path.open("rb") as stream:
+        return _read_fields(stream, wanted)
+
+
+def _read_fields(stream: BinaryIO, wanted: Container[int]) -> dict[int, Sequence[int]]:
     order = "<" if stream.read(2) == b"II" else ">"
     big = _read(stream, order + "H")[0] == 43
     if big:
@@ -48,14 +65,13 @@ def _places(stream: BinaryIO) -> dict[int, Sequence[int]]:
         raise ValueError(f"{count} entries in a directory")
     entry = struct.Struct(order + ("HHQ8s" if big else "HHI4s"))
     entries = [entry.unpack(stream.read(entry.size)) for _ in range(count)]
-    wanted = (STRIP_OFFSETS, STRIP_BYTES, TILE_OFFSETS, TILE_BYTES)
     return {tag: _values(stream, order, kind, n, value) for tag, kind, n, value in entries if tag in wanted}
 
 
 def _values(stream: BinaryIO, order: str, kind: int, count: int, value: bytes) -> Sequence[int]:
     """The values of a field, which stand in the entry itself where they fit."""
     if kind not in FORMATS or count > MOST_STRIPS:
-        raise ValueError(f"{count} places of the kind {kind}")
+        raise ValueError(f"{count} values of the kind {kind}")
     form = f"{order}{count}{FORMATS[kind]}"
     if struct.calcsize(form) <= len(value):
         return struct.unpack_from(form, value)

@@ -30,8 +30,9 @@ from tests.report.invented import NOON, Entry, entry
 from tackside.bench.location import place_of
 from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.store import Bench
-from tackside.bench.transfer.backup import back_up, restore
+from tackside.bench.transfer.backup import back_up
 from tackside.bench.transfer.move import move_bench
+from tackside.bench.transfer.restore import restore
 from tackside.report.pages.catalogue import catalogue
 
 TRIALS, STOCKS = 200, 50

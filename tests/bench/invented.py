@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from typing import Any
 
+from tackside.bench.database.migrations.versions import m0010_digests
 from tackside.records import (
     Crease,
     Feed,
@@ -95,3 +96,7 @@ def verdict(of: str | None = "7K3M9QPA", **more: Any) -> Verdict:
         "reasons": (),
     }
     return Verdict(**{**given, **more})
+
+
+# What the tables have had since form 0010 and an earlier form has not.
+WITHOUT_DIGESTS = tuple(f"ALTER TABLE {name} DROP COLUMN digest" for name in m0010_digests.SEALED)

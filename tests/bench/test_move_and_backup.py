@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import sqlite3
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -17,7 +16,8 @@ from tackside.bench.location import BenchLocation, place_of
 from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.store import Bench
 from tackside.bench.transfer import move
-from tackside.bench.transfer.backup import back_up, restore
+from tackside.bench.transfer.backup import back_up
+from tackside.bench.transfer.restore import restore
 from tackside.errors import BadRequest, NotFound, StorageTrouble
 from tackside.records.run import InkChange
 from tests.bench import invented
@@ -227,11 +227,7 @@ def test_a_backup_that_cannot_be_trusted_writes_no_record(
     bad = changed(tmp_path / "good.zip", tmp_path / "bad.zip", change)
     with pytest.raises(StorageTrouble, match=said):
         restore(bad, place_of(tmp_path / "new"))
-    database = tmp_path / "new" / "bench.sqlite"
-    if database.exists():
-        with sqlite3.connect(database) as connection:
-            assert connection.execute("SELECT name FROM sqlite_master").fetchall() == []
-        connection.close()
+    assert not (tmp_path / "new").exists()
     assert not (tmp_path / "x").exists()
 
 
@@ -239,9 +235,11 @@ def test_a_file_damaged_on_disk_is_found_by_the_backup(tmp_path: Path) -> None:
     bench, scan = Bench.open(tmp_path / "bench"), tmp_path / "scan.tif"
     scan.write_bytes(b"pixels")
     bench.file(bench.keep_file(scan)).write_bytes(b"pixel\0")
-    with refused(StorageTrouble, "transfer.kept-file-damaged"):
-        back_up(place_of(tmp_path / "bench"), tmp_path / "out.zip")
-    assert not (tmp_path / "out.zip").exists()
+    kept = back_up(place_of(tmp_path / "bench"), tmp_path / "out.zip")
+    assert [(flaw.code, flaw.value("file")) for flaw in kept.lacks] == [
+        ("transfer.flaw-file-damaged", "scan.tif")
+    ]
+    assert restore(tmp_path / "out.zip", place_of(tmp_path / "new")) == kept
 
 
 @pytest.mark.parametrize("data", [b"", b"PK", b"not a zip at all" * 100])

@@ -16,7 +16,8 @@ from tackside.bench.location import place_of
 from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.repositories.measured import PrintedBy
 from tackside.bench.store import Bench
-from tackside.bench.transfer.backup import back_up, restore
+from tackside.bench.transfer.backup import back_up
+from tackside.bench.transfer.restore import restore
 from tackside.errors import BadRequest, NotFound
 from tackside.records import Placement
 from tackside.records.run import KeptRun, Tally
@@ -219,6 +220,7 @@ def test_a_bench_of_an_earlier_form_has_everything_standing(tmp_path: Path) -> N
     bench.trials.add(invented.trial())
     read(bench, "scan", grade="send")
     with sqlite3.connect(tmp_path / "bench" / "bench.sqlite") as database:  # the form that 0007 left
+        database.executescript(";".join(invented.WITHOUT_DIGESTS))
         database.executescript(
             "DROP TABLE practice; DROP TABLE withdrawal; DROP INDEX ix_verdict_listing;"
             "CREATE INDEX ix_verdict_listing ON verdict (trial, seq, grade, cause);"

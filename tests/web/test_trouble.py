@@ -83,7 +83,7 @@ def test_a_fault_of_our_own_shows_no_traceback(bench: Bench, monkeypatch: pytest
     monkeypatch.setattr(type(bench.catalogue), "stocks", fault)
     answer = broken.get("/stocks")
     assert answer.status_code == 500
-    assert "your records are safe" in answer.text.lower()
+    assert "tackside bench check says whether your records are whole" in answer.text.lower()
     assert "someone" not in answer.text
     assert "Traceback" not in answer.text
     told = broken.get("/api/stocks").json()

@@ -141,6 +141,8 @@ class Bench:
                 if place.url is not None:
                     require_unicode(connection, place.database)
                 form = form_of(connection)
+            if form is None and place.url is None:
+                _refuse_files_alone(place)
             if form != HEAD:
                 from tackside.bench.database.migrations import bring_up_to_date  # seldom needed
 
@@ -168,6 +170,12 @@ class Bench:
     def file(self, sha256: str) -> Path:
         """Where a kept file lies. Raises NotFound."""
         return self._files.path(sha256)
+
+
+def _refuse_files_alone(place: BenchLocation) -> None:
+    """Files without records are what a damaged disk or a stopped restore leaves: no place for a new bench."""
+    if next((place.folder / FILES).glob("??/*"), None) is not None:
+        raise StorageTrouble("database.emptied", bench=str(place.folder))
 
 
 def _prepare_folder(place: BenchLocation, create: bool) -> None:

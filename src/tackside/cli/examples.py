@@ -81,7 +81,9 @@ EXAMPLES: dict[str, str] = {
     "run put-back": 'run put-back 41 2',
     "bench show": "bench show",
     "bench backup": 'bench backup bench.zip',
+    "bench check": "bench check",
     "bench restore": 'bench restore bench.zip',
+    "bench repair": 'bench repair ~/Tackside-saved',
     "bench move": 'bench move ~/Tackside "postgresql://desk@studio/cards?files=/srv/cards"',
     "bench rejudge": "bench rejudge",
 }  # fmt: skip

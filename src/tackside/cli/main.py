@@ -246,7 +246,7 @@ def _own_fault(error: Exception) -> None:
         traceback.print_exception(error, file=details)
     say(
         f"a fault of Tackside's own ({type(error).__name__}: {error}); "
-        f"your records are safe, please send {details.name} to the project"
+        f"please send {details.name} to the project; tackside bench check says whether your records are whole"
     )
 
 

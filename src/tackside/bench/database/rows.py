@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import json
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -13,6 +12,7 @@ from sqlalchemy import DateTime, MetaData, Table, func, insert, select, text
 from sqlalchemy.engine import Connection
 
 from tackside.bench.database.all_tables import all_tables
+from tackside.bench.database.digest import line_of, plain
 from tackside.bench.database.tables import UtcDateTime
 
 Row = dict[str, Any]
@@ -48,17 +48,12 @@ def tables_in(connection: Connection) -> tuple[Table, ...]:
     return tuple(table for table in found.sorted_tables if table.name != "alembic_version")
 
 
-def line_of(row: Row) -> bytes:
-    """A row in one fixed form, without a line break."""
-    return json.dumps(row, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode("utf-8")
-
-
 def rows_of(connection: Connection, table: Table) -> Iterator[Row]:
     """All rows of a table, read as a stream."""
     asked = select(table).order_by(*table.primary_key.columns)
     with connection.execute(asked, execution_options={"yield_per": _BATCH}) as found:
         for row in found.mappings():
-            yield {name: _plain(value) for name, value in row.items()}
+            yield {name: plain(value) for name, value in row.items()}
 
 
 def tally_of(connection: Connection, table: Table) -> RowTally:
@@ -89,13 +84,6 @@ def fill(connection: Connection, table: Table, rows: Iterable[Row]) -> None:
 
 def is_empty(connection: Connection) -> bool:
     return all(connection.execute(select(table).limit(1)).first() is None for table in all_tables())
-
-
-def _plain(value: Any) -> Any:
-    if isinstance(value, datetime):
-        moment = value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)
-        return moment.isoformat(timespec="microseconds")
-    return value
 
 
 def _moment(value: Any) -> datetime | None:

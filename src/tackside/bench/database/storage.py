@@ -37,7 +37,7 @@ WAIT_SECONDS = 20.0
 WRITES = "tackside_writes"
 # The form of the tables that this code reads and writes: the last in ``migrations/versions``; a test holds the two
 # together.
-HEAD = "0009"
+HEAD = "0010"
 # What stands in a form's place once the records were moved to another bench.
 MOVED = "moved"
 
@@ -93,10 +93,20 @@ def translated(database: Path | str) -> Iterator[None]:
         raise _refusal(error.orig, database) from error
     except (SQLAlchemyError, sqlite3.Error) as error:
         raise _refusal(error, database) from error
-    except json.JSONDecodeError as error:  # a row's body, read by SQLAlchemy
-        raise StorageTrouble("database.damaged", bench=str(database)) from error
+    except ValueError as error:  # a row's body, text or moment, which SQLAlchemy or the driver could not read
+        if isinstance(error, json.JSONDecodeError | UnicodeDecodeError) or _is_of_sqlalchemy(error):
+            raise StorageTrouble("database.damaged", bench=str(database)) from error
+        raise
     except OSError as error:
         raise explain(error, Path(database), "write") from error
+
+
+def _is_of_sqlalchemy(error: BaseException) -> bool:
+    """Whether it was raised in SQLAlchemy, whose parts in C leave no frame of their own."""
+    step = error.__traceback__
+    while step is not None and step.tb_next is not None:
+        step = step.tb_next
+    return step is not None and str(step.tb_frame.f_globals.get("__name__", "")).startswith("sqlalchemy")
 
 
 def form_of(connection: Connection) -> str | None:

@@ -22,9 +22,13 @@ from sqlalchemy import (
     String,
     Text,
     UniqueConstraint,
+    event,
 )
-from sqlalchemy.orm import DeclarativeBase, Mapped, declared_attr, mapped_column
+from sqlalchemy.engine import Connection
+from sqlalchemy.orm import DeclarativeBase, Mapped, Mapper, declared_attr, mapped_column
 from sqlalchemy.types import TypeDecorator
+
+from tackside.bench.database.digest import digest_of
 
 
 class UtcDateTime(TypeDecorator[datetime]):
@@ -50,7 +54,18 @@ class Table(DeclarativeBase):
     }
 
 
-class Kept(Table):
+class Sealed:
+    """A row that is never changed keeps a digest of what it held as it came: see ``digest``."""
+
+    digest: Mapped[str | None] = mapped_column(String(64))
+
+
+@event.listens_for(Sealed, "before_insert", propagate=True)
+def _seal(mapper: Mapper[Any], connection: Connection, row: Sealed) -> None:
+    row.digest = digest_of({each.key: getattr(row, each.key) for each in mapper.column_attrs})
+
+
+class Kept(Sealed, Table):
     """What every row keeps beside its record. ``seq`` counts upwards in the order of arrival."""
 
     __abstract__ = True
@@ -62,7 +77,7 @@ class Kept(Table):
     version: Mapped[str] = mapped_column(String(40))
 
 
-class FileRow(Table):
+class FileRow(Sealed, Table):
     """A file in ``files/``, by its content; ``name`` is what it was called when it came."""
 
     __tablename__ = "file"
@@ -210,7 +225,7 @@ class VerdictRow(FindingRow):
     cause: Mapped[str] = mapped_column(String(40))
 
 
-class ShelvingRow(Table):
+class ShelvingRow(Sealed, Table):
     """A record put away or taken out again; the newest row of a name holds."""
 
     __tablename__ = "shelving"
@@ -234,7 +249,7 @@ class PracticeRow(Kept):
     kind: Mapped[str] = mapped_column(String(20))
 
 
-class WithdrawalRow(Table):
+class WithdrawalRow(Sealed, Table):
     """A reading, trial or count taken out of every answer, or put back. Of one subject the row noted last holds."""
 
     __tablename__ = "withdrawal"

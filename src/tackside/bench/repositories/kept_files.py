@@ -67,6 +67,16 @@ class Shelf:
                 temporary.unlink(missing_ok=True)
         return digest.hexdigest(), size
 
+    def take(self, other: Shelf, sha256: str) -> None:
+        """Bring a file over from another shelf on the same disk. Raises StorageTrouble."""
+        place = self.place(sha256)
+        try:
+            place.parent.mkdir(parents=True, exist_ok=True)
+            other.place(sha256).replace(place)
+            sync_folder(place.parent)
+        except OSError as error:
+            raise explain(error, self.folder, "write") from error
+
     def _sweep(self) -> None:
         for left in self.folder.glob(f"{TEMPORARY_PREFIX}*"):
             with contextlib.suppress(OSError):  # another process may sweep as well

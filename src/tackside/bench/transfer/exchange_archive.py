@@ -10,6 +10,7 @@ import os
 import re
 import stat
 import zipfile
+import zlib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import IO, Any
@@ -87,7 +88,9 @@ def opened(path: str | os.PathLike[str]) -> Iterator[Opened]:
             yield Opened(file, archive)
     except OSError as error:
         raise explain(error, file, "read") from error
-    except (zipfile.BadZipFile, NotImplementedError, EOFError, RuntimeError, UnicodeError) as error:
+    except (
+        zipfile.BadZipFile, zlib.error, NotImplementedError, EOFError, RuntimeError, UnicodeError
+    ) as error:  # fmt: skip
         # RuntimeError: zipfile's word for an entry that wants a password
         raise BadRecord("transfer.archive-damaged", archive=str(file)) from error
 

@@ -5,10 +5,14 @@ All records come in one transaction, after all files: a fault, or a process that
 
 from __future__ import annotations
 
+import contextlib
 import os
-from collections.abc import Sequence
+import secrets
+import shutil
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import Literal, TypeVar
 
 from sqlalchemy.orm import Session
@@ -60,12 +64,25 @@ def import_stock(bench: Bench, archive: str | os.PathLike[str], keep: Keep | Non
         name, mine_last = _name_for(bench, exchange, keep)
         shelf = Shelf(bench.folder / FILES)
         missing = [file for file in exchange.files if not shelf.holds(file.sha256)]
-        for file in missing:
-            found.shelve(file, shelf)
+        with _aside(bench.folder) as aside:  # all of them whole, before any is kept
+            for file in missing:
+                found.shelve(file, aside)
+            for file in missing:
+                shelf.take(aside, file.sha256)
         with bench.at_once() as vault:
             taken = _Import(vault, bench, exchange).run(name, mine_last=mine_last)
         taken.files = len(missing)
         return taken
+
+
+@contextlib.contextmanager
+def _aside(folder: Path) -> Iterator[Shelf]:
+    """A shelf beside the bench's own, for the time of an import."""
+    place = folder / "incoming" / f"import-{secrets.token_hex(6)}"
+    try:
+        yield Shelf(place)
+    finally:
+        shutil.rmtree(place, ignore_errors=True)
 
 
 class _Import:

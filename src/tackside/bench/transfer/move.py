@@ -22,6 +22,7 @@ from tackside.bench.database.storage import WRITES, connect, require_same_form, 
 from tackside.bench.location import DATABASE, POINTER, BenchLocation, point_to
 from tackside.bench.repositories.kept_files import Shelf
 from tackside.bench.transfer.sidecar_files import FILES, kept_hashes, small_files
+from tackside.bench.transfer.soundness import Soundness
 from tackside.errors import BadRequest, NotFound, StorageTrouble
 from tackside.files.atomic import atomic_path, explain, sha256_of
 from tackside.messages.message import Message
@@ -31,18 +32,22 @@ Say = Callable[[Message], None]
 
 @dataclass(frozen=True)
 class Moved:
-    """What was moved: rows by table, files kept by hash and beside, all verified."""
+    """What was moved: rows by table, files kept by hash and beside, all verified.
+
+    ``lacking``: files that records name and that were missing or damaged before.
+    """
 
     rows: dict[str, int]
     files: int
     beside: int
+    lacking: tuple[Message, ...] = ()
 
 
 def move_bench(source: BenchLocation, target: BenchLocation, say: Say = lambda _: None) -> Moved:
     """Move all records and files to a place that holds none yet. The old rows and files stay, sealed.
 
     Raises BadRequest where both places are one, NotFound where there is no bench, StorageTrouble where the target
-    already holds other records, or a count or hash differs: then nothing has moved.
+    already holds other records, a row is damaged, or a count or hash differs: then nothing has moved.
     """
     if _same(source, target):
         raise BadRequest("transfer.same-place")
@@ -61,13 +66,44 @@ def move_bench(source: BenchLocation, target: BenchLocation, say: Say = lambda _
     _copy_files(source.folder, target.folder, say, check=True)
     with translated(source.database), old.execution_options(**{WRITES: True}).begin() as here:
         require_same_form(here, source.database)  # nobody writes to the old bench from here on
+        survey, named = _sound(here, source)
         files, beside = _copy_files(source.folder, target.folder, say, check=False)
+        if not _is_one_folder(source, target):
+            survey.flaws += _lacking(named, source.folder, target.folder)
         with translated(target.database), new.execution_options(**{WRITES: True}).begin() as there:
             rows = _copy_rows(here, there, target, say)
         if target.url is not None:
             point_to(target)
         seal(here)
-    return Moved(rows, files, beside)
+    return Moved(rows, files, beside, tuple(survey.flaws))
+
+
+def _sound(here: Connection, source: BenchLocation) -> tuple[Soundness, dict[str, str]]:
+    """A look at every row, and what the files are called that they keep. Raises StorageTrouble where one is damaged."""
+    survey, named = Soundness(), dict[str, str]()
+    for table in all_tables():
+        for row in survey.sound_rows(here, table):
+            if table.name == "file":
+                named[row["sha256"]] = row["name"]
+    if survey.flaws:
+        raise StorageTrouble("transfer.bench-damaged", bench=str(source.database), flaw=survey.flaws[0])
+    return survey, named
+
+
+def _is_one_folder(source: BenchLocation, target: BenchLocation) -> bool:
+    return source.folder.resolve() == target.folder.resolve()
+
+
+def _lacking(named: dict[str, str], source: Path, target: Path) -> list[Message]:
+    """Files that records name, and that could not come along."""
+    here, there = Shelf(source / FILES), Shelf(target / FILES)
+    return [
+        Message(
+            f"transfer.flaw-file-{'damaged' if here.holds(sha256) else 'missing'}", file=name, sha256=sha256
+        )
+        for sha256, name in named.items()
+        if not there.holds(sha256)
+    ]
 
 
 def _copy_files(source: Path, target: Path, say: Say, *, check: bool) -> tuple[int, int]:
@@ -75,19 +111,21 @@ def _copy_files(source: Path, target: Path, say: Say, *, check: bool) -> tuple[i
 
     With ``check``, kept files that are there already are hashed as well.
     """
-    if source.resolve() == target.resolve():
+    if source.resolve() == target.resolve():  # the files stay where they are
         return sum(1 for _ in kept_hashes(source)), sum(1 for _ in small_files(source))
     shelf = Shelf(target / FILES)
     files = beside = 0
     for sha256 in kept_hashes(source):
-        files += 1
         if not shelf.holds(sha256) or (check and sha256_of(shelf.place(sha256)) != sha256):
-            say(Message("progress.copying-file", number=files))
+            say(Message("progress.copying-file", number=files + 1))
+            if sha256_of(Shelf(source / FILES).place(sha256)) != sha256:
+                continue  # damaged: told at the end
             try:
                 with Shelf(source / FILES).place(sha256).open("rb") as stream:
                     shelf.put(stream, sha256)
             except OSError as error:
                 raise explain(error, source, "read") from error
+        files += 1
     for path in small_files(source):
         beside += 1
         try:

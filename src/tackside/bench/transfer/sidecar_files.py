@@ -13,7 +13,8 @@ from tackside.files.atomic import TEMPORARY_PREFIX, explain
 
 FILES = "files"
 # What can be made again, or is only passing through.
-_PASSING = frozenset({FILES, "cache", "incoming"})
+ASIDE = "restoring"
+_PASSING = frozenset({FILES, ASIDE, "cache", "incoming"})
 _DATABASES = (DATABASE, f"{DATABASE}-wal", f"{DATABASE}-shm", f"{DATABASE}-journal", POINTER)
 # Its own of each bench: one that came in an archive could be known to whoever packed it.
 _PRIVATE = (PAGE_SECRET,)

@@ -1,21 +1,25 @@
-"""``tackside bench``: where the records lie; a backup, a restore, a move to another place."""
+"""``tackside bench``: where the records lie; a check, a backup, a restore, a move to another place, a repair."""
 
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 from cyclopts import App, Parameter
 
 from tackside.cli.session import Force, Outcome, bench_folder
-from tackside.errors import BadRequest
+from tackside.errors import BadRequest, StorageTrouble, TacksideError
 from tackside.files.atomic import require_free
 from tackside.messages.message import Message
 from tackside.messages.wording import TERMINAL
+from tackside.messages.wording import document as document_of
 
 app = App(
-    name="bench", help="Look after the bench: show, back up, restore, move.", result_action="return_value"
+    name="bench",
+    help="Look after the bench: show, check, back up, restore, move, repair.",
+    result_action="return_value",
 )
 app.command(
     "tackside.cli.commands.bench_rejudge:rejudge",
@@ -56,15 +60,53 @@ def backup(
         raise BadRequest(f"{out.name} does not say what it is to be", "end the name in .zip")
     require_free(out, force=force)
     done = back_up(place_of(bench_folder()), out, _say)
-    document = {"file": str(out), "rows": done.rows, "files": done.files, "beside": done.beside}
-    return Outcome(document, f"Kept {done.rows} records and {done.files} files in {out}.")
+    document = {
+        "file": str(out), "rows": done.rows, "files": done.files, "beside": done.beside,
+        "lacks": _told(done.lacks),
+    }  # fmt: skip
+    text = f"Kept {done.rows} records and {done.files} files in {out}."
+    return Outcome(document, text, faults=_faults(done.lacks))
+
+
+@app.command
+def check() -> Outcome:
+    """Hold every record and file against what was kept, and say what is damaged or missing. Changes nothing."""
+    from tackside.bench.location import place_of
+    from tackside.bench.transfer.backup import check_bench
+
+    place = place_of(bench_folder())
+    done = check_bench(place, _say)
+    document = {
+        "bench": str(place.database), "rows": done.rows, "files": done.files, "flaws": _told(done.flaws)
+    }  # fmt: skip
+    sound = f"{done.rows} records and {done.files} files are as they were kept"
+    text = f"{sound}." if not done.flaws else f"{sound}; {len(done.flaws)} faults were found."
+    return Outcome(document, text, faults=_faults(done.flaws))
+
+
+@app.command
+def repair(
+    into: Annotated[str, Parameter(help="Where to: an empty folder, or the URL of an empty database.")],
+) -> Outcome:
+    """Save what can be saved of a damaged bench into a new one. The damaged one stays as it is."""
+    from tackside.bench.location import place_of
+    from tackside.bench.transfer.repair import repair as save
+
+    place, target = place_of(bench_folder()), place_of(into)
+    done = save(place, target, _say)
+    document = {
+        "from": str(place.database), "to": str(target.database), "rows": done.rows, "files": done.files,
+        "beside": done.beside, "lacks": _told(done.lacks),
+    }  # fmt: skip
+    text = f"Saved {done.rows} records and {done.files} files to {target.database}."
+    return Outcome(document, text, faults=_faults(done.lacks))
 
 
 @app.command
 def restore(file: Annotated[Path, Parameter(help="An archive that bench backup wrote.")]) -> Outcome:
     """Restore a backup to the bench that --bench names; it must hold no records yet."""
     from tackside.bench.location import place_of
-    from tackside.bench.transfer.backup import restore as bring_back
+    from tackside.bench.transfer.restore import restore as bring_back
 
     place = place_of(bench_folder())
     done = bring_back(file, place, _say)
@@ -73,9 +115,11 @@ def restore(file: Annotated[Path, Parameter(help="An archive that bench backup w
         "rows": done.rows,
         "files": done.files,
         "beside": done.beside,
+        "lacks": _told(done.lacks),
     }
     told = f"{done.rows} records and {done.files} files, all counts and hashes right"
-    return Outcome(document, f"Restored {told}, to {place.database}.")
+    lacked = "" if not done.lacks else " What follows was damaged before that backup was made."
+    return Outcome(document, f"Restored {told}, to {place.database}.{lacked}", faults=_faults(done.lacks))
 
 
 @app.command
@@ -101,11 +145,19 @@ def move(
         "rows": moved.rows,
         "files": moved.files,
         "beside": moved.beside,
+        "lacking": _told(moved.lacking),
     }
     told = f"Moved {rows} records and {moved.files} files to {to.database}; all counts and hashes are right"
-    return Outcome(
-        document, f"{told}.\nThe old ones are sealed; remove them when you have a backup of the new."
-    )
+    sealed = "The old ones are sealed; remove them when you have a backup of the new."
+    return Outcome(document, f"{told}.\n{sealed}", faults=_faults(moved.lacking))
+
+
+def _faults(flaws: Sequence[Message]) -> tuple[TacksideError, ...]:
+    return tuple(StorageTrouble.saying(flaw) for flaw in flaws)
+
+
+def _told(flaws: Sequence[Message]) -> list[dict[str, Any]]:
+    return [document_of(flaw) for flaw in flaws]
 
 
 def _say(message: Message) -> None:

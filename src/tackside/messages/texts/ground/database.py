@@ -24,6 +24,10 @@ _ASK = "ask whoever keeps the server"
 TEXTS: dict[str, Entry] = {
     # SQLite.
     "database.in-use": Fault("the bench {bench} is in use by another program", _LATER),
+    "database.emptied": Fault(
+        "the records of the bench {bench} are gone, though its files are there",
+        "restore a backup into it: tackside bench restore FILE.zip; or name another folder",
+    ),
     "database.damaged": Fault("the bench {bench} is damaged", _RESTORE),
     "database.damaged-or-none": Fault("the bench {bench} is damaged, or no bench at all", _RESTORE),
     "database.read-only": Fault("the bench {bench} can only be read", _ALLOW),

@@ -52,7 +52,8 @@ TEXTS: dict[str, Entry] = {
     "form.nothing-here": Fault("there is nothing at this address", "go to the first page"),
     "form.refused": Fault("{said}", "go back and try again"),
     "form.own-fault": Fault(
-        "a fault of Tackside's own ({kind})", "your records are safe; please tell the project what you did"
+        "a fault of Tackside's own ({kind})",
+        "tackside bench check says whether your records are whole; please tell the project what you did",
     ),
     "form.no-archive-yet": Fault("no archive of '{name}' was made yet", "have it made on the stock's page"),
     "form.no-picture-there": Fault("there is no such picture", "choose one of the list"),

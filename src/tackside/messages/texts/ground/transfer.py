@@ -43,6 +43,30 @@ TEXTS: dict[str, Entry] = {
         "{file} is damaged: its bytes are not those that were kept",
         "take this file from an earlier backup, then back up again",
     ),
+    "transfer.bench-damaged": Fault(
+        "the bench {bench} is damaged: {flaw}",
+        "save what can be saved into a new bench first: tackside bench repair FOLDER",
+    ),
+    # What is damaged on a bench.
+    "transfer.flaw-row-altered": Fault(
+        "the record {record} was altered: it is not what was kept", "take it from an earlier backup"
+    ),
+    "transfer.flaw-row-unreadable": Fault(
+        "the record {record} cannot be read", "take it from an earlier backup"
+    ),
+    "transfer.flaw-row-orphaned": Fault(
+        "the record {record} belongs to one that is lost", "take both from an earlier backup"
+    ),
+    "transfer.flaw-file-missing": Fault(
+        "the file {file} is missing ({sha256})", "copy it back from an earlier backup, or read it in again"
+    ),
+    "transfer.flaw-file-damaged": Fault(
+        "the file {file} is damaged ({sha256})", "copy it back from an earlier backup, or read it in again"
+    ),
+    "transfer.flaw-database": Fault(
+        "the database is damaged: {said}",
+        "save what can be saved into a new bench: tackside bench repair FOLDER",
+    ),
     "transfer.link-outside": Fault("{folder} leads out of the bench", "remove that link, then restore again"),
     # Handing on and taking in.
     "transfer.file-damaged": Fault(

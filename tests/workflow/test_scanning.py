@@ -88,7 +88,7 @@ def test_a_scanner_is_listed_once_by_its_encrypted_way() -> None:
 
 @pytest.mark.slow
 def test_a_scanner_that_announces_itself_is_found() -> None:
-    """DNS-SD (RFC 6763) with the keys of eSCL's TXT record, over multicast DNS on loopback (docs/sources.md, S150)."""
+    """DNS-SD (RFC 6763) with the keys of eSCL's TXT record, over multicast DNS on loopback (docs/sources.md, S151)."""
     from zeroconf import ServiceInfo, Zeroconf
 
     kind = "_uscan._tcp.local."

@@ -1,6 +1,6 @@
 """A scanner of our own on loopback that speaks eSCL, honest or lying as a test wants: an invented "Invented Scanner".
 
-What it writes is from memory of the openly specified protocol (docs/sources.md, S150), like what the product reads; its
+What it writes is from memory of the openly specified protocol (docs/sources.md, S151), like what the product reads; its
 namespace for the scan's own elements is invented, as a scanner's is taken from its own document.
 """
 

@@ -2,7 +2,7 @@
 
 Elements are found by their local names. The namespaces are kept as the scanner writes them, and its settings are
 written in the same: one that calls them otherwise is still understood. (The eSCL documents and their elements are from
-memory of the openly specified protocol, see docs/sources.md, S150.)
+memory of the openly specified protocol, see docs/sources.md, S151.)
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Scanners through SANE's own command line, ``scanimage``, where it is installed.
 
 Which options a device has, it says itself (``--all-options``); their names and the meaning of its exits are of SANE's
-manual page and standard (docs/sources.md, S151).
+manual page and standard (docs/sources.md, S152).
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ _STATUS = {
 }
 _CORRECTIONS = ("brightness", "contrast", "sharpness", "sharpen")
 _OPTION = re.compile(r"^ {4}-{1,2}([A-Za-z][\w-]*)(?:\[=\(yes\|no\)\]|\s+(.*?))?(?:\s+\[([^\[\]]*)\])?\s*$")
-_RANGE = re.compile(r"^(-?[\d.]+)\.\.(-?[\d.]+)(?:mm|dpi|%|us|pel|bit)?(?: \(in steps of ([\d.]+)\))?$")
+_RANGE = re.compile(r"^(-?[\d.]+)\.\.(-?[\d.]+)[a-z%]*(?: \(\D*([\d.]+)\))?$")
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,10 @@ import fcntl
 import io
 import json
 import shutil
+import signal
+import subprocess
+import sys
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -102,7 +106,7 @@ def test_sheets_one_after_another_are_told_by_their_tags(
     assert code == 0
     found = json.loads(out)
     assert [each["trial"] for each in found["sheets"]] == [first[0], second[0]]
-    assert [each["sheet"] for each in found["faults"]] == ["2"]
+    assert [(each["sheet"], each["code"]) for each in found["faults"]] == [("2", "scanning.no-tag")]
     assert "Next sheet on the glass" in err
     assert f"{second[0]}, Harbour Satin small: " in err
 
@@ -126,6 +130,22 @@ def test_a_scanner_that_lies_leaves_no_reading_and_no_file(call: Caller, made: t
     assert bench.readings.list(trial) == ()
     assert {each.relative_to(call.folder) for each in (call.folder / "files").rglob("*")} == before
     assert scanner.open_jobs == set()
+
+
+def test_ctrl_c_cancels_the_scan_at_the_scanner(call: Caller, made: tuple[Path, Glass]) -> None:
+    trial, glass = next(iter(made[1].items()))
+    with scanner_of(glass, lie="hangs") as scanner:
+        command = [sys.executable, "-m", "tackside", "--bench", str(call.folder), "scan", trial]
+        process = subprocess.Popen([*command, "--from", scanner.address], stderr=subprocess.PIPE, text=True)
+        deadline = time.monotonic() + 60
+        while not any("NextDocument" in each for each in scanner.asked):
+            assert time.monotonic() < deadline
+            time.sleep(0.05)
+        process.send_signal(signal.SIGINT)
+        _, said = process.communicate(timeout=60)
+    assert process.returncode == 130
+    assert "Traceback" not in said
+    assert "DELETE /eSCL/ScanJobs/job-1" in scanner.asked
 
 
 def test_slips_of_a_call_are_told(call: Caller) -> None:

@@ -43,7 +43,7 @@ def test_from_the_button_to_the_verdict(client: TestClient, bench: Bench, glass:
     with scanner_of(glass, "first.pem") as scanner:
         around = [FoundScanner("By the window", scanner.address, "Invented Scanner")]
         with patch.object(scanning, "scanners_around", lambda _: around):
-            page = client.get("/scan/around").text
+            page = client.get("/scan/around", headers={"HX-Request": "true"}).text
         assert "By the window" in page
         names = dict(re.findall(r'type="hidden" name="(name [^"]+)" value="([^"]+)"', page))
         answer = client.post("/scan", data={"trial": trial, "address": scanner.address, **names})

@@ -61,6 +61,19 @@ def test_a_reading_gets_all_it_needs(tmp_path: Path, certificate: str | None) ->
     assert scanner.open_jobs == set()
 
 
+def test_how_far_it_is_is_told_in_hundredths(tmp_path: Path) -> None:
+    told: list[tuple[str, float]] = []
+    with scanner_of(GLASS) as scanner:
+        scan_by_escl(
+            EsclScanner(scanner.address), ScanWish(300, SHEET), tmp_path / "scan",
+            lambda doing, share: told.append((doing, share)), lambda: False, HASTY,
+        )  # fmt: skip
+    assert [doing for doing, _ in told[:2]] == ["asking", "scanning"]
+    shares = [share for doing, share in told if doing == "scanning"]
+    assert shares == sorted(set(shares))
+    assert 1 < len(shares) <= 100
+
+
 def test_600_ppi_of_the_whole_glass(tmp_path: Path) -> None:
     with scanner_of(GLASS, modes=("RGB24",), formats=("image/png",)) as scanner:
         found, _ = scan(scanner, tmp_path, ScanWish(600))

@@ -100,11 +100,10 @@ def _fetched(
     scanner: EsclScanner, job: str, asked: ScanAsked, into: Path, hear: Hear, stop: Stop, patience: Patience
 ) -> None:
     deadline = time.monotonic() + patience.picture_s
-    usual = asked.usual_bytes
     hear("scanning", 0.0)
     while True:
         try:
-            scanner.fetch(job, into, asked.most_bytes, lambda size: hear("scanning", min(0.99, size / usual)))
+            scanner.fetch(job, into, asked.most_bytes, _in_hundredths(asked.usual_bytes, hear))
         except Busy as busy:
             _require_ready(scanner)
             if not _paused(busy.seconds, deadline, stop, patience):
@@ -114,6 +113,20 @@ def _fetched(
             raise ScannerTrouble("scanning.no-picture", scanner=scanner.address) from error
         else:
             return
+
+
+def _in_hundredths(usual_bytes: int, hear: Hear) -> Callable[[int], None]:
+    """Tells how much is there whenever it is a hundredth more: a picture comes in thousands of pieces."""
+    told = 0
+
+    def tell(size: int) -> None:
+        nonlocal told
+        now = min(99, 100 * size // usual_bytes)
+        if now > told:
+            told = now
+            hear("scanning", now / 100)
+
+    return tell
 
 
 def _paused(seconds: float | None, deadline: float, stop: Stop, patience: Patience) -> bool:

@@ -13,7 +13,7 @@ from tackside.workflow.arrived.many import read_prints
 from tackside.workflow.judge import Judged, judge_print
 from tackside.workflow.progress import Progress, part, unheard
 from tackside.workflow.read import read_print
-from tackside.workflow.scanning.made import MadeScan
+from tackside.workflow.scanning.made import MadeScan, of_the_glass
 from tackside.workflow.scanning.scan import ScanOrder, Stop, never, scan_sheet
 
 
@@ -57,6 +57,6 @@ def scan_and_judge(
             faults: tuple[TacksideError, ...] = ()
         else:
             many = read_prints(bench, [made.file], device=device, scanner=scanner, progress=hear, made=made)
-            readings, faults = many.readings, tuple(fault for _, fault in many.faults)
+            readings, faults = many.readings, tuple(of_the_glass(fault) for _, fault in many.faults)
         sheets = tuple((each, judge_print(bench, each.trial or "", reading=each)) for each in readings)
     return JudgedScan(made, sheets, faults)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tackside.errors import BadScan, TacksideError
 from tackside.messages.message import Message
 from tackside.records import Reading
 from tackside.records.reading import Scanned
@@ -23,3 +24,8 @@ class MadeScan:
         known = set(reading.notices)
         more = tuple(each for each in self.remarks if each not in known)
         return reading.model_copy(update={"scanned": self.scanned, "notices": (*reading.notices, *more)})
+
+
+def of_the_glass(fault: TacksideError) -> TacksideError:
+    """A fault of a scan that was just made, with what to do about it at the scanner: there is no file to name."""
+    return BadScan("scanning.no-tag") if fault.message.code == "arrived.no-tag" else fault

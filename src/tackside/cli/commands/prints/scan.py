@@ -129,7 +129,8 @@ def _sheets(many: bool, faults: list[tuple[str, TacksideError]]) -> Iterator[int
 
 
 def _tell(said: TacksideError | Message) -> None:
-    print("tackside: " + " ".join(str(said).split()), file=sys.stderr, flush=True)
+    over = "\r\033[K" if sys.stderr.isatty() else ""  # the line that told how far it is
+    print(f"{over}tackside: " + " ".join(str(said).split()), file=sys.stderr, flush=True)
 
 
 def _in_a_line(reading: Reading, judged: Judged) -> Message:
@@ -161,9 +162,9 @@ def _shown(sheets: list[tuple[Reading, Judged]], *, full: bool) -> RenderableTyp
         mind = [each for each in reading.notices if each.code.startswith("scanning.")]
         if full:
             parts.append(verdict_page(judged.verdict, title, (), trial))
-            parts.append(facts.sentences([*also, *mind], "•", "dim"))
+            parts.append(facts.sentences([*mind, *also], "•", "dim"))
         else:
-            parts.append(verdict_lines(judged.verdict, title, trial, (*also, *mind)))
+            parts.append(verdict_lines(judged.verdict, title, trial, (*mind, *also)))
         parts.append("")
     return Group(*parts[:-1]) if parts else Text("  Nothing was read.")
 

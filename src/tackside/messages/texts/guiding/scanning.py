@@ -152,6 +152,13 @@ TEXTS: dict[str, Entry] = {
     ),
     "scanning.odd-pdf": Fault("the scanner {scanner} sent a PDF that is not one plain picture", _OWN_PROGRAM),
     # Through SANE.
+    "scanning.no-tag": Fault(
+        "no sheet's tag can be read on the glass",
+        Where(
+            "lay the sheet into the corner, print down, and scan again; or name its trial: tackside scan TRIAL",
+            "lay the sheet into the corner, print down, and scan again; or scan it from its trial's page",
+        ),
+    ),
     "scanning.no-sane": Fault(
         "scanimage, SANE's own command, is not installed here",
         "install it (the package is often called sane-utils), or name a scanner of the network",

@@ -6,11 +6,12 @@ import time
 from dataclasses import replace
 from typing import Any
 
-from tackside.errors import BadRequest, ScannerTrouble
+from tackside.errors import BadRequest, BadScan, ScannerTrouble
 from tackside.web.jobs.arrived import read_by_tags
 from tackside.web.jobs.engine.task import Task
 from tackside.web.jobs.read_print import read_kept
 from tackside.workflow.progress import part
+from tackside.workflow.scanning.made import of_the_glass
 from tackside.workflow.scanning.scan import ScanOrder, scan_sheet
 
 # A job that is begun again after the program stood still would scan whatever lies on the glass by now.
@@ -38,5 +39,8 @@ def scan(task: Task) -> dict[str, Any]:
     reading = replace(task, tell=part(task.tell, 0.5, 1.0))
     if trial is not None:
         return read_kept(reading, trial, [sha256], [name], made)
-    result, _ = read_by_tags(reading, [sha256], [name], made)
+    try:
+        result, _ = read_by_tags(reading, [sha256], [name], made)
+    except BadScan as fault:
+        raise of_the_glass(fault) from fault
     return {**result, "address": "/scan"}

@@ -49,7 +49,9 @@ def form_to_scan(request: Request, trial: str = "", job: str = "") -> Response:
 
 @router.get("/scan/around")
 def around(request: Request) -> Response:
-    """The scanners that are there, as the part of the form where one is chosen."""
+    """The scanners that are there, as the part of the form where one is chosen; by itself it is no page."""
+    if not is_part(request):
+        return RedirectResponse("/scan", status_code=303)
     fault: Message | None = None
     found: Sequence[FoundScanner] = ()
     try:

@@ -45,6 +45,11 @@ def announcer() -> str | None:
     return shutil.which("avahi-daemon") if shutil.which("dbus-daemon") else None
 
 
+def publisher() -> str | None:
+    """The path of ``avahi-publish``, which announces a service through that daemon, or None."""
+    return shutil.which("avahi-publish") if announcer() else None
+
+
 def scanning_tool() -> str | None:
     """The path of SANE's ``scanimage``, with its backends for tests, or None."""
     return shutil.which("scanimage")
@@ -79,6 +84,7 @@ NEEDED: dict[str, tuple[Callable[[], str | None], str]] = {
     "postgresql": (postgres, "tests of a bench on PostgreSQL"),
     "cups-ipp-utils": (ipp_printer, "tests of printing by IPP"),
     "avahi-daemon": (announcer, "tests of printing by IPP"),
+    "avahi-utils": (publisher, "tests that a scanner which announces itself is found"),
     "sane-utils": (scanning_tool, "tests of scanning through SANE"),
     "icc-profiles-free": (open_charts, "examiner's prints and grades on further papers of open data"),
     "libgs-common": (printing_profile, "examiner's prints and grades through others' profiles"),

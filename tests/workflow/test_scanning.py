@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-import socket
-import time
+import os
+import re
+import subprocess
 from pathlib import Path
 from unittest.mock import patch
 
@@ -17,7 +18,9 @@ from tackside.workflow.scanning import found
 from tackside.workflow.scanning.address import address_of, require_own_device, scanner_at
 from tackside.workflow.scanning.found import scanners_around
 from tackside.workflow.scanning.scan import ScanOrder, scan_sheet, used_scanners
+from tests import services
 from tests.reading.scanning.escl_server import scanner_of
+from tests.run.ipp.real_printer import announcing
 
 GLASS = np.full((1200, 1200, 3), 50000, np.uint16)
 
@@ -87,29 +90,29 @@ def test_a_scanner_is_listed_once_by_its_encrypted_way() -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.skipif(services.publisher() is None, reason="no avahi-publish is installed")
 def test_a_scanner_that_announces_itself_is_found() -> None:
-    """DNS-SD (RFC 6763) with the keys of eSCL's TXT record, over multicast DNS on loopback (docs/sources.md, S151)."""
-    from zeroconf import ServiceInfo, Zeroconf
-
-    kind = "_uscan._tcp.local."
-    info = ServiceInfo(
-        kind, f"Invented Scanner.{kind}", port=8098, server="nowhere-here.local.",
-        addresses=[socket.inet_aton("127.0.0.1")],
-        properties={"ty": "Invented Scanner", "rs": "eSCL", "UUID": "f1", "is": "platen"},
-    )  # fmt: skip
-    announcing = Zeroconf(interfaces=["127.0.0.1"])
-    try:
-        announcing.register_service(info)
-        for _ in range(5):  # announcements are multicast and may be missed
-            around = [each for each in scanners_around(3.0, ["127.0.0.1"]) if ":8098/" in each.address]
-            if around:
-                break
-            time.sleep(0.2)
-    finally:
-        announcing.close()
-    assert [(each.name, each.address) for each in around] == [
-        ("Invented Scanner", "http://127.0.0.1:8098/eSCL")
-    ]
+    """DNS-SD (RFC 6763) over multicast DNS (RFC 6762), announced by Avahi: a code of its own beside what listens."""
+    name = f"Invented Scanner {os.getpid()}"
+    words = ["ty=Invented Scanner", "rs=eSCL", f"UUID=f{os.getpid()}", "is=platen"]
+    with announcing() as address:
+        process = subprocess.Popen(
+            ["avahi-publish", "-s", name, "_uscans._tcp", "8098", *words],
+            env={**os.environ, "DBUS_SYSTEM_BUS_ADDRESS": address},
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
+        try:
+            for _ in range(5):  # announcements are multicast and may be missed
+                around = [each for each in scanners_around(3.0, ["127.0.0.1"]) if each.name == name]
+                if around:
+                    break
+        finally:
+            process.kill()
+            process.wait()
+    (scanner,) = around
+    assert scanner.model == "Invented Scanner"
+    assert re.fullmatch(r"https://(127\.0\.0\.1|tackside-test\.local):8098/eSCL", scanner.address)
 
 
 def test_the_last_scanner_is_remembered_and_called_by_its_name(tmp_path: Path) -> None:

@@ -243,9 +243,14 @@ class _Talk(BaseHTTPRequestHandler):
         ):
             scanner.busy_jobs -= 1
             return self._answer(503, Retry_After=scanner.retry_after)
-        if scanner.lie == "refuses":
+        settings = settings_of(body)
+        if (
+            scanner.lie == "refuses"
+            or (scanner.lie == "refuses corrections" and "Sharpen" in settings)
+            or (scanner.lie == "refuses depth" and settings["ColorMode"] == "RGB48")
+        ):
             return self._answer(409)
-        scanner.settings.append(settings_of(body))
+        scanner.settings.append(settings)
         if scanner.lie == "no job":
             return self._answer(201)
         job = f"job-{len(scanner.settings)}"

@@ -29,11 +29,16 @@ def scan(scanner: Scanner, folder: Path, wish: ScanWish | None = None, **how: An
 
 
 def fetch(
-    scanner: Scanner, folder: Path, wish: ScanWish | None = None, stop: Any = lambda: False, **how: Any
+    scanner: Scanner,
+    folder: Path,
+    wish: ScanWish | None = None,
+    stop: Any = lambda: False,
+    patience: Patience = HASTY,
+    **how: Any,
 ) -> tuple[ScanAsked, Path]:
     into = folder / "scan.part"
     client = EsclScanner(scanner.address, **{"answer_seconds": 5.0, "picture_seconds": 5.0, **how})
-    asked, _ = scan_by_escl(client, wish or ScanWish(300, SHEET), into, lambda *_: None, stop, HASTY)
+    asked, _ = scan_by_escl(client, wish or ScanWish(300, SHEET), into, lambda *_: None, stop, patience)
     return asked, into
 
 
@@ -101,9 +106,17 @@ def test_what_loses_is_taken_where_there_is_no_other(
 
 def test_a_busy_scanner_is_waited_for_as_long_as_it_asks(tmp_path: Path) -> None:
     with scanner_of(GLASS, busy_jobs=2, busy_documents=2) as scanner:
-        scan(scanner, tmp_path)
+        scan(scanner, tmp_path, patience=Patience(60.0, 60.0, 0.05, 0.3))
     assert scanner.asked.count("POST /eSCL/ScanJobs") == 3
     assert scanner.open_jobs == set()
+
+
+@pytest.mark.parametrize(("lie", "bits"), [("refuses corrections", 16), ("refuses depth", 8)])
+def test_a_scanner_that_refuses_what_it_offers_is_asked_for_less(tmp_path: Path, lie: str, bits: int) -> None:
+    with scanner_of(GLASS, lie=lie) as scanner:
+        found, _ = scan(scanner, tmp_path)
+    assert (found.bits, [each.code for each in found.remarks]) == (bits, ["scanning.asked-for-less"])
+    assert "Sharpen" not in scanner.settings[-1]
 
 
 REFUSED = {

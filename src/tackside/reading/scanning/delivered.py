@@ -46,6 +46,8 @@ def delivered(file: Path, asked: ScanAsked, scanner: str) -> Delivered:
     width, height, bits, ppi = _of_pdf(file, scanner) if suffix == ".pdf" else _header(file, scanner)
     form = _FORMATS[suffix]
     remarks = [*_of_size(width, height, ppi, asked, scanner)]
+    if asked.for_less:
+        remarks.append(Message("scanning.asked-for-less"))
     if bits < asked.bits:
         remarks.append(Message("scanning.fewer-bits", bits=bits, asked=asked.bits))
     if form == "image/jpeg":

@@ -37,6 +37,10 @@ class Busy(Exception):
         self.seconds = seconds
 
 
+class SettingsRefused(ScannerTrouble):
+    """It was asked for what it will not do (HTTP 400, 409 or 415)."""
+
+
 class NothingThere(Exception):
     """HTTP 404 or 410: no such document, or none any more."""
 
@@ -154,7 +158,7 @@ class EsclScanner:
         if status in (401, 403):
             raise ScannerTrouble("scanning.not-allowed", scanner=self.address)
         if status in (400, 409, 415):
-            raise ScannerTrouble("scanning.settings-refused", scanner=self.address, status=status)
+            raise SettingsRefused("scanning.settings-refused", scanner=self.address, status=status)
         raise ScannerTrouble("scanning.http-status", scanner=self.address, status=status)
 
     def _check_certificate(self, answer: httpx.Response) -> None:

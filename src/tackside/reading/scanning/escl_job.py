@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tackside.errors import ScannerTrouble
-from tackside.reading.scanning.escl import Busy, EsclScanner, NothingThere
+from tackside.reading.scanning.escl import Busy, EsclScanner, NothingThere, SettingsRefused
 from tackside.reading.scanning.escl_offers import EsclOffers, EsclStatus, escl_offers, escl_status
-from tackside.reading.scanning.escl_settings import asked_of, settings_document
+from tackside.reading.scanning.escl_settings import asked_in_turn, asked_of, settings_document
 from tackside.reading.scanning.wish import ScanAsked, ScanWish
 
 Hear = Callable[[str, float], None]
@@ -64,7 +64,7 @@ def scan_by_escl(
     asked = asked_of(offers, wish, scanner.address)
     whole = False
     try:
-        job = _begun(scanner, settings_document(offers, asked), hear, stop, patience)
+        asked, job = _begun(scanner, offers, asked, hear, stop, patience)
         try:
             with _cancelled_on(stop, scanner, job) as stopped:
                 try:
@@ -84,11 +84,19 @@ def scan_by_escl(
     return asked, offers
 
 
-def _begun(scanner: EsclScanner, settings: bytes, hear: Hear, stop: Stop, patience: Patience) -> str:
+def _begun(
+    scanner: EsclScanner, offers: EsclOffers, asked: ScanAsked, hear: Hear, stop: Stop, patience: Patience
+) -> tuple[ScanAsked, str]:
+    """What it was asked for at last, and the job."""
     deadline = time.monotonic() + patience.busy_s
+    turns = list(asked_in_turn(asked))
     while True:
         try:
-            return scanner.begin(settings)
+            return turns[0], scanner.begin(settings_document(offers, turns[0]))
+        except SettingsRefused:
+            del turns[0]
+            if not turns:
+                raise
         except Busy as busy:
             _require_ready(scanner)
             hear("waiting", 0.0)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from lxml import etree
 
 from tackside.errors import ScannerTrouble
@@ -30,6 +32,12 @@ def asked_of(offers: EsclOffers, wish: ScanWish, where: str) -> ScanAsked:
     return ScanAsked(ppi, bits, form, area, offers.glass_mm)
 
 
+def asked_in_turn(asked: ScanAsked) -> tuple[ScanAsked, ...]:
+    """What to ask for, and what for where that is refused: the same with its corrections unset, then with 8 bits."""
+    less = replace(asked, for_less=True)
+    return (asked, less) if asked.bits == 8 else (asked, less, replace(less, bits=8))
+
+
 def settings_document(offers: EsclOffers, asked: ScanAsked) -> bytes:
     """The ScanSettings document, in the scanner's own namespaces."""
     scan, pwg = offers.scan, offers.pwg or offers.scan
@@ -51,7 +59,7 @@ def settings_document(offers: EsclOffers, asked: ScanAsked) -> bytes:
         _add(root, pwg, "DocumentFormat", asked.format)
     if asked.format in offers.formats_ext:
         _add(root, scan, "DocumentFormatExt", asked.format)
-    for name, value in offers.neutral:
+    for name, value in () if asked.for_less else offers.neutral:
         _add(root, scan, name, str(value))
     return bytes(etree.tostring(root, xml_declaration=True, encoding="UTF-8"))
 

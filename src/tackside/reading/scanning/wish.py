@@ -28,13 +28,17 @@ class ScanWish:
 
 @dataclass(frozen=True)
 class ScanAsked:
-    """What one scan is asked for: ``bits`` a channel, the area from the glass's corner, of a glass of ``glass_mm``."""
+    """What one scan is asked for: ``bits`` a channel, the area from the glass's corner, of a glass of ``glass_mm``.
+
+    ``for_less``: it refused settings that it offers, and was asked again without those of its corrections.
+    """
 
     ppi: int
     bits: int
     format: str
     area_mm: SizeMm
     glass_mm: SizeMm
+    for_less: bool = False
 
     @property
     def most_bytes(self) -> int:

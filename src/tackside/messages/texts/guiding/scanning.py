@@ -182,6 +182,7 @@ TEXTS: dict[str, Entry] = {
         "The scanner gave {width} × {height} mm of its glass, though {asked_width} × {asked_height} mm were asked for."
     ),
     "scanning.fewer-bits": "The scan holds {bits} bits a channel, though {asked} were asked for: deep tones are told less surely.",
+    "scanning.asked-for-less": "The scanner refused settings that it offers, and was asked with fewer: what it corrects is its own choice.",
     "scanning.jpeg-only": "The scanner offers only JPEG, which loses detail: lines, edges and grain are told less surely.",
     "scanning.jpeg-instead": "The scanner gave a JPEG, which loses detail, though another kind of file was asked for.",
     # Many sheets, one after another.

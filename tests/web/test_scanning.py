@@ -57,6 +57,8 @@ def test_from_the_button_to_the_verdict(client: TestClient, bench: Bench, glass:
         assert kept.device == "By the window, 300 ppi, 16 bits, TIFF"
         assert kept.scanned is not None
         assert "Scan the next sheet" in client.get(f"/trials/{trial}").text
+        # A file that the scanner's own program made is not made alike, and not called so.
+        assert "16 bits, TIFF" not in client.get(f"/trials/{trial}/read").text
         # The next time it is one click: the last scanner is offered, and the tag says which trial.
         page = client.get("/read").text
         assert "By the window" in page

@@ -204,5 +204,7 @@ def _one(value: str, known: tuple[Choice, ...]) -> Choice:
 
 
 def _devices(readings: Iterable[Reading]) -> tuple[str, ...]:
-    """What scanners and instruments were called before, as suggestions."""
-    return tuple(dict.fromkeys(reading.device for reading in readings if reading.device))
+    """What scanners and instruments were called before, as suggestions. How a scan from here is called is no person's
+    word, and a file that the scanner's own program made is not made alike."""
+    said = (each.device for each in readings if each.scanned is None or each.device != each.scanned.label)
+    return tuple(dict.fromkeys(device for device in said if device))

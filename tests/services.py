@@ -1,4 +1,4 @@
-"""What the tests need beyond Python: a headless Chromium, PostgreSQL, a test printer that speaks IPP, open profiles.
+"""What the tests need beyond Python: a Chromium, PostgreSQL, a test printer that speaks IPP, SANE, open profiles.
 
 Standard library only: it runs before the environment does. On Debian-like Linux, as root, what is missing
 is installed; elsewhere the person is told, and the tests that need it say that they were skipped.
@@ -45,6 +45,16 @@ def announcer() -> str | None:
     return shutil.which("avahi-daemon") if shutil.which("dbus-daemon") else None
 
 
+def publisher() -> str | None:
+    """The path of ``avahi-publish``, which announces a service through that daemon, or None."""
+    return shutil.which("avahi-publish") if announcer() else None
+
+
+def scanning_tool() -> str | None:
+    """The path of SANE's ``scanimage``, with its backends for tests, or None."""
+    return shutil.which("scanimage")
+
+
 def pdf_drawer() -> str | None:
     """The path of poppler's ``pdftocairo``, which draws PDFs by a code of its own, or None."""
     return shutil.which("pdftocairo") if shutil.which("pdftoppm") else None
@@ -74,6 +84,8 @@ NEEDED: dict[str, tuple[Callable[[], str | None], str]] = {
     "postgresql": (postgres, "tests of a bench on PostgreSQL"),
     "cups-ipp-utils": (ipp_printer, "tests of printing by IPP"),
     "avahi-daemon": (announcer, "tests of printing by IPP"),
+    "avahi-utils": (publisher, "tests that a scanner which announces itself is found"),
+    "sane-utils": (scanning_tool, "tests of scanning through SANE"),
     "icc-profiles-free": (open_charts, "examiner's prints and grades on further papers of open data"),
     "libgs-common": (printing_profile, "examiner's prints and grades through others' profiles"),
 }

@@ -11,6 +11,7 @@
     ├── BadRequest                an option or a combination of options that makes no sense
     ├── Overtaken                 an edit of something that was changed elsewhere meanwhile
     ├── PrinterTrouble            a printer that cannot be reached, refuses, or answers nonsense
+    ├── ScannerTrouble            a scanner that cannot be reached, refuses, or answers nonsense
     └── StorageTrouble            a disk, a folder or the bench's database that refuses
 
 Every message says what is wrong (and where), then the fix. Errors of other libraries are
@@ -96,6 +97,10 @@ class Overtaken(TacksideError):
 
 class PrinterTrouble(TacksideError):
     """A printer that cannot be reached, refuses a job, or answers nonsense."""
+
+
+class ScannerTrouble(TacksideError):
+    """A scanner that cannot be reached, refuses to scan, or answers nonsense."""
 
 
 class StorageTrouble(TacksideError):

@@ -13,7 +13,16 @@ from tests.cli.bench_of_examples import SATIN, TERN
 from tests.cli.test_encoding import TRIAL, folder, told  # noqa: F401  the fixture
 
 # Those that wait for somebody, for the network, or take minutes; each has tests of its own.
-ELSEWHERE = {"demo", "start", "printer find", "printer ask", "run send", "bench move", "profile install"}
+ELSEWHERE = {
+    "demo",
+    "start",
+    "printer find",
+    "printer ask",
+    "scan",
+    "run send",
+    "bench move",
+    "profile install",
+}
 DO_THEIR_WORK = {
     "stock add", "stock list", "stock show", "stock schema", "printer add", "printer list", "printer show", "fit",
     "sheet", "placement", "trial list", "trial show", "judge", "picture check", "profile list", "scanner list",

@@ -31,6 +31,8 @@ PAGES: dict[str, str] = {
     "print": "/trials/{waiting}/print",
     "read": "/trials/{waiting}/read",
     "read-many": "/read",
+    "scan": "/scan",
+    "scan-trial": "/scan?trial={waiting}",
     "eye": "/trials/{waiting}/eye",
     "practice": "/practice",
     "practice-print": "/practice/{practice}",

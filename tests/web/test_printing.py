@@ -16,9 +16,10 @@ import pytest
 from tackside.bench.store import Bench
 from tackside.card.file.design import CardParts, CardText
 from tackside.errors import BadRequest, PrinterTrouble
+from tackside.network.own_network import is_nearby
 from tackside.records import Crease
 from tackside.records.run import PrintJob
-from tackside.run.ipp.own_network import is_nearby, printer_nearby
+from tackside.run.ipp.own_network import printer_nearby
 from tackside.web.jobs.cards import send_sheets
 from tackside.web.jobs.engine.task import Task
 from tackside.workflow.cards.kept import kept_card

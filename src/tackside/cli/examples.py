@@ -35,6 +35,7 @@ EXAMPLES: dict[str, str] = {
     "trial set": 'trial set 3K1P86AA --media "Photo satin"',
     "trial withdraw": 'trial withdraw 3K1P86AA',
     "trial put-back": "trial put-back 3K1P86AA",
+    "scan": "scan --from http://scanner.local/eSCL",
     "read": "read scans/*.tif",
     "reading withdraw": 'reading withdraw 41',
     "reading put-back": "reading put-back 41",

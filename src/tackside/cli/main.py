@@ -60,6 +60,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "tackside.cli.commands.prints.read:read",
         "Read printed sheets back, from scans or instrument files.",
     ),
+    "scan": (
+        "tackside.cli.commands.prints.scan:scan",
+        "Scan printed sheets from here, and judge them.",
+    ),
     "answer": (
         "tackside.cli.commands.prints.answer:answer",
         "Judge a print by eye: a few questions, no scanner needed.",

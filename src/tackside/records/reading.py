@@ -104,6 +104,33 @@ class Source(Record):
     sha256: str
 
 
+class Scanned(Record):
+    """How a scan was made from here: what ``scanner`` was asked for, and what its file turned out to be.
+
+    ``via``: how it was spoken to. ``format`` and ``asked_format`` are media types; ``ppi`` None where the file does not
+    say. ``bits`` a channel: 8 where 16 were written that say no more.
+    """
+
+    scanner: str
+    via: Literal["escl", "sane"]
+    asked_ppi: int
+    asked_bits: int
+    asked_format: str
+    asked_mm: tuple[float, float]
+    ppi: float | None
+    bits: int
+    format: str
+    width_px: int
+    height_px: int
+
+    @property
+    def label(self) -> str:
+        """Scanner and settings, as a reading's ``device`` names them: two scans of one label were made alike."""
+        ppi = self.asked_ppi if self.ppi is None else round(self.ppi)
+        kind = self.format.rpartition("/")[2].upper()
+        return f"{self.scanner}, {ppi} ppi, {self.bits} bits, {kind}"
+
+
 class Flaw(Record):
     """One thing that makes a reading's evidence unfit, or only weaker.
 
@@ -124,7 +151,8 @@ class Reading(Record):
     people. Readings kept before there were flaws have none: of these, the attribute ``unfit`` alone is gone by.
     ``further_sources`` are the other files that it was joined from: more scans of the sheet, or the scan beside an
     instrument file. ``file_says``: what a scan's file tells of scanner and settings; None for other readings, for
-    several scans that don't say the same, and for scans read before it was kept.
+    several scans that don't say the same, and for scans read before it was kept. ``scanned``: of a scan that was made
+    from here, how.
     """
 
     id: str | None = None
@@ -144,6 +172,7 @@ class Reading(Record):
     flaws: tuple[Flaw, ...] = ()
     further_sources: tuple[Source, ...] = ()
     file_says: FileSays | None = None
+    scanned: Scanned | None = None
 
     @property
     def by_plain_scanner(self) -> bool:

@@ -86,3 +86,13 @@ class Scanner(Record):
     name: Annotated[str, Field(min_length=1, max_length=60)]
     characterisations: tuple[Characterisation, ...] = ()
     sharpness: tuple[Sharpness, ...] = ()
+
+
+class UsedScanner(Record):
+    """A scanner that was scanned from: where it is (``https://host/eSCL`` or ``sane:DEVICE``), and the SHA-256 of the
+    certificate that it showed, None where it showed none."""
+
+    name: str
+    address: str
+    certificate: str | None = None
+    used_at: datetime

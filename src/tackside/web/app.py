@@ -41,6 +41,7 @@ def create_app(folder: str | os.PathLike[str], options: Options | None = None) -
         Gate(given.password),
         Runner(bench, warm=given.warm),
         Runner(bench, lane="printer"),
+        Runner(bench, lane="scanner"),
         KnownPaths(bench),
         secret_of(bench.folder),
     )
@@ -51,6 +52,7 @@ def create_app(folder: str | os.PathLike[str], options: Options | None = None) -
         if given.keep_jobs:
             workbench.runner.start()
             workbench.printing.start()
+            workbench.scanning.start()
         if watcher is not None:
             watcher.start()
         yield
@@ -58,6 +60,7 @@ def create_app(folder: str | os.PathLike[str], options: Options | None = None) -
             watcher.stop()
         workbench.runner.stop()
         workbench.printing.stop()
+        workbench.scanning.stop()
 
     app = FastAPI(
         title="Tackside workbench",

@@ -46,6 +46,7 @@ class Workbench:
     gate: Gate
     runner: Runner
     printing: Runner
+    scanning: Runner
     paths: KnownPaths
     secret: bytes = field(repr=False)
 
@@ -53,6 +54,7 @@ class Workbench:
         """There is something new: a job, or one to be stopped."""
         self.runner.wake()
         self.printing.wake()
+        self.scanning.wake()
 
     @property
     def incoming(self) -> Path:

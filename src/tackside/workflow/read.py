@@ -16,6 +16,7 @@ from tackside.reading.scan.uncertainty import REMEMBERED, under_name
 from tackside.records import Reading
 from tackside.workflow.progress import Progress, unheard
 from tackside.workflow.scanners import scanner_use
+from tackside.workflow.scanning.made import MadeScan
 from tackside.workflow.sent_files import SentFile, reading_renamed, under_their_names
 
 # Names of one scanner that are kept, so that one can be withdrawn and an earlier one stand.
@@ -30,6 +31,7 @@ def read_print(
     device: str | None = None,
     scanner: str | None = None,
     progress: Progress = unheard,
+    made: MadeScan | None = None,
 ) -> Reading:
     """One reading from all the files that came back of a trial, kept on the bench with them: ``read_back``, then
     ``keep_reading``. A PDF that a scanner made is read as the pictures of its pages.
@@ -38,8 +40,10 @@ def read_print(
         from tackside.workflow.arrived.pages import taken_apart  # seldom needed
 
         with taken_apart(files) as pages:
-            return read_print(bench, trial, pages, device=device, scanner=scanner, progress=progress)
-    reading = read_back(bench, trial, files, device=device, scanner=scanner, progress=progress)
+            return read_print(
+                bench, trial, pages, device=device, scanner=scanner, progress=progress, made=made
+            )
+    reading = read_back(bench, trial, files, device=device, scanner=scanner, progress=progress, made=made)
     progress(0.9, Message("progress.keeping-reading"))
     kept = keep_reading(bench, reading, files)
     progress(1.0, Message("progress.keeping-reading"))
@@ -54,17 +58,21 @@ def read_back(
     device: str | None = None,
     scanner: str | None = None,
     progress: Progress = unheard,
+    made: MadeScan | None = None,
 ) -> Reading:
     """What all the files that came back of a trial say, by all that the bench knows; nothing is kept yet.
 
     ``device`` names the scanner and its settings in the person's words; ``scanner`` is one that was learnt, by its
-    name. Without either, a scan whose file says the same as one that was named takes that name.
+    name. Without either, a scan that was ``made`` from here is called by its scanner and settings, and one whose file
+    says the same as one that was named takes that name.
     A print that was not dry yet, by the trial's settings, is trusted less; a reading that no print can give is
     refused, and so is one of a trial that was withdrawn. Raises NotFound, BadRequest, BadImage, BadScan,
     BadInstrumentFile.
     """
     found = bench.trials.standing(trial)
     use = scanner_use(bench, scanner, found) if scanner else None
+    if made is not None and use is None:
+        device = device or made.scanned.label
     progress(0.1, Message("progress.finding-marks"))
     with under_their_names(files):
         paths = [file.path for file in files]
@@ -72,6 +80,8 @@ def read_back(
         require_plausible(reading)
     if not device and use is None and (named := _name_remembered(bench, reading)) is not None:
         reading = under_name(reading, named)
+    if made is not None:
+        reading = made.noted_in(reading)
     return reading_renamed(dried(reading, found.settings.drying_hours), files)
 
 
@@ -114,6 +124,8 @@ def _remember_name(bench: Bench, reading: Reading) -> None:
         return
     if any(notice.code == REMEMBERED for notice in reading.notices):
         return  # the program's word, not a person's
+    if reading.scanned is not None and reading.device == reading.scanned.label:
+        return
     try:
         place.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:

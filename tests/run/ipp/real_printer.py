@@ -71,7 +71,7 @@ def real_printer(folder: Path, command: str = "", attributes: Path | None = TERN
 
     ``attributes`` is the file that says what it can do; None: the server's own printer.
     """
-    with _bus() as address, socket.socket() as probe:
+    with announcing() as address, socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
         probe.close()
@@ -117,7 +117,7 @@ def _wait_until_it_answers(uri: str, process: subprocess.Popen[bytes]) -> None:
 
 
 @contextlib.contextmanager
-def _bus() -> Iterator[str]:
+def announcing() -> Iterator[str]:
     """The shared D-Bus and Avahi: the first user starts them, the last one ends them."""
     _SHARED.mkdir(exist_ok=True)
     address = f"unix:path={_SHARED / 'bus'}"

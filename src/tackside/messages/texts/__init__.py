@@ -30,6 +30,7 @@ ROOMS = {
     "guiding": (
         "ask",
         "practice",
+        "scanning",
         "typed",
     ),
     "making": (

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 from urllib.parse import SplitResult, urlsplit, urlunsplit
 
 import httpx
 
-from tackside import __version__
 from tackside.errors import BadRequest, PrinterTrouble
 from tackside.messages.message import Message
+from tackside.network.calling import Endless, NotReached, Silent, bracketed, calling, small_body
 from tackside.run.ipp.codec import decode, encode
 from tackside.run.ipp.values import AttributeGroup, IppAttribute, IppMessage, IppTag, attribute
 
@@ -59,7 +57,7 @@ class Connection:
     _version: tuple[int, int] = field(default=(2, 0), init=False)
 
     def __post_init__(self) -> None:
-        self._http = _http_address(self.uri, self.called_as)
+        self._http = _http_address(self.uri)
 
     def ask(
         self,
@@ -110,41 +108,30 @@ class Connection:
         return answer
 
     def _exchange(self, request: bytes, document: Path | None) -> bytes:
-        timeout = httpx.Timeout(self.answer_seconds, connect=min(10.0, self.answer_seconds))
-        headers = {"Content-Type": "application/ipp", "User-Agent": f"tackside/{__version__}"}
-        more: dict[str, Any] = {}
-        if self.called_as is not None:  # the printer, and its certificate, are asked for by their own name
-            host, port = host_and_port(self.uri)
-            headers["Host"] = f"{_bracketed(host)}:{port}"
-            more = {"extensions": {"sni_hostname": host}}
         body: bytes | Iterator[bytes] = request if document is None else _with_document(request, document)
         try:
-            with (
-                httpx.Client(timeout=timeout, trust_env=False, transport=self.transport) as client,
-                client.stream("POST", self._http, content=body, headers=headers, **more) as answer,
-            ):
+            with calling(
+                "POST", self._http, seconds=self.answer_seconds, called_as=self.called_as, body=body,
+                headers={"Content-Type": "application/ipp"}, transport=self.transport,
+            ) as answer:  # fmt: skip
                 return self._read(answer)
-        except httpx.TimeoutException as error:
+        except Silent as error:
             raise NoAnswer("ipp.silent", uri=self.uri) from error
-        except httpx.HTTPError as error:
-            reason = " ".join(str(error).split())[:120] or type(error).__name__
-            raise NoAnswer("ipp.not-reached", uri=self.uri, reason=reason) from error
+        except NotReached as error:
+            raise NoAnswer("ipp.not-reached", uri=self.uri, reason=str(error)) from error
+        except Endless as error:
+            raise PrinterTrouble("ipp.endless", uri=self.uri) from error
 
     def _read(self, answer: httpx.Response) -> bytes:
         if answer.status_code != httpx.codes.OK:
             if answer.status_code in _ON_HTTP:
                 raise PrinterTrouble(_ON_HTTP[answer.status_code], uri=self.uri)
             raise PrinterTrouble("ipp.http-status", uri=self.uri, status=answer.status_code)
-        deadline = time.monotonic() + self.answer_seconds
-        data = bytearray()
-        for chunk in answer.iter_bytes():
-            data += chunk
-            if len(data) > LARGEST_ANSWER or time.monotonic() > deadline:
-                raise PrinterTrouble("ipp.endless", uri=self.uri)
+        data = small_body(answer, most_bytes=LARGEST_ANSWER, seconds=self.answer_seconds)
         kind = answer.headers.get("Content-Type", "").split(";")[0].strip().lower()
         if kind != "application/ipp":
             raise PrinterTrouble("ipp.not-ipp", uri=self.uri)
-        return bytes(data)
+        return data
 
 
 def refusal(answer: IppMessage) -> PrinterTrouble:
@@ -173,9 +160,9 @@ def host_and_port(uri: str) -> tuple[str, int]:
     return parts.hostname or "", parts.port or PORT
 
 
-def _http_address(uri: str, called_as: str | None = None) -> str:
+def _http_address(uri: str) -> str:
     parts, (host, port) = _parts(uri), host_and_port(uri)
-    place = f"{_bracketed(called_as or host)}:{port}"
+    place = f"{bracketed(host)}:{port}"
     return urlunsplit((_SCHEMES[parts.scheme], place, parts.path or "/", parts.query, ""))
 
 
@@ -188,10 +175,6 @@ def _parts(uri: str) -> SplitResult:
     if not sound or parts.username is not None:
         raise BadRequest("ipp.no-address", uri=uri)
     return parts
-
-
-def _bracketed(host: str) -> str:
-    return f"[{host}]" if ":" in host else host
 
 
 def _with_document(request: bytes, document: Path) -> Iterator[bytes]:

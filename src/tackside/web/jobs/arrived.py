@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from tackside.errors import BadScan, TacksideError
@@ -12,6 +13,7 @@ from tackside.web.jobs.read_print import read_laid_out, with_hashes
 from tackside.workflow.arrived.by_tag import sorted_by_tag
 from tackside.workflow.arrived.many import require_known
 from tackside.workflow.arrived.pages import pages_of
+from tackside.workflow.scanning.made import MadeScan
 
 
 def read(task: Task) -> dict[str, Any]:
@@ -22,8 +24,16 @@ def read(task: Task) -> dict[str, Any]:
     all others are read.
     """
     given = task.asked["files"]
-    sha256s = [each["sha256"] for each in given]
-    files = lay_out(task, sha256s, [each["name"] for each in given])
+    result, several = read_by_tags(task, [each["sha256"] for each in given], [each["name"] for each in given])
+    return {**result, "address": "/trials"} if several else result
+
+
+def read_by_tags(
+    task: Task, sha256s: Sequence[str], names: Sequence[str], made: MadeScan | None = None
+) -> tuple[dict[str, Any], bool]:
+    """The result of reading the last of what kept files show, and whether they show several. ``made``: how they were
+    scanned from here. Raises what is of no use, once all others are read."""
+    files = lay_out(task, sha256s, names)
     task.tell(0.05, Message("progress.finding-tag"))
     pages, faults = pages_of(files, task.folder)
     laid, kept = with_hashes(task, pages, files, sha256s)
@@ -33,12 +43,11 @@ def read(task: Task) -> dict[str, Any]:
     for trial, its in found.by_trial.items():
         try:
             require_known(task.bench, trial, its[0])
-            result = read_laid_out(task, trial, its, [hash_of[file] for file in its])
+            result = read_laid_out(task, trial, its, [hash_of[file] for file in its], made)
         except TacksideError as fault:
             unread.append(fault)
     if len(unread) == 1:
         raise unread[0]
     if unread:
         raise BadScan("arrived.several", count=len(unread), faults=[each.message for each in unread])
-    several = len(found.by_trial) > 1
-    return {**result, "address": "/trials"} if several else result
+    return result, len(found.by_trial) > 1

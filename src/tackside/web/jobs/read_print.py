@@ -18,6 +18,7 @@ from tackside.workflow.judge import judge_print
 from tackside.workflow.prepared.scan_view import prepare_scan
 from tackside.workflow.progress import part
 from tackside.workflow.read import keep_reading, read_back
+from tackside.workflow.scanning.made import MadeScan
 from tackside.workflow.sent_files import SentFile, under_their_names
 
 
@@ -31,19 +32,22 @@ def read(task: Task) -> dict[str, Any]:
     )
 
 
-def read_kept(task: Task, trial: str, sha256s: Sequence[str], names: Sequence[str]) -> dict[str, Any]:
+def read_kept(
+    task: Task, trial: str, sha256s: Sequence[str], names: Sequence[str], made: MadeScan | None = None
+) -> dict[str, Any]:
     """Read kept files as one reading of a trial, judge it, keep both. A PDF is read as the pictures of its pages."""
     files = lay_out(task, sha256s, names)
     pages, faults = pages_of(files, task.folder)
     for _, fault in faults:
         raise fault
-    return read_laid_out(task, trial, *with_hashes(task, pages, files, sha256s))
+    return read_laid_out(task, trial, *with_hashes(task, pages, files, sha256s), made)
 
 
 def read_laid_out(
-    task: Task, trial: str, files: Sequence[SentFile], sha256s: Sequence[str]
+    task: Task, trial: str, files: Sequence[SentFile], sha256s: Sequence[str], made: MadeScan | None = None
 ) -> dict[str, Any]:
-    """Read files that are kept and lie there as one reading of a trial, judge it, keep both."""
+    """Read files that are kept and lie there as one reading of a trial, judge it, keep both. ``made``: how they were
+    scanned from here."""
     reading = read_back(
         task.bench,
         trial,
@@ -51,6 +55,7 @@ def read_laid_out(
         device=task.asked.get("device"),
         scanner=task.asked.get("scanner"),
         progress=part(task.tell, 0.0, 0.5),
+        made=made,
     )
     with under_their_names(files):
         _prepare_scans(task, reading.trial or trial, files, sha256s)

@@ -14,6 +14,7 @@ from tackside.workflow.arrived.by_tag import sorted_by_tag
 from tackside.workflow.arrived.pages import Fault, pages_of
 from tackside.workflow.progress import Progress, part, unheard
 from tackside.workflow.read import read_print
+from tackside.workflow.scanning.made import MadeScan
 from tackside.workflow.sent_files import SentFile
 
 
@@ -32,10 +33,11 @@ def read_prints(
     device: str | None = None,
     scanner: str | None = None,
     progress: Progress = unheard,
+    made: MadeScan | None = None,
 ) -> ReadMany:
     """A reading of each trial whose sheet the files show, as ``read_print`` makes it.
 
-    One file that is of no use does not keep the others from being read.
+    One file that is of no use does not keep the others from being read. ``made``: how the one file was scanned here.
     """
     readings: list[Reading] = []
     with tempfile.TemporaryDirectory(prefix="tackside-") as folder:
@@ -47,7 +49,9 @@ def read_prints(
             hear = part(progress, 0.4 + share * number, 0.4 + share * (number + 1))
             try:
                 require_known(bench, trial, its[0])
-                readings.append(read_print(bench, trial, its, device=device, scanner=scanner, progress=hear))
+                readings.append(
+                    read_print(bench, trial, its, device=device, scanner=scanner, progress=hear, made=made)
+                )
             except TacksideError as error:
                 faults.append((its[0], error))
     return ReadMany(tuple(readings), tuple(faults))

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 GIGABYTE = 1024**3
-Lane = Literal["work", "printer"]
+Lane = Literal["work", "printer", "scanner"]
 
 
 def _(text: str) -> str:
@@ -19,8 +19,8 @@ class Kind:
     """``run`` is ``module:function``; the function takes a ``Task`` and returns the result as plain JSON data.
 
     A job must be safe to run again: it writes to the bench once, at its end. ``seconds`` and ``memory_bytes`` bound it.
-    ``title`` is what the list of work says, in the person's language. What waits for a printer for hours has a ``lane``
-    of its own, so that nothing else waits for it; it is asked to stop (``Task.stopping``).
+    ``title`` is what the list of work says, in the person's language. What waits for a printer or a scanner
+    has a ``lane`` of its own, so that nothing else waits for it; it is asked to stop (``Task.stopping``).
     """
 
     run: str
@@ -43,6 +43,9 @@ KINDS: dict[str, Kind] = {
         "tackside.web.jobs.scan_view:prepare", _("Preparing a scan to be looked at"), 600.0, 6 * GIGABYTE
     ),
     "arrived": Kind("tackside.web.jobs.arrived:read", _("Reading scans by their tags"), 900.0, 6 * GIGABYTE),
+    "scan": Kind(
+        "tackside.web.jobs.prints.scan:scan", _("Scanning a sheet"), 1800.0, 6 * GIGABYTE, lane="scanner"
+    ),
     "choose": Kind("tackside.web.jobs.choose:run", _("Comparing the cards"), 900.0),
     "prepare-card": Kind("tackside.web.jobs.choose:prepare_card", _("Preparing a card for choosing"), 300.0),
     "proof": Kind("tackside.web.jobs.proof:prepare", _("Preparing a live proof"), 900.0, 6 * GIGABYTE),

@@ -27,6 +27,7 @@ _PAGES = {
     "practice": "/practice/{trial}",
     "read": "/trials/{trial}",
     "arrived": "{address}",
+    "scan": "{address}",
     "prepare-card": "/trials/{trial}",
     "view": "/trials/{trial}",
 }

@@ -123,7 +123,7 @@ class Runner:
                         "work": str(work),
                     }
                 )
-                end = self._follow(job, worker, time.monotonic() + kind.seconds, asks=kind.lane == "printer")
+                end = self._follow(job, worker, time.monotonic() + kind.seconds, asks=kind.lane != "work")
         except (OSError, EOFError):
             end = ("failed", Message("job.worker-out-of-reach"), None)
         finally:

@@ -10,6 +10,7 @@ from tackside.web.forms.received import FormOf, documented
 from tackside.web.shell.pages import is_part, page
 from tackside.web.workbench import workbench_of
 from tackside.workflow.scanners import scanner_names
+from tackside.workflow.scanning.scan import used_scanners
 
 router = APIRouter(tags=["guided test"])
 
@@ -23,8 +24,9 @@ def drop_them(request: Request, job: str = "") -> Response:
     except NotFound:
         shown = None
     return page(
-        request, "guide/arrived.html", job=shown, scanners=scanner_names(workbench.bench),
+        request, "guide/arrived.html", job=shown, trial=None, scanners=scanner_names(workbench.bench),
         watched=workbench.options.watched,
+        used_scanner=next(iter(used_scanners(workbench.bench)), None),
     )  # fmt: skip
 
 

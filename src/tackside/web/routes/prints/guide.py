@@ -25,6 +25,7 @@ from tackside.web.views.instructions import instructions
 from tackside.web.workbench import workbench_of
 from tackside.workflow.runs.sent_jobs import jobs_of
 from tackside.workflow.scanners import scanner_names
+from tackside.workflow.scanning.scan import used_scanners
 from tackside.workflow.sent_files import SentFile
 from tackside.workflow.stocks.fit import fit as fit_by_name
 from tackside.workflow.stocks.fit import fit_of_trial
@@ -132,7 +133,7 @@ def print_it(request: Request, trial_id: str) -> Response:
 def read_it(request: Request, trial_id: str) -> Response:
     """Step 5: how it was printed, and the scan or data file back."""
     trial = workbench_of(request).bench.trials.get(trial_id)
-    return _reading_form(request, trial, Filled(settings_values(trial.settings)), 200)
+    return reading_form(request, trial, Filled(settings_values(trial.settings)), 200)
 
 
 @router.post(
@@ -149,7 +150,7 @@ def take_files(request: Request, trial_id: str, form: FormOf) -> Response:
     if noted.faults and is_part(request):
         return page(request, "guide/_noted.html", status=422, form=noted)
     if noted.faults:
-        return _reading_form(request, bench.trials.get(trial.id), noted, 422)
+        return reading_form(request, bench.trials.get(trial.id), noted, 422)
     kept = [{"sha256": bench.keep_file(each.path, each.name), "name": each.name} for each in form.files]
     job = bench.jobs.add(
         "read",
@@ -162,7 +163,7 @@ def take_files(request: Request, trial_id: str, form: FormOf) -> Response:
     return RedirectResponse(f"/trials/{trial.id}/read", status_code=303)
 
 
-def _reading_form(request: Request, trial: Trial, form: Filled, status: int) -> Response:
+def reading_form(request: Request, trial: Trial, form: Filled, status: int) -> Response:
     """The page of step 5: with the settings as they are noted, or as they were typed."""
     workbench = workbench_of(request)
     bench = workbench.bench
@@ -177,6 +178,7 @@ def _reading_form(request: Request, trial: Trial, form: Filled, status: int) -> 
         device=form.values.get("device") or asked.get("device") or (devices[-1] if devices else ""),
         scanner=form.values.get("scanner") or asked.get("scanner") or "", scanners=scanner_names(bench),
         watched=workbench.options.watched,
+        used_scanner=next(iter(used_scanners(bench)), None),
         media=bench.printers.get(trial.printer, trial.printer_revision).media_settings,
     )  # fmt: skip
 
@@ -202,5 +204,7 @@ def _one(value: str, known: tuple[Choice, ...]) -> Choice:
 
 
 def _devices(readings: Iterable[Reading]) -> tuple[str, ...]:
-    """What scanners and instruments were called before, as suggestions."""
-    return tuple(dict.fromkeys(reading.device for reading in readings if reading.device))
+    """What scanners and instruments were called before, as suggestions. How a scan from here is called is no person's
+    word, and a file that the scanner's own program made is not made alike."""
+    said = (each.device for each in readings if each.scanned is None or each.device != each.scanned.label)
+    return tuple(dict.fromkeys(device for device in said if device))

@@ -1,0 +1,1 @@
+"""Jobs about prints that come straight from the scanner."""

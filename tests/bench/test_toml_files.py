@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -233,6 +234,29 @@ def test_numbers_and_nesting_beyond_reason_are_refused(tmp_path: Path) -> None:
         "file.nested-too-deeply",
         "file.no-toml",
     }
+
+
+@pytest.mark.parametrize(
+    ("before", "part", "between", "after"),
+    [
+        ("", "a", ".", " = 1"),
+        ("", '"a b"', ".", " = 1"),
+        ("", "a", " . ", " = 1"),
+        ("[", "a", ".", "]"),
+        ("[[", "a", ".", "]]"),
+        ("x = { ", "a", ".", " = 1 }"),
+    ],
+)
+def test_a_key_of_many_parts_is_refused_before_it_is_parsed(
+    tmp_path: Path, before: str, part: str, between: str, after: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The parser takes time and memory by the square of them: 100,000 took 57 s and 6 GB."""
+    deep = f"{before}{between.join([part] * 100_000)}{after}\n"
+    with monkeypatch.context() as without:
+        without.setattr(tomllib, "loads", lambda text: pytest.fail("it was parsed"))
+        assert refused(tmp_path, STOCK + deep).message.code == "file.nested-too-deeply"
+    few = f"{before}{between.join([part] * 12)}{after}\n"
+    assert refused(tmp_path, STOCK + few).message.code == "record.in-file"
 
 
 SIZE = Message("record.example-size", name="open_size_mm")

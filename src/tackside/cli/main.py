@@ -21,6 +21,7 @@ from tackside.cli import session, usage
 from tackside.cli.examples import HELP, place_of, prepare_help
 from tackside.errors import TacksideError
 from tackside.messages.message import Message
+from tackside.messages.visible import visible, visible_json
 from tackside.messages.wording import documents
 
 # Said at the foot of a command's help where card is fed or touched, and nowhere else: who meets a caution everywhere
@@ -163,29 +164,30 @@ def launch(
 def show(outcome: session.Outcome, *, as_json: bool) -> None:
     """Print what a command hands back: the document, or its text for people."""
     for warning in outcome.warnings:
-        print(f"tackside: note: {warning}", file=sys.stderr)
+        print(visible(f"tackside: note: {warning}"), file=sys.stderr)
     if as_json:
         told: dict[str, Any] = {"cautions": documents(outcome.cautions)} if outcome.cautions else {}
         if outcome.onward:
             told["next"] = [{"do": do, "command": command} for do, command in outcome.onward]
         escaped = not holds_all(sys.stdout)
-        print(json_text.dumps({**outcome.document, **told}, ensure_ascii=escaped, allow_nan=False))
+        written = json_text.dumps({**outcome.document, **told}, ensure_ascii=escaped, allow_nan=False)
+        print(visible_json(written))
         return
     if isinstance(outcome.text, str):
-        print("\n".join((outcome.text, *_minded(outcome.cautions), *_onward(outcome))))
+        print(visible("\n".join((outcome.text, *_minded(outcome.cautions), *_onward(outcome)))))
         return
-    from rich.console import Console  # kept off the start-up path
-    from rich.padding import Padding
+    from rich.padding import Padding  # kept off the start-up path
 
     from tackside.cli.views import facts
+    from tackside.cli.views.terminal import Terminal
 
-    console = Console(highlight=False)
+    console = Terminal(highlight=False)
     console.print(outcome.text)
     if outcome.cautions:
         mind = facts.sentences(map(str, outcome.cautions), "Mind:", "bold")
         console.print(Padding(mind, (0, 0, 1, 2)))
     for line in _onward(outcome):
-        console.print(line, markup=False, soft_wrap=True)
+        console.print(visible(line), markup=False, soft_wrap=True)
 
 
 def _onward(outcome: session.Outcome) -> list[str]:
@@ -236,7 +238,7 @@ def _as_far_as(words: str, encoding: str) -> str:
 
 def say(message: str) -> None:
     """One line on standard error, whatever line breaks the message came with."""
-    print("tackside: " + " ".join(message.split()), file=sys.stderr)
+    print(visible("tackside: " + " ".join(message.split())), file=sys.stderr)
 
 
 def _own_fault(error: Exception) -> None:

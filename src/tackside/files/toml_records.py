@@ -20,6 +20,11 @@ AnyRecord = TypeVar("AnyRecord", bound=BaseModel)
 
 # Far more than any record by hand; a larger file is something else, taken for a record.
 LARGEST_BYTES = 1_000_000
+# The parser takes time and memory by the square of how deep a key goes, and recurses into brackets; no record goes
+# deeper than a handful.
+MOST_DEEP = 60
+_PART = r"""(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')"""
+_DEEP_KEY = re.compile(rf"(?<![A-Za-z0-9_-]){_PART}(?:[ \t]*\.[ \t]*{_PART}){{{MOST_DEEP}}}")
 
 
 def load_record(path: str | os.PathLike[str], kind: type[AnyRecord]) -> AnyRecord:
@@ -89,6 +94,8 @@ def _read(file: Path) -> str:
 
 
 def _parse(text: str, file: Path) -> dict[str, Any]:
+    if _DEEP_KEY.search(text):
+        raise BadRecord("file.nested-too-deeply", file=str(file))
     try:
         return tomllib.loads(text)
     except RecursionError as error:

@@ -26,6 +26,7 @@ from typing import Any, Literal, Protocol, runtime_checkable
 from tackside.messages.catalogue import Entry, Fault, Plural, Text, Unknown, Where, entry_of
 from tackside.messages.languages import BEFORE_LAST, ENGLISH, decimal_sign, translations
 from tackside.messages.place import Place
+from tackside.messages.visible import visible
 from tackside.units import MM_PER_INCH
 
 Units = Literal["mm", "in"]
@@ -193,7 +194,7 @@ def _number(value: object) -> float:
 def _literal(value: object) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
-    return "–" if value is None else str(value)
+    return "–" if value is None else visible(str(value))
 
 
 # English, mm, commands and keys: what scripts and the terminal read.

@@ -29,6 +29,7 @@ ROOMS = {
     ),
     "guiding": (
         "ask",
+        "photo",
         "practice",
         "typed",
     ),

@@ -6,17 +6,22 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from tackside.bench.store import Bench
-from tackside.errors import BadScan, NotFound
+from tackside.errors import BadRequest, BadScan, NotFound
 from tackside.messages.message import Message
 from tackside.reading.photo.fault import Outline, PhotoFault
 from tackside.reading.photo.look import faults_of_focus, faults_of_light, faults_of_place
 from tackside.reading.photo.picture import open_photo
+from tackside.reading.photo.read import Known, read_pair
 from tackside.reading.photo.sheets import FEWEST_MARKS, PhotoSheet, find_sheets
+from tackside.reading.plausible import require_plausible
+from tackside.reading.scan.fitness import dried
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.marks.detections import Seen, is_mirrored, see
 from tackside.records import Reading, SheetPlan, Trial
+from tackside.verdict.grade.printed import surface_of
 from tackside.workflow.progress import Progress, unheard
-from tackside.workflow.sent_files import SentFile, under_their_names
+from tackside.workflow.read import keep_reading
+from tackside.workflow.sent_files import SentFile, reading_renamed, under_their_names
 
 
 @dataclass(frozen=True)
@@ -83,16 +88,53 @@ def read_photo(
     beside: str | None = None,
     progress: Progress = unheard,
 ) -> PhotoRead:
-    """The new print's reading by the known one beside it, kept on the bench. Raises BadScan with the first reason
-    where the photograph cannot be read."""
+    """The new print's reading by the known one beside it, kept on the bench; where nothing is known of that one,
+    readings of both that may be compared with each other. Raises NotFound, BadImage, BadScan with the first reason why
+    the photograph cannot be read."""
+    progress(0.1, Message("progress.finding-marks"))
     with under_their_names([file]):
         scan = open_photo(file.path)
-        progress(0.1, Message("progress.finding-marks"))
-        look, _sheets = _look(bench, scan, trial, beside, None)
+        look, sheets = _look(bench, scan, trial, beside, None)
         for fault in look.faults:
             if fault.hinders:
                 raise BadScan.saying(fault.message)
-    raise BadScan("photo.unread", file=file.name)
+        by_trial = {sheet.trial: sheet for sheet in sheets}
+        if look.trial is None or look.beside is None or not {look.trial, look.beside} <= set(by_trial):
+            raise BadScan("photo.unread", file=file.name)
+        progress(0.5, Message("progress.working-out-colours"))
+        new, good = bench.trials.get(look.trial), bench.trials.get(look.beside)
+        known = Known(_known_reading(bench, good.id), _same_surface(bench, new, good))
+        found = read_pair(scan, by_trial[new.id], by_trial[good.id], known)
+        for reading in found:
+            require_plausible(reading)
+    minor = tuple(fault.message for fault in look.faults)
+    hours = {each.id: each.settings.drying_hours for each in (new, good)}
+    progress(0.9, Message("progress.keeping-reading"))
+    kept = []
+    for reading in found:
+        told = reading.model_copy(update={"notices": (*reading.notices, *minor)})
+        dry = dried(told, hours.get(told.trial or ""))
+        kept.append(keep_reading(bench, reading_renamed(dry, [file]), [file]))
+    progress(1.0, Message("progress.keeping-reading"))
+    return PhotoRead(tuple(kept), good.id, look)
+
+
+def _known_reading(bench: Bench, trial: str) -> Reading | None:
+    """What a scan or an instrument says of it, as far as that may be gone by."""
+    try:
+        standing = bench.readings.standing(trial)
+    except (NotFound, BadRequest):
+        return None
+    fit = max((flaw.degree for flaw in standing.flaws), default=0.0) < 1.0
+    return standing if standing.kind in ("scan", "instrument") and fit else None
+
+
+def _same_surface(bench: Bench, one: Trial, other: Trial) -> bool:
+    """Whether both cards are of one kind of surface, as far as their packs say."""
+    here, there = (
+        surface_of(bench.stocks.get(each.stock, each.stock_revision).surface) for each in (one, other)
+    )
+    return here == there or "unknown" in (here, there)
 
 
 def _look(

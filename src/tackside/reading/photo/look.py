@@ -102,11 +102,13 @@ def _spread_px(scan: ScanImage, seen: SeenMark) -> float | None:
     if not profiles:
         return None
     profile = np.mean(profiles, axis=0)
-    dark, light = float(profile[:8].mean()), float(profile[-8:].mean())
+    # Further in than the mark's dark border, its own white modules begin.
+    first = int(np.argmin(profile[: len(profile) // 2 + 1]))
+    dark, light = float(profile[first]), float(profile[-8:].mean())
     if light - dark < 1e-6:
         return None
-    level = np.maximum.accumulate((profile - dark) / (light - dark))
-    low_at, high_at = np.interp([0.1, 0.9], level + 1e-9 * np.arange(len(level)), steps)
+    level = np.maximum.accumulate((profile[first:] - dark) / (light - dark))
+    low_at, high_at = np.interp([0.1, 0.9], level + 1e-9 * np.arange(len(level)), steps[first:])
     return float(high_at - low_at) / 2.563
 
 

@@ -90,5 +90,37 @@ TEXTS = {
         "a regular pattern lies over the card, as in a photograph of a screen",
         "photograph the printed sheets themselves",
     ),
+    "photo.uneven": Fault(
+        "light falls too unevenly on {share:.0%} of the patches in {file}", _WINDOW + ", with no shadow on the sheets"
+    ),
+    "photo.too-few-known": Fault(
+        Plural(
+            "only one colour of trial {trial} is known and can be seen",
+            "only {count} colours of trial {trial} are known and can be seen",
+        ),
+        "lay another known print beside the new one, a whole test sheet that was scanned or measured",
+    ),
+    "photo.colours-astray": Fault(
+        "the colours of trial {trial} in the photograph do not agree with its own reading: {de00:.1f} ΔE00 off",
+        "check that it is the print that was read, and photograph by daylight with the camera's plain settings, with no "
+        "filter, night or portrait mode",
+    ),
+    # What such a picture can tell, and what it cannot.
+    "photo.tells": "Colours are told by the print of trial {trial} beside it, to ± {de00:.1f} ΔE00 of that print's own "
+    "reading.",
+    "photo.cannot-tell": "A photograph tells nothing of sharpness, fine lines, gloss, the print's size or where it lies "
+    "on the sheet: scan it for these.",
+    "photo.other-surface": "The two cards have different surfaces, which throw light back differently: deep colours are "
+    "trusted less.",
+    "photo.relative-only": "Nothing is known of the colours of trial {trial}, which lies beside it: the two prints may be "
+    "compared with each other, and with nothing else.",
+    "photo.patches-left-out": Plural(
+        "One patch lies in glare or in a shadow's edge, and is left out.",
+        "{count} patches lie in glare or in a shadow's edge, and are left out.",
+    ),
+    "photo.beside-without-photo": Fault("--beside is of use with --photo alone", "add --photo, or leave --beside out"),
+    "photo.one-at-a-time": Fault(
+        "{count} files were named as one photograph", "name one photograph, which shows both prints"
+    ),
     "photo.unread": Fault("{file} cannot be read as a photograph of two sheets", _BOTH),
 }  # fmt: skip

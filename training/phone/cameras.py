@@ -10,9 +10,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import colour
 import numpy as np
 
+import colour
 from tackside.colour.spaces import Floats
 from training.examiner.inkjet import draw_inks
 from training.examiner.spectra import WAVELENGTHS, WEIGHTS, to_xyz
@@ -20,7 +20,11 @@ from training.phone.lights import daylight
 
 # XYZ (D50) to linear sRGB: IEC 61966-2-1 adapted by Bradford, as ICC profiles have it.
 TO_SRGB: Floats = np.array(
-    [[3.1338561, -1.6168667, -0.4906146], [-0.9787684, 1.9161415, 0.0334540], [0.0719453, -0.2289914, 1.4052427]]
+    [
+        [3.1338561, -1.6168667, -0.4906146],
+        [-0.9787684, 1.9161415, 0.0334540],
+        [0.0719453, -0.2289914, 1.4052427],
+    ]
 )
 
 
@@ -56,7 +60,9 @@ class Camera:
         light = light * light / (light + self.toe)
         knee = self.shoulder
         over = np.maximum(light - knee, 0.0) / (1.0 - knee)
-        light = np.where(light > knee, knee + (1.0 - knee) * (1.0 - np.exp(-1.15 * over)) / (1.0 - np.exp(-1.6)), light)
+        light = np.where(
+            light > knee, knee + (1.0 - knee) * (1.0 - np.exp(-1.15 * over)) / (1.0 - np.exp(-1.6)), light
+        )
         light = np.clip(light, 0.0, 1.0)
         return np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1.0 / 2.4) - 0.055)
 
@@ -89,7 +95,8 @@ def _measured(rng: np.random.Generator) -> Floats:
 
 def _invented(rng: np.random.Generator) -> Floats:
     places = zip(
-        rng.normal((598, 535, 460), (7, 6, 6)), rng.uniform((28, 34, 22), (42, 46, 34)), rng.uniform(1.7, 2.6, 3), strict=True
+        rng.normal((598, 535, 460), (7, 6, 6)), rng.uniform((28, 34, 22), (42, 46, 34)), rng.uniform(1.7, 2.6, 3),
+        strict=True,
     )  # fmt: skip
     return np.stack(
         [np.exp(-0.5 * np.abs((WAVELENGTHS - at) / width) ** power) for at, width, power in places], axis=-1

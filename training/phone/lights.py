@@ -9,9 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-import colour
 import numpy as np
 
+import colour
 from tackside.colour.spaces import Floats
 from training.examiner.spectra import WAVELENGTHS
 

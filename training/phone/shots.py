@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import cast
@@ -13,8 +14,8 @@ from PIL import Image
 
 from tackside.colour.spaces import Floats
 from tackside.sheet.render import render
-from training.examiner.image import _coloured
 from training.examiner.glass import Flatbed
+from training.examiner.image import _coloured
 from training.examiner.scenes import Laid
 from training.examiner.spectra import WAVELENGTHS
 from training.phone.cameras import Camera, draw_camera
@@ -28,8 +29,8 @@ COARSE = 8
 
 @dataclass(frozen=True)
 class Shot:
-    """How a photograph is taken. ``tilt_deg`` up to 20; ``falloff`` of light; ``k1`` of the lens; ``fold``: depth of the
-    shadow beside a fold, and its width in mm; ``fills``: share of the picture that the two sheets fill."""
+    """How a photograph is taken. ``tilt_deg`` up to 20; ``falloff`` of light; ``k1`` of the lens; ``fold``: depth of
+    the shadow beside a fold, and its width in mm; ``fills``: share of the picture that the two sheets fill."""
 
     size: tuple[int, int]
     tilt_deg: float
@@ -80,8 +81,11 @@ def _balance(rng: np.random.Generator) -> tuple[float, float]:
 def photographed(
     rng: np.random.Generator, prints: list[Laid], shot: Shot, path: Path,
     camera: Camera | None = None, lights: tuple[Light, Light] | None = None,
+    bent: Callable[[Floats], Floats] | None = None, over: Callable[[Pixels, Floats], Pixels] | None = None,
 ) -> Path:  # fmt: skip
-    """The file of one photograph of these prints, left to right."""
+    """The file of one photograph of these prints, left to right. ``bent`` moves places on the table (h, w, 2), in mm,
+    as a sheet that is not flat does; ``over`` changes the light (h, w, 3) that comes from these places.
+    """
     camera = camera or draw_camera(rng)
     lights = lights or draw_lights(rng, shot.falloff)
     table_xy, reach = _table(rng, prints, shot)
@@ -97,14 +101,19 @@ def photographed(
     for amount, back in zip(amounts, backs, strict=True):
         scene += (amount * texture)[..., None] * back
     for laid, (middle, turn) in zip(prints, table_xy, strict=True):
-        scene = _with_print(rng, scene, camera, lights, amounts, laid, places, middle, turn, shot)
+        lies = places if bent is None else bent(places)
+        scene = _with_print(rng, scene, camera, lights, amounts, laid, lies, middle, turn, shot)
     for amount, white in zip(amounts, whites, strict=True):
         scene += amount[..., None] * (np.float32(shot.veil) * white)
-    across, down = np.meshgrid(np.linspace(-1, 1, width // COARSE), np.linspace(-0.75, 0.75, height // COARSE))
+    across, down = np.meshgrid(
+        np.linspace(-1, 1, width // COARSE), np.linspace(-0.75, 0.75, height // COARSE)
+    )
     soft = 1.0 - shot.vignette * (np.hypot(across, down) / 1.25) ** 2
     if shot.fold is not None:
         soft = soft * _fold(rng, coarse, reach, shot.fold)
     scene *= _fine(soft, shot)[..., None]
+    if over is not None:
+        scene = over(scene, places)
     return _developed(rng, scene, camera, lights, shot, path)
 
 
@@ -121,7 +130,7 @@ def _table(
     tall = max(laid.sheet.size_mm[1] for laid in prints)
     total = sum(widths) + gap * (len(prints) - 1)
     at, left = [], -total / 2
-    for laid, wide, askew in zip(prints, widths, [*shot.askew, 0.0, 0.0], strict=False):
+    for wide, askew in zip(widths, shot.askew, strict=False):
         turn = np.radians(askew)
         at.append((np.array([left + wide / 2, float(rng.uniform(-4.0, 4.0))]), float(turn)))
         left += wide + gap
@@ -133,8 +142,8 @@ def _table(
 def _on_table(shot: Shot, reach: tuple[float, float]) -> Floats:
     """Where on the table (h, w, 2), in mm from its middle, each pixel's ray lands.
 
-    A pinhole as far off as 1.1 times the picture's width, tilted about an axis at ``turn_deg`` in the picture, and a lens
-    that moves what it images outwards by ``k1`` r².
+    A pinhole as far off as 1.1 times the picture's width, tilted about an axis at ``turn_deg`` in the picture, and a
+    lens that moves what it images outwards by ``k1`` r².
     """
     width, height = shot.size
     across = ((np.arange(width) + 0.5) / width - 0.5).astype(np.float32)
@@ -182,7 +191,9 @@ def _with_print(
         if uneven is None:
             uneven = _uneven(rng, seen, laid)
         seen = cv2.GaussianBlur(seen * uneven, (0, 0), max(0.45 * density, 0.3))
-        shown += amount[part][..., None] * cv2.remap(seen, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+        shown += amount[part][..., None] * cv2.remap(
+            seen, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
+        )
     shade = 1.0 - np.float32(0.35) * cv2.GaussianBlur(cover, (0, 0), 6.0)[..., None]
     scene[part] = cover * shown + (1.0 - cover) * scene[part] * shade
     return scene
@@ -199,8 +210,9 @@ def _drawn(laid: Laid) -> NDArray[np.uint8]:
         image = render(sheet)
         for target in sheet.targets:
             if target.kind == "scene":  # some colours of its photographs will do
-                box = target.box_mm
-                x, y = (slice(int(at * sheet.ppi / 25.4), int((at + size) * sheet.ppi / 25.4)) for at, size in ((box.x, box.w), (box.y, box.h)))
+                box, per_mm = target.box_mm, sheet.ppi / 25.4
+                x = slice(int(box.x * per_mm), int(box.right * per_mm))
+                y = slice(int(box.y * per_mm), int(box.bottom * per_mm))
                 image[y, x] = image[y, x] // 32 * 36
         _DRAWN[key] = image
     return _DRAWN[key]
@@ -222,7 +234,8 @@ def _uneven(rng: np.random.Generator, seen: Pixels, laid: Laid) -> Pixels:
     blots = cv2.resize(coarse, (width, height), interpolation=cv2.INTER_CUBIC)
     green = seen[..., 1] / max(float(seen[..., 1].max()), 1e-6)
     change = np.clip((1.0 - green) / 0.3, 0.0, 1.0) * laid.made.grain.mottle * blots
-    return np.asarray(1.0 + np.clip(change / (27.0 * np.cbrt(np.maximum(green, 0.01))), -0.3, 0.3), dtype=np.float32)[..., None]  # fmt: skip
+    change = np.clip(change / (27.0 * np.cbrt(np.maximum(green, 0.01))), -0.3, 0.3)
+    return np.asarray(1.0 + change, dtype=np.float32)[..., None]
 
 
 def _wood(rng: np.random.Generator, places: Floats) -> Floats:
@@ -234,10 +247,14 @@ def _wood(rng: np.random.Generator, places: Floats) -> Floats:
 def _texture(rng: np.random.Generator, places: Floats) -> Pixels:
     height, width = places.shape[:2]
     coarse = rng.standard_normal((height // 120 + 2, width // 12 + 2)).astype(np.float32)
-    return np.asarray(1.0 + 0.06 * cv2.resize(coarse, (width, height), interpolation=cv2.INTER_CUBIC), dtype=np.float32)
+    return np.asarray(
+        1.0 + 0.06 * cv2.resize(coarse, (width, height), interpolation=cv2.INTER_CUBIC), dtype=np.float32
+    )
 
 
-def _fold(rng: np.random.Generator, places: Floats, reach: tuple[float, float], fold: tuple[float, float]) -> Pixels:
+def _fold(
+    rng: np.random.Generator, places: Floats, reach: tuple[float, float], fold: tuple[float, float]
+) -> Pixels:
     """A soft band of shadow across the table, as beside a fold or a window's bar."""
     depth, width = fold
     turn = rng.uniform(0.0, np.pi)
@@ -247,19 +264,27 @@ def _fold(rng: np.random.Generator, places: Floats, reach: tuple[float, float], 
 
 
 def _developed(
-    rng: np.random.Generator, scene: Pixels, camera: Camera, lights: tuple[Light, Light], shot: Shot, path: Path
+    rng: np.random.Generator,
+    scene: Pixels,
+    camera: Camera,
+    lights: tuple[Light, Light],
+    shot: Shot,
+    path: Path,
 ) -> Path:
     """From light to the file: white balance, exposure, lens blur, noise, sharpening, tone, JPEG."""
     white = camera.seen(np.ones((1, 31)), lights[0].spectrum + 0.6 * lights[1].spectrum)[0]
     gains = white[1] / white * np.array([shot.balance[0], 1.0, shot.balance[1]])
-    brightest = float(np.percentile(scene[::7, ::7, 1], 99.0))
+    # Phones expose for the brightest channel, so that white is not cut off.
+    brightest = float(np.percentile(camera.balanced(scene[::7, ::7], gains).max(axis=-1), 99.0))
     scene = cv2.GaussianBlur(scene, (0, 0), shot.blur_px)
     light = scene * np.float32(shot.exposure / brightest)
     noise = rng.standard_normal(light.shape, dtype=np.float32)
     light = light + camera.noise * np.sqrt(np.maximum(light, 0.004)) * cv2.GaussianBlur(noise, (0, 0), 0.6)
     linear = camera.balanced(light, gains).astype(np.float32)
     if camera.local:
-        around = cv2.GaussianBlur(cv2.resize(linear, None, fx=0.1, fy=0.1, interpolation=cv2.INTER_AREA), (0, 0), 20.0)
+        around = cv2.GaussianBlur(
+            cv2.resize(linear, None, fx=0.1, fy=0.1, interpolation=cv2.INTER_AREA), (0, 0), 20.0
+        )
         around = cv2.resize(around, (linear.shape[1], linear.shape[0]))
         linear = linear + camera.local * (linear - around)
     levels = np.linspace(0.0, 1.6, 8192)

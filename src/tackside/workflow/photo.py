@@ -9,7 +9,7 @@ from tackside.bench.store import Bench
 from tackside.errors import BadRequest, BadScan, NotFound
 from tackside.messages.message import Message
 from tackside.reading.photo.fault import Outline, PhotoFault
-from tackside.reading.photo.look import faults_of_focus, faults_of_light, faults_of_place
+from tackside.reading.photo.look import all_faults
 from tackside.reading.photo.picture import open_photo
 from tackside.reading.photo.read import Known, read_pair
 from tackside.reading.photo.sheets import FEWEST_MARKS, PhotoSheet, find_sheets
@@ -150,9 +150,7 @@ def _look(
         faults = [*_too_few(scan, seen, plans, unknown, sheets), *faults]
     scale = 1.0 if full_width is None else max(full_width / scan.pixels.shape[1], 1.0)
     if sheets:
-        faults += faults_of_place(scan, sheets, scale)
-        faults += faults_of_focus(scan, sheets)
-        faults += faults_of_light(scan, sheets)
+        faults += all_faults(scan, sheets, scale)
     height, width = scan.pixels.shape[:2]
     look = PhotoLook(
         size_px=(width, height),

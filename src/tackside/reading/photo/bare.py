@@ -17,7 +17,7 @@ CLEAR_MM = 0.9
 EDGE_MM = 2.0
 CREASE_MM = 3.0
 # One place of so much to look at, in each square of so much.
-PLACE_MM, EVERY_MM = 0.9, 5.0
+PLACE_MM, EVERY_MM = 0.9, 8.0
 _MM_PER_POINT = 25.4 / 72.0
 
 

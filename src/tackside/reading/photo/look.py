@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
 from tackside.messages.message import Message
@@ -27,10 +28,18 @@ MOST_BLUR_MM = 0.4
 # Marks this far off one plane, RMS: the sheet is bent, and patches are sampled beside their place.
 MOST_RESIDUAL_MM = 0.45
 # Light on bare card: brightest over darkest, red over blue, and green at its brightest, all linear.
-MOST_FALLOFF, MOST_WARMTH, LEAST_LIGHT = 2.6, 3.2, 0.06
+MOST_FALLOFF, MOST_WARMTH, LEAST_LIGHT = 2.6, 4.5, 0.06
 GLARE, GLARE_SHARE = 0.10, 0.06
 SHADOW, SHADOW_SHARE = 0.10, 0.25
 FEWEST_PLACES = 12
+
+
+def all_faults(scan: ScanImage, sheets: Sequence[PhotoSheet], scale: float = 1.0) -> list[PhotoFault]:
+    """Everything that is wrong with place, sharpness and light. ``scale``: pixels of the picture as taken over those at
+    hand."""
+    return [
+        *faults_of_place(scan, sheets, scale), *faults_of_focus(scan, sheets), *faults_of_light(scan, sheets)
+    ]  # fmt: skip
 
 
 def faults_of_place(scan: ScanImage, sheets: Sequence[PhotoSheet], scale: float = 1.0) -> list[PhotoFault]:
@@ -114,7 +123,7 @@ def _spread_px(scan: ScanImage, seen: SeenMark) -> float | None:
 
 def faults_of_light(scan: ScanImage, sheets: Sequence[PhotoSheet]) -> list[PhotoFault]:
     """Glare, shadows, one lamp, the wrong lamp, too dark, a screen."""
-    px, light, clipped, size_px = _bare_light(scan, sheets)
+    px, light, clipped, of, size_px = _bare_light(scan, sheets)
     if len(px) < FEWEST_PLACES:
         return [PhotoFault(Message("photo.no-bare-card"), True)]
     found = []
@@ -125,10 +134,10 @@ def faults_of_light(scan: ScanImage, sheets: Sequence[PhotoSheet]) -> list[Photo
     if warmth > MOST_WARMTH:
         found.append(PhotoFault(Message("photo.warm-lamp", warmth=warmth), True))
     level = np.log(np.maximum(light[:, 1], 1e-4))
-    smooth = smooth_level(px, level)
-    falloff = float(np.exp(np.percentile(smooth, 98) - np.percentile(smooth, 2)))
+    smooth, evenly = smooth_level(px, level, of)
+    falloff = float(np.exp(np.percentile(evenly, 98) - np.percentile(evenly, 2)))
     if falloff > MOST_FALLOFF:
-        darkest = px[smooth <= np.percentile(smooth, 15)]
+        darkest = px[evenly <= np.percentile(evenly, 15)]
         areas = _spots(scan, darkest, size_px)
         found.append(PhotoFault(Message("photo.one-lamp", falloff=falloff), True, areas))
     glaring = clipped | (level - smooth > GLARE)
@@ -145,11 +154,13 @@ def faults_of_light(scan: ScanImage, sheets: Sequence[PhotoSheet]) -> list[Photo
     return found
 
 
-def _bare_light(scan: ScanImage, sheets: Sequence[PhotoSheet]) -> tuple[Floats, Floats, np.ndarray, float]:
-    """Of bare card: places (n, 2) in pixels, linear light (n, 3) over that of the sheet's own middle, clipped (n,),
-    and how large to draw a place."""
-    px, light, clipped, size = [], [], [], 1.0
-    for sheet in sheets:
+def _bare_light(
+    scan: ScanImage, sheets: Sequence[PhotoSheet]
+) -> tuple[Floats, Floats, NDArray[np.bool_], NDArray[np.intp], float]:
+    """Of bare card: places (n, 2) in pixels, linear light (n, 3), clipped (n,), the sheet (n,) that each lies on, and
+    how large to draw a place."""
+    px, light, clipped, of, size = [], [], [], [], 1.0
+    for number, sheet in enumerate(sheets):
         places = bare_places(sheet.plan)
         if not len(places):
             continue
@@ -158,26 +169,33 @@ def _bare_light(scan: ScanImage, sheets: Sequence[PhotoSheet]) -> tuple[Floats, 
         px.append(got.px[seen])
         light.append(linear(got.mean[seen]))
         clipped.append(got.clipped[seen])
+        of.append(np.full(int(seen.sum()), number))
         size = 3.0 * sheet.map.px_per_mm(places.mean(axis=0))
     if not px:
-        return np.empty((0, 2)), np.empty((0, 3)), np.empty(0, dtype=bool), size
-    return np.concatenate(px), np.concatenate(light), np.concatenate(clipped), size
+        none = np.empty(0, dtype=np.intp)
+        return np.empty((0, 2)), np.empty((0, 3)), none.astype(np.bool_), none, size
+    return np.concatenate(px), np.concatenate(light), np.concatenate(clipped), np.concatenate(of), size
 
 
-def smooth_level(px: Floats, level: Floats) -> Floats:
-    """A surface of second order through levels (n,) at ``px`` (n, 2); what strays far counts less (Huber's weights)."""
+def smooth_level(px: Floats, level: Floats, of: NDArray[np.intp]) -> tuple[Floats, Floats]:
+    """A surface of second order through levels (n,) at ``px`` (n, 2), and a level of each sheet's card.
+
+    What strays far counts less (Huber's weights). Both together (n,), and the surface alone (n,).
+    """
     at = (px - px.mean(axis=0)) / max(float(np.ptp(px, axis=0).max()), 1.0)
     x, y = at.T
-    design = np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1)
+    own = [(of == number).astype(float) for number in range(int(of.max()) + 1)]
+    design = np.stack([x, y, x * x, x * y, y * y, *own], axis=-1)
     weight = np.ones(len(level))
-    fitted = level
+    fitted, solved = level, np.zeros(design.shape[1])
     for _ in range(8):
         root = np.sqrt(weight)[:, None]
-        fitted = design @ np.linalg.lstsq(design * root, level * root[:, 0], rcond=None)[0]
+        solved = np.linalg.lstsq(design * root, level * root[:, 0], rcond=None)[0]
+        fitted = design @ solved
         off = np.abs(level - fitted)
         limit = max(1.5 * 1.4826 * float(np.median(off)), 0.005)
         weight = np.minimum(1.0, limit / np.maximum(off, 1e-12)) ** 2
-    return np.asarray(fitted)
+    return np.asarray(fitted), np.asarray(design[:, :5] @ solved[:5])
 
 
 def _spots(scan: ScanImage, px: Floats, size: float) -> tuple[Outline, ...]:

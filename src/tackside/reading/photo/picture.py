@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pyvips
 
+from tackside.profile.link.picture_file import is_heic
 from tackside.reading.scan.image_file import Pixels, ScanImage, open_scan
 
 
@@ -17,7 +18,9 @@ def open_photo(path: Path) -> ScanImage:
 
 
 def orientation(path: Path) -> int:
-    """Exif's orientation (CIPA DC-008, tag 274), 1 to 8; 1 where the file says none."""
+    """Exif's orientation (CIPA DC-008, tag 274), 1 to 8; 1 where it says none, and for a HEIC, turned when opened."""
+    if is_heic(path):
+        return 1
     try:
         header = pyvips.Image.new_from_file(str(path), access="sequential")
         said = header.get("orientation") if "orientation" in header.get_fields() else 1

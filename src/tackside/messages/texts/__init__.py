@@ -29,6 +29,7 @@ ROOMS = {
     ),
     "guiding": (
         "ask",
+        "phone",
         "photo",
         "practice",
         "typed",

@@ -60,8 +60,11 @@ image or an installer passes on all of it, and then each of these licences speak
   libquadmath are shared libraries beside their package. In lxml iconv is linked statically, as the package says;
   `pip install --no-binary lxml lxml` links another. Tackside's own licence forbids nobody to take these apart.
   Pass on the LGPL's text too: zeroconf and the OpenCV package bring version 2.1 along, python-bidi and psycopg
-  version 3, pyvips-binary and lxml none. Be ready to give the source of these libraries as you got them.
+  version 3, pyvips-binary, pi-heif-decoder and lxml none. Be ready to give the source of these libraries
+  as you got them.
 - **GPL with the GCC exception** is the compiler's own runtime: the exception lets any program be built with it.
+- **GPL**: x265, in pillow-heif, packs pictures for the tests. Nothing that a user runs loads it: leave that package,
+  and the others of the tests, out of what you pass on.
 - **MPL**: changed files of the package stay under it; unchanged, say where the source is: on the package index.
 - **Not open source** are three parts that came to our notice. IPP ICV, in the OpenCV package for x86, may be passed on
   unchanged with its notice, and its terms (in LICENSE-3RD-PARTY.txt) forbid reverse engineering; an OpenCV built with

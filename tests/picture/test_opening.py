@@ -24,7 +24,6 @@ from tackside.picture.file.open import MOST_PIXELS, open_picture
 from tackside.picture.file.place import pixels_for
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.units import Box
-from tests.heic import HEIC
 from tests.refusals import refused
 
 RED = (200, 30, 30)
@@ -341,13 +340,3 @@ def test_other_kinds_of_png_become_rgb(tmp_path: Path, mode: str) -> None:
     assert found.shape == (30, 40, 3)
     expected = np.asarray(Image.open(tmp_path / "a.png").convert("RGB"))
     assert np.abs(found.astype(int) - expected).max() <= 1
-
-
-def test_a_heic_picture_is_told_plainly(tmp_path: Path) -> None:
-    """Its header opens, its pixels do not: it is not damaged, only packed as nothing here unpacks it."""
-    (tmp_path / "phone.heic").write_bytes(HEIC)
-    with refused(BadImage, "picture.heic"):
-        open_picture(tmp_path / "phone.heic")
-    # One whose name says so and whose bytes are a JPEG is a JPEG.
-    Image.new("RGB", (40, 30), (60, 110, 160)).save(tmp_path / "named.heic", "JPEG")
-    assert open_picture(tmp_path / "named.heic").size_px == (40, 30)

@@ -30,6 +30,7 @@ PAGES: dict[str, str] = {
     "test-fit": "/test/fit?stock=Harbour%20Satin%20300&printer=Tern%208",
     "print": "/trials/{waiting}/print",
     "read": "/trials/{waiting}/read",
+    "phone": "/trials/{waiting}/phone",
     "read-many": "/read",
     "scan": "/scan",
     "scan-trial": "/scan?trial={waiting}",

@@ -96,6 +96,16 @@ ADOBE_RGB = RgbSpace(
     decode=_adobe_decode,
     encode=_adobe_encode,
 )
+# SMPTE EG 432-1's primaries with D65 and the curve of sRGB, as screens of phones have it (docs/sources.md, S170).
+DISPLAY_P3 = RgbSpace(
+    name="display-p3",
+    red=(0.680, 0.320),
+    green=(0.265, 0.690),
+    blue=(0.150, 0.060),
+    white=WHITE_D65_XY,
+    decode=_srgb_decode,
+    encode=_srgb_encode,
+)
 RGB_SPACES: dict[str, RgbSpace] = {space.name: space for space in (SRGB, ADOBE_RGB)}
 
 

@@ -34,6 +34,7 @@ PICTURES: tuple[tuple[int, bytes, str], ...] = (
     ),
 )
 # ISO/IEC 23008-12, annex B.4: brands of pictures packed as HEVC (H.265), by their first letters.
+_SNIFFED_BYTES = 256
 _HEVC_BRANDS = (b"hei", b"hev")
 
 
@@ -56,7 +57,9 @@ def is_hevc(head: bytes) -> bool:
 
 
 def suffix_of(path: Path) -> str:
-    """``.tif``, ``.png``, ``.jpg``, ``.pdf``, ``.zip``; ``.txt`` for all else."""
+    """``.tif``, ``.png``, ``.jpg``, ``.heic``, ``.pdf``, ``.zip``; ``.txt`` for all else."""
     with path.open("rb") as stream:
-        head = stream.read(16)
+        head = stream.read(_SNIFFED_BYTES)
+    if is_hevc(head):
+        return ".heic"
     return next((suffix for sign, suffix in _SIGNS if head.startswith(sign)), ".txt")

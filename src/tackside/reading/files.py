@@ -15,7 +15,7 @@ import numpy as np
 
 from tackside.colour.difference import delta_e_2000
 from tackside.errors import BadImage, BadRequest, BadScan
-from tackside.files.sniff import is_hevc, picture_kind
+from tackside.files.sniff import picture_kind
 from tackside.messages.message import Message
 from tackside.reading.instrument.file import looks_like_instrument_file, read_instrument_file
 from tackside.reading.quality.evenness import with_repeats
@@ -90,8 +90,6 @@ def kind_of(path: Path) -> FileKind:
     if not head:
         raise BadImage("reading.empty-file", file=path.name)
     kind = picture_kind(head)
-    if kind == "HEIF" or is_hevc(head):
-        raise BadImage("reading.heic", file=path.name)
     if kind is not None:
         raise BadImage("reading.other-picture", file=path.name, kind=kind)
     raise BadImage("reading.unknown-file", file=path.name)

@@ -14,9 +14,13 @@ from tackside.records.sheet_plan import Rgb
 Lab = tuple[float, float, float]
 # The hue angle in CIELAB, in degrees, by which an answer by eye names a tint.
 TINT_HUES = {"red": 30.0, "yellow": 95.0, "green": 150.0, "cyan": 220.0, "blue": 285.0, "magenta": 345.0}
-ReadingKind = Literal["scan", "instrument", "eye"]
+ReadingKind = Literal["scan", "instrument", "photo", "eye"]
 # Which kind of reading of one print stands before which.
-STANDING_ORDER: tuple[ReadingKind, ...] = ("instrument", "scan", "eye")
+STANDING_ORDER: tuple[ReadingKind, ...] = ("instrument", "scan", "photo", "eye")
+# Kinds whose colours are estimates: no instrument measured them.
+ESTIMATES: tuple[ReadingKind, ...] = ("scan", "photo")
+# What the key of a photograph's reading begins with; the key of the reading that it rests on follows.
+PHOTO = "photo | "
 MeasurementCondition = Literal["M0", "M1", "M2", "M3"]
 
 
@@ -24,7 +28,7 @@ class PatchReading(Record):
     """One patch read back.
 
     ``lab`` is CIELAB D50 2° against the perfect diffuser (the paper's own white is not scaled away).
-    ``sd`` is the ΔE*ab spread inside the patch (scan) or over repeats (instrument), None where unknown.
+    ``sd`` is the ΔE*ab spread inside the patch (scan, photograph) or over repeats (instrument), None where unknown.
     ``rgb`` are the device numbers asked for, 0 to 1; ``cmyk`` likewise where the file has CMYK columns.
     """
 
@@ -152,7 +156,7 @@ class Reading(Record):
     ``further_sources`` are the other files that it was joined from: more scans of the sheet, or the scan beside an
     instrument file. ``file_says``: what a scan's file tells of scanner and settings; None for other readings, for
     several scans that don't say the same, and for scans read before it was kept. ``scanned``: of a scan that was made
-    from here, how.
+    from here, how. ``beside``: the trial whose print lay in the same photograph, None for other readings.
     """
 
     id: str | None = None
@@ -173,17 +177,22 @@ class Reading(Record):
     further_sources: tuple[Source, ...] = ()
     file_says: FileSays | None = None
     scanned: Scanned | None = None
+    beside: str | None = None
 
     @property
     def by_plain_scanner(self) -> bool:
-        """Whether it is a scan whose colours stand as the scanner gave them: by no scanner that was learnt."""
+        """Whether it is a scan whose colours stand as the scanner gave them, by no scanner that was learnt; or a
+        photograph whose colours rest on such a scan.
+        """
         return _plain_source(self) is not None
 
     def is_read_like(self, other: Reading) -> bool:
         """Whether the two may be ranked against each other: by instruments both, or with the same scanner and settings,
-        as their labels say or all that their files say of it.
+        as their labels say or all that their files say of it. A photograph's colours are those of the reading that
+        they rest on.
         """
-        if self.uncertainty.comparable_with == other.uncertainty.comparable_with:
+        mine, theirs = (each.uncertainty.comparable_with.removeprefix(PHOTO) for each in (self, other))
+        if mine == theirs:
             return True
         says, sources = self.file_says, {_plain_source(self), _plain_source(other)}
         if None in sources or says is None or not says.names_scanner or says != other.file_says:
@@ -194,6 +203,6 @@ class Reading(Record):
 
 def _plain_source(reading: Reading) -> str | None:
     """What a scan's key says of where it came from; None where its colours are corrected, unfit, or no scan's."""
-    kind, _, rest = reading.uncertainty.comparable_with.partition(" | ")
+    kind, _, rest = reading.uncertainty.comparable_with.removeprefix(PHOTO).partition(" | ")
     source, found, _ = rest.partition(" | ")
     return source if kind == "scan" and found and not source.startswith("scanner ") else None

@@ -11,7 +11,8 @@ import pyvips
 from numpy.typing import NDArray
 
 from tackside.errors import TacksideError
-from tackside.reading.scan.image_file import MOST_PIXELS, ScanImage, is_image, stated_ppi
+from tackside.profile.link.picture_file import image_of, thumbnail_of
+from tackside.reading.scan.image_file import MOST_PIXELS, SNIFFED_BYTES, ScanImage, is_image, stated_ppi
 from tackside.reading.scan.marks.detections import see
 from tackside.reading.scan.marks.sheets import find_sheets
 from tackside.records import SheetPlan
@@ -67,17 +68,17 @@ def print_picture(path: Path, sheet: SheetPlan | None = None, trial: str = "") -
 def _small(path: Path) -> tuple[Pixels, float, float] | None:
     """The scan at ``SOUGHT_PPI``, (h, w, 3) in sRGB, its width and height in mm."""
     with path.open("rb") as file:
-        if not is_image(file.read(16)):
+        if not is_image(file.read(SNIFFED_BYTES)):
             return None
-    header = pyvips.Image.new_from_file(str(path))
+    header = image_of(path)
     ppi = stated_ppi(header, path)
     if ppi is None or header.width * header.height > MOST_PIXELS:
         return None
     width_mm, height_mm = header.width * MM_PER_INCH / ppi, header.height * MM_PER_INCH / ppi
     if max(width_mm, height_mm) > LONGEST_MM:
         return None
-    small = pyvips.Image.thumbnail(
-        str(path), max(1, round(width_mm * SOUGHT_PPI / MM_PER_INCH)), height=20_000, no_rotate=True,
+    small = thumbnail_of(
+        path, max(1, round(width_mm * SOUGHT_PPI / MM_PER_INCH)), height=20_000, no_rotate=True,
         export_profile="srgb", intent="relative",
     )  # fmt: skip
     whole = small.flatten(background=255) if small.hasalpha() else small

@@ -55,7 +55,12 @@ SPACE_SAYS = {
     "adobe-rgb": "a space compatible with Adobe RGB (1998)",
     None: "bare device numbers",
 }
-KIND_SAYS = {"scan": "a scan", "instrument": "a measuring instrument", "eye": "answers by eye"}
+KIND_SAYS = {
+    "scan": "a scan",
+    "instrument": "a measuring instrument",
+    "photo": "a photograph",
+    "eye": "answers by eye",
+}
 
 CAUTIONS = (
     f"{HEAD_STRIKE} Where this page and the maker differ, the maker is right.",

@@ -66,7 +66,7 @@ def judge_with_finding(known: KnownPrint, *, made_at: datetime | None = None) ->
     notices = [*reading.notices, *(table.notices if table else ())]
     source: Source | None = None
     if reading.uncertainty.comparable_with != "colorimetric":
-        source = "by-eye" if by_eye else "from-a-scan"
+        source = "by-eye" if by_eye else "from-a-photo" if reading.kind == "photo" else "from-a-scan"
         notices.append(Message(f"verdict.{source}"))
     beside = (
         _beside_profile(reading, known.prediction, notices)

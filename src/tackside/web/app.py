@@ -13,6 +13,7 @@ from tackside import __version__
 from tackside.bench.store import Bench
 from tackside.web.jobs.engine.runner import Runner
 from tackside.web.jobs.engine.watched import Watcher
+from tackside.web.phone.door import Doorway
 from tackside.web.routes import ROUTERS
 from tackside.web.safety.gate import Gate
 from tackside.web.safety.guard import Guard
@@ -44,6 +45,7 @@ def create_app(folder: str | os.PathLike[str], options: Options | None = None) -
         Runner(bench, lane="scanner"),
         KnownPaths(bench),
         secret_of(bench.folder),
+        Doorway(),
     )
 
     @asynccontextmanager
@@ -58,6 +60,7 @@ def create_app(folder: str | os.PathLike[str], options: Options | None = None) -
         yield
         if watcher is not None:
             watcher.stop()
+        workbench.doorway.shut()
         workbench.runner.stop()
         workbench.printing.stop()
         workbench.scanning.stop()

@@ -13,6 +13,7 @@ from tackside.files.atomic import explain
 
 if TYPE_CHECKING:
     from tackside.web.jobs.engine.runner import Runner
+    from tackside.web.phone.door import Doorway
     from tackside.web.safety.gate import Gate
     from tackside.workflow.placement import KnownPaths
 
@@ -49,6 +50,7 @@ class Workbench:
     scanning: Runner
     paths: KnownPaths
     secret: bytes = field(repr=False)
+    doorway: Doorway
 
     def wake(self) -> None:
         """There is something new: a job, or one to be stopped."""

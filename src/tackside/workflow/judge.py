@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tackside.bench.store import Bench
-from tackside.errors import BadRequest
+from tackside.errors import BadRequest, NotFound
 from tackside.messages.message import Message
 from tackside.records import Reading, Trial, Verdict
 from tackside.records.verdict import ProfileOf, ThreeLines
@@ -82,7 +82,8 @@ def judge_print(
     Where that was measured, the newest answers by eye are judged beside it once, and kept apart. Of a trial's verdicts
     that on an instrument's reading stands before one on a scan, and this before one by eye.
 
-    ``against``: a trial known to be good. ``other_side``: a trial of the same sheet on the card's other side; with it,
+    ``against``: a trial known to be good; for a photograph's reading by default the one that lay beside it.
+    ``other_side``: a trial of the same sheet on the card's other side; with it,
     or with what a damp finger found on either side, the printable side is named too. ``profile``: a printer profile in
     place of a good print, of this very card or of its class; it is kept on the bench too. Raises NotFound,
     BadRequest, BadProfile.
@@ -144,6 +145,8 @@ def known_print(
     if against and profile is not None:
         raise BadRequest("judge.two-references")
     reading = reading or bench.readings.standing(trial.id)
+    if against is None and profile is None:
+        against = _photographed_beside(bench, reading)
     reference = _beside(bench, against)
     if reference is not None and reference.trial is not None and reference.trial.id == trial.id:
         raise BadRequest("judge.against-itself", trial=trial.id)
@@ -164,6 +167,18 @@ def known_print(
         other_side=other,
         prediction=_predicted(profile, profile_of, reading, trial),
     )
+
+
+def _photographed_beside(bench: Bench, reading: Reading) -> str | None:
+    """The trial whose print lay in the same photograph, unless it or its readings were withdrawn since."""
+    if reading.beside is None:
+        return None
+    try:
+        bench.trials.standing(reading.beside)
+        bench.readings.standing(reading.beside)
+    except (NotFound, BadRequest):
+        return None
+    return reading.beside
 
 
 def judge_file(data: Path, *, profile: Path | None = None, profile_of: ProfileOf = "class") -> Judged:

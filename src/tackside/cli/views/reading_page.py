@@ -18,7 +18,7 @@ LABELS = {
     "line_raggedness": "Raggedness of lines",
     "line_contrast": "Contrast of lines",
 }
-_KINDS = {"scan": "scan", "instrument": "instrument file", "eye": "answers by eye"}
+_KINDS = {"scan": "scan", "instrument": "instrument file", "photo": "photograph", "eye": "answers by eye"}
 
 
 def reading_lines(reading: Reading, trial: Trial) -> TenLines:
@@ -54,7 +54,7 @@ def reading_page(reading: Reading, trial: Trial) -> Group:
         ("Device", reading.device),
         ("Patches", f"{len(reading.patches)} of {len(trial.sheet.patches)}"),
     ]
-    if reading.kind == "scan":
+    if reading.kind in ("scan", "photo"):
         rows.append(("Colour profile", reading.profile or "none, sRGB assumed"))
     else:
         rows.append(("Condition", reading.condition))

@@ -57,7 +57,7 @@ _UNITS = {"share": "", "CIELAB": "", "steps": "", "device": "device, 0 to 1"}
 _BAR_CELLS = 24
 _LEAST_BAR = 0.02
 # What the first line says already.
-_ESTIMATES = ("verdict.from-a-scan", "verdict.by-eye")
+_ESTIMATES = ("verdict.from-a-scan", "verdict.from-a-photo", "verdict.by-eye")
 _FOR_ALL = "--full shows all reasons and figures, and what else would tell"
 
 

@@ -29,6 +29,8 @@ ROOMS = {
     ),
     "guiding": (
         "ask",
+        "phone",
+        "photo",
         "practice",
         "scanning",
         "typed",

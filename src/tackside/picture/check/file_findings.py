@@ -18,6 +18,7 @@ from tackside.picture.check.finding import PictureFinding, Severity, percent
 from tackside.picture.file.open import Picture, kind_of
 from tackside.profile.icc.inspect import describe, profile_class
 from tackside.profile.link.convert import embedded_profile, require_usable, rgb_to_lab_by_profile
+from tackside.profile.link.picture_file import image_of
 
 # Gamut volume over sRGB's. Adobe RGB (1998) has about 1.45 times; spaces that hold all surface colours over 2.
 WIDE = 1.2
@@ -142,6 +143,6 @@ def _volume_over_srgb(profile: bytes) -> float | None:
 def _header_or_none(path: Path) -> pyvips.Image | None:
     try:
         kind_of(path)
-        return meant_channels(pyvips.Image.new_from_file(str(path), access="sequential"), path)
+        return meant_channels(image_of(path, access="sequential"), path)
     except (pyvips.Error, BadImage):
         return None

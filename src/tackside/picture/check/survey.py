@@ -18,6 +18,7 @@ from tackside.colour.spaces import Floats
 from tackside.errors import BadImage
 from tackside.files.channels import meant_channels
 from tackside.picture.check.spectrum import Detail, detail_of
+from tackside.profile.link.picture_file import image_of
 
 TILE = 256
 SMALL_TILE = 128  # for pictures with an edge under two large tiles
@@ -82,7 +83,7 @@ class _Counts:
 def survey(path: Path) -> Survey:
     """Look at every pixel of a picture that ``open_picture`` has taken. Raises BadImage where decoding fails."""
     try:
-        image = pyvips.Image.new_from_file(str(path), access="sequential", fail_on="truncated")
+        image = image_of(path, access="sequential", fail_on="truncated")
         image = meant_channels(image, path)
         if image.format not in ("uchar", "ushort"):
             image = image.colourspace("rgb16")

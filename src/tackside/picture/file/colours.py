@@ -22,6 +22,7 @@ from tackside.picture.file.open import open_picture
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.profile.link.convert import embedded_profile, require_usable, rgb_to_lab_by_profile
 from tackside.profile.link.convert_picture import convert_image_rgb
+from tackside.profile.link.picture_file import thumbnail_of
 
 LEVELS = 32  # cells an axis
 CELLS = LEVELS**3
@@ -63,8 +64,8 @@ def reduced(path: Path, within_px: int = REDUCED_PX, *, upright: bool = False) -
     """
     open_picture(path)
     try:
-        image = pyvips.Image.thumbnail(
-            str(path), within_px, height=within_px, size="down", no_rotate=not upright, fail_on="truncated"
+        image = thumbnail_of(
+            path, within_px, height=within_px, size="down", no_rotate=not upright, fail_on="truncated"
         )
         image = _as_rgb(image)
         space = Space(embedded_profile(image) or working_space_profile("srgb"))

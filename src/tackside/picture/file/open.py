@@ -12,6 +12,8 @@ import pyvips
 
 from tackside.errors import BadImage, BadProfile
 from tackside.files.channels import meant_channels, unmeant_channels
+from tackside.files.heic import MOST_PIXELS as MOST_HEIC_PIXELS
+from tackside.files.heic import Heic, HeicDamaged
 from tackside.files.sniff import PICTURES, is_hevc
 from tackside.files.tiff import holds_its_pixels
 from tackside.messages.message import Message
@@ -19,6 +21,7 @@ from tackside.profile.icc.inspect import describe
 from tackside.profile.icc.working_space import SpaceName
 from tackside.profile.link.convert import embedded_profile, require_usable
 from tackside.profile.link.convert_picture import convert_image_rgb
+from tackside.profile.link.picture_file import heic_profile, image_of
 
 # libvips' own remarks on a file go to whoever sets up logging, not to the person's terminal.
 logging.getLogger("pyvips").addHandler(logging.NullHandler())
@@ -101,11 +104,11 @@ def _head(path: Path) -> bytes:
 
 
 def open_picture(path: Path | str, *, most_pixels: int = MOST_PIXELS) -> Picture:
-    """Open a JPEG, PNG, TIFF, WebP or AVIF of one frame. Raises BadImage, with the file's name."""
+    """Open a JPEG, PNG, TIFF, WebP, AVIF or HEIC of one frame. Raises BadImage, with the file's name."""
     path = Path(path)
     kind = kind_of(path)
-    if kind == "HEIF" and is_hevc(_head(path)) and not _decodes(path):
-        raise BadImage("picture.heic", file=str(path))
+    if kind == "HEIF" and is_hevc(_head(path)):
+        return _phone_picture(path, most_pixels)
     if kind == "TIFF" and not holds_its_pixels(path):
         raise BadImage("picture.pixels-missing", file=str(path))
     header = _header(path, kind)
@@ -121,7 +124,7 @@ def open_picture(path: Path | str, *, most_pixels: int = MOST_PIXELS) -> Picture
             raise BadImage("picture.cmyk-without-profile", file=path.name)
         warnings.append(Message("picture.taken-for-srgb", file=path.name))
     else:
-        profile = _usable_or_none(profile, path, header, warnings)
+        profile = _usable_or_none(profile, path, header.interpretation, warnings)
     if header.hasalpha():
         warnings.append(Message("picture.laid-on-white", file=path.name))
     turn = header.get("orientation") if header.get_typeof("orientation") else 1
@@ -136,48 +139,60 @@ def open_picture(path: Path | str, *, most_pixels: int = MOST_PIXELS) -> Picture
     )
 
 
+def _phone_picture(path: Path, most_pixels: int) -> Picture:
+    """A HEIC, of which the header alone is read. Raises BadImage."""
+    try:
+        opened = Heic(path)
+    except HeicDamaged as error:
+        raise BadImage("picture.damaged-kind", file=str(path), kind="HEIC") from error
+    header = opened.header
+    _check_pixels(*header.size_px, path, min(most_pixels, MOST_HEIC_PIXELS))
+    if header.is_hdr:
+        raise BadImage("picture.hdr", file=path.name)
+    warnings: list[Message] = []
+    profile = heic_profile(opened)
+    if profile is None:
+        warnings.append(Message("picture.taken-for-srgb", file=path.name))
+    else:
+        profile = _usable_or_none(profile, path, "rgb", warnings)
+    return Picture(path, header.size_px, False, 8 if header.bits <= 8 else 16, profile, tuple(warnings))
+
+
 def _header(path: Path, kind: str) -> pyvips.Image:
     """The picture's header, no pixel decoded. ``fail_on`` makes a truncated file an error, not grey."""
     try:
-        return pyvips.Image.new_from_file(str(path), access="sequential", fail_on="truncated")
+        return image_of(path, access="sequential", fail_on="truncated")
     except pyvips.Error as error:
         raise BadImage("picture.damaged-kind", file=str(path), kind=kind) from error
 
 
-def _decodes(path: Path) -> bool:
-    """Whether a pixel can be had. Of a HEIF file the header opens where its packing cannot be undone."""
-    try:
-        pyvips.Image.new_from_file(str(path), access="sequential").crop(0, 0, 1, 1).avg()
-    except pyvips.Error:
-        return False
-    return True
-
-
 def _check(header: pyvips.Image, path: Path, most_pixels: int) -> None:
-    pixels = header.width * header.height
-    if pixels > most_pixels:
-        raise BadImage(
-            "picture.too-many-pixels",
-            file=str(path),
-            width_px=header.width,
-            height_px=header.height,
-            million=pixels / 1e6,
-            limit_million=most_pixels / 1e6,
-        )
+    _check_pixels(header.width, header.height, path, most_pixels)
     frames = header.get("n-pages") if header.get_typeof("n-pages") else 1
     if frames > 1:
         moves = "gif" in header.get("vips-loader")
         raise BadImage("picture.animation" if moves else "picture.several", file=str(path), count=frames)
 
 
-def _usable_or_none(
-    profile: bytes, path: Path, header: pyvips.Image, warnings: list[Message]
-) -> bytes | None:
+def _check_pixels(width_px: int, height_px: int, path: Path, most_pixels: int) -> None:
+    pixels = width_px * height_px
+    if pixels > most_pixels:
+        raise BadImage(
+            "picture.too-many-pixels",
+            file=str(path),
+            width_px=width_px,
+            height_px=height_px,
+            million=pixels / 1e6,
+            limit_million=most_pixels / 1e6,
+        )
+
+
+def _usable_or_none(profile: bytes, path: Path, interpretation: str, warnings: list[Message]) -> bytes | None:
     """The embedded profile, or None with a warning where it is damaged and sRGB is a sound guess."""
     try:
         require_usable(profile)
     except BadProfile as error:
-        if header.interpretation == "cmyk":
+        if interpretation == "cmyk":
             raise BadImage("picture.cmyk-profile", file=path.name, reason=error.message) from error
         warnings.append(Message("picture.profile-not-used", file=path.name, reason=error.message))
         return None

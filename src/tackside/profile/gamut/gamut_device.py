@@ -18,6 +18,7 @@ from tackside.profile.icc.inspect import describe, profile_class
 from tackside.profile.link.black_point import relative_lightness
 from tackside.profile.link.convert import device_to_lab_by_profile, require_usable
 from tackside.records import Reading, SheetPlan
+from tackside.records.reading import ESTIMATES
 
 Basis = Literal["relative", "absolute"]
 CHANNELS = {"RGB": 3, "CMYK": 4}
@@ -74,8 +75,9 @@ def gamut_of_reading(
     notices = list(reading.notices)
     if through_path:
         notices.append(Message("gamut.through-management"))
-    if reading.kind == "scan":
-        notices.append(Message("gamut.scanned", uncertainty=reading.uncertainty.de00))
+    if reading.kind in ESTIMATES:
+        how = "scanned" if reading.kind == "scan" else "photographed"
+        notices.append(Message(f"gamut.{how}", uncertainty=reading.uncertainty.de00))
     basis = Message(
         "gamut.by-model",
         patches=len(model.spline.points),

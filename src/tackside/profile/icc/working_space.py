@@ -12,7 +12,14 @@ from typing import Literal
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import ADOBE_GAMMA, ADOBE_RGB, SRGB, RgbSpace, xy_to_xyz
+from tackside.colour.rgb_spaces import (
+    ADOBE_GAMMA,
+    ADOBE_RGB,
+    DISPLAY_P3,
+    SRGB,
+    RgbSpace,
+    xy_to_xyz,
+)
 from tackside.colour.spaces import WHITE_D50, Floats, bradford_matrix
 from tackside.profile.icc.write import (
     HEADER_SIZE,
@@ -27,6 +34,8 @@ SpaceName = Literal["srgb", "adobe-rgb"]
 
 COPYRIGHT = "No rights reserved: dedicated to the public domain under CC0 1.0"
 VERSION = 0x04300000
+# IEC 61966-2-1 as parametric function type 3 of ISO 15076-1: g, a, b, c, d.
+SRGB_CURVE = (2.4, 1 / 1.055, 0.055 / 1.055, 1 / 12.92, 0.04045)
 CREATED = (2026, 1, 1, 0, 0, 0)  # fixed: same input, same bytes
 
 
@@ -34,12 +43,16 @@ CREATED = (2026, 1, 1, 0, 0, 0)  # fixed: same input, same bytes
 def working_space_profile(space: SpaceName) -> bytes:
     """The ICC profile (v4, display class, RGB to XYZ under D50) of a working space."""
     if space == "srgb":
-        # IEC 61966-2-1 as parametric function type 3 of ISO 15076-1: g, a, b, c, d.
-        curve = _parametric(3, (2.4, 1 / 1.055, 0.055 / 1.055, 1 / 12.92, 0.04045))
-        return _assemble("sRGB IEC 61966-2-1", SRGB, curve)
+        return _assemble("sRGB IEC 61966-2-1", SRGB, _parametric(3, SRGB_CURVE))
     if space == "adobe-rgb":
         return _assemble("compatible with Adobe RGB (1998)", ADOBE_RGB, _parametric(0, (ADOBE_GAMMA,)))
     raise ValueError(f"no working space called {space!r}")
+
+
+@lru_cache(maxsize=1)
+def display_p3_profile() -> bytes:
+    """The profile of Display P3, for a phone's picture that names these primaries and brings no profile along."""
+    return _assemble("Display P3", DISPLAY_P3, _parametric(3, SRGB_CURVE))
 
 
 def _assemble(description: str, space: RgbSpace, curve: bytes) -> bytes:

@@ -19,9 +19,13 @@ from numpy.typing import NDArray
 
 from tackside.errors import BadImage, BadProfile, BadScan
 from tackside.files.channels import meant_channels
+from tackside.files.heic import MOST_PIXELS as MOST_HEIC_PIXELS
+from tackside.files.heic import Heic, HeicDamaged
+from tackside.files.sniff import is_hevc
 from tackside.messages.message import Message
 from tackside.profile.icc.inspect import describe
 from tackside.profile.link.convert import embedded_profile, require_usable
+from tackside.profile.link.picture_file import heic_image, is_heic
 from tackside.reading.scan.stated_resolution import is_stated
 from tackside.units import MM_PER_INCH
 
@@ -35,11 +39,12 @@ LEAST_SIDE_PX = 200
 LEAST_STATED_PPI = 50.0
 TAKEN_FOR_GRANTED_PPI = 72.0
 
-# What TIFF (either byte order, plain or big), PNG and JPEG begin with. libvips opens far more kinds of file, some of
-# which fetch further files; they are not asked to.
+# What TIFF (either byte order, plain or big), PNG and JPEG begin with; a HEIC is told by its brands. libvips opens far
+# more kinds of file, some of which fetch further files; they are not asked to.
 _STARTS = (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+", b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff")
 
 HEAD_BYTES = 1 << 18
+SNIFFED_BYTES = 256
 # The luminance table of ITU-T T.81 (ISO/IEC 10918-1), annex K.1, sums to so much; the common encoders scale it by
 # a "quality" of 1 to 100 (docs/sources.md, S49): 50 leaves it as it is.
 ANNEX_K_SUM = 3688.0
@@ -111,22 +116,23 @@ class ScanImage:
 
 
 def is_image(head: bytes) -> bool:
-    """Whether a file that begins with ``head`` is a TIFF, PNG or JPEG."""
-    return head.startswith(_STARTS)
+    """Whether a file that begins with ``head`` is a TIFF, PNG or JPEG, or a HEIC as phones write it."""
+    return head.startswith(_STARTS) or is_hevc(head)
 
 
 def open_scan(path: Path) -> ScanImage:
     """Open and decode a scan. Raises BadImage for what is no image or too large, BadScan for grey or CMYK."""
+    _require_image(path)
+    if is_heic(path):
+        return _open_heic(path)
     header = _header(path)
-    if header.width * header.height > MOST_PIXELS:
-        raise BadImage("scan.too-many-pixels", file=path.name, width=header.width, height=header.height)
-    if min(header.width, header.height) < LEAST_SIDE_PX:
-        raise BadImage("scan.too-few-pixels", file=path.name, width=header.width, height=header.height)
+    _check_size(header.width, header.height, path, MOST_PIXELS)
     _refuse_other_than_rgb(header, path)
     origin = origin_of(path, header.get_fields())
     if origin.ycbcr:
         raise BadScan("scan.ycbcr", file=path.name)
-    origin = _with_maker(origin, header, path)
+    exif = bytes(header.get("exif-data")) if "exif-data" in header.get_fields() else None
+    origin = _with_maker(origin, exif, path)
     notices: list[Message] = []
     profile = _profile(header, path, notices)
     with ThreadPoolExecutor(1) as beside:  # hashing and decoding both leave Python free for each other
@@ -144,7 +150,37 @@ def open_scan(path: Path) -> ScanImage:
     )
 
 
-def _header(path: Path) -> pyvips.Image:
+def _open_heic(path: Path) -> ScanImage:
+    """A phone's photograph: no flatbed writes this kind of file. Raises as ``open_scan``."""
+    try:
+        opened = Heic(path)
+        _check_size(*opened.header.size_px, path, MOST_HEIC_PIXELS)
+        if opened.header.is_hdr:
+            raise BadScan("scan.hdr", file=path.name)
+        image = heic_image(opened)
+    except HeicDamaged as error:
+        raise BadImage("scan.damaged", file=path.name) from error
+    _refuse_other_than_rgb(image, path)
+    notices: list[Message] = []
+    return ScanImage(
+        name=path.name,
+        sha256=_sha256(path),
+        pixels=np.ascontiguousarray(np.asarray(image.numpy())[..., :3]),
+        stated_ppi=None,
+        profile=_profile(image, path, notices),
+        notices=tuple(notices),
+        origin=_with_maker(Origin(camera=True), opened.header.exif, path),
+    )
+
+
+def _check_size(width: int, height: int, path: Path, most_pixels: int) -> None:
+    if width * height > most_pixels:
+        raise BadImage("scan.too-many-pixels", file=path.name, width=width, height=height)
+    if min(width, height) < LEAST_SIDE_PX:
+        raise BadImage("scan.too-few-pixels", file=path.name, width=width, height=height)
+
+
+def _require_image(path: Path) -> None:
     if not path.exists():
         raise BadImage("reading.file-missing", file=str(path))
     if path.is_dir():
@@ -152,8 +188,11 @@ def _header(path: Path) -> pyvips.Image:
     if not path.is_file():  # a pipe or a device, which may have no end
         raise BadImage("reading.no-ordinary-file", file=str(path))
     with path.open("rb") as stream:
-        if not is_image(stream.read(16)):
+        if not is_image(stream.read(SNIFFED_BYTES)):
             raise BadImage("scan.no-image", file=path.name)
+
+
+def _header(path: Path) -> pyvips.Image:
     try:
         return pyvips.Image.new_from_file(str(path), access="sequential")
     except pyvips.Error as error:
@@ -223,9 +262,8 @@ def origin_of(path: Path, fields: list[str]) -> Origin:
     return Origin(jpeg_quality(head), camera, ycbcr)
 
 
-def _with_maker(origin: Origin, header: pyvips.Image, path: Path) -> Origin:
+def _with_maker(origin: Origin, exif: bytes | None, path: Path) -> Origin:
     """The origin with what the tags of a TIFF, or the Exif block of another file, say of scanner and program."""
-    exif = bytes(header.get("exif-data")) if "exif-data" in header.get_fields() else None
     with path.open("rb") as file:
         stream: BinaryIO = file
         if file.read(2) not in (b"II", b"MM"):

@@ -77,7 +77,10 @@ def _good_for(verdict: Verdict) -> Message:
     good_for = Message(f"verdict.for.{verdict.grade}")
     if not verdict.estimate:
         return good_for
-    return Message(f"verdict.estimate-{'from-a-scan' if verdict.rules else 'by-eye'}", good_for=good_for)
+    if not verdict.rules:
+        return Message("verdict.estimate-by-eye", good_for=good_for)
+    by_phone = any(notice.code == "verdict.from-a-photo" for notice in verdict.notices)
+    return Message(f"verdict.estimate-from-a-{'photo' if by_phone else 'scan'}", good_for=good_for)
 
 
 def _why(verdict: Verdict) -> Message:

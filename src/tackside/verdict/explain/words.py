@@ -20,7 +20,7 @@ _TESTS: dict[Cause, str] = {
 }
 _WORTH_NAMING, SURE_ENOUGH, _PLAIN = 0.15, 0.4, 0.6
 # Where the colours came from, if no instrument measured them.
-Source = Literal["by-eye", "from-a-scan"]
+Source = Literal["by-eye", "from-a-scan", "from-a-photo"]
 
 
 def cause_named(cause: Cause) -> Message:

@@ -39,8 +39,8 @@ _EQUAL = 1.5 / 255  # device numbers nearer than this are the same number, round
 # A file without device numbers needs a whole chart before its extremes say anything of paper and black.
 _LEAST_UNNAMED = 24
 # A scan's mean over a patch: about nine of ISO/IEC 13660's 1.27 mm tiles lie inside a patch of 5 mm.
-# An instrument's mean is over at least two repeats.
-_INDEPENDENT = {"scan": 9, "instrument": 2, "eye": 1}
+# An instrument's mean is over at least two repeats. A phone smooths noise away, and neighbours with it.
+_INDEPENDENT = {"scan": 9, "instrument": 2, "photo": 4, "eye": 1}
 
 
 @dataclass(frozen=True)

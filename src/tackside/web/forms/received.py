@@ -186,7 +186,7 @@ class _Parts:
         _, options = parse_options_header(self._headers.get(b"content-disposition", b""))
         self._name = options.get(b"name", b"").decode("utf-8", "replace")
         given = options.get(b"filename")
-        self._file_name = None if given is None else _plain_name(given.decode("utf-8", "replace"))
+        self._file_name = None if given is None else plain_name(given.decode("utf-8", "replace"))
         if self._file_name is None:
             if len(self._form.fields) >= MOST_FIELDS:
                 raise BadRequest("form.too-many-fields")
@@ -238,7 +238,7 @@ class _Parts:
             raise BadRequest("form.damaged")
 
 
-def _plain_name(name: str) -> str:
+def plain_name(name: str) -> str:
     """What a file is called, without folders and signs that no screen shows."""
     last = name.replace("\\", "/").rsplit("/", 1)[-1]
     return "".join(sign for sign in last if sign.isprintable())[-120:]

@@ -79,7 +79,12 @@ JOB_STATES = {
     "failed": _("Did not work"), "cancelled": _("Stopped"),
 }  # fmt: skip
 PANELS = {name: called(name) for name in ("front", "back", "inside-left", "inside-right", "flap")}
-READING_KINDS = {"scan": _("Scan"), "instrument": _("Instrument file"), "eye": _("Answers by eye")}
+READING_KINDS = {
+    "scan": _("Scan"),
+    "instrument": _("Instrument file"),
+    "photo": _("Photograph"),
+    "eye": _("Answers by eye"),
+}
 PROFILE_KINDS = {
     "output": _("Printer"), "display": _("Display or working space"), "input": _("Scanner or camera"),
     "colour space": _("Colour space"), "device link": _("Device link"), "abstract": _("Abstract"),

@@ -56,7 +56,7 @@ def instructions(trial: Trial, fit: Fit, person: Person) -> tuple[InstructionLin
         InstructionLine(
             say("Scan it at 300 ppi or more, in colour, with every automatic correction off."),
             say(
-                "Printed side on the glass, the square marks all in. Save as TIFF or PNG. A photograph will not do."
+                "Printed side on the glass, the square marks all in. Save as TIFF or PNG. A mere photo will not do."
             ),
         ),
     )

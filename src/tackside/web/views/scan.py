@@ -15,7 +15,7 @@ from tackside.web.views.evidence import keys_of_patch, keys_of_target
 from tackside.web.workbench import Workbench
 from tackside.workflow.prepared.scan_view import is_ready, place_of
 
-IMAGES = (".tif", ".png", ".jpg")
+IMAGES = (".tif", ".png", ".jpg", ".heic")
 
 
 @dataclass(frozen=True)
@@ -61,6 +61,8 @@ def sources_of(reading: Reading) -> tuple[Source, ...]:
 
 def scans_of(workbench: Workbench, trial: Trial, reading: Reading, show: str, wanted: str) -> ScansView:
     """The scans behind a reading that the bench still holds, the wanted one (else the first) open."""
+    if reading.kind == "photo":  # no scan: its sheets lie askew in it, and are found in another way
+        return ScansView((), None)
     images = tuple(source for source in sources_of(reading) if _is_image(workbench, source.sha256))
     if not images:
         return ScansView((), None)

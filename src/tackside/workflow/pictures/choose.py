@@ -23,6 +23,7 @@ from tackside.picture.proof.ways import LeftOut, ways_of
 from tackside.profile.icc.files import read_profile_file
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.profile.link.convert import with_profile
+from tackside.records.reading import ESTIMATES
 from tackside.tasks.cache import prune_now_and_then
 from tackside.workflow.pictures.read_cards import newest_readings
 from tackside.workflow.pictures.work_out import CACHE
@@ -56,8 +57,8 @@ class CardChoice:
 
     @property
     def by_scanner(self) -> bool:
-        """Whether any card was read by scanner: its figures are then estimates."""
-        return any(each.card.reading.kind == "scan" for each in self.cards)
+        """Whether any card was read by scanner or phone: its figures are then estimates."""
+        return any(each.card.reading.kind in ESTIMATES for each in self.cards)
 
 
 def choose(

@@ -20,6 +20,7 @@ from tackside.profile.icc.summary import ProfileSummary, summarise
 from tackside.profile.icc.system import FoundProfile, SkippedFile, find_profiles, profile_folders
 from tackside.profile.match.match import Match, card_reading, match_all
 from tackside.profile.match.match_advice import MatchAdvice, OwnReading, advise
+from tackside.records.reading import ESTIMATES
 from tackside.workflow.pictures.profile_files import read_profiles
 from tackside.workflow.pictures.profile_source import profile_from
 from tackside.workflow.profiles.kept import kept_profile_of
@@ -108,7 +109,7 @@ def match(
         matches,
         own=own,
         uncertainty=found.reading.uncertainty.de00,
-        scanned=found.reading.kind == "scan",
+        scanned=found.reading.kind in ESTIMATES,
     )
     notices = (*found.reading.notices, *no_profiles, *left_out)
     return Matched(found, card.volume, matches, advice, own, notices)

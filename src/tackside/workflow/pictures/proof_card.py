@@ -13,7 +13,9 @@ from tackside.profile.device.device import ConvertedDevice, Device, ProfileDevic
 from tackside.profile.device.device_model import DeviceModel
 from tackside.profile.icc.files import read_profile_file
 from tackside.profile.icc.inspect import describe, read_header
+from tackside.records import Reading
 from tackside.records.assets import ProfileFile
+from tackside.records.reading import ESTIMATES
 from tackside.workflow.pictures.read_cards import reading_of
 from tackside.workflow.profiles.kept import kept_profile_of
 
@@ -45,8 +47,7 @@ def proof_card(bench: Bench | None, profile: Path | None, trial: str | None) -> 
         return _by_own_profile(bench, found, built)
     model = DeviceModel.fitted(found.reading, found.plan)
     notices = list(found.reading.notices)
-    if found.reading.kind == "scan":
-        notices.append(Message("proof.scanned", uncertainty=found.reading.uncertainty.de00))
+    notices += _estimated(found.reading)
     if profile is None:
         if found.through_path:
             notices.append(Message("proof.through-management"))
@@ -61,10 +62,17 @@ def proof_card(bench: Bench | None, profile: Path | None, trial: str | None) -> 
 def _by_own_profile(bench: Bench, found: FoundReading, built: ProfileFile) -> ProofCard:
     """The card as the profile shows it that was built from its reading: it knows the card better than a plain model."""
     notices = list(found.reading.notices)
-    if found.reading.kind == "scan":
-        notices.append(Message("proof.scanned", uncertainty=found.reading.uncertainty.de00))
+    notices += _estimated(found.reading)
     device = ProfileDevice(read_profile_file(bench.file(built.sha256)))
     return ProofCard(found.title, built.title, device, tuple(notices))
+
+
+def _estimated(reading: Reading) -> list[Message]:
+    """That no instrument measured the card, where that is so."""
+    if reading.kind not in ESTIMATES:
+        return []
+    how = "scanned" if reading.kind == "scan" else "photographed"
+    return [Message(f"proof.{how}", uncertainty=reading.uncertainty.de00)]
 
 
 def printer_profile(path: Path) -> ProfileDevice:

@@ -22,6 +22,7 @@ from tackside.profile.icc.summary import summarise
 from tackside.profile.match.match import card_reading, match_profile, why_not
 from tackside.profile.match.match_advice import advise
 from tackside.records import Reading, Trial
+from tackside.records.reading import ESTIMATES
 from tackside.report.pages.profile_page import profile_view
 from tackside.report.plots.slices import slices_of
 from tackside.tasks.artifacts import preparing, tell
@@ -89,7 +90,7 @@ def _beside(trial: Trial, reading: Reading, name: str, profile: bytes) -> dict[s
         match = match_profile(numbers, name, profile)
     except TacksideError as error:
         return {**card, "why": error.message}
-    doubt, scanned = reading.uncertainty.de00, reading.kind == "scan"
+    doubt, scanned = reading.uncertainty.de00, reading.kind in ESTIMATES
     advice = advise(numbers, [match], own=None, uncertainty=doubt, scanned=scanned)
     return {
         **card,

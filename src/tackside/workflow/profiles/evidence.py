@@ -147,6 +147,8 @@ def _require_fit(trial: Trial, reading: Reading) -> None:
         if notice is None:
             raise BadRequest("own-profile.unfit", trial=trial.id)
         raise BadRequest("own-profile.unfit-as", trial=trial.id, why=notice)
+    if reading.kind == "photo":
+        raise BadRequest("own-profile.photographed", trial=trial.id)
     key = reading.uncertainty.comparable_with
     if reading.kind == "scan" and key != COLORIMETRIC and not key.startswith(LEARNT_SCANNER):
         raise BadRequest("own-profile.scanner-unknown", trial=trial.id, uncertainty=reading.uncertainty.de00)

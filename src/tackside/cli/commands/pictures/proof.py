@@ -12,7 +12,7 @@ from tackside.files.atomic import require_free
 
 
 def proof(
-    picture: Annotated[Path, Parameter(help="The picture: JPEG, PNG, TIFF, WebP or AVIF.")],
+    picture: Annotated[Path, Parameter(help="The picture: JPEG, PNG, TIFF, WebP, AVIF or HEIC.")],
     *,
     profile: Annotated[
         Path | None, Parameter(help="The printer profile that the picture is converted with, FILE.icc.")

@@ -37,6 +37,17 @@ def read(
     scanner: Annotated[
         str | None, Parameter(help="A scanner that you have characterised: see tackside scanner learn.")
     ] = None,
+    photo: Annotated[
+        bool,
+        Parameter(
+            negative=(),
+            help="FILE is one photograph of a new print beside a known one, by daylight, as a phone takes it.",
+        ),
+    ] = False,
+    beside: Annotated[
+        str | None,
+        Parameter(help="With --photo: the trial of the known print, where its tag cannot be read."),
+    ] = None,
     full: Annotated[
         bool, Parameter(negative=(), help="Show everything: where the print fell, lines, all notices.")
     ] = False,
@@ -48,8 +59,15 @@ def read(
 
     The files of one trial make one reading. Scans of single panels are put together; each patch comes from the scan
     that shows the most marks. With an instrument file all colours are its own, and scans add only placement and lines.
+
+    With --photo a phone stands in for the scanner: lay the new print beside one that was scanned or measured, in even
+    daylight, and photograph both whole. Both tags are read; the new print's colours are told by the known one's.
     """
     trial, paths = parted(files)
+    if photo:
+        return _photographed(trial, beside, paths, full=full)
+    if beside is not None:
+        raise BadRequest("photo.beside-without-photo")
     bench = Bench.open(bench_folder(), create=False)
     sent = [SentFile.at(path) for path in paths]
     shown = reading_page if full else reading_lines
@@ -77,6 +95,20 @@ def read(
         tuple(_marked(trials.values())),
         faults=tuple(error for _, error in found.faults),
     )
+
+
+def _photographed(trial: str | None, beside: str | None, paths: Sequence[Path], *, full: bool) -> Outcome:
+    from tackside.workflow.photo.read import read_photo  # a phone's pictures are read by what no scan needs
+
+    if len(paths) != 1:
+        raise BadRequest("photo.one-at-a-time", count=len(paths))
+    bench = Bench.open(bench_folder(), create=False)
+    found = read_photo(bench, SentFile.at(paths[0]), trial=trial, beside=beside, progress=on_stderr())
+    first, *others = found.readings
+    its = bench.trials.get(first.trial or "")
+    shown = (reading_page if full else reading_lines)(first, its)
+    plain = {**document(first), "practice": its.practice, "others": [document(each) for each in others]}
+    return Outcome(plain, shown, tuple(_marked([its])))
 
 
 def _one(kept: Reading, trial: Trial, shown: Callable[[Reading, Trial], RenderableType]) -> Outcome:

@@ -75,7 +75,7 @@ def sheet(
     picture: Annotated[
         Path | None,
         Parameter(
-            help="A picture of your own, JPEG, PNG, TIFF, WebP or AVIF, to stand where the harbour would."
+            help="A picture of your own, JPEG, PNG, TIFF, WebP, AVIF or HEIC, to stand where the harbour would."
         ),
     ] = None,
     force: Force = False,

@@ -130,7 +130,7 @@ TEXTS = {
         "the bench holds a card '{name}' that does not hold together", "bring an earlier revision of it back"
     ),
     "card.no-picture-chosen": Fault(
-        "there is no picture; drop one, or choose it", "choose a JPEG, PNG, TIFF, WebP or AVIF"
+        "there is no picture; drop one, or choose it", "choose a JPEG, PNG, TIFF, WebP, AVIF or HEIC"
     ),
     "card.not-shown": Fault("this card shows no such picture", "open the card again"),
     "card.file-not-made": Fault("this file was not made", "make the card's files again"),

@@ -10,6 +10,7 @@ TEXTS = {
     "gamut.method.cmyk": "tetrahedra of the CMYK device solid, union of its facets",
     "gamut.through-management": "The sheet was printed through colour management: this is what the whole path reaches, maybe less than what the card holds.",
     "gamut.scanned": "The colours come from a scan, good to about ΔE00 {uncertainty:.1f}.",
+    "gamut.photographed": "The colours come from a photograph, good to about ΔE00 {uncertainty:.1f}.",
     "gamut.read-unlike": "The two come from different devices or settings, so their gamuts are not compared; scan both sheets on one scanner with the same settings, at best in one scan.",
     "gamut.no-solid": Fault(
         'the colour profile "{profile}" is of the class {kind}, for {space} numbers',

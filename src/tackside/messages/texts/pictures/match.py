@@ -39,7 +39,7 @@ TEXTS = {
     "match.wrong.colour-weaker": "Most of the error lies in hue and chroma: colours print {share:%} weaker than it expects.",
     # What comes after it.
     "match.close": "It is a close call: this reading cannot tell it from {others:and}.",
-    "match.estimate": "The reading is a scan, good to about ΔE00 {uncertainty:.1f}: in truth the closest profile may be off by {least:.1f} to {most:.1f}. Take all this as an estimate; an instrument, or a characterised scanner, tells more.",
+    "match.estimate": "No instrument made the reading, which is good to about ΔE00 {uncertainty:.1f}: in truth the closest profile may be off by {least:.1f} to {most:.1f}. Take all this as an estimate; an instrument, or a characterised scanner, tells more.",
     "match.profile-will-do": "The profile will do; the card's own reading is not needed.",
     "match.profile-will-do-by-this-reading": "By this reading the profile will do, but the reading is too uncertain to be sure of it: print a picture through the profile before you rely on it.",
     "match.no-own-reading": "The reading has too few patches to stand in for a profile.",

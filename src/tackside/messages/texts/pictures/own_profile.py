@@ -33,6 +33,10 @@ TEXTS: dict[str, Entry] = {
         "the sheet of trial {trial} was printed through colour management, so its numbers are not the printer's",
         _DEVICE_SHEET,
     ),
+    "own-profile.photographed": Fault(
+        "trial {trial} was read from a photograph, which is too coarse for a profile",
+        "scan the sheet by a scanner that you have characterised, or measure it",
+    ),
     "own-profile.scanner-unknown": Fault(
         "trial {trial} was read by a scanner that is not characterised, whose colours are off by about {uncertainty:.1f} ΔE",
         Where(

@@ -14,9 +14,9 @@ TEXTS = {
     "picture.empty": Fault("{file} is empty", "copy the picture again from where it came"),
     "picture.unknown-kind": Fault("{file} is no picture that Tackside can open", _ANOTHER),
     "picture.pixels-missing": Fault("{file} is damaged: a part of its pixels is missing", _ANOTHER),
-    "picture.heic": Fault(
-        "{file} is a HEIC picture, which cannot be opened here",
-        "save it as JPEG on the device that took it, or set its camera to take JPEG",
+    "picture.hdr": Fault(
+        "{file} is made for screens that outshine paper (HDR)",
+        "switch HDR off in the camera, or export the picture as JPEG on the device that took it",
     ),
     "picture.damaged-kind": Fault("{file} starts like a {kind} file but is damaged", _ANOTHER),
     "picture.breaks-off": Fault("{file} breaks off or is damaged part of the way in", _ANOTHER),

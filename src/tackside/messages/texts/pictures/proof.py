@@ -37,6 +37,7 @@ TEXTS = {
     "proof.figure.grey": "a*b* {value:.1f}",
     # What must be known.
     "proof.scanned": "the card's colours come from a scan, good to about ΔE00 {uncertainty:.1f}",
+    "proof.photographed": "the card's colours come from a photograph, good to about ΔE00 {uncertainty:.1f}",
     "proof.through-management": "the sheet was printed through colour management: the proof shows what that whole path reaches, maybe less than what the card holds",
     # What keeps one from being made.
     "proof.no-card": Fault(

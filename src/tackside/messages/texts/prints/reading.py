@@ -22,10 +22,6 @@ TEXTS = {
         "{file} is neither a scan nor an instrument file",
         "give a scan as TIFF, PNG or JPEG, or an instrument file as CGATS text or CxF",
     ),
-    "reading.heic": Fault(
-        "{file} is a HEIC picture, which cannot be read",
-        "scan the print; or save the photograph as JPEG on the device that took it",
-    ),
     "reading.other-picture": Fault(
         "{file} is a {kind} picture, which is no scan", "scan again and save as TIFF, PNG or JPEG"
     ),

@@ -20,6 +20,10 @@ TEXTS = {
     "scan.too-few-pixels": Fault(
         "{file} has only {width} × {height} pixels", "scan at 150 ppi or more, 300 is better"
     ),
+    "scan.hdr": Fault(
+        "{file} is a photograph made for screens that outshine paper (HDR)",
+        "switch HDR off in the camera and take it again",
+    ),
     "scan.cmyk": Fault("{file} is a CMYK image", "scan again as RGB colour and save it unchanged"),
     "scan.grey": Fault("{file} is a grey scan", _IN_COLOUR),
     "scan.grey-saved-as-rgb": Fault("{file} was scanned in grey, though it is saved as RGB", _IN_COLOUR),

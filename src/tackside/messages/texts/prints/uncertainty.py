@@ -7,6 +7,8 @@ TEXTS = {
     "uncertainty.scan-profile": "relative: a scan through its embedded profile, the scanner itself not characterised: an estimate",
     "uncertainty.scanner-own-inks": 'scanner "{scanner}", characterised on your own inks ({inks} on {stock}, {patches} patches, {model} regression): cross-validated error, median {de00:.1f} ΔE00',
     "uncertainty.scanner-target": 'scanner "{scanner}", characterised on an ISO 12641 target ({inks} on {stock}, {patches} patches, {model} regression): cross-validated error, median {de00:.1f} ΔE00',
+    "uncertainty.photo": "a photograph beside the print of trial {trial}, whose own colours it tells to ± {de00:.1f} ΔE00 when they are left out, on top of how far that print's reading can be trusted",
+    "uncertainty.photo-alone": "relative: a photograph in which no print's colours are known, good for setting its two prints beside each other only",
     "uncertainty.eye-beside": "answers by eye, a good print beside it: an estimate, good for telling plain faults only",
     "uncertainty.eye-alone": "answers by eye, with no other print beside it: an estimate, good for telling plain faults only",
 }

@@ -7,6 +7,7 @@ second order is taken where it foretells marks that it was not fitted to clearly
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -19,6 +20,12 @@ FEWEST_FOR_SECOND_ORDER = 8
 # scatter, before the curve is believed.
 CLEARLY_BETTER = 0.5
 WORTH_A_CURVE_PX = 0.25
+
+
+class Mapped(Protocol):
+    """Whatever takes millimetres on the sheet to pixels."""
+
+    def to_px(self, mm: ArrayLike) -> Floats: ...
 
 
 @dataclass(frozen=True, eq=False)

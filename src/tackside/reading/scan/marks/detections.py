@@ -114,6 +114,8 @@ def _marks(grey: Grey, factor: int) -> list[tuple[int, Floats]]:
     settings.adaptiveThreshWinSizeStep = 16
     # Of the image's longer side. Without it, the specks of a noisy image are all tried as marks, for minutes.
     settings.minMarkerPerimeterRate = 4 * SMALLEST_SIDE_PX / max(grey.shape)
+    # A module is judged by its middle half alone: what blur and sharpening do to its borders is left out.
+    settings.perspectiveRemovePixelPerCell, settings.perspectiveRemoveIgnoredMarginPerCell = 8, 0.25
     settings.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
     detector = cv2.aruco.ArucoDetector(dictionary, settings)
     corners, ids, _ = detector.detectMarkers(grey)

@@ -14,7 +14,7 @@ import zxingcpp
 from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
-from tackside.reading.scan.geometry.mapping import SheetMap
+from tackside.reading.scan.geometry.mapping import Mapped
 from tackside.reading.scan.image_file import Pixels
 from tackside.records import Tag
 from tackside.units import Box
@@ -57,7 +57,7 @@ def find_tags(grey: Grey, factor: int) -> tuple[SeenTag, ...]:
     return tuple(found)
 
 
-def look_again(pixels: Pixels, sheet_map: SheetMap, tag: Tag) -> SeenTag | None:
+def look_again(pixels: Pixels, sheet_map: Mapped, tag: Tag) -> SeenTag | None:
     """The tag that lies where the plan has one, read from the full raster; None where it can't be."""
     side = tag.box_mm.w * _QUIET_SHARE
     grey = _upright(pixels, sheet_map, tag.box_mm.shrunk(-side))
@@ -68,7 +68,7 @@ def look_again(pixels: Pixels, sheet_map: SheetMap, tag: Tag) -> SeenTag | None:
     return None
 
 
-def _upright(pixels: Pixels, sheet_map: SheetMap, box: Box) -> Grey:
+def _upright(pixels: Pixels, sheet_map: Mapped, box: Box) -> Grey:
     """The box as the sheet has it, 8-bit grey, its range stretched to the full one."""
     steps = (np.arange(_LOOK_PX) + 0.5) / _LOOK_PX
     across, down = np.meshgrid(box.x + steps * box.w, box.y + steps * box.h)

@@ -39,6 +39,7 @@ KINDS: dict[str, Kind] = {
         6 * GIGABYTE,
     ),
     "read": Kind("tackside.web.jobs.read_print:read", _("Reading what was printed"), 900.0, 6 * GIGABYTE),
+    "photo": Kind("tackside.web.phone.job:read", _("Reading a photograph"), 600.0, 6 * GIGABYTE),
     "view": Kind(
         "tackside.web.jobs.scan_view:prepare", _("Preparing a scan to be looked at"), 600.0, 6 * GIGABYTE
     ),

@@ -26,6 +26,7 @@ _PAGES = {
     "sheet": "/trials/{trial}/print",
     "practice": "/practice/{trial}",
     "read": "/trials/{trial}",
+    "photo": "/trials/{trial}",
     "arrived": "{address}",
     "scan": "{address}",
     "prepare-card": "/trials/{trial}",

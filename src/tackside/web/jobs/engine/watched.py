@@ -11,7 +11,7 @@ from tackside.errors import TacksideError
 from tackside.files.sniff import suffix_of
 from tackside.web.workbench import Workbench
 
-SCANS = (".tif", ".png", ".jpg", ".pdf")
+SCANS = (".tif", ".png", ".jpg", ".heic", ".pdf")
 # A scanner writes for a while: a file is taken when its size has not changed for so long.
 SETTLED_SECONDS = 2.0
 log = logging.getLogger(__name__)

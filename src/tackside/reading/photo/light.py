@@ -1,0 +1,191 @@
+"""Light on two sheets, and the camera's tone curve, found together; what is left of each place is the card's own.
+
+Model, for channel c of a place at x: F(number) = log T_c + L_c(x). T is the colour's linear strength, known for the
+known print's greys and bare card; the new print's bare card has one unknown strength. F is the logarithm of sRGB's
+curve (IEC 61966-2-1) with a smooth correction, the same for all channels, as cameras bend tones after their colours
+are made. L is the logarithm of the light, of second order over the picture, and locally, by a Gaussian process through
+what bare card leaves over (C. E. Rasmussen and C. K. I. Williams, Gaussian Processes for Machine Learning, 2006,
+equations 2.25 and 2.26), which follows a shadow's edge as far as bare card shows it. All is linear in its unknowns:
+least squares, with Huber's weights.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import BSpline
+
+from tackside.colour.spaces import Floats
+from tackside.reading.photo.samples import linear
+
+# The correction of the tone curve: so many coefficients of cubic B-splines over the numbers from 0 to 1, held smooth.
+CURVE_TERMS, SMOOTH = 8, 0.25
+SURFACE_TERMS = 6
+# Relative noise of a place: of the light itself, and of file numbers near black.
+OWN_NOISE, DARK_NOISE = 0.01, 0.0015
+LEAST = 2e-4
+# What is local: reach in mm, how much light changes (log), how well one place is known.
+REACH_MM, LOCAL_SD, PLACE_SD = 22.0, 0.04, 0.008
+HUBER = 1.5
+
+
+@dataclass(frozen=True, eq=False)
+class Places:
+    """Places seen: ``px`` (n, 2), file ``numbers`` (n, 3), and ``strength`` (n, 3) linear, of which NaN is unknown.
+
+    ``group`` (n,): −1 where the strength is known, else the number of the card whose bare white it is.
+    """
+
+    px: Floats
+    numbers: Floats
+    strength: Floats
+    group: NDArray[np.intp]
+
+
+@dataclass(frozen=True, eq=False)
+class Lit:
+    """The tone curve and the light, fitted. ``off`` (m, 3): what bare card leaves over after the smooth part."""
+
+    curve: Floats
+    surface: Floats  # (6, 3)
+    whites: Floats  # (groups, 3) log strength
+    middle: Floats
+    size: float
+    reach_px: float
+    bare_px: Floats
+    off: Floats
+    _solved: Floats
+    _gram: Floats
+
+    def toned(self, numbers: Floats) -> Floats:
+        """Logarithm of light (…, 3) of file numbers (…, 3), 0 to 1."""
+        return _logs(numbers) + _spline(numbers) @ self.curve
+
+    def light(self, px: Floats) -> Floats:
+        """Logarithm of the light (n, 3) at ``px`` (n, 2), with what is local of it."""
+        return np.asarray(self.smooth(px) + self._near(px) @ self._solved)
+
+    def smooth(self, px: Floats) -> Floats:
+        return np.asarray(_surface((px - self.middle) / self.size) @ self.surface)
+
+    def own(self, px: Floats, numbers: Floats) -> Floats:
+        """Linear strength (n, 3) of places with even light: 1 is about the perfect diffuser's."""
+        return np.asarray(np.exp(self.toned(numbers) - self.light(px)))
+
+    def unsure(self, px: Floats) -> Floats:
+        """How far (log, one standard deviation) the light at ``px`` (n,) may be off: more where bare card is far and
+        the light around is uneven."""
+        near = self._near(px)
+        left = 1.0 - np.sum(near * np.linalg.solve(self._gram, near.T).T, axis=1)
+        rough = np.sqrt(
+            np.maximum((near @ (self.off**2).mean(axis=1)) / np.maximum(near.sum(axis=1), 1e-9), 0.0)
+        )
+        return np.asarray(rough * np.sqrt(np.clip(left, 0.0, 1.0)) + PLACE_SD)
+
+    def left_over(self) -> Floats:
+        """What each place of bare card (m,) is missed by from the others alone (log, mean over the channels)."""
+        inverse = np.linalg.inv(self._gram)
+        return np.asarray((inverse @ self.off / np.diag(inverse)[:, None]).mean(axis=1))
+
+    def _near(self, px: Floats) -> Floats:
+        return _kernel(px, self.bare_px, self.reach_px)
+
+
+def fit_light(places: Places, px_per_mm: float, *, bends: bool = True) -> Lit:
+    """``px_per_mm``: about, of the whole picture. ``bends``: whether greys are known that show the camera's tones."""
+    groups = int(places.group.max(initial=-1)) + 1
+    middle = places.px.mean(axis=0)
+    size = max(float(np.ptp(places.px, axis=0).max()) / 2.0, 1.0)
+    surface = _surface((places.px - middle) / size)
+    known = places.group < 0
+    ground = np.where(
+        known[:, None], np.log(np.maximum(np.where(known[:, None], places.strength, 1.0), LEAST)), 0.0
+    )
+    noise = np.hypot(OWN_NOISE, DARK_NOISE / np.maximum(linear(places.numbers), LEAST))
+    blocks, wanted, spread = [], [], []
+    for band in range(3):
+        design = np.zeros((len(known), CURVE_TERMS + 3 * SURFACE_TERMS + 3 * groups))
+        design[:, :CURVE_TERMS] = _spline(places.numbers[:, band])
+        start = CURVE_TERMS + band * SURFACE_TERMS
+        design[:, start : start + SURFACE_TERMS] = -surface
+        for number in range(groups):
+            design[places.group == number, CURVE_TERMS + 3 * SURFACE_TERMS + 3 * number + band] = -1.0
+        blocks.append(design)
+        wanted.append(ground[:, band] - _logs(places.numbers[:, band]))
+        spread.append(noise[:, band])
+    held = _held(blocks[0].shape[1], bends=bends)
+    solved = _robust(np.concatenate(blocks), np.concatenate(wanted), np.concatenate(spread), held)
+    curve = solved[:CURVE_TERMS]
+    flat = solved[CURVE_TERMS : CURVE_TERMS + 3 * SURFACE_TERMS].reshape(3, SURFACE_TERMS).T
+    whites = solved[CURVE_TERMS + 3 * SURFACE_TERMS :].reshape(groups, 3)
+    logs = _logs(places.numbers) + _spline(places.numbers) @ curve
+    truth = ground.copy()
+    for number in range(groups):
+        truth[places.group == number] = whites[number]
+    bright = _is_bare(places)
+    off = (logs - truth - surface @ flat)[bright]
+    bare = places.px[bright]
+    reach = REACH_MM * px_per_mm
+    gram = _kernel(bare, bare, reach) + (PLACE_SD / LOCAL_SD) ** 2 * np.eye(len(bare))
+    return Lit(
+        curve, flat, whites, middle, size, reach, bare, off, np.asarray(np.linalg.solve(gram, off)), gram
+    )
+
+
+def _is_bare(places: Places) -> NDArray[np.bool_]:
+    """Bare card, known or not: the brightest of the known ones and all of the others."""
+    known = places.group < 0
+    level = np.where(known, places.strength.mean(axis=1), np.inf)
+    return np.asarray(~known | (level >= 0.97 * level[known].max(initial=0.0)))
+
+
+def _held(unknowns: int, *, bends: bool) -> Floats:
+    """Rows that hold the curve's correction smooth, and nothing at its middle, which fixes what is light and what tone;
+    nothing everywhere unless it ``bends``."""
+    if not bends:
+        return np.eye(CURVE_TERMS, unknowns) * 1e4
+    rows = np.zeros((CURVE_TERMS - 2 + 1, unknowns))
+    for row in range(CURVE_TERMS - 2):
+        rows[row, row : row + 3] = np.array([1.0, -2.0, 1.0]) / SMOOTH
+    rows[-1, CURVE_TERMS // 2 : CURVE_TERMS // 2 + 2] = 1e3
+    return rows
+
+
+def _robust(design: Floats, wanted: Floats, noise: Floats, held: Floats) -> Floats:
+    weight = 1.0 / noise
+    solved: Floats = np.zeros(design.shape[1])
+    for _ in range(12):
+        rows = np.vstack([design * weight[:, None], held])
+        # F + correction = T + L: the design holds the correction, minus light, minus unknown whites.
+        solved = np.asarray(
+            np.linalg.lstsq(rows, np.concatenate([wanted * weight, np.zeros(len(held))]), rcond=None)[0]
+        )
+        off = np.abs(design @ solved - wanted) / noise
+        limit = HUBER * max(1.4826 * float(np.median(off)), 0.3)
+        weight = np.sqrt(np.minimum(1.0, limit / np.maximum(off, 1e-9))) / noise
+    return solved
+
+
+def _logs(numbers: Floats) -> Floats:
+    return np.asarray(np.log(np.maximum(linear(numbers), LEAST)))
+
+
+def _spline(numbers: Floats) -> Floats:
+    """Cubic B-splines (..., CURVE_TERMS) at numbers 0 to 1."""
+    inner = np.linspace(0.0, 1.0, CURVE_TERMS - 2)
+    knots = np.concatenate([[0.0] * 3, inner, [1.0] * 3])
+    flat = np.clip(np.ravel(numbers), 0.0, 1.0 - 1e-9)
+    made = BSpline.design_matrix(flat, knots, 3).toarray()
+    return np.asarray(made.reshape(*np.shape(numbers), CURVE_TERMS))
+
+
+def _surface(at: Floats) -> Floats:
+    x, y = at[..., 0], at[..., 1]
+    return np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1)
+
+
+def _kernel(one: Floats, other: Floats, reach: float) -> Floats:
+    apart = ((one[:, None] - other[None]) ** 2).sum(axis=-1)
+    return np.asarray(np.exp(-0.5 * apart / reach**2))

@@ -141,9 +141,10 @@ def test_ctrl_c_cancels_the_scan_at_the_scanner(call: Caller, made: tuple[Path, 
         while not any("NextDocument" in each for each in scanner.asked):
             assert time.monotonic() < deadline
             time.sleep(0.05)
+        time.sleep(1.0)  # it waits for the scanner now, as it does when a person presses
         process.send_signal(signal.SIGINT)
         _, said = process.communicate(timeout=60)
-    assert process.returncode == 130
+    assert process.returncode == 130, said
     assert "Traceback" not in said
     assert "DELETE /eSCL/ScanJobs/job-1" in scanner.asked
 

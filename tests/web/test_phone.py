@@ -201,9 +201,9 @@ def test_another_trials_door_shuts_the_one_before(client: TestClient, bench: Ben
     other = open_door(client, good)
     try:
         assert not door.is_open
-        behind = phone_for(other).http  # perhaps on the very same port
-        assert behind.get(f"/{door.token}/").status_code == 404
-        assert behind.get(f"/{other.token}/").status_code == 200
+        with phone_for(other).http as behind:  # perhaps on the very same port
+            assert behind.get(f"/{door.token}/").status_code == 404
+            assert behind.get(f"/{other.token}/").status_code == 200
     finally:
         other.shut()
 
@@ -222,7 +222,7 @@ def test_what_is_wrong_is_told_before_it_is_sent(bench: Bench, phone: Phone) -> 
     assert told["faults"][0]["hinders"]
     assert told["faults"][0]["what"].endswith(".")
     assert told["faults"][0]["fix"]
-    assert not bench.jobs.list()
+    assert not bench.jobs.list(kind="photo")
     assert not list((bench.folder / "incoming").iterdir())
 
 

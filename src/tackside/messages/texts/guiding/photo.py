@@ -1,6 +1,6 @@
 """What is said of a photograph of a new print beside a known one: what keeps it from being read, and what to do."""
 
-from tackside.messages.catalogue import Fault, Plural
+from tackside.messages.catalogue import Fault, Plural, Where
 
 _BOTH = "lay the new print and the known one side by side, printed sides up, and photograph both whole"
 _CLOSER = "go closer, so that the two sheets fill the picture"
@@ -118,7 +118,10 @@ TEXTS = {
         "One patch lies in glare or in a shadow's edge, and is left out.",
         "{count} patches lie in glare or in a shadow's edge, and are left out.",
     ),
-    "photo.beside-without-photo": Fault("--beside is of use with --photo alone", "add --photo, or leave --beside out"),
+    "photo.beside-without-photo": Fault(
+        Where("--beside is of use with --photo alone", "a print beside is named for a photograph alone"),
+        Where("add --photo, or leave --beside out", "name no print beside"),
+    ),
     "photo.one-at-a-time": Fault(
         "{count} files were named as one photograph", "name one photograph, which shows both prints"
     ),

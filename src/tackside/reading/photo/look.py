@@ -28,8 +28,8 @@ MOST_BLUR_MM = 0.4
 # Marks this far off one plane, RMS: the sheet is bent, and patches are sampled beside their place.
 MOST_RESIDUAL_MM = 0.45
 # Light on bare card: brightest over darkest, red over blue, and green at its brightest, all linear.
-MOST_FALLOFF, MOST_WARMTH, LEAST_LIGHT = 2.6, 4.5, 0.06
-GLARE, GLARE_SHARE = 0.10, 0.06
+MOST_FALLOFF, MOST_WARMTH, LEAST_LIGHT = 2.6, 8.0, 0.06
+GLARE, GLARE_SHARE, BRIGHT_SHARE = 0.10, 0.06, 0.3
 SHADOW, SHADOW_SHARE = 0.10, 0.25
 FEWEST_PLACES = 12
 
@@ -140,12 +140,15 @@ def faults_of_light(scan: ScanImage, sheets: Sequence[PhotoSheet]) -> list[Photo
         darkest = px[evenly <= np.percentile(evenly, 15)]
         areas = _spots(scan, darkest, size_px)
         found.append(PhotoFault(Message("photo.one-lamp", falloff=falloff), True, areas))
-    glaring = clipped | (level - smooth > GLARE)
-    if glaring.any():
-        share = float(glaring.mean())
-        code = "photo.too-bright" if share > 0.5 else "photo.glare"
-        areas = _spots(scan, px[glaring], size_px)
-        found.append(PhotoFault(Message(code, share=share), share > GLARE_SHARE, areas))
+    glaring = level - smooth > GLARE
+    for code, where, most in (
+        ("photo.glare", glaring, GLARE_SHARE),
+        ("photo.too-bright", clipped & ~glaring, BRIGHT_SHARE),
+    ):
+        if where.any():
+            share = float(where.mean())
+            areas = _spots(scan, px[where], size_px)
+            found.append(PhotoFault(Message(code, share=share), share > most, areas))
     shaded = level - smooth < -SHADOW
     if shaded.sum() >= 2:
         share = float(shaded.mean())

@@ -12,10 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-import colour
 from tackside.colour.spaces import Floats
 from training.examiner.inkjet import draw_inks
 from training.examiner.spectra import WAVELENGTHS, WEIGHTS, to_xyz
+from training.phone.library import colour
 from training.phone.lights import daylight
 
 # XYZ (D50) to linear sRGB: IEC 61966-2-1 adapted by Bradford, as ICC profiles have it.

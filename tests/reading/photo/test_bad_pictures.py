@@ -142,6 +142,16 @@ def test_where_nothing_is_known_the_two_are_compared_with_each_other_alone(tmp_p
     assert {flaw.code for flaw in one.flaws} == {"photo.relative-only"}
 
 
+def test_a_photograph_of_a_screen(pair: prints.Prints, tmp_path: Path) -> None:
+    def on_a_screen(scene: Any, places: Any) -> Any:
+        # Stripes of red, green and blue, each a third of 0.27 mm, which the picture's pixels see too coarsely.
+        phase = places[..., :1] / 0.27 + np.array([0.0, 1.0, 2.0]) / 3.0
+        return (scene * (0.7 + 0.3 * np.cos(2.0 * np.pi * phase))).astype(np.float32)
+
+    path = prints.photograph(tmp_path / "screen.jpg", [pair.new, pair.known], over=on_a_screen)
+    assert _refused(pair, path) == "photo.screen"
+
+
 def test_blurred_too_small_and_cut_off(pair: prints.Prints, tmp_path: Path) -> None:
     for shot, code in (
         (replace(prints.PLAIN, blur_px=4.0), "photo.blurred"),

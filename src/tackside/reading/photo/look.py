@@ -17,6 +17,7 @@ from tackside.reading.photo.bare import PLACE_MM, bare_places
 from tackside.reading.photo.fault import Outline, PhotoFault
 from tackside.reading.photo.samples import inside, linear, sample
 from tackside.reading.photo.sheets import PhotoSheet
+from tackside.reading.scan.fitness import MOIRE_L, MOIRE_SHARE, pattern
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.marks.detections import SeenMark, side_px
 from tackside.records import Mark
@@ -32,12 +33,14 @@ MOST_FALLOFF, MOST_WARMTH, LEAST_LIGHT = 2.6, 8.0, 0.06
 GLARE, GLARE_SHARE, BRIGHT_SHARE = 0.10, 0.06, 0.3
 SHADOW, SHADOW_SHARE = 0.10, 0.25
 FEWEST_PLACES = 12
+FEWEST_ACROSS = 12  # pixels of a white patch, to see a pattern in
 
 
 def all_faults(scan: ScanImage, sheets: Sequence[PhotoSheet], scale: float = 1.0) -> list[PhotoFault]:
     """Everything that is wrong with place, sharpness and light. ``scale``: pixels of the picture as taken over those at
     hand."""
     return [
+        *faults_of_screen(scan, sheets),
         *faults_of_place(scan, sheets, scale), *faults_of_focus(scan, sheets), *faults_of_light(scan, sheets)
     ]  # fmt: skip
 
@@ -119,6 +122,26 @@ def _spread_px(scan: ScanImage, seen: SeenMark) -> float | None:
     level = np.maximum.accumulate((profile[first:] - dark) / (light - dark))
     low_at, high_at = np.interp([0.1, 0.9], level + 1e-9 * np.arange(len(level)), steps[first:])
     return float(high_at - low_at) / 2.563
+
+
+def faults_of_screen(scan: ScanImage, sheets: Sequence[PhotoSheet]) -> list[PhotoFault]:
+    """A regular pattern on white patches: a screen's own grid, seen through the camera's."""
+    top_number = float(np.iinfo(scan.pixels.dtype).max)
+    for sheet in sheets:
+        white = next((patch.box_mm for patch in sheet.plan.patches if min(patch.rgb) >= 1.0), None)
+        if white is None:
+            continue
+        x, y = sheet.map.to_px(white.centre)
+        reach = int(0.32 * min(white.w, white.h) * sheet.map.px_per_mm(white.centre))
+        part = scan.pixels[
+            max(int(y) - reach, 0) : int(y) + reach, max(int(x) - reach, 0) : int(x) + reach, 1
+        ]
+        if min(part.shape) < FEWEST_ACROSS:
+            continue
+        waves, share = pattern(part.astype(np.float64) / top_number * 100.0)
+        if waves >= MOIRE_L and share >= MOIRE_SHARE:
+            return [PhotoFault(Message("photo.screen"), True, (_outline(scan, sheet.outline),))]
+    return []
 
 
 def faults_of_light(scan: ScanImage, sheets: Sequence[PhotoSheet]) -> list[PhotoFault]:

@@ -13,7 +13,7 @@ from PIL import Image, ImageOps
 from tackside.colour.difference import delta_e_2000
 from tackside.errors import BadScan
 from tackside.workflow.judge import judge_print
-from tackside.workflow.photo import look_at_photo, read_photo
+from tackside.workflow.photo.read import look_at_photo, read_photo
 from tackside.workflow.sent_files import SentFile
 from tests.reading.photo import prints
 

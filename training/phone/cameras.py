@@ -12,10 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-import colour
 from tackside.colour.spaces import Floats
 from training.examiner.inkjet import draw_inks
 from training.examiner.spectra import WAVELENGTHS, WEIGHTS, to_xyz
+from training.phone.library import colour
 from training.phone.lights import daylight
 
 # XYZ (D50) to linear sRGB: IEC 61966-2-1 adapted by Bradford, as ICC profiles have it.
@@ -54,15 +54,13 @@ class Camera:
         return np.asarray(grey[..., None] + self.saturation * (made - grey[..., None]))
 
     def toned(self, linear: Floats) -> Floats:
-        """Numbers (..., 3) of the file, 0 to 1: contrast about a mid grey, a toe, a shoulder, then sRGB's curve."""
-        light = np.maximum(linear, 0.0)
-        light = 0.18 * (light / 0.18) ** self.contrast
+        """Numbers (..., 3) of the file, 0 to 1: contrast, a toe, a shoulder that ends at white, sRGB's curve."""
+        light = np.maximum(linear, 0.0) ** self.contrast
         light = light * light / (light + self.toe)
-        knee = self.shoulder
+        knee, steep = self.shoulder, 1.2
         over = np.maximum(light - knee, 0.0) / (1.0 - knee)
-        light = np.where(
-            light > knee, knee + (1.0 - knee) * (1.0 - np.exp(-1.15 * over)) / (1.0 - np.exp(-1.6)), light
-        )
+        rolled = knee + (1.0 - knee) * (1.0 - np.exp(-steep * over)) / (1.0 - np.exp(-steep))
+        light = np.where(light > knee, rolled, light)
         light = np.clip(light, 0.0, 1.0)
         return np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1.0 / 2.4) - 0.055)
 

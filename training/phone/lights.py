@@ -11,9 +11,9 @@ from functools import lru_cache
 
 import numpy as np
 
-import colour
 from tackside.colour.spaces import Floats
 from training.examiner.spectra import WAVELENGTHS
+from training.phone.library import colour
 
 LAMPS = ("LED-B1", "LED-B2", "LED-B3", "FL2", "FL11")
 

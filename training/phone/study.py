@@ -33,7 +33,7 @@ from training.phone.shots import draw_shot, photographed
 NEW, KNOWN = "T7K2M9AB", "2B4C6D8E"
 SIZES = ((148.0, 210.0), (127.0, 178.0))
 PPI = 200.0
-BLOCK = 10  # photographs of one work
+BLOCK = 5  # photographs of one work
 BY_INSTRUMENT = 0.3
 
 

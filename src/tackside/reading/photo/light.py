@@ -28,7 +28,7 @@ OWN_NOISE, DARK_NOISE = 0.01, 0.0015
 LEAST = 2e-4
 # What is local: reach in mm, how much light changes (log), how well one place is known.
 REACH_MM, LOCAL_SD, PLACE_SD = 22.0, 0.04, 0.008
-HUBER = 1.5
+HUBER, ROUNDS = 1.5, 2
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,7 +104,7 @@ def fit_light(places: Places, px_per_mm: float, *, bends: bool = True) -> Lit:
         known[:, None], np.log(np.maximum(np.where(known[:, None], places.strength, 1.0), LEAST)), 0.0
     )
     noise = np.hypot(OWN_NOISE, DARK_NOISE / np.maximum(linear(places.numbers), LEAST))
-    blocks, wanted, spread = [], [], []
+    blocks, bent = [], np.zeros_like(ground)
     for band in range(3):
         design = np.zeros((len(known), CURVE_TERMS + 3 * SURFACE_TERMS + 3 * groups))
         design[:, :CURVE_TERMS] = _spline(places.numbers[:, band])
@@ -113,25 +113,27 @@ def fit_light(places: Places, px_per_mm: float, *, bends: bool = True) -> Lit:
         for number in range(groups):
             design[places.group == number, CURVE_TERMS + 3 * SURFACE_TERMS + 3 * number + band] = -1.0
         blocks.append(design)
-        wanted.append(ground[:, band] - _logs(places.numbers[:, band]))
-        spread.append(noise[:, band])
-    held = _held(blocks[0].shape[1], bends=bends)
-    solved = _robust(np.concatenate(blocks), np.concatenate(wanted), np.concatenate(spread), held)
-    curve = solved[:CURVE_TERMS]
-    flat = solved[CURVE_TERMS : CURVE_TERMS + 3 * SURFACE_TERMS].reshape(3, SURFACE_TERMS).T
-    whites = solved[CURVE_TERMS + 3 * SURFACE_TERMS :].reshape(groups, 3)
-    logs = _logs(places.numbers) + _spline(places.numbers) @ curve
-    truth = ground.copy()
-    for number in range(groups):
-        truth[places.group == number] = whites[number]
-    bright = _is_bare(places)
-    off = (logs - truth - surface @ flat)[bright]
-    bare = places.px[bright]
+        bent[:, band] = ground[:, band] - _logs(places.numbers[:, band])
+    rows, held = np.concatenate(blocks), _held(blocks[0].shape[1], bends=bends)
+    bare = places.px[bright := _is_bare(places)]
     reach = REACH_MM * px_per_mm
     gram = _kernel(bare, bare, reach) + (PLACE_SD / LOCAL_SD) ** 2 * np.eye(len(bare))
-    return Lit(
-        curve, flat, whites, middle, size, reach, bare, off, np.asarray(np.linalg.solve(gram, off)), gram
-    )
+    near = _kernel(places.px, bare, reach)
+    # A shadow across the greys would be taken for the camera's tone: what bare card shows of it is taken off first.
+    local, whites = np.zeros_like(ground), np.zeros((groups, 3))
+    for _ in range(ROUNDS):
+        solved = _robust(rows, (bent + local).ravel(order="F"), noise.ravel(order="F"), held)
+        curve = solved[:CURVE_TERMS]
+        flat = solved[CURVE_TERMS : CURVE_TERMS + 3 * SURFACE_TERMS].reshape(3, SURFACE_TERMS).T
+        whites = solved[CURVE_TERMS + 3 * SURFACE_TERMS :].reshape(groups, 3)
+        truth = ground.copy()
+        for number in range(groups):
+            truth[places.group == number] = whites[number]
+        logs = _logs(places.numbers) + _spline(places.numbers) @ curve
+        off = (logs - truth - surface @ flat)[bright]
+        shares = np.asarray(np.linalg.solve(gram, off))
+        local = near @ shares
+    return Lit(curve, flat, whites, middle, size, reach, bare, off, shares, gram)
 
 
 def _is_bare(places: Places) -> NDArray[np.bool_]:

@@ -17,6 +17,7 @@ from tackside.reading.photo.bare import PLACE_MM, bare_places
 from tackside.reading.photo.fault import Outline, PhotoFault
 from tackside.reading.photo.samples import inside, linear, sample
 from tackside.reading.photo.sheets import PhotoSheet
+from tackside.reading.scan.fitness import MOIRE_L, MOIRE_SHARE, pattern
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.marks.detections import SeenMark, side_px
 from tackside.records import Mark
@@ -28,16 +29,18 @@ MOST_BLUR_MM = 0.4
 # Marks this far off one plane, RMS: the sheet is bent, and patches are sampled beside their place.
 MOST_RESIDUAL_MM = 0.45
 # Light on bare card: brightest over darkest, red over blue, and green at its brightest, all linear.
-MOST_FALLOFF, MOST_WARMTH, LEAST_LIGHT = 2.6, 4.5, 0.06
-GLARE, GLARE_SHARE = 0.10, 0.06
+MOST_FALLOFF, MOST_WARMTH, LEAST_LIGHT = 2.6, 8.0, 0.06
+GLARE, GLARE_SHARE, BRIGHT_SHARE = 0.10, 0.06, 0.3
 SHADOW, SHADOW_SHARE = 0.10, 0.25
 FEWEST_PLACES = 12
+FEWEST_ACROSS = 12  # pixels of a white patch, to see a pattern in
 
 
 def all_faults(scan: ScanImage, sheets: Sequence[PhotoSheet], scale: float = 1.0) -> list[PhotoFault]:
     """Everything that is wrong with place, sharpness and light. ``scale``: pixels of the picture as taken over those at
     hand."""
     return [
+        *faults_of_screen(scan, sheets),
         *faults_of_place(scan, sheets, scale), *faults_of_focus(scan, sheets), *faults_of_light(scan, sheets)
     ]  # fmt: skip
 
@@ -121,6 +124,26 @@ def _spread_px(scan: ScanImage, seen: SeenMark) -> float | None:
     return float(high_at - low_at) / 2.563
 
 
+def faults_of_screen(scan: ScanImage, sheets: Sequence[PhotoSheet]) -> list[PhotoFault]:
+    """A regular pattern on white patches: a screen's own grid, seen through the camera's."""
+    top_number = float(np.iinfo(scan.pixels.dtype).max)
+    for sheet in sheets:
+        white = next((patch.box_mm for patch in sheet.plan.patches if min(patch.rgb) >= 1.0), None)
+        if white is None:
+            continue
+        x, y = sheet.map.to_px(white.centre)
+        reach = int(0.32 * min(white.w, white.h) * sheet.map.px_per_mm(white.centre))
+        part = scan.pixels[
+            max(int(y) - reach, 0) : int(y) + reach, max(int(x) - reach, 0) : int(x) + reach, 1
+        ]
+        if min(part.shape) < FEWEST_ACROSS:
+            continue
+        waves, share = pattern(part.astype(np.float64) / top_number * 100.0)
+        if waves >= MOIRE_L and share >= MOIRE_SHARE:
+            return [PhotoFault(Message("photo.screen"), True, (_outline(scan, sheet.outline),))]
+    return []
+
+
 def faults_of_light(scan: ScanImage, sheets: Sequence[PhotoSheet]) -> list[PhotoFault]:
     """Glare, shadows, one lamp, the wrong lamp, too dark, a screen."""
     px, light, clipped, of, size_px = _bare_light(scan, sheets)
@@ -140,12 +163,15 @@ def faults_of_light(scan: ScanImage, sheets: Sequence[PhotoSheet]) -> list[Photo
         darkest = px[evenly <= np.percentile(evenly, 15)]
         areas = _spots(scan, darkest, size_px)
         found.append(PhotoFault(Message("photo.one-lamp", falloff=falloff), True, areas))
-    glaring = clipped | (level - smooth > GLARE)
-    if glaring.any():
-        share = float(glaring.mean())
-        code = "photo.too-bright" if share > 0.5 else "photo.glare"
-        areas = _spots(scan, px[glaring], size_px)
-        found.append(PhotoFault(Message(code, share=share), share > GLARE_SHARE, areas))
+    glaring = level - smooth > GLARE
+    for code, where, most in (
+        ("photo.glare", glaring, GLARE_SHARE),
+        ("photo.too-bright", clipped & ~glaring, BRIGHT_SHARE),
+    ):
+        if where.any():
+            share = float(where.mean())
+            areas = _spots(scan, px[where], size_px)
+            found.append(PhotoFault(Message(code, share=share), share > most, areas))
     shaded = level - smooth < -SHADOW
     if shaded.sum() >= 2:
         share = float(shaded.mean())

@@ -24,7 +24,7 @@ from tackside.records.reading import PHOTO, Flaw
 
 # Greys of the known print that show how the camera bends tones: this near to the colour of its card.
 GREY = 9.0
-FEWEST_GREYS, FEWEST_KNOWN = 8, 40
+FEWEST_GREYS, FEWEST_KNOWN, FEWEST_BARE = 8, 40, 12
 # Bare card of which nothing is known is taken for this strength: L* 94.5.
 SOME_WHITE = 0.86
 # Light that may be off by more than this (log) in a patch's place leaves the patch out; so many left out are too many.
@@ -33,7 +33,7 @@ MOST_UNSURE, MOST_LEFT_OUT = 0.06, 0.2
 # surfaces throw light back differently.
 RELATIVE_DE00, SURFACES_DE00 = 6.0, 1.5
 # Held out by the known print's own colours: a map that errs by more tells of light or sheets that are not as they seem.
-MOST_HELD_OUT = 5.0
+MOST_HELD_OUT = 3.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -136,6 +136,8 @@ def _bare(scan: ScanImage, sheet: PhotoSheet) -> tuple[Floats, Floats]:
     places = bare_places(sheet.plan)
     got = sample(scan.pixels, sheet.map, places, np.full_like(places, PLACE_MM))
     good = inside(scan.pixels, got.px) & ~got.clipped
+    if int(good.sum()) < FEWEST_BARE:
+        raise BadScan("photo.no-bare-card")
     return got.px[good], got.mean[good]
 
 

@@ -91,7 +91,8 @@ def test_primaries_told_by_number_are_heeded(tmp_path: Path) -> None:
     assert srgb.warnings == ()
 
 
-# W3C, CSS Color Module Level 4, its sample code gives display-p3's matrix to XYZ under D65; typed from memory (docs/sources.md, S170).
+# W3C, CSS Color Module Level 4, its sample code gives display-p3's matrix to XYZ under D65; typed from memory
+# (docs/sources.md, S170).
 def test_display_p3_is_as_published() -> None:
     published = np.array(
         [

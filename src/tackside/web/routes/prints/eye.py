@@ -11,9 +11,8 @@ from tackside.web.forms.eye_form import FIELDS, QUESTIONS, answers_from, rulers_
 from tackside.web.forms.received import FormOf, documented
 from tackside.web.forms.stock_form import Filled
 from tackside.web.shell.pages import page
-from tackside.web.views.soft_places import soft_of
 from tackside.web.workbench import workbench_of
-from tackside.workflow.answers import answer_by_eye
+from tackside.workflow.answers import answer_by_eye, soft_of
 from tackside.workflow.judge import judge_print
 
 router = APIRouter(tags=["guided test"])

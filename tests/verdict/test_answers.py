@@ -15,6 +15,7 @@ from tackside.errors import BadRequest
 from tackside.messages.message import Message
 from tackside.reading.eye import answers_from, read_answers
 from tackside.records import Settings, Verdict
+from tackside.records.verdict import Cause
 from tackside.verdict.causes.answers import drag_odds
 from tackside.verdict.causes.diagnosis import circumstances
 from tackside.verdict.classifier.answer_features import ATTRIBUTES, answer_features
@@ -100,6 +101,35 @@ def test_light_greens_that_fade_most_are_a_wide_space_read_as_narrow() -> None:
     assert causes(**faded)["wide-read-as-narrow"] < 0.25
 
 
+SOFT_ALIKE = {f"soft_{hue}_beside_{what}": "same" for hue in ("cyans", "reds") for what in ("good", "screen")}
+
+
+@pytest.mark.parametrize(
+    ("space", "cause", "cyans", "reds"),
+    [
+        ("adobe-rgb", "wide-read-as-narrow", "much-less", "less"),
+        ("srgb", "narrow-read-as-wide", "much-more", "more"),
+    ],
+)
+def test_soft_cyans_that_change_more_than_soft_reds_are_a_space_misread(
+    space: Literal["srgb", "adobe-rgb"], cause: Cause, cyans: str, reds: str
+) -> None:
+    # The primaries of sRGB (IEC 61966-2-1) and Adobe RGB (1998) differ in green alone. All else looks alike: a way that
+    # brings full colours into gamut hides the fault there.
+    changed = {name: cyans if "cyans" in name else reds for name in SOFT_ALIKE}
+    found = verdict(space, **changed).causes
+    assert max(found, key=lambda one: found[one]) == cause
+    # A space that fits the file makes nothing of it, and a sheet in the other space does not suffer it.
+    assert verdict(space, **SOFT_ALIKE).causes["none"] > verdict(space).causes["none"]
+
+
+def test_soft_colours_left_out_say_nothing() -> None:
+    # Forms that were filled in before these were asked.
+    alone = read_answers(answers_from(SOUND), trial().sheet, trial="T")
+    assert not [name for name in alone.attributes if "soft" in name]
+    assert max(causes().values()) == causes()["none"]
+
+
 def test_hues_exchanged_with_all_inks_there_are_a_fault_that_nobody_knows() -> None:
     found = causes(hues_off=4)
     assert max(found, key=lambda one: found[one]) == "unknown"
@@ -161,7 +191,19 @@ def test_shadows_are_held_against_what_the_path_can_show() -> None:
 
 def test_a_screen_counts_only_where_no_good_print_lay_beside() -> None:
     assert verdict(beside_screen="much-less").grade == "sell"
-    assert verdict(beside_screen="much-less", colour_beside_good=None).grade == "draft"
+    # Screens differ by more than that, so that it costs one grade, and no more.
+    alone = {"colour_beside_good": None, "black_beside_good": None, "dark_steps_alike": 2}
+    assert verdict(beside_screen="same", **alone).grade == "sell"
+    assert verdict(beside_screen="much-less", **alone).grade == "send"
+    # Where type in black fills as well, the card may be bare, and there is no saying that it is more than a draft.
+    filled = {"smallest_reversed_type_pt": 9.0, "creep": "slightly", "drag_this_side": None}
+    assert verdict(beside_screen="much-less", **(alone | filled)).grade == "draft"
+
+
+def test_white_type_that_fills_speaks_for_bare_card() -> None:
+    # Common practice: uncoated paper needs larger white type than coated.
+    small, large = (causes(smallest_reversed_type_pt=size) for size in (4.0, 9.0))
+    assert large["stock"] + large["side"] > 2 * (small["stock"] + small["side"])
 
 
 def test_bare_card_is_a_draft_at_best_whatever_single_answers_allow() -> None:

@@ -2,8 +2,9 @@
 
 Thresholds are this project's own estimates of what people see without a measure: a grey step is told from black at
 one or two L*, a tint at some three units of chroma against the card's own white, a richer or duller print at a tenth
-beside another (light greens, which are asked for by name, a little sooner) and at an eighth beside a screen. People
-differ, hesitate, leave questions out, and are wrong now and then.
+beside another (light greens, which are asked for by name, a little sooner) and at an eighth beside a screen. A screen
+shows all colours more or less strongly and each hue in its own way; now and then a program leaves the profile unread,
+and shows wide numbers as sRGB. People differ, hesitate, leave questions out, and are wrong now and then.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from tackside.colour.difference import delta_e_2000
 from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
 from tackside.colour.spaces import Floats
 from tackside.reading.eye import answers_from, read_answers
+from tackside.reading.soft_colours import Hue, soft_patches
 from tackside.records import Reading
 from tackside.records.reading import TINT_HUES
 from training.examiner.prints import Print
@@ -31,6 +33,11 @@ LEFT_OUT = 0.12
 ASKED_AGAIN = ("dark_steps_alike", "beside_screen", "hues_off")
 # What a light-sensitive eye takes for the same chroma on paper and on a screen, as a share of the file's.
 _SCREEN_SHARE = 0.78
+# The same of soft colours, which the card holds, and how often a program shows a file without its profile.
+_SOFT_SHARE, _PROFILE_UNREAD = 0.94, 0.1
+# How often somebody leaves these out beside a good print of a sheet in the other space, as the form asks.
+_HEEDS_THE_SPACE = 0.7
+_SOFT_HUES: tuple[Hue, ...] = ("cyans", "reds")
 
 
 class Person:
@@ -51,7 +58,9 @@ class Person:
         said |= self._fingers(scene) | self._rulers(scene)
         file = rgb_to_lab(_MIXED, RGB_SPACES[space])
         share = _chroma(lab["mixed"]) / _chroma(file) / _SCREEN_SHARE
-        said["beside_screen"] = self._vivid(share * float(np.exp(self.rng.normal(0.0, 0.1))), 0.13)
+        screen = float(np.exp(self.rng.normal(0.0, 0.1)))
+        said["beside_screen"] = self._vivid(share * screen, 0.13)
+        said |= self._soft(scene, screen)
         if scene.reference is not None:
             good = scene.reference.made
             said |= self._beside(
@@ -171,6 +180,30 @@ class Person:
             "colour_beside_good": self._vivid(richer, 0.1),
             "light_greens_beside_good": self._vivid(greener, 0.08),
         }
+
+    def _soft(self, scene: Scene, screen: float) -> dict[str, Any]:
+        """The sheet's soft colours beside the file on a screen, and beside the good print."""
+        laid, rng, said = scene.laid, self.rng, {}
+        unread = laid.space != "srgb" and rng.random() < _PROFILE_UNREAD
+        good = scene.reference
+        if good is not None and good.space != laid.space and rng.random() < _HEEDS_THE_SPACE:
+            good = None
+        for hue in _SOFT_HUES:
+            numbers: Floats = np.array([patch.rgb for patch in soft_patches(laid.sheet, hue)])
+            if not len(numbers):
+                continue
+            own = _chroma(laid.made.lab(numbers, laid.space))
+            meant = _chroma(rgb_to_lab(numbers, RGB_SPACES["srgb" if unread else laid.space]))
+            shown = own / meant / _SOFT_SHARE * screen * float(np.exp(rng.normal(0.0, 0.09)))
+            said[f"soft_{hue}_beside_screen"] = self._softly(shown, 0.13)
+            if good is not None:
+                theirs = _chroma(good.made.lab(numbers, good.space))
+                seen = own / theirs * float(np.exp(rng.normal(0.0, 0.05)))
+                said[f"soft_{hue}_beside_good"] = self._softly(seen, 0.1)
+        return said
+
+    def _softly(self, share: float, least: float) -> str:
+        return "much-more" if share > 1.36 else self._vivid(share, least)
 
     def _vivid(self, share: float, least: float) -> str:
         """``least``: the share by which chroma must differ to be seen."""

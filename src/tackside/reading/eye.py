@@ -28,6 +28,7 @@ Some = Literal["no", "slightly", "much"]
 Drag = Literal["yes", "unsure", "no"]
 Tint = Literal["none", "red", "yellow", "green", "cyan", "blue", "magenta"]
 Beside = Literal["more", "same", "less", "much-less"]
+Soft = Literal["much-more", "more", "same", "less", "much-less"]
 RulerMm = tuple[Annotated[float, Field(gt=0)], Annotated[float, Field(gt=0)]]
 
 HALF_WET = Message("eye.half-wet")
@@ -44,6 +45,7 @@ LINES = {"none": 0.0, "few": 0.5, "many": 1.0}
 TONES = {"lighter": -1.0, "same": 0.0, "darker": 1.0}
 HUES_WRONG = {"right": 0.0, "wrong": 1.0}
 VIVID = {"more": -1.0, "same": 0.0, "less": 1.0, "much-less": 2.0}
+SOFT = {"much-more": -2.0, **VIVID}
 
 
 class Answers(Record):
@@ -53,6 +55,9 @@ class Answers(Record):
     ``beside_screen``: the picture's colours beside the screen; ``*_beside_good``: beside a print known to be good, on
     whatever card. ``light_greens``: the light steps of the green and cyan ramps, in which the two spaces of the sheets
     differ most (sRGB, IEC 61966-2-1, and Adobe RGB (1998) share red and blue and nearly white, not green).
+    ``soft_*``: the greyish cyans and the greyish reds of the cube. Every card holds these, so no way into gamut hides
+    what becomes of them: one space read as the other moves cyans most, reds less, and what lies between hardly; too
+    much or too little ink moves all alike.
     ``hues_off``: how many of the six full colours are plainly another, or none; ``hues``: the same in one word, for
     answers that were written down before. ``ruler_*_mm``: the printed ruler's own figure, and what a real ruler says.
     """
@@ -78,6 +83,10 @@ class Answers(Record):
     colour_beside_good: Beside | None = None
     middle_beside_good: Literal["lighter", "same", "darker"] | None = None
     light_greens_beside_good: Beside | None = None
+    soft_cyans_beside_good: Soft | None = None
+    soft_reds_beside_good: Soft | None = None
+    soft_cyans_beside_screen: Soft | None = None
+    soft_reds_beside_screen: Soft | None = None
     hues_off: Annotated[int, Field(ge=0, le=6)] | None = None
     hues: Literal["right", "wrong"] | None = None
     drying_hours: Annotated[float, Field(ge=0)] | None = None
@@ -108,6 +117,8 @@ QUESTIONS = (
     Question("drag_this_side", tuple(DRAGS), DAMP_FINGERTIP),
     Question("drag_other_side", tuple(DRAGS)),
     Question("beside_screen", tuple(VIVID)),
+    Question("soft_cyans_beside_screen", tuple(SOFT)),
+    Question("soft_reds_beside_screen", tuple(SOFT)),
     Question("greys_tint", ("none", *TINT_HUES)),
     Question("tint_strength", ("slight", "strong")),
     Question("light_lines", tuple(LINES)),
@@ -118,6 +129,8 @@ QUESTIONS = (
     Question("colour_beside_good", tuple(VIVID)),
     Question("middle_beside_good", tuple(TONES)),
     Question("light_greens_beside_good", tuple(VIVID)),
+    Question("soft_cyans_beside_good", tuple(SOFT)),
+    Question("soft_reds_beside_good", tuple(SOFT)),
     Question("hues_off"),
     Question("missing_inks"),
     Question("drying_hours"),
@@ -182,6 +195,10 @@ def _attributes(answers: Answers, plan: SheetPlan) -> dict[str, Attribute]:
     code("eye_colour_beside", of(VIVID, answers.colour_beside_good), 0.4)
     code("eye_middle_beside", of(TONES, answers.middle_beside_good), 0.4)
     code("eye_light_greens_beside", of(VIVID, answers.light_greens_beside_good), 0.4)
+    code("eye_soft_cyans_beside", of(SOFT, answers.soft_cyans_beside_good), 0.4)
+    code("eye_soft_reds_beside", of(SOFT, answers.soft_reds_beside_good), 0.4)
+    code("eye_soft_cyans_screen", of(SOFT, answers.soft_cyans_beside_screen), 0.7)
+    code("eye_soft_reds_screen", of(SOFT, answers.soft_reds_beside_screen), 0.7)
     code("eye_hues_off", None if answers.hues_off is None else float(answers.hues_off), 0.3)
     code("eye_hues_wrong", of(HUES_WRONG, answers.hues), 0.2)
     if answers.greys_tint is not None:

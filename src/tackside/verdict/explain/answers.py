@@ -26,6 +26,10 @@ _SAYS: dict[str, tuple[tuple[float, str], ...]] = {
     "eye_dull": _vivid("scene"),
     "eye_colour_beside": _vivid("colours"),
     "eye_light_greens_beside": _vivid("light-greens"),
+    "eye_soft_cyans_beside": ((-2.0, "soft-cyans-much-stronger"), *_vivid("soft-cyans")),
+    "eye_soft_reds_beside": ((-2.0, "soft-reds-much-stronger"), *_vivid("soft-reds")),
+    "eye_soft_cyans_screen": ((-2.0, "screen-cyans-much-stronger"), *_vivid("screen-cyans")),
+    "eye_soft_reds_screen": ((-2.0, "screen-reds-much-stronger"), *_vivid("screen-reds")),
     "eye_black_beside": ((0.0, "black-as-deep"), (1.0, "black-greyer"), (2.0, "black-much-greyer")),
     "eye_middle_beside": ((-1.0, "middle-lighter"), (0.0, "middle-alike"), (1.0, "middle-darker")),
     "eye_hues_off": (
@@ -120,6 +124,8 @@ def _said(question: str, value: float, reading: Reading) -> Message | None:
         )
     if question == "shadow_step":
         return Message("evidence.eye.shadows-closed", level=255 * value)
+    if question == "text_legible_reversed":
+        return Message("evidence.eye.white-type", pt=value)
     if question not in _SAYS:
         return None
     _, nearest = min(_SAYS[question], key=lambda one: abs(one[0] - value))

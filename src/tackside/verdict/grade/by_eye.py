@@ -44,9 +44,10 @@ def require_enough_answers(reading: Reading) -> None:
         raise BadRequest("verdict.too-few-answers", missing=missing)
 
 
-# From this chance on the card counts as bare, which nothing makes more of than a draft; below the other a single mark
-# at "an ink is missing" is a slip that the rest of the form speaks against.
-_BARE, _BELIEVED = 0.5, 0.2
+# From this chance on the card counts as bare, which nothing makes more of than a draft: answers hold too little to say
+# on better odds that it is not. Below the other a single mark at "an ink is missing" is a slip that the rest of the
+# form speaks against.
+_BARE, _BELIEVED = 0.3, 0.2
 
 
 def grade_by_eye(reading: Reading, printed: Printed, causes: Mapping[Cause, float]) -> Grade:
@@ -79,10 +80,12 @@ def _steps_down(name: str, answer: Attribute, limits: tuple[float, float, float]
     """How many grades below ``sell``.
 
     Two people count dark steps differently by one or so: where the path may hide some, a draft is only what that does
-    not explain.
+    not explain. Screens differ more than prints do, and none of them shows what a card can hold, so that a dull print
+    beside one is no draft for that alone.
     """
     steps = sum(answer.value > limit for limit in limits)
-    if name != "shadow_step" or steps < 2 or printed.held_to_open_shadows:
+    is_doubtful = name == "eye_dull" or (name == "shadow_step" and not printed.held_to_open_shadows)
+    if steps < 2 or not is_doubtful:
         return steps
     return max(1, sum(answer.value - (answer.sd or 0.0) > limit for limit in limits))
 

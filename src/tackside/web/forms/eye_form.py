@@ -40,6 +40,7 @@ _BESIDE = (
     _CANNOT_TELL, ("more", _("More vivid")), ("same", _("The same")), ("less", _("Duller")),
     ("much-less", _("Much duller")),
 )  # fmt: skip
+_SOFT = (_CANNOT_TELL, ("much-more", _("Much more vivid")), *_BESIDE[1:])
 _DRAG = (_CANNOT_TELL, ("yes", _("Yes, it drags")), ("unsure", _("Perhaps")), ("no", _("No, it slides")))
 QUESTIONS: tuple[tuple[str, tuple[EyeQuestion, ...]], ...] = (
     (
@@ -97,6 +98,18 @@ QUESTIONS: tuple[tuple[str, tuple[EyeQuestion, ...]], ...] = (
                 ),
             ),
             EyeQuestion("beside_screen", _("The picture's colours, beside the screen"), _BESIDE),
+            EyeQuestion(
+                "soft_cyans_beside_screen",
+                _("How strong are the soft cyans, beside the screen?"),
+                _SOFT,
+                hint=_("The marked patches of the cube. The drawing has the colours that the file asks for."),
+            ),
+            EyeQuestion(
+                "soft_reds_beside_screen",
+                _("How strong are the soft reds, beside the screen?"),
+                _SOFT,
+                hint=_("The marked patches of the cube. The drawing has the colours that the file asks for."),
+            ),
             EyeQuestion(
                 "hues_off",
                 _("How many of the six full colours are plainly another colour?"),
@@ -158,6 +171,18 @@ QUESTIONS: tuple[tuple[str, tuple[EyeQuestion, ...]], ...] = (
                 _BESIDE,
                 drawing="light_greens",
                 hint=_("The light patches of the green row and of the cyan row."),
+            ),
+            EyeQuestion(
+                "soft_cyans_beside_good",
+                _("How strong are the soft cyans?"),
+                _SOFT,
+                hint=_("The marked patches of the cube. Leave it out if that print's sheet has another colour space."),
+            ),
+            EyeQuestion(
+                "soft_reds_beside_good",
+                _("How strong are the soft reds?"),
+                _SOFT,
+                hint=_("The marked patches of the cube. Leave it out if that print's sheet has another colour space."),
             ),
             EyeQuestion(
                 "middle_beside_good",

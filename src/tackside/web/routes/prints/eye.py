@@ -12,7 +12,7 @@ from tackside.web.forms.received import FormOf, documented
 from tackside.web.forms.stock_form import Filled
 from tackside.web.shell.pages import page
 from tackside.web.workbench import workbench_of
-from tackside.workflow.answers import answer_by_eye
+from tackside.workflow.answers import answer_by_eye, soft_of
 from tackside.workflow.judge import judge_print
 
 router = APIRouter(tags=["guided test"])
@@ -50,4 +50,5 @@ def _form(request: Request, trial: Trial, form: Filled, status: int) -> Response
         groups=QUESTIONS,
         form=form,
         rulers=rulers_of(trial.sheet),
+        soft=soft_of(trial.sheet),
     )

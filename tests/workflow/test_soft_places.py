@@ -1,0 +1,46 @@
+"""Where the sheet has the soft colours that the form by eye asks about, in the colours of its file."""
+
+from __future__ import annotations
+
+import pytest
+from training.prints import plan_of
+
+from tackside.reading.soft_colours import soft_patches
+from tackside.workflow.answers import soft_of
+
+FIELDS = {f"soft_{hue}_beside_{what}" for hue in ("cyans", "reds") for what in ("good", "screen")}
+
+
+def test_the_soft_patches_are_marked_where_they_are_printed() -> None:
+    sheet = plan_of("srgb")
+    found = soft_of(sheet)
+    assert set(found) == FIELDS
+    cyans = found["soft_cyans_beside_good"]
+    assert cyans.marked == tuple(patch.box_mm for patch in soft_patches(sheet, "cyans"))
+    drawn = dict(cyans.patches)
+    assert set(cyans.marked) <= set(drawn)
+    for box in drawn:
+        assert cyans.around.x <= box.x
+        assert box.right <= cyans.around.right
+        assert cyans.around.y <= box.y
+        assert box.bottom <= cyans.around.bottom
+
+
+def test_on_screen_a_wide_file_has_its_own_colours() -> None:
+    # (0.33, 0.67, 0.67) is another colour in each space.
+    narrow, wide = (soft_of(plan_of(space))["soft_cyans_beside_screen"] for space in ("srgb", "adobe-rgb"))
+    box = narrow.marked[0]
+    assert dict(narrow.patches)[box] != dict(wide.patches)[box]
+    plain = next(patch for patch in soft_patches(plan_of("srgb"), "cyans") if patch.box_mm == box)
+    shown = dict(narrow.patches)[box]
+    # As the file has it, and the browser rounds.
+    assert [int(shown[at : at + 2], 16) for at in (1, 3, 5)] == pytest.approx(
+        [255 * part for part in plain.rgb], abs=1.0
+    )
+
+
+def test_a_file_without_a_space_is_not_held_against_a_screen() -> None:
+    sheet = plan_of("srgb").model_copy(update={"space": None})
+    assert set(soft_of(sheet)) == {"soft_cyans_beside_good", "soft_reds_beside_good"}
+    bare = sheet.model_copy(update={"patches": ()})
+    assert soft_of(bare) == {}

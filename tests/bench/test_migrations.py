@@ -35,6 +35,41 @@ def test_the_migrations_make_the_tables_that_the_code_reads(bench: Bench) -> Non
         assert compare_metadata(context, all_tables()[0].metadata) == []
 
 
+def test_going_through_every_form_makes_the_same_tables_as_making_the_newest(tmp_path: Path) -> None:
+    """SQLite's own words for what there is; their columns may stand in another order, as later ones were added."""
+    Bench.open(tmp_path / "new")
+    database = tmp_path / "grown.sqlite"
+    with connect(sqlite_url(database)).execution_options(**{WRITES: True}).begin() as connection:
+        migrations.make_form(connection, HEAD)
+    with connect(sqlite_url(database)).connect() as grown:
+        context = MigrationContext.configure(grown, opts={"compare_type": True})
+        assert compare_metadata(context, all_tables()[0].metadata) == []
+    assert _shape(database) == _shape(tmp_path / "new" / "bench.sqlite")
+
+
+def _shape(database: Path) -> dict[str, object]:
+    """Of each table its columns (kind, whether it may be empty, its place in the key), indexes and references."""
+    with sqlite3.connect(database) as connection:
+        tables = [row[0] for row in connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]
+        shape: dict[str, object] = {
+            table: (
+                sorted(row[1:] for row in connection.execute(f"PRAGMA table_info({table})")),
+                sorted(
+                    (
+                        row[2],
+                        row[3],
+                        tuple(each[2] for each in connection.execute(f"PRAGMA index_info({row[1]})")),
+                    )
+                    for row in connection.execute(f"PRAGMA index_list({table})")
+                ),
+                sorted(row[2:] for row in connection.execute(f"PRAGMA foreign_key_list({table})")),
+            )
+            for table in tables
+        }
+    connection.close()
+    return shape
+
+
 def test_why_a_job_failed_is_kept_from_an_earlier_form(bench: Bench) -> None:
     failed, waits = bench.jobs.add("sheet", {"number": 1}), bench.jobs.add("sheet", {"number": 2})
     where = place_of(bench.folder).url or sqlite_url(bench.folder / "bench.sqlite")
@@ -61,19 +96,31 @@ def test_why_a_job_failed_is_kept_from_an_earlier_form(bench: Bench) -> None:
 def test_an_upgrade_that_fails_leaves_the_database_as_it_was(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    upgrade = migrations._upgrade
+    def interrupt(step: str) -> None:
+        done = getattr(migrations, step)
 
-    def interrupted(connection: Connection) -> None:
-        upgrade(connection)
-        raise KeyboardInterrupt
+        def interrupted(connection: Connection) -> None:
+            done(connection)
+            raise KeyboardInterrupt
 
-    with monkeypatch.context() as patched:
-        patched.setattr(migrations, "_upgrade", interrupted)
-        with pytest.raises(KeyboardInterrupt):
-            Bench.open(tmp_path)
-    database = sqlite3.connect(tmp_path / "bench.sqlite")
-    assert database.execute("SELECT name FROM sqlite_master").fetchall() == []
-    database.close()
+        with monkeypatch.context() as patched:
+            patched.setattr(migrations, step, interrupted)
+            with pytest.raises(KeyboardInterrupt):
+                Bench.open(tmp_path)
+
+    def tables() -> list[tuple[str]]:
+        database = sqlite3.connect(tmp_path / "bench.sqlite")
+        found = database.execute("SELECT sql FROM sqlite_master ORDER BY name").fetchall()
+        database.close()
+        return found
+
+    interrupt("_make_newest")
+    assert tables() == []
+    with connect(sqlite_url(tmp_path / "bench.sqlite")).execution_options(**{WRITES: True}).begin() as old:
+        migrations.make_form(old, "0009")
+    before = tables()
+    interrupt("_upgrade")
+    assert tables() == before
     assert Bench.open(tmp_path).stocks.list() == ()
 
 

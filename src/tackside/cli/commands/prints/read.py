@@ -138,7 +138,9 @@ def _pictured(bench: Bench, readings: Sequence[Reading], picture: Path | None) -
     from tackside.workflow.prepared.spoilt import write_spoilt_picture  # seldom asked for
 
     written = write_spoilt_picture(bench, readings, picture)
-    return [Message(f"spoilt.{'picture-written' if written else 'nothing-to-show'}", file=str(picture))]
+    if written:
+        return [Message("spoilt.picture-written", file=str(picture))]
+    return [Message("spoilt.nothing-to-show", file=str(picture))]
 
 
 def _require_png(picture: Path | None) -> None:

@@ -1,12 +1,12 @@
 """How surely a scan's spoilt settings are told, and how often a clean scan is accused.
 
-    .venv/bin/python benchmarks/spoilt.py [--count 24] [--seed 4711] [--only sharpening] [--clean 60] [--keep FOLDER]
+    .venv/bin/python benchmarks/spoilt.py [--scans 144] [--count 24] [--seed 4711] [--only sharpening] [--keep FILE]
 
-Clean scans of two presses and their scanners (``training/spoiling.py``) are read as they are, and after each
-setting, by Pillow, OpenCV and libvips. A setting *counts* on a scan where it moves a patch by more than 1 ΔE00 or
+Clean scans of two presses and their scanners (``training/spoiling.py``) are read as they are, and some of them after
+each setting, by Pillow, OpenCV and libvips. A setting *counts* on a scan where it moves a patch by more than 1 ΔE00 or
 the frequency at half response of an edge by more than 10 %; of these and of all is said how many were told: as what
-they are, or as anything that makes the reading no better trusted than that. ``--clean``: that many more scans with
-nothing done to them.
+they are, or as anything that makes the reading no better trusted than that.
+``--first`` and ``--keep`` make a study in several parts.
 """
 
 from __future__ import annotations
@@ -30,6 +30,8 @@ from training.spoilt_seen import moved, see  # noqa: E402
 
 from tackside.reading.scan.locate import locate  # noqa: E402
 
+COVERED = "12 % covered in white"
+
 
 @dataclass(frozen=True)
 class Tried:
@@ -47,39 +49,48 @@ class Tried:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--count", type=int, default=24)
-    parser.add_argument("--clean", type=int, default=0)
+    parser.add_argument("--scans", type=int, default=144, help="so many are read as they are")
+    parser.add_argument("--count", type=int, default=24, help="to so many of these each setting is done, too")
     parser.add_argument("--seed", type=int, default=4711)
     parser.add_argument(
         "--first", type=int, default=0, help="number of the first scan: a study in several parts"
     )
     parser.add_argument("--only", action="append", help="settings to be told by this alone")
+    parser.add_argument("--setting", action="append", help="these settings alone, by name")
     parser.add_argument(
         "--keep", type=Path, help="a file of JSON lines that results are added to, and summed up"
     )
     asked = parser.parse_args()
-    some = {name: each for name, each in spoiling.SETTINGS.items() if not asked.only or each[0] in asked.only}
+    some = {
+        name: each
+        for name, each in spoiling.SETTINGS.items()
+        if (not asked.only or each[0] in asked.only) and (not asked.setting or name in asked.setting)
+    }
+    numbers = range(asked.first, asked.first + asked.scans)
+    changed = set(np.linspace(numbers[0], numbers[-1], asked.count).astype(int).tolist())
     lines: list[Tried] = []
     start = time.perf_counter()
     with TemporaryDirectory() as folder:
-        for number in range(asked.first, asked.first + asked.count + asked.clean):
-            rng = np.random.default_rng([asked.seed, number])
-            clean = spoiling.clean_scan(rng, number)
+        for number in numbers:
+            clean = spoiling.clean_scan(asked.seed, number)
             path = spoiling.save(clean.pixels, clean, Path(folder) / "scan.tif")
             located = locate(path, clean.plan, clean.trial)
             plain = see(located, clean.pixels)
             lines.append(kept(asked.keep, Tried("clean", "", False, plain.told)))
             if plain.told:
                 print(f"clean {number} ({clean.told}, {clean.bits} bits): {plain.told}", file=sys.stderr)
-            if number >= asked.first + asked.count:
+            if number not in changed:
                 continue
-            settings = {**some, "12 % covered in white": ("covered", spoiling.covered(0.12, rng))}
-            if asked.only and "covered" not in asked.only:
-                del settings["12 % covered in white"]
+            rng = np.random.default_rng([asked.seed, number, 1])
+            settings = {**some, COVERED: ("covered", spoiling.covered(0.12, rng))}
+            if (asked.only and "covered" not in asked.only) or (
+                asked.setting and COVERED not in asked.setting
+            ):
+                del settings[COVERED]
             for name, (kind, operation) in settings.items():
                 seen = see(located, operation(clean.pixels))
                 lines.append(kept(asked.keep, Tried(name, kind, moved(plain, seen), seen.told)))
-            print(f"{number + 1}: {time.perf_counter() - start:.0f} s", file=sys.stderr, flush=True)
+            print(f"{number}: {time.perf_counter() - start:.0f} s", file=sys.stderr, flush=True)
     if asked.keep is not None:
         lines = [Tried(**json.loads(line)) for line in asked.keep.read_text().splitlines()]
         lines = [Tried(one.setting, one.kind, one.counts, tuple(one.told)) for one in lines]

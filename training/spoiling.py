@@ -10,6 +10,7 @@ from __future__ import annotations
 import io
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cache, lru_cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -65,34 +66,54 @@ def sixteen(pixels: Pixels) -> NDArray[np.uint16]:
     return np.asarray(pixels, dtype=np.uint16) * np.uint16(257)
 
 
-def clean_scan(rng: np.random.Generator, number: int) -> Clean:
-    """One of the two presses in turn."""
-    return of_examiner(rng) if number % 3 == 2 else of_press(rng)
+# So many scans of the virtual press in a row are of one print, each under a glass of its own: prints take longest.
+OF_ONE_PRINT = 6
+FINE_EVERY = 16  # of so many prints one is scanned at 600 ppi
 
 
-def of_press(rng: np.random.Generator, ppi: float | None = None) -> Clean:
-    """A sheet of the virtual press, with dots and relief, scanned."""
-    ppi = float(rng.choice([300.0, 300.0, 600.0])) if ppi is None else ppi
+def clean_scan(seed: int, number: int, examiner_every: int = 12) -> Clean:
+    """Scan ``number`` of a study: of the virtual press, and each ``examiner_every``th of the other."""
+    rng = np.random.default_rng([seed, number])
+    if number % examiner_every == examiner_every - 1:
+        return of_examiner(rng)
+    return under_glass(rng, *press_print(seed, number // OF_ONE_PRINT))
+
+
+@lru_cache(1)
+def press_print(seed: int, number: int, ppi: float | None = None) -> tuple[Print, SheetPlan, float, str]:
+    """A sheet of the virtual press, with dots and relief, its plan, the resolution to scan it at, and what made it."""
+    rng = np.random.default_rng([seed, number, 1])
+    if ppi is None:
+        ppi = 600.0 if number % FINE_EVERY == FINE_EVERY - 1 else 300.0
     size = SIZES[int(rng.integers(len(SIZES)))] if ppi < 600 else SIZES[0]
-    stock = (semi_gloss, cotton_etching, matt_coated, craft_card)[int(rng.integers(4))]()
+    stock = (semi_gloss, cotton_etching, matt_coated, craft_card)[number % 4]()
     model = replace(
         stock,
         mottle=stock.mottle * float(np.exp(rng.normal(0, 0.4))),
         grain=stock.grain * float(np.exp(rng.normal(0, 0.4))),
         seed=int(rng.integers(1, 10**6)),
     )
+    plan, drawn = _drawn(size)
+    printer = PrinterModel(
+        ink=float(rng.uniform(0.85, 1.1)), offset_mm=(float(rng.normal(0, 0.4)), float(rng.normal(0, 0.4)))
+    )
+    printed = print_sheet(drawn, plan.ppi, model, printer, sheet_size_mm=size, at_ppi=int(max(ppi, 300)))
+    dots, relief = float(rng.choice([0.0, 0.1, 0.25])), float(rng.choice([0.0, 0.0, 0.01, 0.025]))
+    printed = _with_dots_and_relief(rng, printed, dots, relief)
+    return printed, plan, ppi, f"press {model.name} dots {dots} relief {relief}"
+
+
+@cache
+def _drawn(size: tuple[float, float]) -> tuple[SheetPlan, Pixels]:
     feed = Feed(name="rear", min_size_mm=(80, 80), max_size_mm=(329, 1000))
     plan = plan_sheet(
         Stock(name="Card", open_size_mm=size), Printer(name="Tern 8", feeds=(feed,)), trial_id=TRIAL
     )
-    printer = PrinterModel(
-        ink=float(rng.uniform(0.85, 1.1)), offset_mm=(float(rng.normal(0, 0.4)), float(rng.normal(0, 0.4)))
-    )
-    printed = print_sheet(
-        render(plan), plan.ppi, model, printer, sheet_size_mm=size, at_ppi=int(max(ppi, 300))
-    )
-    dots, relief = float(rng.choice([0.0, 0.1, 0.25])), float(rng.choice([0.0, 0.0, 0.01, 0.025]))
-    printed = _with_dots_and_relief(rng, printed, dots, relief)
+    return plan, render(plan)
+
+
+def under_glass(rng: np.random.Generator, printed: Print, plan: SheetPlan, ppi: float, told: str) -> Clean:
+    """The print, scanned."""
     space = ("scanner", "srgb", "adobe-rgb")[int(rng.integers(3))]
     glass = ScannerModel(
         ppi=ppi,
@@ -107,7 +128,7 @@ def of_press(rng: np.random.Generator, ppi: float | None = None) -> Clean:
     )
     seen = scan(printed, glass)
     bits = 16 if rng.random() < 0.35 else 8
-    told = f"press {model.name} dots {dots} relief {relief} noise {glass.noise:.4f} blur {glass.blur_um:.0f} {space}"
+    told = f"{told} noise {glass.noise:.4f} blur {glass.blur_um:.0f} {space}"
     return Clean(np.asarray(seen.image), bits, ppi, glass.profile, plan, TRIAL, told)
 
 

@@ -80,7 +80,8 @@ def test_a_blurred_scan_has_no_noise_from_pixel_to_pixel() -> None:
     assert told_of(rough, grainy=True) == {}
     found = told_of(np.asarray(cv2.GaussianBlur(rough, (0, 0), 1.2)), grainy=True)["spoilt.smoothed"]
     assert found.setting == "smoothing"
-    assert found.amount < 0.4
+    assert found.amount < 0.32
+    assert found.fault is None
 
 
 @pytest.mark.parametrize("quality", [40, 60, 80, 90])
@@ -112,12 +113,12 @@ def test_eight_bits_saved_as_sixteen_are_told_and_leave_the_evidence_as_it_is() 
     assert found.fault is None
 
 
-@pytest.mark.parametrize("kernel", [cv2.INTER_LINEAR, cv2.INTER_CUBIC, cv2.INTER_NEAREST])
-def test_pixels_made_up_between_others_are_told(kernel: int) -> None:
+def test_repeated_pixels_are_told() -> None:
     height, width = plain().shape[:2]
     small = cv2.resize(plain(), (width // 2, height // 2), interpolation=cv2.INTER_AREA)
-    found = told_of(cv2.resize(small, (width, height), interpolation=kernel))["spoilt.enlarged"]
+    found = told_of(cv2.resize(small, (width, height), interpolation=cv2.INTER_NEAREST))["spoilt.enlarged"]
     assert found.amount == pytest.approx(2.0, abs=0.05)
+    assert found.fault is None
 
 
 def test_exchanged_red_and_blue_are_refused() -> None:

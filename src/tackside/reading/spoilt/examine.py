@@ -36,22 +36,23 @@ from tackside.records import Patch
 
 LEAST_JPEG_QUALITY = 75
 # Optics round an edge off and never go beyond its plateaus: share of the step on the light side of the marks' outlines,
-# which is bare card, and on the dark one, where ink and the scanner's noise have a word, too.
-MOST_ON_LIGHT, MOST_ON_DARK = 0.012, 0.04
-# In linear light, by one slanted edge, noise weighs more.
-SLANTED_OVERSHOOT = 0.04
+# which is bare card. Clean scans reached 0.012.
+MOST_ON_LIGHT = 0.02
+# In linear light, by one slanted edge, noise weighs more: where no outlines show.
+SLANTED_OVERSHOOT = 0.12
 FEWEST_MISSING = 4
 # Card stays below L* 98 (common practice, no source); a share of its pixels at the very end means that it was pulled
 # there.
 MOST_CARD_L, MOST_AT_END = 98.5, 0.02
-MOST_UNSTEADY = 1.0
-# Levels of 255 from pixel to pixel. Rounding alone leaves 1/√12 = 0.29 in 8 bits, and nothing in 16.
-LEAST_NOISE = {8: 0.4, 16: 0.15}
+MOST_UNSTEADY = 1.25
+# Levels of 255 from pixel to pixel. Rounding alone leaves 1/√12 = 0.29 in 8 bits, and nothing in 16. Quiet scanners come
+# near it, and smoothing moves no patch: so it is told, and nothing else follows from it.
+LEAST_NOISE = {8: 0.32, 16: 0.15}
 TEXTURE = 0.55  # where even areas are plainer than this, there is nothing that smoothing would show in
 # Kernels that enlarge overshoot a little by themselves.
 OF_KERNELS = 0.06
-MOST_WAVE, SURE_WAVE = 6.5, 12.0
-MADE_UP = 0.3  # noise from pixel to pixel, as a share of all noise, below which pixels were made up
+# Prints have periods of their own, of waves of up to 8; pixels that were repeated, and few other ones, show more.
+MOST_WAVE = 12.0
 FEWEST_FLATS = 8
 FEWEST_LEVELS = 1024
 MOST_EXCHANGED = 0.8
@@ -75,7 +76,7 @@ def examine(
     keen = _sharpened(samples, edges)
     jpeg = _jpeg(samples, may_be=not depth or bool(shallow))
     noise = noise_of(samples)
-    made_up = _enlarged(samples, noise) if jpeg is None else None
+    made_up = _enlarged(samples) if jpeg is None else None
     if made_up is not None and keen is not None and keen.amount <= OF_KERNELS:
         keen = None
     halos = keen is not None and keen.amount > OF_KERNELS
@@ -125,12 +126,10 @@ def _refuse_painted(samples: Samples, numbers: Floats) -> None:
 
 def _sharpened(samples: Samples, edges: float) -> Told | None:
     seen = halo(samples)
-    most = max(seen.most, edges)
-    # Ink alone has edges that are darker than its middle, and one slanted edge is at the mercy of noise: these two
-    # count where card beside the outlines is brighter, too, or where no outlines tell.
-    borne_out = seen.part is None or seen.light > MOST_ON_LIGHT / 2
-    further = max(seen.dark / MOST_ON_DARK, edges / SLANTED_OVERSHOOT) if borne_out else 0.0
-    excess = max(seen.light / MOST_ON_LIGHT, further)
+    # Ink alone has edges that are darker than its middle, and one slanted edge is at the mercy of noise and of a card's
+    # grain: where card beside the outlines can be looked at, it alone tells.
+    most = edges if seen.part is None else seen.light
+    excess = edges / SLANTED_OVERSHOOT if seen.part is None else seen.light / MOST_ON_LIGHT
     if excess <= 1:
         return None
     return Told(
@@ -232,15 +231,12 @@ def _smoothed(samples: Samples, noise: Sequence[Noise], bits: int) -> Told | Non
         return None
     message = Message("spoilt.smoothed", file=samples.scan.name, noise=fine)
     plainest = samples.flats[int(np.argmax([one.coarse for one in noise]))].part
-    return Told("smoothing", message, fine, "levels", surety(least - fine, 0.0, least), 0.5, 0.5, plainest)
+    return Told("smoothing", message, fine, "levels", surety(least - fine, 0.0, least), 0.0, part=plainest)
 
 
-def _enlarged(samples: Samples, noise: Sequence[Noise]) -> Told | None:
+def _enlarged(samples: Samples) -> Told | None:
     seen = enlarged(samples)
-    fine, coarse = middle(noise)
-    # A print has periods of its own; but what it has from pixel to pixel is not missing.
-    lacks = fine < max(MADE_UP * coarse, LEAST_NOISE[samples.scan.bits])
-    if seen.wave <= (MOST_WAVE if lacks else SURE_WAVE):
+    if seen.wave <= MOST_WAVE:
         return None
     message = Message("spoilt.enlarged", file=samples.scan.name, factor=seen.factor)
     at = samples.sheet.marks[0][1].corners

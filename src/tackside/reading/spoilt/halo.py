@@ -1,4 +1,4 @@
-"""Edges in the file's own numbers: what goes beyond its plateaus is no optics' doing, and how wide the edge is.
+"""Edges in the file's own numbers: card that is brighter beside an edge than further away is no optics' doing.
 
 Sharpening works on the file's numbers; so its halo is sought there and not in linear light. The slanted edges of the
 sheet are taken where they show at 290 ppi or more, the outlines of the marks besides.
@@ -75,25 +75,19 @@ def _centred(at: Floats, light: Floats, part: Part) -> Outline:
 
 @dataclass(frozen=True)
 class Halo:
-    """How far edges go beyond their plateaus, share of the step: ``light`` and ``dark`` side; ``width_px``: from 10
-    to 90 % of the step; ``part``: the edge with the plainest halo.
+    """How far card beside the edges goes beyond its plateau, share of the step; ``part``: the edge with the plainest
+    halo, None where too few edges show.
     """
 
     light: float
-    dark: float
-    width_px: float
     part: Part | None
-
-    @property
-    def most(self) -> float:
-        return max(self.light, self.dark)
 
 
 def halo(samples: Samples) -> Halo:
     """Of the mean of all outlines, laid upon each other where they pass their middles: what noise does cancels out."""
     some = [one for one in outlines(samples) if one.step > LEAST_STEP]
     if len(some) < FEWEST:
-        return Halo(0.0, 0.0, 0.0, None)
+        return Halo(0.0, None)
     reach = min(float(min(-one.at[0], one.at[-1])) for one in some)
     at = np.arange(-reach, reach, 0.2)
     shares = np.stack(
@@ -101,7 +95,7 @@ def halo(samples: Samples) -> Halo:
     )
     mean = shares.mean(axis=0)
     plainest = int(np.argmax(np.ptp(shares, axis=1)))
-    return Halo(_beyond(at, mean), _beyond(-at[::-1], -mean[::-1]), _width(at, mean), some[plainest].part)
+    return Halo(_beyond(at, mean), some[plainest].part)
 
 
 def _beyond(at: Floats, share: Floats) -> float:
@@ -112,10 +106,3 @@ def _beyond(at: Floats, share: Floats) -> float:
         return 0.0
     plateau = float(np.median(share[far]))
     return max(float(np.convolve(share[near], np.ones(3) / 3, mode="valid").max()) - plateau, 0.0)
-
-
-def _width(at: Floats, share: Floats) -> float:
-    up = np.flatnonzero(share >= 0.9)
-    down = np.flatnonzero(share <= 0.1)
-    down = down[down < up[0]] if len(up) else down
-    return float(at[up[0]] - at[down[-1]]) if len(up) and len(down) else 0.0

@@ -32,7 +32,7 @@ def picture_of(scan: ScanImage, found: Spoiling) -> Picture:
     if found.code in PAINTED:
         return _painted(scan)
     if found.code == "spoilt.contrast-uneven":
-        return _beside(_shrunk(scan), _raised(_shrunk(scan), 3.0))
+        return _beside(_shrunk(scan), _card_alone(_shrunk(scan), 8.0))
     return _enlarged(scan, found)
 
 
@@ -63,19 +63,35 @@ def _enlarged(scan: ScanImage, found: Spoiling) -> Picture:
 
 
 def _raised(picture: Picture, factor: float) -> Picture:
-    """Contrast raised about the plateaus: the dark half about its own middle, the light half about its own."""
-    light = picture.astype(np.float32)
-    grey = light.mean(axis=2)
+    """In grey, contrast raised about the plateaus: the dark half about its own middle, the light half about its own,
+    and what lies between them in its place, so that no edge shows a halo that it hasn't.
+    """
+    grey = picture.astype(np.float32).mean(axis=2)
     low, high = np.percentile(grey, (5, 95))
     if high - low < 25:
-        middle = np.median(light.reshape(-1, 3), axis=0)
-        return np.asarray(np.clip((light - middle) * factor + 128, 0, 255), np.uint8)
-    dark = grey < (low + high) / 2
-    out = np.empty_like(light)
-    for mask, shown in ((dark, 80.0), (~dark, 175.0)):
-        middle = np.median(light[mask], axis=0)
-        out[mask] = np.clip((light[mask] - middle) * factor + shown, 0, 255)
-    return np.asarray(out, np.uint8)
+        return _as_grey((grey - np.median(grey)) * factor + 128)
+    halves = grey < (low + high) / 2
+    dark, light = (float(np.median(grey[mask])) for mask in (halves, ~halves))
+    place = (grey - dark) / (light - dark)
+    near_dark, near_light = (grey - dark) * factor + 80.0, (grey - light) * factor + 175.0
+    return _as_grey(
+        np.where(place < 0.25, near_dark, np.where(place > 0.75, near_light, 80.0 + 95.0 * place))
+    )
+
+
+def _card_alone(picture: Picture, factor: float) -> Picture:
+    """In grey, contrast raised about bare card, its own grain evened out; all that is printed is dark."""
+    grey = picture.astype(np.float32).mean(axis=2)
+    top = float(np.percentile(grey, 98))
+    card = (grey > 0.88 * top).astype(np.float32)
+    share = cv2.GaussianBlur(card, (0, 0), 3.0)
+    even = cv2.GaussianBlur(grey * card, (0, 0), 3.0) / np.maximum(share, 1e-3)
+    shown = (even - np.median(even[card > 0])) * factor + 170.0
+    return _as_grey(np.where(card > 0, np.maximum(shown, 90.0), 40.0))
+
+
+def _as_grey(light: NDArray[np.floating]) -> Picture:
+    return np.repeat(np.clip(light, 0, 255).astype(np.uint8)[..., None], 3, axis=2)
 
 
 def _blown_up(picture: Picture, size: tuple[int, int]) -> Picture:

@@ -45,8 +45,8 @@ FEWEST_MISSING = 4
 # there.
 MOST_CARD_L, MOST_AT_END = 98.5, 0.02
 MOST_UNSTEADY = 1.25
-# Levels of 255 from pixel to pixel. Rounding alone leaves 1/√12 = 0.29 in 8 bits, and nothing in 16. Quiet scanners come
-# near it, and smoothing moves no patch: so it is told, and nothing else follows from it.
+# Levels of 255 from pixel to pixel. Rounding alone leaves 1/√12 = 0.29 in 8 bits, and nothing in 16. Quiet scanners
+# come near it, and smoothing moves no patch: so it is told, and nothing else follows from it.
 LEAST_NOISE = {8: 0.32, 16: 0.15}
 TEXTURE = 0.55  # where even areas are plainer than this, there is nothing that smoothing would show in
 # Kernels that enlarge overshoot a little by themselves.

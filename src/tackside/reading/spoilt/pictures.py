@@ -99,8 +99,10 @@ def _blown_up(picture: Picture, size: tuple[int, int]) -> Picture:
 
 
 def _outlined(picture: Picture, part: Part, scale: tuple[float, float]) -> None:
-    left, right = (round(each * scale[0]) for each in (part[0], part[2]))
-    top, bottom = (round(each * scale[1]) for each in (part[1], part[3]))
+    """A part that is larger than the picture is outlined just inside of it."""
+    height, width = picture.shape[:2]
+    left, right = (int(np.clip(round(each * scale[0]), 3, width - 4)) for each in (part[0], part[2]))
+    top, bottom = (int(np.clip(round(each * scale[1]), 3, height - 4)) for each in (part[1], part[3]))
     cv2.rectangle(picture, (left, top), (right, bottom), MARKED, 2)
 
 

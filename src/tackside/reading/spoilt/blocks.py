@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tackside.reading.spoilt.samples import Bytes, Part, Samples, as_bytes, cut, luma
+from tackside.reading.spoilt.samples import Bytes, Part, ScanSamples, as_bytes, cut, luma
 
 # From so much on the steps show; scans that never were a JPEG stay below 0.1.
 SHOWS = 0.3
@@ -36,7 +36,7 @@ class Blocks:
     corner: tuple[int, int]
 
 
-def jpeg_blocks(samples: Samples) -> Blocks:
+def jpeg_blocks(samples: ScanSamples) -> Blocks:
     left, top, right, bottom = samples.sheet_part
     best = Blocks(0.0, 100, (0, 0))
     # A scan that was cropped after it was a JPEG has its grid elsewhere.
@@ -50,7 +50,7 @@ def jpeg_blocks(samples: Samples) -> Blocks:
     return best
 
 
-def blocks_of(samples: Samples, part: Part) -> Bytes:
+def blocks_of(samples: ScanSamples, part: Part) -> Bytes:
     """Some blocks (n, 8, 8) of luma, 0 to 255, of the grid that begins at the part's corner."""
     left, top, right, bottom = part
     rows, columns = (bottom - top) // 8, (right - left) // 8
@@ -101,7 +101,7 @@ def _step(values: Bytes) -> tuple[float | None, int]:
     return best, int(STEPS[np.flatnonzero(scores >= 0.9 * best).max()]) if best > 0 else 1
 
 
-def _corner(samples: Samples) -> tuple[int, int]:
+def _corner(samples: ScanSamples) -> tuple[int, int]:
     """Where neighbours differ most, along and down, modulo 8: the grid of a scan that was cropped later."""
     phase = np.zeros((2, 8))
     for flat in samples.flats:

@@ -10,14 +10,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
-from tackside.reading.spoilt.samples import Samples, as_bytes, cut
+from tackside.reading.spoilt.samples import ScanSamples, as_bytes, cut
 
 STRIP_PX, STRIPS, ROWS = 1024, 10, 96
 MOST_NOISE = 6.0  # levels of 255
 NEAR = 40  # so many frequencies to either side say what is usual
 
 
-def levels(samples: Samples) -> int:
+def levels(samples: ScanSamples) -> int:
     """How many different numbers a 16-bit scan holds in its thin sample; 0 for one of 8 bits."""
     if samples.thin.itemsize == 1:
         return 0
@@ -36,7 +36,7 @@ class Enlarged:
     factor: float
 
 
-def enlarged(samples: Samples) -> Enlarged:
+def enlarged(samples: ScanSamples) -> Enlarged:
     """A. C. Gallagher, "Detection of linear and cubic interpolation in JPEG compressed images" (CRV 2005): the size
     of an interpolated signal's second derivative has the period of the interpolation. Repeated pixels show it in the
     first.
@@ -77,7 +77,7 @@ def _factor(frequency: float) -> float:
     return min(both, key=lambda each: min(abs(each - usual) for usual in (1.5, 2, 3, 4)))
 
 
-def _spectra(samples: Samples, axis: int, length: int) -> tuple[Floats, Floats]:
+def _spectra(samples: ScanSamples, axis: int, length: int) -> tuple[Floats, Floats]:
     """Amplitudes (length / 2 + 1,) of the mean first and second difference along the axis."""
     left, top, right, bottom = samples.sheet_part
     long, wide = (right - left, bottom - top) if axis == 1 else (bottom - top, right - left)

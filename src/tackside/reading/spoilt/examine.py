@@ -20,7 +20,7 @@ from tackside.reading.spoilt.covered import bare_by_force, painted_white
 from tackside.reading.spoilt.depth import enlarged, levels
 from tackside.reading.spoilt.halo import halo
 from tackside.reading.spoilt.noise import Noise, middle, noise_of
-from tackside.reading.spoilt.samples import Samples, take_samples
+from tackside.reading.spoilt.samples import ScanSamples, take_samples
 from tackside.reading.spoilt.told import Told, surety
 from tackside.reading.spoilt.tone import (
     FIRST,
@@ -116,7 +116,7 @@ def refuse_what_is_no_scan(scan: ScanImage, patches: Sequence[Patch], sampled: S
         )
 
 
-def _refuse_painted(samples: Samples, numbers: Floats) -> None:
+def _refuse_painted(samples: ScanSamples, numbers: Floats) -> None:
     across = samples.sheet.map.px_per_mm
     rows = samples.thin.shape[0] / (samples.sheet_part[3] - samples.sheet_part[1])
     share = painted_white(samples.thin, rows * across, across)
@@ -124,7 +124,7 @@ def _refuse_painted(samples: Samples, numbers: Floats) -> None:
         raise BadScan("spoilt.part-painted", file=samples.scan.name, share=share)
 
 
-def _sharpened(samples: Samples, edges: float) -> Told | None:
+def _sharpened(samples: ScanSamples, edges: float) -> Told | None:
     seen = halo(samples)
     # Ink alone has edges that are darker than its middle, and one slanted edge is at the mercy of noise and of a card's
     # grain: where card beside the outlines can be looked at, it alone tells.
@@ -144,7 +144,7 @@ def _sharpened(samples: Samples, edges: float) -> Told | None:
     )
 
 
-def _jpeg(samples: Samples, *, may_be: bool) -> Told | None:
+def _jpeg(samples: ScanSamples, *, may_be: bool) -> Told | None:
     name, quality = samples.scan.name, samples.scan.origin.jpeg_quality
     if quality is not None:
         if quality >= LEAST_JPEG_QUALITY:
@@ -165,7 +165,7 @@ def _jpeg(samples: Samples, *, may_be: bool) -> Told | None:
     return Told("jpeg", message, seen.quality, "1", sure, degree, de00, _block(samples, seen.corner))
 
 
-def _block(samples: Samples, corner: tuple[int, int]) -> tuple[int, int, int, int]:
+def _block(samples: ScanSamples, corner: tuple[int, int]) -> tuple[int, int, int, int]:
     """A place at a mark's edge, where blocks show best, that begins at a border of blocks."""
     at = samples.sheet.marks[0][1].corners.max(axis=0)
     left, top = (int(each - (each - start) % 8) for each, start in zip(at, corner, strict=True))
@@ -173,7 +173,7 @@ def _block(samples: Samples, corner: tuple[int, int]) -> tuple[int, int, int, in
 
 
 def _tone(
-    samples: Samples,
+    samples: ScanSamples,
     patches: Sequence[Patch],
     sampled: Sampled,
     depth: int,
@@ -203,7 +203,7 @@ def _tone(
     return found
 
 
-def _white(samples: Samples, patches: Sequence[Patch], sampled: Sampled) -> Told | None:
+def _white(samples: ScanSamples, patches: Sequence[Patch], sampled: Sampled) -> Told | None:
     white = [number for number, patch in enumerate(patches) if min(patch.rgb) >= 1.0]
     lightness = float(sampled.lab[white, 0].max()) if white else 0.0
     of_light = white_end(samples)
@@ -214,7 +214,7 @@ def _white(samples: Samples, patches: Sequence[Patch], sampled: Sampled) -> Told
     return Told("tone", message, of_light, "1", sure, 0.5, 2.0, samples.sheet_part)
 
 
-def _unsteady(samples: Samples, places: Floats, numbers: Floats) -> Told | None:
+def _unsteady(samples: ScanSamples, places: Floats, numbers: Floats) -> Told | None:
     spread = unsteady(places, numbers)
     if spread <= MOST_UNSTEADY:
         return None
@@ -224,7 +224,7 @@ def _unsteady(samples: Samples, places: Floats, numbers: Floats) -> Told | None:
     )
 
 
-def _smoothed(samples: Samples, noise: Sequence[Noise], bits: int) -> Told | None:
+def _smoothed(samples: ScanSamples, noise: Sequence[Noise], bits: int) -> Told | None:
     fine, coarse = middle(noise)
     least = LEAST_NOISE[bits]
     if len(noise) < FEWEST_FLATS or fine > least or coarse < TEXTURE:
@@ -234,7 +234,7 @@ def _smoothed(samples: Samples, noise: Sequence[Noise], bits: int) -> Told | Non
     return Told("smoothing", message, fine, "levels", surety(least - fine, 0.0, least), 0.0, part=plainest)
 
 
-def _enlarged(samples: Samples) -> Told | None:
+def _enlarged(samples: ScanSamples) -> Told | None:
     seen = enlarged(samples)
     if seen.wave <= MOST_WAVE:
         return None

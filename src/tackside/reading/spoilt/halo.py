@@ -12,7 +12,7 @@ import numpy as np
 
 from tackside.colour.spaces import Floats
 from tackside.reading.scan.colours import interpolated
-from tackside.reading.spoilt.samples import Part, Samples
+from tackside.reading.spoilt.samples import Part, ScanSamples
 
 # Profiles across an outline of a mark: so many beside each other, so many points to a module of the mark.
 BESIDE, POINTS = 32, 32
@@ -23,7 +23,7 @@ LEAST_STEP, FEWEST = 40.0, 6
 
 
 @dataclass(frozen=True, eq=False)
-class Outline:
+class MarkOutline:
     """The mean profile across one side of a mark, ``at`` (n,) px from the edge, dark inside (negative) to light;
     ``light`` (n,) levels of 255.
     """
@@ -37,7 +37,7 @@ class Outline:
         return float(np.median(self.light[-8:]) - np.median(self.light[:8]))
 
 
-def outlines(samples: Samples) -> list[Outline]:
+def outlines(samples: ScanSamples) -> list[MarkOutline]:
     """Each side of each mark that shows."""
     found = []
     scale = samples.sheet.map.px_per_mm
@@ -65,12 +65,12 @@ def outlines(samples: Samples) -> list[Outline]:
     return found
 
 
-def _centred(at: Floats, light: Floats, part: Part) -> Outline:
+def _centred(at: Floats, light: Floats, part: Part) -> MarkOutline:
     """Counted from where the profile passes its middle."""
     middle = (np.median(light[:8]) + np.median(light[-8:])) / 2
     crossing = np.flatnonzero((light[:-1] < middle) & (light[1:] >= middle))
     place = at[crossing[0]] if len(crossing) else 0.0
-    return Outline(at - place, light, part)
+    return MarkOutline(at - place, light, part)
 
 
 @dataclass(frozen=True)
@@ -83,7 +83,7 @@ class Halo:
     part: Part | None
 
 
-def halo(samples: Samples) -> Halo:
+def halo(samples: ScanSamples) -> Halo:
     """Of the mean of all outlines, laid upon each other where they pass their middles: what noise does cancels out."""
     some = [one for one in outlines(samples) if one.step > LEAST_STEP]
     if len(some) < FEWEST:

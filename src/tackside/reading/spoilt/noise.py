@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tackside.reading.spoilt.samples import Bytes, Samples
+from tackside.reading.spoilt.samples import Bytes, ScanSamples
 
 # J. Immerkær, "Fast noise variance estimation", Computer Vision and Image Understanding 64 (1996) 300–302: this mask
 # sees neither slopes nor plain edges; divided by 6 it passes white noise as it is.
@@ -21,7 +21,7 @@ class Noise:
     coarse: float
 
 
-def noise_of(samples: Samples, band: int = 1) -> list[Noise]:
+def noise_of(samples: ScanSamples, band: int = 1) -> list[Noise]:
     found = []
     for flat in samples.flats:
         one = flat.numbers[..., band]

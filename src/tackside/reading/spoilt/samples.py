@@ -32,7 +32,7 @@ class Flat:
 
 
 @dataclass(frozen=True, eq=False)
-class Samples:
+class ScanSamples:
     """``flats`` of patches; ``thin`` (rows, columns, 3): some rows of the sheet, as the file has them; ``sheet_part``:
     the part of the scan that the sheet fills.
     """
@@ -44,10 +44,10 @@ class Samples:
     sheet_part: Part
 
 
-def take_samples(scan: ScanImage, sheet: FoundSheet, patches: Sequence[Patch]) -> Samples:
+def take_samples(scan: ScanImage, sheet: FoundSheet, patches: Sequence[Patch]) -> ScanSamples:
     """``patches``: those that the scan shows the whole of."""
     part = sheet_part(scan, sheet)
-    return Samples(scan, sheet, _flats(scan, sheet, patches), _thin(scan, part), part)
+    return ScanSamples(scan, sheet, _flats(scan, sheet, patches), _thin(scan, part), part)
 
 
 def as_bytes(pixels: Pixels) -> Bytes:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
 from tackside.reading.scan.colours import WITHIN, Sampled, is_inside
-from tackside.reading.spoilt.samples import Samples, as_bytes, cut
+from tackside.reading.spoilt.samples import ScanSamples, as_bytes, cut
 from tackside.records import Patch
 from tackside.units import Box
 
@@ -26,7 +26,7 @@ EQUAL_ENDS = 3  # so many greys in a row at the very end of the numbers
 THINNER = 5
 
 
-def histogram(samples: Samples) -> NDArray[np.intp]:
+def histogram(samples: ScanSamples) -> NDArray[np.intp]:
     """How often each of 256 levels is met, (3, 256)."""
     flat = samples.thin.reshape(-1, 3)
     thin = flat if flat.itemsize == 1 else flat >> 8
@@ -42,7 +42,7 @@ def missing_levels(counts: NDArray[np.intp]) -> list[NDArray[np.intp]]:
     return found
 
 
-def white_end(samples: Samples) -> float:
+def white_end(samples: ScanSamples) -> float:
     """The share, 0 to 1, of the sheet's light neutral pixels that lie at the very end in all channels at once.
     Saturated inks reach an end in one channel by rights, and card in none.
     """
@@ -53,7 +53,7 @@ def white_end(samples: Samples) -> float:
     return int(np.sum(low == top)) / max(light, 1)
 
 
-def bare_card(samples: Samples) -> tuple[Floats, Floats]:
+def bare_card(samples: ScanSamples) -> tuple[Floats, Floats]:
     """Places (n, 2) in mm beside the marks and the numbers (n, 3), 0 to 255, of bare card there."""
     places, numbers = [], []
     for mark, _ in samples.sheet.marks:

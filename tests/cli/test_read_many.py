@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from pathlib import Path
 
@@ -166,3 +167,29 @@ def test_several_readings_are_a_line_each(
     assert len(lines) <= 10
     for trial in scans:
         assert sum(line.startswith(f" {trial} ") for line in lines) == 1
+
+
+def test_a_picture_shows_where_a_scan_was_spoilt(
+    call: Caller, made: tuple[Path, dict[str, np.ndarray]], scans: dict[str, Path], tmp_path: Path
+) -> None:
+    trial, pixels = next(iter(made[1].items()))
+    stream = io.BytesIO()
+    Image.fromarray(pixels).save(stream, "JPEG", quality=40)
+    was_jpeg = save(np.asarray(Image.open(stream)), tmp_path / "was-jpeg.tif", ppi=150)
+    out = tmp_path / "shown.png"
+    code, shown, err = call._call("read", was_jpeg, "--spoilt-picture", out, "--json")
+    assert code == 0
+    assert "shown.png" in err
+    document = json.loads(shown)
+    assert document["trial"] == trial
+    (told,) = (each for each in document["spoilt"] if each["setting"] == "jpeg")
+    assert (told["code"], told["degree"]) == ("scan.once-heavy-jpeg", 0.5)
+    assert told["amount"] == pytest.approx(40, abs=4)
+    assert told["code"] in [flaw["code"] for flaw in document["flaws"]]
+    assert Image.open(out).width == 960
+    # Nothing is written over, no other kind of file, and nothing where there is nothing to show.
+    assert "--force" in call.refusal("read", was_jpeg, "--spoilt-picture", out)
+    assert ".png" in call.refusal("read", was_jpeg, "--spoilt-picture", tmp_path / "shown.jpg")
+    other = tmp_path / "other.png"
+    assert "was not written" in call.warnings("read", scans[trial], "--spoilt-picture", other)
+    assert not other.exists()

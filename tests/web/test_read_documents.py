@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -9,6 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from tackside.bench.store import Bench
 from tackside.errors import BadScan
@@ -103,3 +105,23 @@ def test_scans_of_several_prints_are_dropped_on_one_page(tmp_path: Path) -> None
         ({"trial": "x", "address": "/trials"}, "/trials"),
     ):
         assert href_of(replace(job, result=result)) == page
+
+
+def test_the_page_shows_where_a_scan_was_spoilt(made: Made, tmp_path: Path) -> None:  # noqa: F811
+    bench = Bench.open(made[0] / "bench")
+    trial, pixels = next(iter(made[1].items()))
+    stream = io.BytesIO()
+    Image.fromarray(pixels).save(stream, "JPEG", quality=40)
+    scan = save(np.asarray(Image.open(stream)), tmp_path / "was-jpeg.tif", ppi=150)
+    done(bench, tmp_path / "work", read_print.read, scan, trial=trial)
+    kept = bench.readings.standing(trial)
+    client = client_of(bench)
+    page = client.get(f"/trials/{trial}").text
+    where = f"/trials/{trial}/scans/{kept.source_sha256}/spoilt/"
+    assert f'src="{where}scan.once-heavy-jpeg.png"' in page
+    assert "was-jpeg.tif was once a heavily compressed JPEG" in page
+    shown = client.get(f"{where}scan.once-heavy-jpeg.png")
+    assert shown.headers["content-type"] == "image/png"
+    assert Image.open(io.BytesIO(shown.content)).size == (960, 360)
+    for wrong in ("scan.sharpened.png", "..%2Ffound.png", "SCAN.png"):
+        assert client.get(where + wrong).status_code == 404

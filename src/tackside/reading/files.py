@@ -32,7 +32,7 @@ from tackside.reading.scan.read import (
 from tackside.reading.scan.uncertainty import uncertainty_of
 from tackside.reading.scanners.use import ScannerUse
 from tackside.records import Attribute, Placement, Reading, SheetPlan
-from tackside.records.reading import Source
+from tackside.records.reading import Source, Spoiling
 
 FileKind = Literal["scan", "instrument"]
 HEAD_BYTES = 65536
@@ -134,6 +134,7 @@ def joined(
             "further_sources": _sources(ranked, but=first.reading.source_sha256),
             "notices": _once([*notices, *unseen_edges(placement), *left_out(plan, patches)]),
             "flaws": tuple(dict.fromkeys(flaw for scan in ranked for flaw in scan.reading.flaws)),
+            "spoilt": _spoilt(ranked),
         }
     )
     faults = list(dict.fromkeys(fault for scan in ranked for fault in scan.faults))
@@ -186,6 +187,7 @@ def _measured_and_placed(measured: Reading, ranked: Sequence[ScanReading]) -> Re
             "placement": placement,
             "attributes": _attributes(ranked),
             "further_sources": _sources(ranked),
+            "spoilt": _spoilt(ranked),
             "notices": _once(notices),
         }
     )
@@ -205,6 +207,12 @@ def _placement(ranked: Sequence[ScanReading]) -> Placement | None:
 
 def _attributes(ranked: Sequence[ScanReading]) -> dict[str, Attribute]:
     return {name: one for scan in reversed(ranked) for name, one in scan.reading.attributes.items()}
+
+
+def _spoilt(ranked: Sequence[ScanReading]) -> tuple[Spoiling, ...]:
+    """Of each scan file what was done to it, once: one may show several pages."""
+    found = {(one.source_sha256, one.code): one for scan in ranked for one in scan.reading.spoilt}
+    return tuple(found.values())
 
 
 def _sources(scans: Iterable[ScanReading], but: str = "") -> tuple[Source, ...]:

@@ -22,6 +22,9 @@ ESTIMATES: tuple[ReadingKind, ...] = ("scan", "photo")
 # What the key of a photograph's reading begins with; the key of the reading that it rests on follows.
 PHOTO = "photo | "
 MeasurementCondition = Literal["M0", "M1", "M2", "M3"]
+# What a scanning program may have done: automatic tone or colour, sharpening, smoothing (descreening, noise removal),
+# JPEG, fewer bits than the file's, pixels made up between those that were scanned.
+SpoiltSetting = Literal["tone", "sharpening", "smoothing", "jpeg", "depth", "enlarged"]
 
 
 class PatchReading(Record):
@@ -148,6 +151,25 @@ class Flaw(Record):
     weakens_only: bool = False
 
 
+class Spoiling(Record):
+    """One thing that was done to a scan before it came here, told from its pixels or its file.
+
+    ``code`` is that of the notice which tells of it. ``amount`` in ``unit``: how strongly, by the figure that it is
+    told by; ``confidence``, 0 to 1: how sure that it is this and nothing that a print or a scanner does by itself.
+    ``degree`` is that of the flaw; 0: told, and the evidence is none the worse. ``part_px`` (left, top, right,
+    bottom): where in the scan ``source_sha256`` it shows best; None where it shows all over.
+    """
+
+    code: str
+    setting: SpoiltSetting
+    amount: float
+    unit: str
+    confidence: Annotated[float, Field(ge=0, le=1)]
+    degree: Annotated[float, Field(ge=0, le=1)]
+    source_sha256: str
+    part_px: tuple[int, int, int, int] | None = None
+
+
 class Reading(Record):
     """What came back. ``id`` and ``trial`` are None for a bare file that no bench holds.
 
@@ -156,7 +178,8 @@ class Reading(Record):
     ``further_sources`` are the other files that it was joined from: more scans of the sheet, or the scan beside an
     instrument file. ``file_says``: what a scan's file tells of scanner and settings; None for other readings, for
     several scans that don't say the same, and for scans read before it was kept. ``scanned``: of a scan that was made
-    from here, how. ``beside``: the trial whose print lay in the same photograph, None for other readings.
+    from here, how. ``beside``: the trial whose print lay in the same photograph, None for other readings. ``spoilt``:
+    what a scanning program did to the scans, whether or not it makes them unfit.
     """
 
     id: str | None = None
@@ -178,6 +201,7 @@ class Reading(Record):
     file_says: FileSays | None = None
     scanned: Scanned | None = None
     beside: str | None = None
+    spoilt: tuple[Spoiling, ...] = ()
 
     @property
     def by_plain_scanner(self) -> bool:

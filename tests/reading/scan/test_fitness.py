@@ -23,7 +23,7 @@ from tackside.press.printer.stock_model import craft_card
 from tackside.press.scanner.scanner_model import ScannerModel
 from tackside.press.scanner.scanning import scan
 from tackside.reading.files import read_files
-from tackside.reading.scan.fitness import blocks, dried, pattern
+from tackside.reading.scan.fitness import dried, pattern
 from tackside.reading.scan.image_file import jpeg_quality
 from tackside.reading.scan.read import read_scan
 from tackside.records import Reading
@@ -149,7 +149,6 @@ def test_a_pattern_is_a_wave_and_not_noise() -> None:
     assert pattern(noise)[1] < 0.2
     wave = 3 * np.sin(2 * np.pi * np.arange(40) / 5)[None, :] + 0.1 * noise
     assert pattern(wave)[0] == pytest.approx(3.0, rel=0.05)
-    assert blocks([(0, 0, 50 + noise)] * 30) < 1.3
 
 
 def test_scans_of_two_prints_are_not_joined(tmp_path: Path) -> None:

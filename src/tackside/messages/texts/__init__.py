@@ -33,6 +33,7 @@ ROOMS = {
         "photo",
         "practice",
         "scanning",
+        "spoilt",
         "typed",
     ),
     "making": (

@@ -30,6 +30,8 @@ from tackside.units import Box
 # that lies a few tenths of a millimetre off where the marks say.
 INNER = 0.6
 MOST_SAMPLES_A_SIDE = 32
+# A patch that reads so near what it asks for lost nothing at the ends of the numbers.
+WITHIN = 2.0 / 255.0
 # Beyond so many robust standard deviations of lightness a pixel is dust or a scratch.
 DUST_SD = 4.0
 MAD_TO_SD = 1.4826

@@ -1,4 +1,4 @@
-"""Evidence that is not fit: scans that a program has improved, squeezed files, photographs, prints still wet.
+"""Evidence that is not fit: photographs, uneven light, pictures of screens, prints still wet.
 
 Each fault found has a message, a degree (0.5: trust it less; 1: conclude nothing about colour), and what it may move
 a colour by, in ΔE00, one standard uncertainty (this project's own estimates).
@@ -14,24 +14,17 @@ import numpy as np
 
 from tackside.colour.spaces import Floats
 from tackside.messages.message import Message
-from tackside.reading.scan.colours import Sampled, is_inside, sample_boxes
+from tackside.reading.scan.colours import is_inside, sample_boxes
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.marks.sheets import FoundSheet
 from tackside.records import Attribute, Patch, Reading
 from tackside.records.reading import Flaw
 from tackside.units import Box
 
-# Optics round an edge off and never go beyond its plateaus; noise alone stays below this share of the step.
-MOST_OVERSHOOT = 0.04
-LEAST_JPEG_QUALITY = 75
-# Of the luminance across block borders, against that within blocks, in even areas.
-BLOCKS_SHOW = 1.5
 # A flatbed's scale is the same all over; a lens a hand's breadth away and a degree askew changes it by more.
 MOST_PERSPECTIVE = 1.01
 MOST_UNEVEN_L = 4.0
 MOIRE_L, MOIRE_SHARE = 1.0, 0.5
-EQUAL_ENDS = 3  # so many greys in a row at the very end of the numbers
-WITHIN = 2.0 / 255.0
 # Touch-dry after 5 to 30 minutes, to be measured after 24 hours (docs/sources.md, S58). What a print may
 # still change by until then is this project's own estimate.
 TOUCH_DRY_HOURS, DRY_HOURS = 1.0, 24.0
@@ -50,25 +43,14 @@ class ScanFlaw:
         return Flaw(code=self.message.code, degree=self.degree)
 
 
-def colour_faults(
-    scan: ScanImage, sheet: FoundSheet, patches: Sequence[Patch], sampled: Sampled
-) -> tuple[ScanFlaw, ...]:
-    """Everything that spoils colours, as far as the file and its pixels show it."""
+def colour_faults(scan: ScanImage, sheet: FoundSheet, patches: Sequence[Patch]) -> tuple[ScanFlaw, ...]:
+    """Everything of light, lens and screen that spoils colours; what a program did is ``reading.spoilt``'s."""
     faults = [
         _photograph(scan, sheet),
         _moire(scan, sheet, patches),
         _uneven(scan, sheet),
-        _ends(scan, patches, sampled),
-        _squeezed(scan, sheet, patches),
     ]
     return tuple(fault for fault in faults if fault is not None)
-
-
-def sharpened(scan: ScanImage, overshoot: float) -> tuple[ScanFlaw, ...]:
-    """A fault where edges in the scan go beyond their own plateaus."""
-    if overshoot <= MOST_OVERSHOOT:
-        return ()
-    return (ScanFlaw(Message("scan.sharpened", file=scan.name, overshoot=overshoot), 0.5, 0.5),)
 
 
 def with_faults(reading: Reading, faults: Sequence[ScanFlaw]) -> Reading:
@@ -148,87 +130,6 @@ def _uneven(scan: ScanImage, sheet: FoundSheet) -> ScanFlaw | None:
         0.5 if spread < 3 * MOST_UNEVEN_L else 1.0,
         spread / 3,
     )
-
-
-def _ends(scan: ScanImage, patches: Sequence[Patch], sampled: Sampled) -> ScanFlaw | None:
-    """Greys that ought to differ and lie at the very end of the numbers: an automatic setting cut the tone off."""
-    greys = sorted(
-        (patch.rgb[0], number)
-        for number, patch in enumerate(patches)
-        if max(patch.rgb) - min(patch.rgb) < 1e-6
-    )
-    if len(greys) < 3 * EQUAL_ENDS:
-        return None
-    order = [number for _, number in greys]
-    numbers = sampled.numbers[order]
-    asked = np.array([level for level, _ in greys])
-    exact = np.abs(numbers - asked[:, None]).max(axis=1) <= WITHIN  # reads as asked: nothing was cut
-    dark = (numbers.max(axis=1) <= 0.002) & ~exact
-    light = (numbers.min(axis=1) >= 0.998) & ~exact
-    shut = _run(dark) >= EQUAL_ENDS, _run(light[::-1]) >= EQUAL_ENDS
-    if not any(shut):
-        return None
-    code = "both-ends" if all(shut) else "dark" if shut[0] else "light"
-    return ScanFlaw(Message(f"scan.{code}-cut-off", file=scan.name), 0.5, 4.0)
-
-
-def _run(cut: Floats | Sequence[bool]) -> int:
-    """How many are cut from the first on, the very end (bare card, black) left out of account."""
-    found = 0
-    for number, each in enumerate(cut):
-        if number > 0 and not each:
-            break
-        found += bool(each)
-    return found
-
-
-def _squeezed(scan: ScanImage, sheet: FoundSheet, patches: Sequence[Patch]) -> ScanFlaw | None:
-    quality = scan.origin.jpeg_quality
-    if quality is not None and quality < LEAST_JPEG_QUALITY:
-        return ScanFlaw(Message("scan.heavy-jpeg", file=scan.name, quality=quality), 0.5, 1.0)
-    shown = blocks(_even_light(scan, sheet, patches)) if quality is None else 0.0
-    if shown <= BLOCKS_SHOW:
-        return None
-    return ScanFlaw(Message("scan.once-heavy-jpeg", file=scan.name), 0.5, 1.0)
-
-
-def blocks(areas: Sequence[tuple[int, int, Floats]]) -> float:
-    """How much more neighbours differ across borders of 8 pixels than elsewhere, along rows and columns; 1 for not.
-
-    ``areas``: left and top in the scan, and the light (rows, columns) of even areas.
-    """
-    found = 1.0
-    sums, counts = np.zeros((2, 8)), np.zeros((2, 8))
-    for left, top, light in areas:
-        for axis, start in ((1, left), (0, top)):
-            steps = np.abs(np.diff(light, axis=axis)).mean(axis=1 - axis)
-            phase = (start + 1 + np.arange(len(steps))) % 8
-            np.add.at(sums[axis], phase, steps)
-            np.add.at(counts[axis], phase, 1)
-    for axis in (0, 1):
-        if counts[axis].min() < 8:
-            continue
-        mean = sums[axis] / counts[axis]
-        rest = float(np.median(np.delete(mean, 0)))
-        if rest > 0 or mean[0] > 0:
-            found = max(found, min(float(mean[0] / max(rest, 1e-6)), 99.0))
-    return found
-
-
-def _even_light(
-    scan: ScanImage, sheet: FoundSheet, patches: Sequence[Patch]
-) -> list[tuple[int, int, Floats]]:
-    """The green numbers, 0 to 255, of the middles of some mid-tone patches."""
-    areas = []
-    top_number = float(np.iinfo(scan.pixels.dtype).max)
-    mid = [patch for patch in patches if min(patch.rgb) > 0.15 and max(patch.rgb) < 0.95][:40]
-    for patch in mid:
-        x, y = sheet.map.to_px(patch.box_mm.centre)
-        reach = 0.3 * min(patch.box_mm.w, patch.box_mm.h) * sheet.map.px_per_mm
-        left, top = int(x - reach), int(y - reach)
-        part = scan.pixels[max(top, 0) : int(y + reach), max(left, 0) : int(x + reach), 1]
-        areas.append((max(left, 0), max(top, 0), part.astype(float) / top_number * 255.0))
-    return areas
 
 
 def _moire(scan: ScanImage, sheet: FoundSheet, patches: Sequence[Patch]) -> ScanFlaw | None:

@@ -15,8 +15,8 @@ from tackside.errors import BadRequest, BadScan
 from tackside.fit.model import called
 from tackside.messages.message import Message
 from tackside.reading.quality.all import judge_quality
-from tackside.reading.scan.colours import Sampled, is_inside, sample_boxes, to_lab
-from tackside.reading.scan.fitness import WITHIN, ScanFlaw, colour_faults, sharpened, with_faults
+from tackside.reading.scan.colours import WITHIN, Sampled, is_inside, sample_boxes, to_lab
+from tackside.reading.scan.fitness import ScanFlaw, colour_faults, with_faults
 from tackside.reading.scan.geometry.borders import find_edges
 from tackside.reading.scan.geometry.mapping import FEWEST_MARKS
 from tackside.reading.scan.geometry.placement import MOST_FLAT_UM, place
@@ -32,6 +32,7 @@ from tackside.reading.scan.uncertainty import (
 )
 from tackside.reading.scanners.correct import corrected
 from tackside.reading.scanners.use import ScannerUse
+from tackside.reading.spoilt.examine import examine, refuse_what_is_no_scan
 from tackside.records import Patch, PatchReading, Placement, Reading, SheetPlan
 from tackside.records.reading import Flaw
 from tackside.records.scanner import Sharpness
@@ -133,13 +134,15 @@ def read_located(
     patches = _readable(located)
     sampled = sample_boxes(scan, sheet.map, [patch.box_mm for patch in patches])
     _refuse_colourless(sampled, scan)
+    refuse_what_is_no_scan(scan, patches, sampled)
     ppi, ppi_notices = resolution(scan, sheet.map.px_per_mm)
     settings = settings_of(scan, ppi)
     says = file_says(scan, settings)
     edges = find_edges(scan, sheet.map, plan)
     patch_readings = _patch_readings(patches, sampled)
     quality = judge_quality(scan, sheet.map, plan, patch_readings, ppi, sharpness)
-    faults = (*colour_faults(scan, sheet, patches, sampled), *sharpened(scan, quality.overshoot))
+    told = examine(scan, sheet, patches, sampled, quality.overshoot)
+    faults = (*colour_faults(scan, sheet, patches), *(each.fault for each in told if each.fault is not None))
     clipping = _clipping(patches, sampled)
     at_ends = float(_at_ends(patches, sampled).mean()) if patches else 0.0
     reading = Reading(
@@ -156,12 +159,14 @@ def read_located(
         uncertainty=uncertainty_of(settings, device, [scan.sha256], says, at_ends=at_ends),
         file_says=says,
         flaws=tuple(Flaw(code=each.code, degree=0.5, weakens_only=True) for each in clipping),
+        spoilt=tuple(each.spoiling(scan.sha256) for each in told),
     )
     return ScanReading(
         reading,
         settings,
         colour_notices=(
             *(fault.message for fault in faults),
+            *(each.message for each in told if each.fault is None),
             *scan.notices,
             *clipping,
         ),

@@ -11,6 +11,7 @@ from typing import Any
 
 from tackside.messages.message import Message
 from tackside.reading.files import kind_of
+from tackside.records import Reading
 from tackside.web.jobs.engine.task import Task
 from tackside.web.jobs.files import lay_out
 from tackside.workflow.arrived.pages import pages_of
@@ -58,7 +59,7 @@ def read_laid_out(
         made=made,
     )
     with under_their_names(files):
-        _prepare_scans(task, reading.trial or trial, files, sha256s)
+        _prepare_scans(task, reading, trial, files, sha256s)
     kept = keep_reading(task.bench, reading, files)
     task.tell(0.8, Message("progress.weighing-evidence"))
     verdict = judge_print(task.bench, kept.trial or trial, reading=kept).verdict
@@ -76,9 +77,11 @@ def with_hashes(
     return [replace(page, is_kept=True) for page in pages], kept
 
 
-def _prepare_scans(task: Task, trial: str, files: Sequence[SentFile], sha256s: Sequence[str]) -> None:
-    found = task.bench.trials.get(trial)
+def _prepare_scans(
+    task: Task, reading: Reading, trial: str, files: Sequence[SentFile], sha256s: Sequence[str]
+) -> None:
+    found = task.bench.trials.get(reading.trial or trial)
     for number, (file, sha256) in enumerate(zip(files, sha256s, strict=True)):
         if kind_of(file.path) == "scan":
             task.tell(0.5 + 0.3 * number / len(files), Message("progress.preparing-scan"))
-            prepare_scan(task.cache, file.path, sha256, found)
+            prepare_scan(task.cache, file.path, sha256, found, reading.spoilt)

@@ -17,5 +17,7 @@ def prepare(task: Task) -> dict[str, Any]:
     laid = lay_out(task, [sha256], [task.bench.file_name(sha256)])
     with under_their_names(laid):
         task.tell(0.2, Message("progress.preparing-scan"))
-        prepare_scan(task.cache, laid[0].path, sha256, trial)
+        readings = task.bench.readings.list(trial.id, withdrawn=True)
+        spoilt = [each for reading in readings for each in reading.spoilt]
+        prepare_scan(task.cache, laid[0].path, sha256, trial, spoilt)
     return {"trial": trial.id, "sha256": sha256}

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from tackside.errors import NotFound
 from tackside.files.sniff import suffix_of
+from tackside.messages.message import Message
 from tackside.records import Reading, Trial
 from tackside.records.reading import Source
 from tackside.web.views.evidence import keys_of_patch, keys_of_target
 from tackside.web.workbench import Workbench
 from tackside.workflow.prepared.scan_view import is_ready, place_of
+from tackside.workflow.prepared.spoilt import picture_in
 
 IMAGES = (".tif", ".png", ".jpg", ".heic")
 
@@ -26,6 +29,14 @@ class Outline:
     keys: str
     told: str
     kind: str
+
+
+@dataclass(frozen=True)
+class Spoilt:
+    """What a program did to the scan, in a sentence, and the picture of where it shows."""
+
+    told: Message
+    picture: str
 
 
 @dataclass(frozen=True)
@@ -45,6 +56,7 @@ class ScanView:
     outlines: tuple[Outline, ...] = ()
     shown: tuple[Outline, ...] = ()
     edges: tuple[str, ...] = ()
+    spoilt: tuple[Spoilt, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -99,7 +111,16 @@ def scan_view(workbench: Workbench, trial: Trial, reading: Reading, source: Sour
         outlines=tuple(outlines),
         shown=tuple(each for each in outlines if show and show in each.keys.split()),
         edges=tuple(_edge(each, width + height) for each in found["edges"]),
+        spoilt=tuple(_spoilt(place, trial, reading, source.sha256)),
     )
+
+
+def _spoilt(place: Path, trial: Trial, reading: Reading, sha256: str) -> Iterator[Spoilt]:
+    """Of each thing that was done to the scan the notice that tells of it, and its picture where one was made."""
+    told = {notice.code: notice for notice in reading.notices}
+    for each in reading.spoilt:
+        if each.source_sha256 == sha256 and each.code in told and picture_in(place, each.code).is_file():
+            yield Spoilt(told[each.code], f"/trials/{trial.id}/scans/{sha256}/spoilt/{each.code}.png")
 
 
 def found_in(place: Path) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -21,8 +22,10 @@ from tackside.reading.scan.geometry.borders import find_edges
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.locate import Located, locate
 from tackside.records import SheetPlan, Trial
+from tackside.records.reading import Spoiling
 from tackside.tasks.cache import note_use
 from tackside.units import Box
+from tackside.workflow.prepared.spoilt import add_pictures
 
 TILE_PX = 512
 THUMBNAIL_PX = 320
@@ -36,10 +39,14 @@ def place_of(cache: Path, sha256: str, trial: str) -> Path:
     return cache / "scans" / f"{sha256}-{trial}"
 
 
-def prepare_scan(cache: Path, path: Path, sha256: str, trial: Trial) -> Path:
-    """Tiles, thumbnail and ``found.json`` of a scan; nothing to do where they are there already."""
+def prepare_scan(cache: Path, path: Path, sha256: str, trial: Trial, spoilt: Iterable[Spoiling] = ()) -> Path:
+    """Tiles, thumbnail and ``found.json`` of a scan, and pictures of how it was ``spoilt``; nothing to do where they
+    are there already.
+    """
     place = place_of(cache, sha256, trial.id)
+    its = [each for each in spoilt if each.source_sha256 == sha256]
     if is_ready(place):
+        add_pictures(place, path, its)
         return place
     located = locate(path, trial.sheet, trial.id)
     making = place.with_name(f".{place.name}.part")
@@ -48,6 +55,7 @@ def prepare_scan(cache: Path, path: Path, sha256: str, trial: Trial) -> Path:
     try:
         _write_tiles(located.scan, making)
         found = where_found(located)
+        add_pictures(making, located.scan, its)
         write_atomically(making / "found.json", json.dumps({"form": FORM, **found}).encode())
         shutil.rmtree(place, ignore_errors=True)
         making.rename(place)

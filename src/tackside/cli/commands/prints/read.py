@@ -11,9 +11,10 @@ from rich.console import RenderableType
 
 from tackside.bench.ids import ID_LENGTH
 from tackside.bench.store import Bench
-from tackside.cli.session import Outcome, bench_folder, faults_document, on_stderr
+from tackside.cli.session import Force, Outcome, bench_folder, faults_document, on_stderr
 from tackside.cli.views.reading_page import reading_lines, reading_page, readings_page
 from tackside.errors import BadRequest
+from tackside.files.atomic import require_free
 from tackside.messages.message import Message
 from tackside.messages.wording import documents
 from tackside.records import Reading, Trial
@@ -48,9 +49,14 @@ def read(
         str | None,
         Parameter(help="With --photo: the trial of the known print, where its tag cannot be read."),
     ] = None,
+    spoilt_picture: Annotated[
+        Path | None,
+        Parameter(help="Write a picture of where the scan shows that a program changed it: a .png file."),
+    ] = None,
     full: Annotated[
         bool, Parameter(negative=(), help="Show everything: where the print fell, lines, all notices.")
     ] = False,
+    force: Force = False,
 ) -> Outcome:
     """Read printed sheets back, from scans or instrument files.
 
@@ -64,8 +70,10 @@ def read(
     daylight, and photograph both whole. Both tags are read; the new print's colours are told by the known one's.
     """
     trial, paths = parted(files)
+    _require_png(spoilt_picture)
+    require_free(spoilt_picture, force=force, inputs=paths)
     if photo:
-        return _photographed(trial, beside, paths, full=full)
+        return _photographed(trial, beside, paths, full=full, picture=spoilt_picture)
     if beside is not None:
         raise BadRequest("photo.beside-without-photo")
     bench = Bench.open(bench_folder(), create=False)
@@ -73,7 +81,7 @@ def read(
     shown = reading_page if full else reading_lines
     if trial is not None:
         kept = read_print(bench, trial, sent, device=device, scanner=scanner, progress=on_stderr())
-        return _one(kept, bench.trials.get(trial), shown)
+        return _one(bench, kept, bench.trials.get(trial), shown, spoilt_picture)
     from tackside.workflow.arrived.many import read_prints  # the tags are looked for where no trial is named
 
     found = read_prints(bench, sent, device=device, scanner=scanner, progress=on_stderr())
@@ -82,7 +90,7 @@ def read(
         for _, fault in found.faults:
             raise fault
         (kept,) = found.readings
-        return _one(kept, trials[kept.trial], shown)
+        return _one(bench, kept, trials[kept.trial], shown, spoilt_picture)
     faults = faults_document((file.name, error) for file, error in found.faults)
     return Outcome(
         {
@@ -92,12 +100,14 @@ def read(
             "faults": faults,
         },
         readings_page([(each, trials[each.trial]) for each in found.readings], full=full),
-        tuple(_marked(trials.values())),
+        (*_marked(trials.values()), *_pictured(bench, found.readings, spoilt_picture)),
         faults=tuple(error for _, error in found.faults),
     )
 
 
-def _photographed(trial: str | None, beside: str | None, paths: Sequence[Path], *, full: bool) -> Outcome:
+def _photographed(
+    trial: str | None, beside: str | None, paths: Sequence[Path], *, full: bool, picture: Path | None
+) -> Outcome:
     from tackside.workflow.photo.read import read_photo  # a phone's pictures are read by what no scan needs
 
     if len(paths) != 1:
@@ -108,13 +118,34 @@ def _photographed(trial: str | None, beside: str | None, paths: Sequence[Path], 
     its = bench.trials.get(first.trial or "")
     shown = (reading_page if full else reading_lines)(first, its)
     plain = {**document(first), "practice": its.practice, "others": [document(each) for each in others]}
-    return Outcome(plain, shown, tuple(_marked([its])))
+    return Outcome(plain, shown, (*_marked([its]), *_pictured(bench, [first], picture)))
 
 
-def _one(kept: Reading, trial: Trial, shown: Callable[[Reading, Trial], RenderableType]) -> Outcome:
-    return Outcome(
-        {**document(kept), "practice": trial.practice}, shown(kept, trial), tuple(_marked([trial]))
-    )
+def _one(
+    bench: Bench,
+    kept: Reading,
+    trial: Trial,
+    shown: Callable[[Reading, Trial], RenderableType],
+    picture: Path | None,
+) -> Outcome:
+    said = (*_marked([trial]), *_pictured(bench, [kept], picture))
+    return Outcome({**document(kept), "practice": trial.practice}, shown(kept, trial), said)
+
+
+def _pictured(bench: Bench, readings: Sequence[Reading], picture: Path | None) -> Iterable[Message]:
+    if picture is None:
+        return []
+    from tackside.workflow.prepared.spoilt import write_spoilt_picture  # seldom asked for
+
+    written = write_spoilt_picture(bench, readings, picture)
+    if written:
+        return [Message("spoilt.picture-written", file=str(picture))]
+    return [Message("spoilt.nothing-to-show", file=str(picture))]
+
+
+def _require_png(picture: Path | None) -> None:
+    if picture is not None and picture.suffix.lower() != ".png":
+        raise BadRequest("spoilt.picture-format", file=picture.name)
 
 
 def _marked(trials: Iterable[Trial]) -> Iterable[Message]:

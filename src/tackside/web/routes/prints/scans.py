@@ -9,12 +9,14 @@ from fastapi import APIRouter, Request
 from starlette.responses import FileResponse, RedirectResponse, Response
 
 from tackside.errors import NotFound
+from tackside.messages.message import CODE
 from tackside.web.forms.received import FormOf, documented
 from tackside.web.shell.pages import is_part, page
 from tackside.web.views.scan import sources_of
 from tackside.web.views.thumbnail import thumbnail_of
 from tackside.web.workbench import Workbench, workbench_of
 from tackside.workflow.prepared.scan_view import place_of
+from tackside.workflow.prepared.spoilt import picture_in
 
 router = APIRouter(tags=["scans"])
 KEEP = {"cache-control": "private, max-age=31536000, immutable"}
@@ -33,6 +35,15 @@ def tile(request: Request, trial_id: str, sha256: str, level: int, column: int, 
 def whole(request: Request, trial_id: str, sha256: str) -> FileResponse:
     """The whole scan, 1600 pixels at most."""
     return _served(_place(workbench_of(request), trial_id, sha256) / "whole.jpg")
+
+
+@router.get("/trials/{trial_id}/scans/{sha256}/spoilt/{code}.png", response_class=FileResponse)
+def spoilt(request: Request, trial_id: str, sha256: str, code: str) -> FileResponse:
+    """Where the scan shows that a program changed it: the picture of what the message with this code tells of."""
+    place = _place(workbench_of(request), trial_id, sha256)
+    if not CODE.fullmatch(code):
+        raise NotFound("the scan has no such picture", "look at the scan's page")
+    return _served(picture_in(place, code), "image/png")
 
 
 @router.post("/trials/{trial_id}/scans/{sha256}/prepare", openapi_extra=documented())
@@ -70,7 +81,7 @@ def _place(workbench: Workbench, trial_id: str, sha256: str) -> Path:
     return place_of(workbench.bench.folder / "cache", sha256, trial_id)
 
 
-def _served(file: Path) -> FileResponse:
+def _served(file: Path, media_type: str = "image/jpeg") -> FileResponse:
     if not file.is_file():
         raise NotFound("this part of the scan is not prepared", "open the trial's page again")
-    return FileResponse(file, media_type="image/jpeg", headers=KEEP)
+    return FileResponse(file, media_type=media_type, headers=KEEP)

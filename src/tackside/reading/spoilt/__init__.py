@@ -1,0 +1,1 @@
+"""What was done to a scan before it came here: tone, sharpening, smoothing, JPEG, depth, resolution, channels."""

@@ -11,7 +11,7 @@ import pytest
 
 from tackside.cli.main import main
 from tackside.messages.message import Message
-from tackside.messages.visible import visible, visible_json
+from tackside.messages.wording import visible, visible_json
 
 # Set the title, clear the screen (ECMA-48, with a C1 introducer too), ring, go back, read from right to left.
 ODD = "Harbour\x1b]0;owned\x07\x1b[2J\x9b2J\x08\u202esatin"

@@ -21,8 +21,7 @@ from tackside.cli import session, usage
 from tackside.cli.examples import HELP, place_of, prepare_help
 from tackside.errors import TacksideError
 from tackside.messages.message import Message
-from tackside.messages.visible import visible, visible_json
-from tackside.messages.wording import documents
+from tackside.messages.wording import documents, visible, visible_json
 
 # Said at the foot of a command's help where card is fed or touched, and nowhere else: who meets a caution everywhere
 # skips it. Subcommands bring their own.

@@ -26,8 +26,16 @@ from typing import Any, Literal, Protocol, runtime_checkable
 from tackside.messages.catalogue import Entry, Fault, Plural, Text, Unknown, Where, entry_of
 from tackside.messages.languages import BEFORE_LAST, ENGLISH, decimal_sign, translations
 from tackside.messages.place import Place
-from tackside.messages.visible import visible
 from tackside.units import MM_PER_INCH
+
+# Control characters but for line break and tab (ECMA-48, C0 and C1, and DEL); line and paragraph separators; what
+# overrides or embeds a direction (Unicode Standard Annex 9, table 4), which can make a name read as another.
+_STEERING = (
+    *(code for code in range(0x20) if code not in (0x09, 0x0A)),
+    *range(0x7F, 0xA0), 0x2028, 0x2029, *range(0x202A, 0x202F), *range(0x2066, 0x206A),
+)  # fmt: skip
+_AS_ESCAPES = {code: f"\\x{code:02x}" if code < 0x100 else f"\\u{code:04x}" for code in _STEERING}
+_IN_JSON = {code: f"\\u{code:04x}" for code in _STEERING if code >= 0x7F}
 
 Units = Literal["mm", "in"]
 Surroundings = Literal["terminal", "page"]
@@ -195,6 +203,17 @@ def _literal(value: object) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     return "–" if value is None else visible(str(value))
+
+
+def visible(text: str) -> str:
+    """Text from files and from other people, shown: what steers a terminal, or turns the order of what follows, as
+    ``\\x1b`` or ``\\u202e``; line breaks and tabs stay."""
+    return text.translate(_AS_ESCAPES)
+
+
+def visible_json(document: str) -> str:
+    """A JSON document whose steering signs are written as JSON's own escapes: it says the same."""
+    return document.translate(_IN_JSON)
 
 
 # English, mm, commands and keys: what scripts and the terminal read.

@@ -23,7 +23,7 @@ ESTIMATES: tuple[ReadingKind, ...] = ("scan", "photo")
 PHOTO = "photo | "
 MeasurementCondition = Literal["M0", "M1", "M2", "M3"]
 # What a scanning program may have done: automatic tone or colour, sharpening, smoothing (descreening, noise removal),
-# JPEG, fewer bits than the file's, pixels made up between those that were scanned.
+# packing with loss, fewer bits than the file's, pixels made up between those that were scanned.
 SpoiltSetting = Literal["tone", "sharpening", "smoothing", "jpeg", "depth", "enlarged"]
 
 

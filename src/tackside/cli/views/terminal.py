@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from rich.console import Console, ConsoleOptions, RenderableType
 from rich.segment import Segment
 
-from tackside.messages.visible import visible
+from tackside.messages.wording import visible
 
 
 class Terminal(Console):

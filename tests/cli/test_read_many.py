@@ -186,7 +186,8 @@ def test_a_picture_shows_where_a_scan_was_spoilt(
     assert (told["code"], told["degree"]) == ("scan.once-heavy-jpeg", 0.5)
     assert told["amount"] == pytest.approx(40, abs=4)
     assert told["code"] in [flaw["code"] for flaw in document["flaws"]]
-    assert Image.open(out).width == 960
+    with Image.open(out) as picture:
+        assert picture.width == 960
     # Nothing is written over, no other kind of file, and nothing where there is nothing to show.
     assert "--force" in call.refusal("read", was_jpeg, "--spoilt-picture", out)
     assert ".png" in call.refusal("read", was_jpeg, "--spoilt-picture", tmp_path / "shown.jpg")

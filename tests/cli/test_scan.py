@@ -136,7 +136,13 @@ def test_ctrl_c_cancels_the_scan_at_the_scanner(call: Caller, made: tuple[Path, 
     trial, glass = next(iter(made[1].items()))
     with scanner_of(glass, lie="hangs") as scanner:
         command = [sys.executable, "-m", "tackside", "--bench", str(call.folder), "scan", trial]
-        process = subprocess.Popen([*command, "--from", scanner.address], stderr=subprocess.PIPE, text=True)
+        process = subprocess.Popen(
+            [*command, "--from", scanner.address],
+            stderr=subprocess.PIPE,
+            text=True,
+            # What runs in a shell's background is born deaf to it, and so would be its child.
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
+        )
         deadline = time.monotonic() + 60
         while not any("NextDocument" in each for each in scanner.asked):
             assert time.monotonic() < deadline

@@ -17,7 +17,7 @@ from tackside.reading.photo.bare import PLACE_MM, bare_places
 from tackside.reading.photo.fault import Outline, PhotoFault
 from tackside.reading.photo.samples import inside, linear, sample
 from tackside.reading.photo.sheets import PhotoSheet
-from tackside.reading.scan.fitness import MOIRE_L, MOIRE_SHARE, pattern
+from tackside.reading.scan.fitness import MOIRE_SHARE, pattern
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.marks.detections import SeenMark, side_px
 from tackside.records import Mark
@@ -25,7 +25,9 @@ from tackside.records import Mark
 # Pixels a millimetre of the picture as taken: patches are 4 mm wide and more.
 LEAST_PX_PER_MM = 3.0
 # One standard deviation of the edges' spread, in mm: patches' inner parts lie 0.9 mm and more from their edges.
-MOST_BLUR_MM = 0.4
+MOST_BLUR_MM = 0.35
+# As edges measure here, codes are read to about this far.
+MOST_BLUR_PX = 1.6
 # Marks this far off one plane, RMS: the sheet is bent, and patches are sampled beside their place.
 MOST_RESIDUAL_MM = 0.45
 # Light on bare card: brightest over darkest, red over blue, and green at its brightest, all linear.
@@ -33,16 +35,24 @@ MOST_FALLOFF, MOST_WARMTH, LEAST_LIGHT = 2.6, 8.0, 0.06
 GLARE, GLARE_SHARE, BRIGHT_SHARE = 0.10, 0.06, 0.3
 SHADOW, SHADOW_SHARE = 0.10, 0.25
 FEWEST_PLACES = 12
+# A wave over a white patch, share of full numbers in per cent: plain photographs show 0.5 at most.
+MOIRE = 1.5
 FEWEST_ACROSS = 12  # pixels of a white patch, to see a pattern in
 
 
 def all_faults(scan: ScanImage, sheets: Sequence[PhotoSheet], scale: float = 1.0) -> list[PhotoFault]:
     """Everything that is wrong with place, sharpness and light. ``scale``: pixels of the picture as taken over those at
     hand."""
+    of_place = faults_of_place(scan, sheets, scale)
+    lies_right = not any(
+        fault.hinders for fault in of_place
+    )  # else white patches are not where they are looked for
     return [
-        *faults_of_screen(scan, sheets),
-        *faults_of_place(scan, sheets, scale), *faults_of_focus(scan, sheets), *faults_of_light(scan, sheets)
-    ]  # fmt: skip
+        *of_place,
+        *faults_of_focus(scan, sheets),
+        *(faults_of_screen(scan, sheets) if lies_right else ()),
+        *faults_of_light(scan, sheets),
+    ]
 
 
 def faults_of_place(scan: ScanImage, sheets: Sequence[PhotoSheet], scale: float = 1.0) -> list[PhotoFault]:
@@ -76,6 +86,17 @@ def faults_of_focus(scan: ScanImage, sheets: Sequence[PhotoSheet]) -> list[Photo
     for sheet in sheets:
         spread = blur_mm(scan, sheet)
         if spread > MOST_BLUR_MM:
+            message = Message("photo.blurred", sheet=_called(sheet), spread_mm=spread)
+            found.append(PhotoFault(message, True, (_outline(scan, sheet.outline),)))
+    return found
+
+
+def faults_of_shake(scan: ScanImage, sheets: Sequence[PhotoSheet]) -> list[PhotoFault]:
+    """Edges spread so far over pixels that no code is read, though marks are."""
+    found = []
+    for sheet in sheets:
+        spread = blur_mm(scan, sheet)
+        if spread * sheet.map.px_per_mm(sheet.plan.panels[0].trim.centre) > MOST_BLUR_PX:
             message = Message("photo.blurred", sheet=_called(sheet), spread_mm=spread)
             found.append(PhotoFault(message, True, (_outline(scan, sheet.outline),)))
     return found
@@ -133,13 +154,11 @@ def faults_of_screen(scan: ScanImage, sheets: Sequence[PhotoSheet]) -> list[Phot
             continue
         x, y = sheet.map.to_px(white.centre)
         reach = int(0.32 * min(white.w, white.h) * sheet.map.px_per_mm(white.centre))
-        part = scan.pixels[
-            max(int(y) - reach, 0) : int(y) + reach, max(int(x) - reach, 0) : int(x) + reach, 1
-        ]
-        if min(part.shape) < FEWEST_ACROSS:
+        part = scan.pixels[max(int(y) - reach, 0) : int(y) + reach, max(int(x) - reach, 0) : int(x) + reach]
+        if min(part.shape[:2]) < FEWEST_ACROSS:
             continue
-        waves, share = pattern(part.astype(np.float64) / top_number * 100.0)
-        if waves >= MOIRE_L and share >= MOIRE_SHARE:
+        seen = [pattern(part[..., band].astype(np.float64) / top_number * 100.0) for band in range(3)]
+        if any(waves >= MOIRE and share >= MOIRE_SHARE for waves, share in seen):
             return [PhotoFault(Message("photo.screen"), True, (_outline(scan, sheet.outline),))]
     return []
 

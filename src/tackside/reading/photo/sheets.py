@@ -103,25 +103,11 @@ def _stands(matrix: Floats, plan: SheetPlan) -> bool:
 def _through_one_lens(found: list[PhotoSheet], lens: Lens) -> list[PhotoSheet]:
     if not found:
         return []
-    kept = found
-    for _ in range(2):
-        maps, _lens = fit_together(
-            [_centres(each.marks) for each in kept], [each.map.matrix for each in kept], lens
-        )
-        kept = [replace(each, map=one) for each, one in zip(kept, maps, strict=True)]
-        trimmed = [_without_strays(each) for each in kept]
-        if all(len(a.marks) == len(b.marks) for a, b in zip(kept, trimmed, strict=True)):
-            break
-        kept = trimmed
-    return kept
-
-
-def _without_strays(sheet: PhotoSheet) -> PhotoSheet:
-    mm, px = _centres(sheet.marks)
-    off = np.hypot(*(sheet.map.to_px(mm) - px).T)
-    limit = max(4.0 * float(np.median(off)), 0.3 * sheet.map.px_per_mm(mm.mean(axis=0)))
-    kept = tuple(each for each, away in zip(sheet.marks, off, strict=True) if away <= limit)
-    return replace(sheet, marks=kept) if len(kept) > FEWEST_MARKS else sheet
+    # A mark that does not lie where the others say is no mistake, since its number is right: the sheet is bent there.
+    maps, _ = fit_together(
+        [_centres(each.marks) for each in found], [each.map.matrix for each in found], lens
+    )
+    return [replace(each, map=one) for each, one in zip(found, maps, strict=True)]
 
 
 def _told(

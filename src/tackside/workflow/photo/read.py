@@ -9,7 +9,7 @@ from tackside.bench.store import Bench
 from tackside.errors import BadRequest, BadScan, NotFound
 from tackside.messages.message import Message
 from tackside.reading.photo.fault import Outline, PhotoFault
-from tackside.reading.photo.look import all_faults
+from tackside.reading.photo.look import all_faults, faults_of_shake
 from tackside.reading.photo.picture import open_photo
 from tackside.reading.photo.read import Known, read_pair
 from tackside.reading.photo.sheets import FEWEST_MARKS, PhotoSheet, find_sheets
@@ -22,6 +22,9 @@ from tackside.verdict.grade.printed import surface_of
 from tackside.workflow.progress import Progress, unheard
 from tackside.workflow.read import keep_reading
 from tackside.workflow.sent_files import SentFile, reading_renamed, under_their_names
+
+# What keeps codes and marks from being read, and so is behind other faults.
+_FIRST = ("photo.blurred", "photo.too-small", "photo.cut-off")
 
 
 @dataclass(frozen=True)
@@ -151,13 +154,15 @@ def _look(
     scale = 1.0 if full_width is None else max(full_width / scan.pixels.shape[1], 1.0)
     if sheets:
         faults += all_faults(scan, sheets, scale)
+    if any(fault.message.code == "photo.tag-unread" for fault in faults):
+        faults = [*faults_of_shake(scan, sheets), *faults]  # the reason that no code is read
     height, width = scan.pixels.shape[:2]
     look = PhotoLook(
         size_px=(width, height),
         trial=new,
         beside=known,
         sheets=tuple(_shown(scan, sheet, new) for sheet in sheets),
-        faults=tuple(sorted(faults, key=lambda fault: not fault.hinders)),
+        faults=tuple(sorted(faults, key=lambda fault: (not fault.hinders, fault.message.code not in _FIRST))),
     )
     return look, sheets
 
@@ -198,11 +203,14 @@ def _roles(
 ) -> tuple[str | None, str | None, list[PhotoFault]]:
     """Which is the new print and which the known one, and what speaks against it."""
     shown = [sheet.trial for sheet in sheets if sheet.trial in trials]
-    faults = [
-        PhotoFault(Message("photo.not-that-trial", trial=name, shown=tuple(map(str, shown))), True)
-        for name in (trial, beside)
-        if name and len(sheets) >= 2 and name not in shown
-    ]
+    away = [name for name in (trial, beside) if name and len(sheets) >= 2 and name not in shown]
+    if away and len(shown) < len(sheets):
+        faults = [PhotoFault(Message("photo.tag-unread"), True)]
+    else:
+        faults = [
+            PhotoFault(Message("photo.not-that-trial", trial=name, shown=tuple(map(str, shown))), True)
+            for name in away
+        ]
     if len(shown) > len(set(shown)):
         faults.append(PhotoFault(Message("photo.twice", trial=str(shown[0])), True))
     names = list(dict.fromkeys(name for name in shown if name is not None))

@@ -17,8 +17,8 @@ TEXTS = {
         "{file} is mirrored", "turn mirroring off, or photograph with the camera on the back of the phone"
     ),
     "photo.no-tag": Fault(
-        "{file} shows a test sheet whose square code cannot be read", "keep fingers and glare off the codes, and "
-        "hold the phone still",
+        "{file} shows a test sheet whose square code cannot be read",
+        "keep fingers and glare off the codes, go closer and hold the phone still",
     ),
     "photo.unknown-trial": Fault(
         "{file} shows the sheet of trial {trial}, which this bench does not have",

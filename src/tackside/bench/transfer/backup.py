@@ -64,14 +64,12 @@ def check_bench(place: BenchLocation, say: Say = lambda _: None) -> CheckedBench
     Raises NotFound where there is no bench, StorageTrouble where the database cannot be opened at all.
     """
     engine = _opened(place)
-    survey, rows, named = Soundness(), 0, dict[str, str]()
+    survey, rows = Soundness(), 0
+    named = survey.named
     with translated(place.database), engine.connect() as connection:
         survey.flaws += flaws_of_database(connection)
         for table in all_tables():
-            for row in survey.sound_rows(connection, table):
-                rows += 1
-                if table.name == "file":
-                    named[row["sha256"]] = row["name"]
+            rows += sum(1 for _ in survey.sound_rows(connection, table))
             say(Message("progress.rows-done", table=table.name, count=rows))
     files = 0
     for files, _ in enumerate(survey.sound_files(place.folder, named), 1):
@@ -85,17 +83,16 @@ def back_up(place: BenchLocation, out: str | os.PathLike[str], say: Say = lambda
     Raises NotFound where there is no bench, StorageTrouble where disk or database refuse.
     """
     engine = _opened(place)
-    survey, named = Soundness(), dict[str, str]()
+    survey = Soundness()
     with (
         atomic_path(out) as temporary,
         zipfile.ZipFile(temporary, "w", zipfile.ZIP_DEFLATED, compresslevel=1) as archive,
     ):
         with translated(place.database), engine.connect() as connection:
             counted = {
-                table.name: _write_table(archive, connection, table, survey, named, say)
-                for table in all_tables()
+                table.name: _write_table(archive, connection, table, survey, say) for table in all_tables()
             }
-        files = _write_files(archive, place.folder, survey, named, say)
+        files = _write_files(archive, place.folder, survey, survey.named, say)
         beside = tuple(_small(archive, place.folder, path) for path in small_files(place.folder))
         manifest = Manifest(
             form=HEAD,
@@ -116,7 +113,6 @@ def _write_table(
     connection: Connection,
     table: Table,
     survey: Soundness,
-    named: dict[str, str],
     say: Say,
 ) -> RowTally:
     tally = RowTally()
@@ -125,8 +121,6 @@ def _write_table(
             line = line_of(row)
             tally.add(line)
             stream.write(line + b"\n")
-            if table.name == "file":
-                named[row["sha256"]] = row["name"]
     say(Message("progress.rows-done", table=table.name, count=tally.rows))
     return tally
 

@@ -33,9 +33,11 @@ _MOST_TOLD = 3
 
 @dataclass
 class Soundness:
-    """What has been looked at so far: ``flaws`` found, and the keys of sound rows that others point at."""
+    """What has been looked at so far: ``flaws`` found, the files that sound rows name (hash → name), and the keys of
+    those that others point at."""
 
     flaws: list[Message] = field(default_factory=list)
+    named: dict[str, str] = field(default_factory=dict)
     _there: dict[tuple[str, tuple[str, ...]], set[tuple[Any, ...]]] = field(
         default_factory=lambda: defaultdict(set)
     )
@@ -54,6 +56,8 @@ class Soundness:
             assert row is not None
             for columns in pointed_at:
                 self._there[table.name, columns].add(tuple(row[each] for each in columns))
+            if table.name == "file":
+                self.named[row["sha256"]] = row["name"]
             yield row
 
     def sound_files(self, folder: Path, named: dict[str, str]) -> Iterator[str]:

@@ -3,7 +3,8 @@
     demo [OPTION…]      make the environment and run the whole job on an invented studio
     start [OPTION…]     make the environment and open the workbench in the browser
     tackside …          make the environment and run any Tackside command
-    test [OPTION…]      make the environment with what the tests need, and run all tests
+    test [OPTION…]      make the environment with what the tests need, and run all tests; with --full its studies draw
+                        all that they can: 200 kills for 50, 300 designs for 60
     lint                ruff, types, the floors, and that every licence has been looked at
     notice [--check]    NOTICE and docs/licences.md made again, from tools/licences.toml and the locks
     benchmark [NAME…]   what things cost beside a named peer, from benchmarks/ (all: about ten minutes)
@@ -85,6 +86,11 @@ def test(arguments: Sequence[str]) -> int:
     workers = ["-n", str(min(os.cpu_count() or 1, 4)), "--dist", "worksteal"]
     # The workers keep all cores busy: threads of the linear algebra beside them only wait for each other.
     alone = os.environ | {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+    if "--full" in arguments:
+        from tests.extent import FULL
+
+        arguments = [each for each in arguments if each != "--full"]
+        alone |= {FULL: "1"}
     return subprocess.run(
         [str(PYTHON), "-m", "pytest", *workers, *arguments], check=False, cwd=HERE, env=alone
     ).returncode

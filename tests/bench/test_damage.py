@@ -21,6 +21,7 @@ from tackside.bench.transfer.restore import restore
 from tackside.bench.transfer.sidecar_files import ASIDE
 from tackside.errors import BadRequest, StorageTrouble, TacksideError
 from tests.bench import invented
+from tests.extent import drawn
 from tests.refusals import refused
 
 TRIALS = 12
@@ -149,7 +150,7 @@ def test_bytes_of_a_database_flipped_at_random(bench: Bench, tmp_path: Path) -> 
     stocks = {each.name: each for each in bench.stocks.list()}
     trials = {each.id: each for each in bench.trials.list()}
     refusals = saved = 0
-    for number in range(60):
+    for number in range(DRAWN := drawn(20, 60)):
         data = bytearray(whole)
         for _ in range(chance.choice((1, 4, 40))):
             data[chance.randrange(len(data))] ^= 1 << chance.randrange(8)
@@ -167,8 +168,8 @@ def test_bytes_of_a_database_flipped_at_random(bench: Bench, tmp_path: Path) -> 
         assert all(stocks[each.name] == each for each in again.stocks.list())
         assert all(trials[each.id] == each for each in again.trials.list())
         saved += 1
-    assert saved > 30
-    assert refusals < 30
+    assert saved > DRAWN / 2
+    assert refusals < DRAWN / 2
 
 
 @pytest.mark.parametrize("kind", ["backup", "archive"])
@@ -180,7 +181,7 @@ def test_damaged_archives_are_refused_and_leave_nothing(kind: str, bench: Bench,
         export_stock(bench, "Harbour Satin 1", good)
     whole = good.read_bytes()
     refusals = 0
-    for number in range(150):
+    for number in range(DRAWN := drawn(40, 150)):
         data = bytearray(whole)
         for _ in range(chance.choice((1, 3, 30))):
             data[chance.randrange(len(data))] ^= 1 << chance.randrange(8)
@@ -200,7 +201,7 @@ def test_damaged_archives_are_refused_and_leave_nothing(kind: str, bench: Bench,
             if kind == "backup":
                 assert not new.exists()
         shutil.rmtree(new, ignore_errors=True)
-    assert refusals > 100
+    assert refusals > DRAWN / 1.5
 
 
 def test_a_restore_that_was_stopped_can_be_tried_again(bench: Bench, tmp_path: Path) -> None:

@@ -1,4 +1,5 @@
-"""Every element within 0.1 mm and 0.05° of its place, over 300 random stocks × printers × designs.
+"""Every element within 0.1 mm and 0.05° of its place, over random stocks × printers × designs,
+300 of them in full.
 
 Read back from the PDF as two independent renderers draw it, PDFium and poppler, and from the TIFF by OpenCV. Places are
 found as a person with a lens would: the middles of round marks inside the picture, by centroid, and the picture's
@@ -28,6 +29,7 @@ from tackside.fit.placement.correction import Correction
 from tackside.fit.placement.measured import UNMEASURED, PrintPath
 from tackside.records import Crease, Feed, Margins, Printer, Stock
 from tackside.units import Box
+from tests import extent
 
 NEEDS_POPPLER = pytest.mark.skipif(
     shutil.which("pdftocairo") is None, reason="poppler's pdftocairo is not here"
@@ -287,7 +289,7 @@ def by_opencv(file: Path) -> np.ndarray:
 @pytest.mark.slow
 @NEEDS_POPPLER
 @settings(
-    max_examples=300,
+    max_examples=extent.drawn(60, 300),
     phases=(Phase.generate,),  # a failure says enough of itself
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )

@@ -11,6 +11,7 @@ import pytest
 from tackside.errors import TacksideError
 from tackside.reading.files import read_files
 from tackside.records import Reading
+from tests.extent import drawn
 from tests.reading.scan.scans import TRIAL, lay, save
 from tests.sheet import sheets
 
@@ -41,7 +42,7 @@ def spoilt(data: bytes, chance: random.Random) -> bytes:
     return bytes(changed)
 
 
-@pytest.mark.parametrize("times", [8, pytest.param(60, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("times", [8, pytest.param(drawn(24, 60), marks=pytest.mark.slow)])
 @pytest.mark.parametrize("kind", KINDS)
 def test_spoilt_bytes_are_read_or_refused(
     kind: str, times: int, whole: dict[str, bytes], tmp_path: Path

@@ -17,6 +17,7 @@ from tackside.press.scanner.scanner_model import ScannerModel, Turn
 from tackside.press.scanner.scanning import scan
 from tackside.reading.scan.read import read_scan
 from tackside.records import SheetPlan
+from tests.extent import drawn
 from tests.sheet import sheets
 
 pytestmark = pytest.mark.slow
@@ -24,6 +25,8 @@ pytestmark = pytest.mark.slow
 OFF_TRUE = PrinterModel(offset_mm=(0.6, -0.9), rotation_deg=0.15, scale_x=1.002, scale_y=0.998)
 TURNS: tuple[Turn, ...] = (0, 90, 180, 270)
 TILTS_DEG = (-5.0, -2.5, 0.0, 2.5, 5.0)
+# Every third pair, by which each turn and each tilt is seen; all of them in full.
+PAIRS = [(turn, tilt) for turn in TURNS for tilt in TILTS_DEG]
 Printed = tuple[SheetPlan, Print]
 
 
@@ -46,8 +49,7 @@ def printed(request: pytest.FixtureRequest) -> Printed:
     return plan, print_
 
 
-@pytest.mark.parametrize("turn", TURNS)
-@pytest.mark.parametrize("tilt_deg", TILTS_DEG)
+@pytest.mark.parametrize(("turn", "tilt_deg"), PAIRS[:: drawn(3, 1)])
 def test_a_scan_at_300_ppi_is_read_within_the_limits(
     printed: Printed, turn: Turn, tilt_deg: float, tmp_path: Path
 ) -> None:

@@ -29,7 +29,8 @@ OWN_NOISE, DARK_NOISE = 0.01, 0.0015
 LEAST = 2e-4
 # What is local: reach in mm, how much light changes (log), how well one place is known.
 REACH_MM, LOCAL_SD, PLACE_SD = 22.0, 0.04, 0.008
-HUBER, ROUNDS = 1.5, 5
+# Rounds without a band, and with one, whose place and depth take longer to agree.
+HUBER, ROUNDS, BAND_ROUNDS = 1.5, 2, 5
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,15 +109,15 @@ def fit_light(places: Places, px_per_mm: float, *, bends: bool = True) -> Lit:
     )
     noise = np.hypot(OWN_NOISE, DARK_NOISE / np.maximum(linear(places.numbers), LEAST))
     blocks, bent = [], np.zeros_like(ground)
-    for band in range(3):
+    for channel in range(3):
         design = np.zeros((len(known), CURVE_TERMS + 3 * SURFACE_TERMS + 3 * groups))
-        design[:, :CURVE_TERMS] = _spline(places.numbers[:, band])
-        start = CURVE_TERMS + band * SURFACE_TERMS
+        design[:, :CURVE_TERMS] = _spline(places.numbers[:, channel])
+        start = CURVE_TERMS + channel * SURFACE_TERMS
         design[:, start : start + SURFACE_TERMS] = -surface
         for number in range(groups):
-            design[places.group == number, CURVE_TERMS + 3 * SURFACE_TERMS + 3 * number + band] = -1.0
+            design[places.group == number, CURVE_TERMS + 3 * SURFACE_TERMS + 3 * number + channel] = -1.0
         blocks.append(design)
-        bent[:, band] = ground[:, band] - _logs(places.numbers[:, band])
+        bent[:, channel] = ground[:, channel] - _logs(places.numbers[:, channel])
     rows, held = np.concatenate(blocks), _held(blocks[0].shape[1], bends=bends)
     bare = places.px[bright := _is_bare(places)]
     reach = REACH_MM * px_per_mm
@@ -124,8 +125,11 @@ def fit_light(places: Places, px_per_mm: float, *, bends: bool = True) -> Lit:
     near = _kernel(places.px, bare, reach)
     # A shadow across the greys would be taken for the camera's tone: what bare card shows of it is taken off first, and
     # how deep a band of it is, once found, is solved together with the tone.
-    local, whites, band = np.zeros_like(ground), np.zeros((groups, 3)), None
-    for _ in range(ROUNDS):
+    local, whites = np.zeros_like(ground), np.zeros((groups, 3))
+    band: Band | None = None
+    for number in range(BAND_ROUNDS):
+        if number >= ROUNDS and band is None:
+            break
         shape = np.zeros(len(known)) if band is None else band.shape(places.px)
         solved = _robust(
             np.hstack([rows, np.kron(-np.eye(3), shape[:, None])]),
@@ -137,8 +141,8 @@ def fit_light(places: Places, px_per_mm: float, *, bends: bool = True) -> Lit:
         flat = solved[CURVE_TERMS : CURVE_TERMS + 3 * SURFACE_TERMS].reshape(3, SURFACE_TERMS).T
         whites = solved[CURVE_TERMS + 3 * SURFACE_TERMS : -3].reshape(groups, 3)
         truth = ground.copy()
-        for number in range(groups):
-            truth[places.group == number] = whites[number]
+        for group in range(groups):
+            truth[places.group == group] = whites[group]
         logs = _logs(places.numbers) + _spline(places.numbers) @ curve
         off = (logs - truth - surface @ flat)[bright]
         band = find_band(bare, off, noise[bright].mean(axis=1), px_per_mm)

@@ -18,18 +18,20 @@ from tackside.reading.scan.image_file import Pixels
 # half to twice as wide is taken back nearly as well), and the strengths tried.
 AROUND = 0.07
 STRENGTHS = (0.0, 0.012, 0.025)
-_SMALL = 160
+_SMALL, _LOOKED_AT = 160, 1300
 
 
 def around(pixels: Pixels, px: Floats) -> Floats:
     """Mean linear light (n, 3) around places ``px`` (n, 2) of a picture."""
-    height, width = pixels.shape[:2]
+    # Every so many pixels are enough, and light is averaged, not numbers.
+    step = max(max(pixels.shape[:2]) // _LOOKED_AT, 1)
+    top = float(np.iinfo(pixels.dtype).max)
+    light = linear(pixels[::step, ::step] / top).astype(np.float32)
+    height, width = light.shape[:2]
     scale = _SMALL / max(height, width)
     size = (max(round(width * scale), 1), max(round(height * scale), 1))
-    top = float(np.iinfo(pixels.dtype).max)
-    small = linear(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA).astype(np.float64) / top)
-    blurred = cv2.GaussianBlur(small.astype(np.float32), (0, 0), AROUND * _SMALL)
-    at = (px + 0.5) * scale - 0.5
+    blurred = cv2.GaussianBlur(cv2.resize(light, size, interpolation=cv2.INTER_AREA), (0, 0), AROUND * _SMALL)
+    at = (px + 0.5) * scale / step - 0.5
     x, y = at[:, 0].astype(np.float32), at[:, 1].astype(np.float32)
     return np.asarray(
         cv2.remap(blurred, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE).reshape(-1, 3),

@@ -5,8 +5,8 @@ known print's greys and bare card; the new print's bare card has one unknown str
 curve (IEC 61966-2-1) with a smooth correction, the same for all channels, as cameras bend tones after their colours
 are made. L is the logarithm of the light, of second order over the picture, and locally, by a Gaussian process through
 what bare card leaves over (C. E. Rasmussen and C. K. I. Williams, Gaussian Processes for Machine Learning, 2006,
-equations 2.25 and 2.26), which follows a shadow's edge as far as bare card shows it. All is linear in its unknowns:
-least squares, with Huber's weights.
+equations 2.25 and 2.26), which follows a shadow's edge as far as bare card shows it; a straight band of shadow is found
+first (``band``). The rest is linear in its unknowns: least squares, with Huber's weights.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import BSpline
 
 from tackside.colour.spaces import Floats
+from tackside.reading.photo.band import Band, find_band
 from tackside.reading.photo.samples import linear
 
 # The correction of the tone curve: so many coefficients of cubic B-splines over the numbers from 0 to 1, held smooth.
@@ -28,7 +29,8 @@ OWN_NOISE, DARK_NOISE = 0.01, 0.0015
 LEAST = 2e-4
 # What is local: reach in mm, how much light changes (log), how well one place is known.
 REACH_MM, LOCAL_SD, PLACE_SD = 22.0, 0.04, 0.008
-HUBER, ROUNDS = 1.5, 2
+# Rounds without a band, and with one, whose place and depth take longer to agree.
+HUBER, ROUNDS, BAND_ROUNDS = 1.5, 2, 5
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,6 +60,7 @@ class Lit:
     off: Floats
     _solved: Floats
     _gram: Floats
+    band: Band | None = None
 
     def toned(self, numbers: Floats) -> Floats:
         """Logarithm of light (…, 3) of file numbers (…, 3), 0 to 1."""
@@ -68,7 +71,8 @@ class Lit:
         return np.asarray(self.smooth(px) + self._near(px) @ self._solved)
 
     def smooth(self, px: Floats) -> Floats:
-        return np.asarray(_surface((px - self.middle) / self.size) @ self.surface)
+        flat = _surface((px - self.middle) / self.size) @ self.surface
+        return np.asarray(flat if self.band is None else flat + self.band.over(px))
 
     def own(self, px: Floats, numbers: Floats) -> Floats:
         """Linear strength (n, 3) of places with even light: 1 is about the perfect diffuser's."""
@@ -105,35 +109,48 @@ def fit_light(places: Places, px_per_mm: float, *, bends: bool = True) -> Lit:
     )
     noise = np.hypot(OWN_NOISE, DARK_NOISE / np.maximum(linear(places.numbers), LEAST))
     blocks, bent = [], np.zeros_like(ground)
-    for band in range(3):
+    for channel in range(3):
         design = np.zeros((len(known), CURVE_TERMS + 3 * SURFACE_TERMS + 3 * groups))
-        design[:, :CURVE_TERMS] = _spline(places.numbers[:, band])
-        start = CURVE_TERMS + band * SURFACE_TERMS
+        design[:, :CURVE_TERMS] = _spline(places.numbers[:, channel])
+        start = CURVE_TERMS + channel * SURFACE_TERMS
         design[:, start : start + SURFACE_TERMS] = -surface
         for number in range(groups):
-            design[places.group == number, CURVE_TERMS + 3 * SURFACE_TERMS + 3 * number + band] = -1.0
+            design[places.group == number, CURVE_TERMS + 3 * SURFACE_TERMS + 3 * number + channel] = -1.0
         blocks.append(design)
-        bent[:, band] = ground[:, band] - _logs(places.numbers[:, band])
+        bent[:, channel] = ground[:, channel] - _logs(places.numbers[:, channel])
     rows, held = np.concatenate(blocks), _held(blocks[0].shape[1], bends=bends)
     bare = places.px[bright := _is_bare(places)]
     reach = REACH_MM * px_per_mm
     gram = _kernel(bare, bare, reach) + (PLACE_SD / LOCAL_SD) ** 2 * np.eye(len(bare))
     near = _kernel(places.px, bare, reach)
-    # A shadow across the greys would be taken for the camera's tone: what bare card shows of it is taken off first.
+    # A shadow across the greys would be taken for the camera's tone: what bare card shows of it is taken off first, and
+    # how deep a band of it is, once found, is solved together with the tone.
     local, whites = np.zeros_like(ground), np.zeros((groups, 3))
-    for _ in range(ROUNDS):
-        solved = _robust(rows, (bent + local).ravel(order="F"), noise.ravel(order="F"), held)
+    band: Band | None = None
+    for number in range(BAND_ROUNDS):
+        if number >= ROUNDS and band is None:
+            break
+        shape = np.zeros(len(known)) if band is None else band.shape(places.px)
+        solved = _robust(
+            np.hstack([rows, np.kron(-np.eye(3), shape[:, None])]),
+            (bent + local).ravel(order="F"),
+            noise.ravel(order="F"),
+            np.hstack([held, np.zeros((len(held), 3))]),
+        )
         curve = solved[:CURVE_TERMS]
         flat = solved[CURVE_TERMS : CURVE_TERMS + 3 * SURFACE_TERMS].reshape(3, SURFACE_TERMS).T
-        whites = solved[CURVE_TERMS + 3 * SURFACE_TERMS :].reshape(groups, 3)
+        whites = solved[CURVE_TERMS + 3 * SURFACE_TERMS : -3].reshape(groups, 3)
         truth = ground.copy()
-        for number in range(groups):
-            truth[places.group == number] = whites[number]
+        for group in range(groups):
+            truth[places.group == group] = whites[group]
         logs = _logs(places.numbers) + _spline(places.numbers) @ curve
         off = (logs - truth - surface @ flat)[bright]
+        band = find_band(bare, off, noise[bright].mean(axis=1), px_per_mm)
+        if band is not None:
+            off = off - band.over(bare)
         shares = np.asarray(np.linalg.solve(gram, off))
         local = near @ shares
-    return Lit(curve, flat, whites, middle, size, reach, bare, off, shares, gram)
+    return Lit(curve, flat, whites, middle, size, reach, bare, off, shares, gram, band)
 
 
 def _is_bare(places: Places) -> NDArray[np.bool_]:

@@ -157,7 +157,9 @@ def faults_of_screen(scan: ScanImage, sheets: Sequence[PhotoSheet]) -> list[Phot
         part = scan.pixels[max(int(y) - reach, 0) : int(y) + reach, max(int(x) - reach, 0) : int(x) + reach]
         if min(part.shape[:2]) < FEWEST_ACROSS:
             continue
-        seen = [pattern(part[..., band].astype(np.float64) / top_number * 100.0) for band in range(3)]
+        numbers = part.astype(np.float64) / top_number * 100.0
+        # A single wave over so small an area is noise, which a JPEG's coarse colours smear.
+        seen = [pattern(numbers[..., band], fewest_waves=2) for band in range(3)]
         if any(waves >= MOIRE and share >= MOIRE_SHARE for waves, share in seen):
             return [PhotoFault(Message("photo.screen"), True, (_outline(scan, sheet.outline),))]
     return []

@@ -151,8 +151,9 @@ def _moire(scan: ScanImage, sheet: FoundSheet, patches: Sequence[Patch]) -> Scan
     return ScanFlaw(Message("scan.screen-pattern", file=scan.name), 1.0, 8.0)
 
 
-def pattern(light: Floats) -> tuple[float, float]:
-    """Amplitude of the strongest wave in an even area (rows, columns), and its share of the variance."""
+def pattern(light: Floats, *, fewest_waves: int = 1) -> tuple[float, float]:
+    """Amplitude of the strongest wave in an even area (rows, columns), and its share of the variance. Waves fewer than
+    ``fewest_waves`` across the area and down it are not looked at."""
     rows, columns = np.mgrid[0 : light.shape[0], 0 : light.shape[1]]
     design = np.column_stack([np.ones(light.size), rows.ravel(), columns.ravel()])
     flat = light.ravel() - design @ np.linalg.lstsq(design, light.ravel(), rcond=None)[0]
@@ -161,7 +162,8 @@ def pattern(light: Floats) -> tuple[float, float]:
     if total <= 0:
         return 0.0, 0.0
     power = np.abs(np.fft.fft2(left)) ** 2 / light.size
-    power[0, 0] = 0.0
+    slow = [np.abs(np.fft.fftfreq(size, 1.0 / size)) < fewest_waves for size in light.shape]
+    power[np.outer(*slow)] = 0.0
     row, column = np.unravel_index(int(np.argmax(power)), power.shape)
     near = sum(
         float(power[(row + i) % power.shape[0], (column + j) % power.shape[1]])

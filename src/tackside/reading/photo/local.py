@@ -1,0 +1,48 @@
+"""What a phone does to each place because of what lies around it, and how that is taken back.
+
+Phones raise what is lighter than its surroundings and lower what is darker ("local tone mapping"), so that dark patches
+among bare card come out darker than the same ink elsewhere. Taken as linear: seen = own + k · (own − around), with the
+mean of linear light ``around`` over a tenth of the picture. How strong it is, the known print's colours tell.
+"""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+
+from tackside.colour.spaces import Floats
+from tackside.reading.photo.samples import linear
+from tackside.reading.scan.image_file import Pixels
+
+# Standard deviation of what counts as around, a share of the picture's longer side (this project's own estimate; from
+# half to twice as wide is taken back nearly as well), and the strengths tried.
+AROUND = 0.07
+STRENGTHS = (0.0, 0.012, 0.025)
+_SMALL, _LOOKED_AT = 160, 1300
+
+
+def around(pixels: Pixels, px: Floats) -> Floats:
+    """Mean linear light (n, 3) around places ``px`` (n, 2) of a picture."""
+    # Every so many pixels are enough, and light is averaged, not numbers.
+    step = max(max(pixels.shape[:2]) // _LOOKED_AT, 1)
+    top = float(np.iinfo(pixels.dtype).max)
+    light = linear(pixels[::step, ::step] / top).astype(np.float32)
+    height, width = light.shape[:2]
+    scale = _SMALL / max(height, width)
+    size = (max(round(width * scale), 1), max(round(height * scale), 1))
+    blurred = cv2.GaussianBlur(cv2.resize(light, size, interpolation=cv2.INTER_AREA), (0, 0), AROUND * _SMALL)
+    at = (px + 0.5) * scale / step - 0.5
+    x, y = at[:, 0].astype(np.float32), at[:, 1].astype(np.float32)
+    return np.asarray(
+        cv2.remap(blurred, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE).reshape(-1, 3),
+        dtype=np.float64,
+    )
+
+
+def taken_back(numbers: Floats, around: Floats, strength: float) -> Floats:
+    """File numbers (n, 3), 0 to 1, as they would be had nothing been done by what lies around."""
+    if strength == 0.0:
+        return numbers
+    own = (linear(numbers) + strength * around) / (1.0 + strength)
+    encoded = np.where(own <= 0.0031308, 12.92 * own, 1.055 * np.maximum(own, 0.0) ** (1.0 / 2.4) - 0.055)
+    return np.asarray(encoded)

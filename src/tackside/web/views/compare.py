@@ -160,7 +160,7 @@ def _dot_plot(name: str, group: Sequence[tuple[str, Entry]], person: Person) -> 
             continue
         unit = one.unit
         shown, _sd = figure(one.value, one.sd)
-        shown = shown.replace(".", ",") if person.language == "de" else shown
+        shown = person.pointed(shown)
         found.append((label, place + 1, one.value, one.sd or 0.0, shown))
     if not found:
         return None

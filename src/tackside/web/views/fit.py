@@ -87,7 +87,7 @@ def _facts(fit: FullFit, person: Person) -> tuple[tuple[str, str], ...]:
         ),
         (
             say("Envelope"),
-            "; ".join(_named(person.size(each.size_mm), each.name) for each in fit.envelopes) or none,
+            person.lines([_named(person.size(each.size_mm), each.name) for each in fit.envelopes]) or none,
         ),
     ]
     return tuple(rows)

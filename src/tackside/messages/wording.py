@@ -116,11 +116,13 @@ class Wording:
         if text.startswith(("-", "−")) and not text.strip("-−0.,"):
             text = text[1:]  # no minus before nothing
         if self.language != ENGLISH:
-            text = text.translate({ord("."): decimal_sign(self.language), ord(","): group_sign(self.language)})
+            text = text.translate(
+                {ord("."): decimal_sign(self.language), ord(","): group_sign(self.language)}
+            )
         return text.replace("-", "−") if text[:1] == "-" else text
 
     def money(self, amount: Decimal, currency: str) -> str:
-        """An amount of money: with the currency's code in English, and else as the language's locale data (CLDR) has it."""
+        """An amount of money: with the currency's code in English, else as the language's locale data (CLDR) has it."""
         if self.language == ENGLISH:
             return f"{self.number(amount)} {currency}"
         from babel.core import Locale

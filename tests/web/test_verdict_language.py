@@ -1,4 +1,4 @@
-"""A verdict's page in another language: all that the verdict says comes from its catalogue, and nothing of it is English."""
+"""A verdict's page in another language: all that it says comes from that language's catalogue, and none is English."""
 
 from __future__ import annotations
 

@@ -50,7 +50,11 @@ def fields_in(text: str) -> set[tuple[str, str]]:
 def words_in(text: str) -> list[str]:
     """The words of a text that are its own: what is filled in, and names in capitals and codes, left out."""
     bare = "".join(plain for plain, _, _, _ in Formatter().parse(text))
-    return [word for word in re.findall(r"[^\W\d_]+", bare) if word.islower() or word.istitle()]
+    return [
+        word
+        for word in re.findall(r"[^\W\d_]+", bare)
+        if len(word) > 1 and (word.islower() or word.istitle())
+    ]
 
 
 def translated(language: str) -> Iterator[tuple[str, str, str]]:

@@ -32,7 +32,7 @@ def english_in(page: str) -> set[str]:
 
 WANTED = {
     "de": {"p0": "Pixel je Zoll", "t0": "vom Falz", "t1": "hat Platz für"},
-    "fr": {"p0": "pixels par pouce", "t0": "du pli", "t1": "a la place"},
+    "fr": {"p0": "pixels par pouce", "t0": "du pli", "t1": "n’a de place que"},
 }
 
 

@@ -71,6 +71,10 @@ class Person:
         first, second = (self.length(each).rpartition(" ")[0] for each in size_mm)
         return f"{first} × {second} {self.units}"
 
+    def format(self, name: str | None) -> str:
+        """What a sheet or card of that name is called; "" where it has none."""
+        return self.messages.gettext(name) if name else ""
+
     def typed(self, mm: float | None) -> str:
         """A length as it stands in a form, without its unit."""
         if mm is None:

@@ -160,8 +160,8 @@ def test_faults_read_well_joined_in_every_language(language: str) -> None:
 
 
 def test_french_is_set_as_its_printers_set_it() -> None:
-    """Imprimerie nationale, Lexique des règles typographiques (from memory): a narrow space before ; ! ?, a no-break
-    space before the colon and inside the guillemets, and no typewriter's apostrophe between letters."""
+    """Common practice: a narrow space before ; ! ?, a no-break space before the colon and inside the guillemets, and no
+    typewriter's apostrophe between letters."""
     wrong = re.compile(
         r"(?<!\u202f)[;!?](?=\s|$)|(?<=\w) :(?=\s|$)|«(?!\u00a0)|(?<!\u00a0)»|(?<=[^\W\d_])'(?=[^\W\d_])"
     )

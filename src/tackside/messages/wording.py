@@ -122,7 +122,7 @@ class Wording:
         return text.replace("-", "−") if text[:1] == "-" else text
 
     def money(self, amount: Decimal, currency: str) -> str:
-        """An amount of money: with the currency's code in English, else as the language's locale data (CLDR) has it."""
+        """An amount of money: with the currency's code in English, else as the locale data of Unicode CLDR have it."""
         if self.language == ENGLISH:
             return f"{self.number(amount)} {currency}"
         from babel.core import Locale

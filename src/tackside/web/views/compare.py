@@ -110,7 +110,7 @@ def compare_view(workbench: Workbench, ids: Sequence[str], person: Person) -> Co
                 labels=tuple(each.label for each in group.ranked),
                 sentences=_sentences([(each.label, each.entry) for each in group.ranked], person),
                 dots=_dots([(each.label, each.entry) for each in group.ranked], person),
-                plots=plots_view(group.ranked[:STYLES]),
+                plots=plots_view(group.ranked[:STYLES], person.wording),
             )
             for group in groups_of(entries)
         ),

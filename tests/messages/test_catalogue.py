@@ -42,6 +42,33 @@ def names_in(text: str) -> set[str]:
     return {name for _, name, _, _ in Formatter().parse(text) if name is not None}
 
 
+def fields_in(text: str) -> set[tuple[str, str]]:
+    """What is filled in, and how: names with their formats."""
+    return {(name, spec or "") for _, name, spec, _ in Formatter().parse(text) if name is not None}
+
+
+def words_in(text: str) -> list[str]:
+    """The words of a text that are its own: what is filled in, and names in capitals and codes, left out."""
+    bare = "".join(plain for plain, _, _, _ in Formatter().parse(text))
+    return [
+        word
+        for word in re.findall(r"[^\W\d_]+", bare)
+        if len(word) > 1 and (word.islower() or word.istitle())
+    ]
+
+
+def translated(language: str) -> Iterator[tuple[str, str, str]]:
+    """Each text in a language: its code, the English and the other, one and many apart."""
+    for subject in subjects():
+        with locale_file(language, subject).open("rb") as file:
+            for each in read_po(file, locale=language):
+                if each.id:
+                    ids = each.id if isinstance(each.id, tuple) else (each.id,)
+                    told = each.string if isinstance(each.string, tuple) else (each.string,)
+                    for one, other in zip(ids, told, strict=True):
+                        yield str(each.context), one, other
+
+
 def single(text: str | Plural) -> tuple[str, ...]:
     return (text.one, text.many) if isinstance(text, Plural) else (text,)
 
@@ -110,7 +137,35 @@ def test_every_text_is_there_in_every_language(subject: str, language: str) -> N
             ids = each.id if isinstance(each.id, tuple) else (each.id,)
             told = each.string if isinstance(each.string, tuple) else (each.string,)
             for one, other in zip(ids, told, strict=True):
-                assert names_in(one) == names_in(other), each.context
+                assert fields_in(one) == fields_in(other), each.context
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_no_text_is_left_in_english(language: str) -> None:
+    """Three words or more that read as the English do are not translated."""
+    same = {
+        (code, one) for code, one, other in translated(language) if one == other and len(words_in(one)) > 2
+    }
+    assert same == set()
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_faults_read_well_joined_in_every_language(language: str) -> None:
+    """Neither part of a fault ends in a full stop where its English does not."""
+    assert [
+        (code, other)
+        for code, one, other in translated(language)
+        if isinstance(ENTRIES[code], Fault) and other.endswith(".") and not one.endswith(".")
+    ] == []
+
+
+def test_french_is_set_as_its_printers_set_it() -> None:
+    """Common practice: a narrow space before ; ! ?, a no-break space before the colon and inside the guillemets, and no
+    typewriter's apostrophe between letters."""
+    wrong = re.compile(
+        r"(?<!\u202f)[;!?](?=\s|$)|(?<=\w) :(?=\s|$)|«(?!\u00a0)|(?<!\u00a0)»|(?<=[^\W\d_])'(?=[^\W\d_])"
+    )
+    assert [(code, other) for code, _, other in translated("fr") if wrong.search(other)] == []
 
 
 def test_the_table_of_rooms_is_what_the_rooms_hold() -> None:

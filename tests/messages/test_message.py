@@ -96,7 +96,36 @@ def test_numbers_and_lengths_are_the_readers(texts: dict[str, object]) -> None:
     assert inches.text(message).startswith("8.268 × 11.693 in at 5.847 in")
     german = Wording(language="de")
     assert german.text(message) == "210 × 297 mm at 148,5 mm, 12 % or 12,5 %, −1234,50, 1,50"
+    french = Wording(language="fr")
+    assert french.text(message) == "210 × 297 mm at 148,5 mm, 12 % or 12,5 %, −1234,50, 1,50"
+    assert [each.number(1234567, ",d") for each in (TERMINAL, german, french)] == [
+        "1,234,567", "1.234.567", "1\u202f234\u202f567",
+    ]  # fmt: skip
     assert TERMINAL.number(-0.001, ".1f") == "0.0"
+
+
+@pytest.mark.parametrize(
+    ("language", "told"),
+    [
+        ("en", ["12.40 EUR", "1234.5 GBP", "−3 JPY", "12.400 KWD"]),
+        # Unicode CLDR: the currency's sign behind, after a no-break space, and the language's own signs in the number.
+        ("de", ["12,40\u00a0€", "1.234,5\u00a0£", "−3\u00a0¥", "12,400\u00a0KWD"]),
+        ("fr", ["12,40\u00a0€", "1\u202f234,5\u00a0£GB", "−3\u00a0JPY", "12,400\u00a0KWD"]),
+    ],
+)
+def test_money_is_said_as_the_language_has_it(language: str, told: list[str]) -> None:
+    """With the decimals that the amount has: its smallest unit is ISO 4217's."""
+    amounts = (("12.40", "EUR"), ("1234.5", "GBP"), ("-3", "JPY"), ("12.400", "KWD"))
+    wording = Wording(language=language)
+    assert [
+        wording.text(Message("money.amount", amount=Decimal(each), currency=code)) for each, code in amounts
+    ] == told
+
+
+def test_parts_are_joined_as_the_language_joins_them() -> None:
+    joined = {code: Wording(language=code).several(["a", "b", "c"], "and") for code in ("en", "de", "fr")}
+    assert joined == {"en": "a, b and c", "de": "a, b und c", "fr": "a, b et c"}
+    assert Wording(language="fr").several(["a", "b"], "lines") == "a\u202f; b"
 
 
 def test_counts_choose_the_plural(texts: dict[str, object]) -> None:

@@ -30,6 +30,12 @@ def english_in(page: str) -> set[str]:
     }
 
 
+WANTED = {
+    "de": {"p0": "Pixel je Zoll", "t0": "vom Falz", "t1": "hat Platz für"},
+    "fr": {"p0": "pixels par pouce", "t0": "du pli", "t1": "n’a de place que"},
+}
+
+
 @pytest.fixture
 def german(client: TestClient) -> TestClient:
     client.cookies.set("tackside_language", "de")
@@ -49,13 +55,14 @@ def test_the_measure_finds_english(client: TestClient) -> None:
     assert {"card-remark.clearly-soft", "card-remark.text-near-crease", "type.no-room-on-panel"} <= found
 
 
-def test_remarks_and_faults_are_german_while_a_card_is_made(german: TestClient) -> None:
-    page = german.post(f"{BOATS}/check", data=troubled(german), headers=LIVE).text
+@pytest.mark.parametrize("language", WANTED)
+def test_remarks_and_faults_are_the_readers_while_a_card_is_made(client: TestClient, language: str) -> None:
+    client.cookies.set("tackside_language", language)
+    page = client.post(f"{BOATS}/check", data=troubled(client), headers=LIVE).text
     told = dict(re.findall(r'<ul data-of="(\w+)" class="remarks[^"]*">(.*?)</ul>', page, re.DOTALL))
     assert {"p0", "t0", "t1", "credit"} <= set(told)
-    assert "Pixel je Zoll" in told["p0"]
-    assert "vom Falz" in told["t0"]
-    assert "hat Platz für" in told["t1"]
+    for key, words in WANTED[language].items():
+        assert words in html.unescape(told[key])
     assert english_in(page) == set()
     assert 'lang="en"' not in page
 

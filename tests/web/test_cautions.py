@@ -8,6 +8,7 @@ import pytest
 
 from tackside.bench.store import Bench
 from tackside.cautions import BLADES, CAUTIONS, DAMP_FINGERS, DAMP_FINGERTIP, HEAD_STRIKE, SMALL_PARTS, SMUDGE
+from tackside.messages.languages import LANGUAGES
 from tackside.messages.message import Message
 from tackside.records import Feed, Printer, Stock
 from tackside.web.i18n.preferences import wording_for
@@ -49,7 +50,7 @@ def told(page: str, language: str) -> set[Message]:
     }
 
 
-@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize("language", LANGUAGES)
 @pytest.mark.parametrize("page", SHOWN)
 def test_a_page_at_the_machine_says_what_can_hurt(
     client: TestClient, bench: Bench, page: str, language: str

@@ -36,7 +36,7 @@ def test_the_warning_of_a_cheap_card_and_its_page_say_the_same() -> None:
     assert _pack(PACK) == "40 sheets for 14.50 GBP, 0.36 GBP a sheet"
     in_english, in_german = (person_of({}, language) for language in ("en-GB", "de"))
     assert "0.36 GBP" in dict(stock_facts(ONE.stock, in_english)).values()
-    assert "0,36 GBP" in dict(stock_facts(ONE.stock, in_german)).values()
+    assert "0,36\u00a0£" in dict(stock_facts(ONE.stock, in_german)).values()
 
 
 def test_a_report_says_it_in_every_place() -> None:

@@ -452,7 +452,7 @@ def test_in_german_a_plan_holds_no_english(client: TestClient) -> None:
         "Gewinnschwelle",
     ):
         assert said in page, said
-    assert re.search(r"Eine Karte kostet \d+,\d\d GBP", page)
+    assert re.search(r"Eine Karte kostet \d+,\d\d\u00a0£", page)
 
 
 def test_in_german_faults_are_told_in_the_forms_own_words(client: TestClient) -> None:

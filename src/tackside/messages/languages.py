@@ -6,6 +6,7 @@ programs know the form. A text's context is its code, so two codes may share an 
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -15,10 +16,33 @@ if TYPE_CHECKING:  # what only other languages need stays off the way of a comma
 
 # What the catalogue itself is written in: in English nothing here is asked.
 ENGLISH = "en"
+
+
+@dataclass(frozen=True)
+class Manner:
+    """What a language calls itself, and how it joins the parts of a sentence, which locale data do not tell.
+
+    ``and_`` and ``or_`` stand before the last of several. ``before_semicolon`` and ``before_colon`` are the spaces that
+    its printers set before these signs. ``is_noun_capital``: nouns keep their capital inside a sentence.
+    """
+
+    name: str
+    and_: str
+    or_: str
+    before_semicolon: str = ""
+    before_colon: str = ""
+    is_noun_capital: bool = False
+
+
+# Code → how it speaks. One line makes a language known; its texts are files (docs/languages.md).
+MANNERS = {
+    ENGLISH: Manner("English", "and", "or"),
+    "de": Manner("Deutsch", "und", "oder", is_noun_capital=True),
+    # A narrow and a wide no-break space, as French printers set them.
+    "fr": Manner("Français", "et", "ou", before_semicolon="\u202f", before_colon="\u00a0"),
+}
 # Code → its name in itself.
-LANGUAGES = {ENGLISH: "English", "de": "Deutsch"}
-# What stands before the last of several, by the format that asks for it.
-BEFORE_LAST = {"and": {"en": "and", "de": "und"}, "or": {"en": "or", "de": "oder"}}
+LANGUAGES = {code: manner.name for code, manner in MANNERS.items()}
 
 
 def locale_file(language: str, subject: str) -> Traversable:
@@ -55,3 +79,11 @@ def decimal_sign(language: str) -> str:
     from babel.numbers import get_decimal_symbol
 
     return get_decimal_symbol(language)
+
+
+@lru_cache
+def group_sign(language: str) -> str:
+    """What stands between thousands."""
+    from babel.numbers import get_group_symbol
+
+    return get_group_symbol(language)

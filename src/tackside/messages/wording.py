@@ -10,6 +10,7 @@ In a catalogue's text,
     {name:sentences}  several whole sentences, one after the other
     {name:lines}    several, joined by semicolons; ``{name:and}`` and ``{name:or}`` with commas, and the language's
                     "and" or "or" before the last
+    {name:money}    an amount in the currency that the message's value ``currency`` names
     {name:fix}      what to do about a message that is itself a fault, as in ``Fault("{file}: {fault}", "{fault:fix}")``
 
 ``−`` stands for minus, and the decimal sign is the language's.
@@ -24,7 +25,7 @@ from string import Formatter
 from typing import Any, Literal, Protocol, runtime_checkable
 
 from tackside.messages.catalogue import Entry, Fault, Plural, Text, Unknown, Where, entry_of
-from tackside.messages.languages import BEFORE_LAST, ENGLISH, decimal_sign, translations
+from tackside.messages.languages import ENGLISH, MANNERS, decimal_sign, group_sign, translations
 from tackside.messages.place import Place
 from tackside.units import MM_PER_INCH
 
@@ -89,7 +90,7 @@ class Wording:
         """The message in words. A fault comes with its fix, after a semicolon."""
         entry = self._entry(message)
         if isinstance(entry, Fault):
-            return f"{self._say(message, entry.what)}; {self._say(message, entry.fix)}"
+            return self.several([self._say(message, entry.what), self._say(message, entry.fix)], "lines")
         return self._say(message, entry)
 
     def texts(self, messages: Sequence[Said]) -> list[str]:
@@ -114,9 +115,25 @@ class Wording:
         )
         if text.startswith(("-", "−")) and not text.strip("-−0.,"):
             text = text[1:]  # no minus before nothing
-        if self.language != ENGLISH and (sign := decimal_sign(self.language)) != ".":
-            text = text.translate({ord("."): sign, ord(","): "."})
+        if self.language != ENGLISH:
+            text = text.translate(
+                {ord("."): decimal_sign(self.language), ord(","): group_sign(self.language)}
+            )
         return text.replace("-", "−") if text[:1] == "-" else text
+
+    def money(self, amount: Decimal, currency: str) -> str:
+        """An amount of money: with the currency's code in English, else as the locale data of Unicode CLDR have it."""
+        if self.language == ENGLISH:
+            return f"{self.number(amount)} {currency}"
+        from babel.core import Locale
+        from babel.numbers import format_currency
+
+        # As many decimals as the amount has: the smallest unit is ISO 4217's, which locale data round.
+        places = max(0, -int(amount.as_tuple().exponent))
+        pattern = Locale.parse(self.language).currency_formats["standard"].pattern
+        pattern = pattern.replace(".00", f".{'0' * places}" if places else "")
+        told = format_currency(amount, currency, pattern, self.language, currency_digits=False)
+        return told.replace("-", "−")
 
     def length(self, mm: float, spec: str = "", *, unit: bool = True) -> str:
         """A length in the reader's unit: to 0.01 mm or a thousandth of an inch unless ``spec`` has other digits."""
@@ -152,10 +169,12 @@ class Wording:
             return text.one if number == 1 else text.many
         return catalogue.npgettext(message.code, text.one, text.many, number)
 
-    def _several(self, told: list[str], spec: str) -> str:
-        if spec in BEFORE_LAST and len(told) > 1:
-            return f"{', '.join(told[:-1])} {BEFORE_LAST[spec][self.language]} {told[-1]}"
-        return {"lines": "; ", "sentences": " "}.get(spec, ", ").join(told)
+    def several(self, told: Sequence[str], spec: str = "") -> str:
+        """Several joined as a text's ``{name:spec}`` would join them."""
+        manner = MANNERS.get(self.language, MANNERS[ENGLISH])
+        if spec in ("and", "or") and len(told) > 1:
+            return f"{', '.join(told[:-1])} {manner.and_ if spec == 'and' else manner.or_} {told[-1]}"
+        return {"lines": f"{manner.before_semicolon}; ", "sentences": " "}.get(spec, ", ").join(told)
 
     def _value(self, name: str, value: Any, spec: str) -> str:
         if isinstance(value, Said):
@@ -170,7 +189,7 @@ class Wording:
             ):
                 first, second = (self.length(_number(each), spec, unit=False) for each in value)
                 return f"{first} × {second} {self.units}"
-            return self._several([self._value(name, each, "") for each in value], spec)
+            return self.several([self._value(name, each, "") for each in value], spec)
         if isinstance(value, bool) or value is None or isinstance(value, str):
             return _literal(value)
         if name.endswith("_mm"):
@@ -191,6 +210,8 @@ class _Filled(Formatter):
 
     def format_field(self, value: Any, format_spec: str) -> str:
         name, held = value
+        if format_spec == "money":
+            return self._wording.money(Decimal(str(held)), str(self._values["currency"]))
         return self._wording._value(name, held, format_spec)
 
 

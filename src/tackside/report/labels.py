@@ -22,6 +22,7 @@ MEASURES: tuple[str, ...] = (
     "chroma_g",
     "chroma_b",
     "weakest_solid",
+    "solid_balance",
     "path_hue",
     "path_chroma",
     "grey_balance_mean",
@@ -86,6 +87,7 @@ _ATTRIBUTES = frozenset(
         "eye_missing",
         "eye_tint_a",
         "eye_tint_b",
+        "feathering",
         "graininess",
         "highlight_step",
         "line_blurriness",
@@ -110,6 +112,8 @@ _INKS = {
     "g": "green",
     "b": "blue",
 }
+# Lines of other than black ink on bare card are told by what stands before.
+_OF_LINES = frozenset({"reversed", "magenta", "cyan"})
 _DETAILS = frozenset(
     {"across", "feed", "horizontal", "mid", "paper", "positive", "reversed", "soft", "solid", "vertical"}
 )
@@ -118,6 +122,10 @@ _DETAILS = frozenset(
 def measure_label(name: str) -> Message:
     """The name of a measure, an attribute or a rule; of an unknown one its own name with spaces."""
     parts = name.split("_")
+    if parts[0] in _OF_LINES and parts[1:2] == [
+        "line"
+    ]:  # ``magenta_line_gain_vertical``: which lines is a detail
+        parts = [*parts[1:3], parts[0], *parts[3:]]
     for count in range(len(parts), 0, -1):
         stem, details = "_".join(parts[:count]), [_detail(each) for each in parts[count:]]
         if (stem in _ATTRIBUTES or stem in MEASURES) and None not in details:

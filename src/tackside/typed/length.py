@@ -15,10 +15,15 @@ Size = tuple[float, float]
 
 _INCH = Fraction(254, 10)
 _MM: dict[str, Fraction] = {
-    **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), Fraction(1)),
-    **dict.fromkeys(("cm", "centimetre", "centimetres", "centimeter", "centimeters", "zentimeter"), Fraction(10)),
-    **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), Fraction(1000)),
-    **dict.fromkeys(("in", "ins", "inch", "inches", "zoll", '"', "″", "”", "''"), _INCH),
+    **dict.fromkeys(
+        ("mm", "millimetre", "millimetres", "millimeter", "millimeters", "millimètre", "millimètres"), Fraction(1)
+    ),
+    **dict.fromkeys(
+        ("cm", "centimetre", "centimetres", "centimeter", "centimeters", "zentimeter", "centimètre", "centimètres"),
+        Fraction(10),
+    ),
+    **dict.fromkeys(("m", "metre", "metres", "meter", "meters", "mètre", "mètres"), Fraction(1000)),
+    **dict.fromkeys(("in", "ins", "inch", "inches", "zoll", "pouce", "pouces", "po", '"', "″", "”", "''"), _INCH),
 }  # fmt: skip
 # A caliper is told in thousandths too: of a mm, or of an inch (mil, thou; the trade's "pt" of card is the same).
 _CALIPER: dict[str, Fraction] = {
@@ -27,7 +32,10 @@ _CALIPER: dict[str, Fraction] = {
 }
 _UNIT_WORD = r"[^\W\d_]+|\"|″|”|''"
 _ONE = rf"(?P<number{{0}}>{NUMBER})\s*(?P<unit{{0}}>{_UNIT_WORD})?\.?"
-_TIMES = r"\s*(?:[x×*✕]|\bby\b|\bmal\b)\s*"
+_TIMES = r"\s*(?:[x×*✕]|\bby\b|\bmal\b|\bsur\b)\s*"
+_SQUARE = "(?:square|quadrat|carré)"
+# Words of other languages for the names of sheets → what the tables call them.
+_WORDS = {"lettre": "letter", "demi": "half", "halbes": "half", "tabloïd": "tabloid"}
 PLACES = 4  # of a mm that are kept
 
 
@@ -60,7 +68,7 @@ def size_mm(text: str, unit: Unit = "mm") -> Size | None:
     typed = plain(text)
     if (name := _named(typed)) is not None:
         return name
-    if square := re.fullmatch(r"(.+?)\s+square|square\s+(.+)", typed, re.IGNORECASE):
+    if square := re.fullmatch(rf"(.+?)\s+{_SQUARE}|{_SQUARE}\s+(.+)", typed, re.IGNORECASE):
         side = length_mm(square[1] or square[2], unit)
         return None if side is None else (side, side)
     pattern = rf"{_ONE.format(1)}{_TIMES}{_ONE.format(2)}"
@@ -79,7 +87,9 @@ def _mm(digits: str, word: str | None, unit: Unit, units: dict[str, Fraction]) -
 
 
 def _key(name: str) -> str:
-    return re.sub(r"[\s\-]+", "", name).lower()
+    """A name without its spaces; ``Letter US`` is the same as ``US letter``."""
+    words = [_WORDS.get(each, each) for each in re.split(r"[\s\-]+", name.lower()) if each]
+    return "".join([*words[-1:], *words[:-1]] if words[-1:] == ["us"] else words)
 
 
 # By name; the ISO sheets come first, so that A6 and A7 are theirs and the US cards are told by "US".
@@ -93,7 +103,7 @@ _BY_NAME |= {"a3+": (329.0, 483.0), "thirdofa4": (99.0, 210.0)}
 
 def _named(typed: str) -> Size | None:
     name, long_first = typed, False
-    if found := re.fullmatch(r"(.+?)\s+(landscape|portrait|quer|hoch)", typed, re.IGNORECASE):
-        name, long_first = found[1], found[2].lower() in ("landscape", "quer")
+    if found := re.fullmatch(r"(.+?)\s+(landscape|portrait|quer|hoch|paysage)", typed, re.IGNORECASE):
+        name, long_first = found[1], found[2].lower() in ("landscape", "quer", "paysage")
     size = _BY_NAME.get(re.sub("^(din|iso)(?=[ab])", "", _key(name)))
     return None if size is None else size[::-1] if long_first else size

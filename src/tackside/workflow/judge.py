@@ -156,7 +156,7 @@ def known_print(
     if other is not None and other.trial is not None and not same_card_other_side(trial, other.trial):
         raise BadRequest(
             "judge.not-the-other-side", trial=trial.id, stock=trial.stock, printer=trial.printer,
-            other=other.trial.id, other_stock=other.trial.stock, other_side=Message(f"panel.{other.trial.side}"),
+            other=other.trial.id, other_stock=other.trial.stock, other_side=Message(f"fit.face-{other.trial.side}"),
             other_printer=other.trial.printer,
         )  # fmt: skip
     return KnownPrint(

@@ -105,7 +105,7 @@ def _trials(bench: Bench, stock: str, named: Named) -> list[Trial]:
         if (trial.stock, trial.side) != (stock, side):
             raise BadRequest(
                 "judge.trial-of-another-side", trial=trial.id, other_stock=trial.stock, stock=stock,
-                other_side=Message(f"panel.{trial.side}"), side=Message(f"panel.{side}"),
+                other_side=Message(f"fit.face-{trial.side}"), side=Message(f"fit.face-{side}"),
             )  # fmt: skip
         bench.readings.standing(trial.id)  # says what to do where it was not read yet
         trials = [each for each in trials if each.side != side or each.id == trial.id]

@@ -30,7 +30,7 @@ def _on_faces(faces: Sequence[CardFace], stock: Stock, outside: Side, path: Prin
             yield Message(
                 "card-remark.on-bare-side",
                 face=face_called(face),
-                side=Message(f"panel.{stock_side(face, outside)}"),
+                side=Message(f"fit.face-{stock_side(face, outside)}"),
             )
     if path.tried is False and {face.side for face in faces} == {"front", "back"}:
         second = next(face for face in faces if face.side == "back")

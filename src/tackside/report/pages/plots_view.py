@@ -10,6 +10,7 @@ from markupsafe import Markup
 
 from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
 from tackside.colour.spaces import Floats
+from tackside.messages.wording import TERMINAL, Wording
 from tackside.report.patches import to_screen
 from tackside.report.plots.hue_plane import Reach, hue_plane
 from tackside.report.plots.series import key
@@ -42,15 +43,17 @@ class PlotsView:
     has_aim: bool
 
 
-def plots_view(ranked: Sequence[Ranked]) -> PlotsView:
-    """The plots of up to ``STYLES`` trials that may be compared."""
+def plots_view(ranked: Sequence[Ranked], wording: Wording = TERMINAL) -> PlotsView:
+    """The plots of up to ``STYLES`` trials that may be compared, their axes in the reader's words."""
     reaches = [_reach(one) for one in ranked]
     tones = [tone for tone in map(_tone, ranked) if tone is not None]
     aim_ab, aim_tone = _aims(ranked[0])
     return PlotsView(
         legend=tuple(LegendKey(Markup(key(n)), one.label) for n, one in enumerate(ranked)),
-        hue_plane=Markup(hue_plane(reaches, aim_ab)) if any(len(reach.ab) for reach in reaches) else None,
-        tone_curve=Markup(tone_curve(tones, aim_tone)) if len(tones) == len(ranked) else None,
+        hue_plane=Markup(hue_plane(reaches, aim_ab, wording))
+        if any(len(reach.ab) for reach in reaches)
+        else None,
+        tone_curve=Markup(tone_curve(tones, aim_tone, wording)) if len(tones) == len(ranked) else None,
         has_aim=aim_ab is not None,
     )
 

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from tackside.colour.spaces import Floats
+from tackside.messages.message import Message
+from tackside.messages.wording import TERMINAL, Wording
 from tackside.report.plots.axes import Axes
 from tackside.report.plots.series import mark, style_of
 from tackside.report.plots.svg import drawing, element, number, text
@@ -26,7 +28,7 @@ class Reach:
     solids: dict[str, tuple[float, float, str]]
 
 
-def hue_plane(reaches: Sequence[Reach], aim_ab: Floats | None = None) -> str:
+def hue_plane(reaches: Sequence[Reach], aim_ab: Floats | None = None, wording: Wording = TERMINAL) -> str:
     """Outlines (convex, seen along the L* axis) and solids of the trials; ``aim_ab`` is what the file asks
     for.
     """
@@ -36,7 +38,8 @@ def hue_plane(reaches: Sequence[Reach], aim_ab: Floats | None = None) -> str:
     step = FINE_STEP if limit <= 3 * FINE_STEP else STEP
     axes = Axes(WIDTH, HEIGHT, (-limit, limit), (-limit, limit), right=12, top=10, bottom=40)
     ticks = [step * n for n in range(-(limit // step), limit // step + 1)]
-    parts = [axes.ground(ticks, ticks, "a*  (green to red)", "b*  (blue to yellow)")]
+    a_star, b_star = (wording.text(Message(f"report.axis-{each}")) for each in ("a", "b"))
+    parts = [axes.ground(ticks, ticks, a_star, b_star)]
     if aim_ab is not None and len(aim_ab):
         parts.append(_outline(axes, aim_ab, "line aim"))
     for index, reach in enumerate(reaches):
@@ -48,8 +51,8 @@ def hue_plane(reaches: Sequence[Reach], aim_ab: Floats | None = None) -> str:
     return drawing(
         WIDTH,
         HEIGHT,
-        "Reach of the colours in the a* b* plane",
-        f"One outline and one set of solids for each of: {names}. The figures are in the table of measures.",
+        wording.text(Message("report.hue-plane")),
+        wording.text(Message("report.hue-plane-told", names=names)),
         "".join(parts),
         "plot",
     )

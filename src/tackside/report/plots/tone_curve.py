@@ -8,6 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from tackside.colour.spaces import Floats
+from tackside.messages.message import Message
+from tackside.messages.wording import TERMINAL, Wording
 from tackside.report.plots.axes import Axes
 from tackside.report.plots.series import mark, style_of
 from tackside.report.plots.svg import drawing, element, number
@@ -25,11 +27,12 @@ class Tone:
     lightness: Floats
 
 
-def tone_curve(tones: Sequence[Tone], aim: Tone | None = None) -> str:
+def tone_curve(tones: Sequence[Tone], aim: Tone | None = None, wording: Wording = TERMINAL) -> str:
     """L* over the grey's device value in per cent; ``aim`` is what the file asks for on an ideal white."""
+    grey, lightness = (wording.text(Message(f"report.axis-{each}")) for each in ("grey", "lightness"))
     axes = Axes(WIDTH, HEIGHT, (0, 100), (0, 100), top=10, bottom=40, right=16)
     ticks = (0, 20, 40, 60, 80, 100)
-    parts = [axes.ground(ticks, ticks, "Grey in the file, % (0 is black)", "L* of the print")]
+    parts = [axes.ground(ticks, ticks, grey, lightness)]
     if aim is not None:
         parts.append(_line(axes, aim, "line aim"))
     for index, tone in enumerate(tones):
@@ -40,8 +43,8 @@ def tone_curve(tones: Sequence[Tone], aim: Tone | None = None) -> str:
     return drawing(
         WIDTH,
         HEIGHT,
-        "Tone curve",
-        f"Lightness of the printed greys over the grey asked for, one line for each of: {names}",
+        wording.text(Message("report.tone-curve")),
+        wording.text(Message("report.tone-curve-told", names=names)),
         "".join(parts),
         "plot",
     )

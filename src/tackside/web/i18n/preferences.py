@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import gettext
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
 from typing import Literal
 
+from tackside.messages.languages import MANNERS
 from tackside.messages.message import Message
 from tackside.messages.wording import Units, Wording
 from tackside.units import MM_PER_INCH
@@ -57,10 +58,10 @@ class Person:
 
     def figure(self, value: float, digits: int = 4) -> str:
         """A plain number with at most so many significant digits."""
-        return self._pointed(f"{value:.{digits}g}")
+        return self.pointed(f"{value:.{digits}g}")
 
     def fixed(self, value: float, places: int) -> str:
-        return self._pointed(f"{value:.{places}f}").replace("-", "−")
+        return self.pointed(f"{value:.{places}f}").replace("-", "−")
 
     def length(self, mm: float) -> str:
         """A length in the person's unit: 0.01 mm or a thousandth of an inch."""
@@ -70,12 +71,28 @@ class Person:
         first, second = (self.length(each).rpartition(" ")[0] for each in size_mm)
         return f"{first} × {second} {self.units}"
 
+    def format(self, name: str | None) -> str:
+        """What a sheet or card of that name is called; "" where it has none."""
+        return self.messages.gettext(name) if name else ""
+
     def typed(self, mm: float | None) -> str:
         """A length as it stands in a form, without its unit."""
         if mm is None:
             return ""
         shown = mm / MM_PER_INCH if self.units == "in" else mm
         return f"{shown:.5f}".rstrip("0").rstrip(".")
+
+    def lines(self, told: Sequence[str]) -> str:
+        """Several, with semicolons between them."""
+        return self.wording.several(told, "lines")
+
+    def inside(self, told: str) -> str:
+        """A label as it stands inside a sentence: without its capital, unless the language's nouns keep theirs."""
+        return told if MANNERS[self.language].is_noun_capital else told[:1].lower() + told[1:]
+
+    def pointed(self, figure: str) -> str:
+        """A figure in Python's form with the language's decimal sign."""
+        return pointed(figure, self.language)
 
     def day(self, moment: datetime) -> str:
         from babel.dates import format_date
@@ -90,9 +107,6 @@ class Person:
     @property
     def _locale(self) -> str:
         return "en_GB" if self.language == "en" else self.language
-
-    def _pointed(self, number: str) -> str:
-        return pointed(number, self.language)
 
 
 def person_of(cookies: Mapping[str, str], accept_language: str) -> Person:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tackside.fit.model import called
+from tackside.messages.message import Message
 
 
 def _(text: str) -> str:
@@ -10,6 +11,14 @@ def _(text: str) -> str:
     return text
 
 
+# Sheets and cards that have a name in words; all others are called by their figures or by a standard's letters.
+SIZES = (
+    _("US letter"), _("US half letter"), _("US legal"), _("US tabloid"), _("US slim"), _("US bookmark"),
+    _("a third of A4"), _("bookmark"), _("150 mm square"),
+    _("US square 4.75 in"), _("US square 5.25 in"), _("US square 5.75 in"), _("US square 6.25 in"),
+    _("square 100 mm"), _("square 125 mm"), _("square 135 mm"), _("square 145 mm"),
+    _("square 150 mm"), _("square 160 mm"),
+)  # fmt: skip
 BASES = {
     "unknown": _("Not known"), "photo": _("Photo base (resin-coated)"), "matt": _("Matt coated"),
     "cotton": _("Cotton or etching"), "plain": _("Plain card"),
@@ -78,6 +87,8 @@ JOB_STATES = {
     "queued": _("Waiting"), "running": _("At work"), "stopping": _("Stopping"), "done": _("Done"),
     "failed": _("Did not work"), "cancelled": _("Stopped"),
 }  # fmt: skip
+# The sides of a sheet; a folded card's panels have the same English names, and others elsewhere.
+SHEET_SIDES = {name: Message(f"fit.face-{name}") for name in ("front", "back")}
 PANELS = {name: called(name) for name in ("front", "back", "inside-left", "inside-right", "flap")}
 READING_KINDS = {
     "scan": _("Scan"),

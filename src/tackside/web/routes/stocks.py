@@ -129,5 +129,5 @@ def _form(
         stock=stock,
         then=then,
         back=own_path(back, ""),
-        sizes=SHEET_SIZES,
+        sizes=[person_at(request).say(each) for each in SHEET_SIZES],
     )

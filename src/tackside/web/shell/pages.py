@@ -12,6 +12,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from tackside import __version__, cautions
+from tackside.messages.languages import MANNERS
 from tackside.messages.message import KEPT, Message
 from tackside.messages.wording import Units
 from tackside.records import GRADES
@@ -84,6 +85,7 @@ def environment(language: str, units: Units) -> Environment:
         asset=asset,
         version=__version__,
         languages=LANGUAGES,
+        colon=f"{MANNERS[language].before_colon}: ",
         wedge=_wedge,
         key_of=key_of,
         plain_key=plain_key,

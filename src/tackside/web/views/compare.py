@@ -110,7 +110,7 @@ def compare_view(workbench: Workbench, ids: Sequence[str], person: Person) -> Co
                 labels=tuple(each.label for each in group.ranked),
                 sentences=_sentences([(each.label, each.entry) for each in group.ranked], person),
                 dots=_dots([(each.label, each.entry) for each in group.ranked], person),
-                plots=plots_view(group.ranked[:STYLES]),
+                plots=plots_view(group.ranked[:STYLES], person.wording),
             )
             for group in groups_of(entries)
         ),
@@ -160,7 +160,7 @@ def _dot_plot(name: str, group: Sequence[tuple[str, Entry]], person: Person) -> 
             continue
         unit = one.unit
         shown, _sd = figure(one.value, one.sd)
-        shown = shown.replace(".", ",") if person.language == "de" else shown
+        shown = person.pointed(shown)
         found.append((label, place + 1, one.value, one.sd or 0.0, shown))
     if not found:
         return None

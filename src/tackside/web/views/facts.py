@@ -53,10 +53,8 @@ def printer_facts(printer: Printer, person: Person) -> Facts:
     return _labelled(
         person,
         {
-            "inks": inks
-            if count is None
-            else f"{count}, {inks.lower() if person.language == 'en' else inks}",
-            "grid": f"{printer.grid_ppi:g} ppi",
+            "inks": inks if count is None else f"{count}, {person.inside(inks)}",
+            "grid": person.say("%(n)s ppi", n=person.figure(printer.grid_ppi)),
             **({"media": ", ".join(printer.media_settings)} if printer.media_settings else {}),
             **({"notes": printer.notes} if printer.notes else {}),
         },
@@ -84,7 +82,8 @@ def feed_facts(feed: Feed, person: Person) -> Facts:
             if feed.max_weight_gsm is None
             else f"{person.figure(feed.max_weight_gsm)} g/m²",
             "margins": shown,
-            "borderless": "; ".join(map(person.size, feed.borderless_sizes_mm)) or person.say("none"),
+            "borderless": person.lines([person.size(each) for each in feed.borderless_sizes_mm])
+            or person.say("none"),
             "enlargement": unknown if grows is None else person.length(grows),
         },
     )
@@ -121,10 +120,11 @@ def _labelled(person: Person, values: dict[str, str]) -> Facts:
 
 
 def _creases(stock: Stock, person: Person) -> str:
-    return "; ".join(
+    told = [
         f"{person.say(words.CREASES[crease.direction])}, {person.length(crease.at_mm)}"
         for crease in stock.creases
-    ) or person.say("none")
+    ]
+    return person.lines(told) or person.say("none")
 
 
 def _yes_or_no(known: bool | None) -> str:

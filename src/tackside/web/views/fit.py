@@ -77,23 +77,29 @@ def _facts(fit: FullFit, person: Person) -> tuple[tuple[str, str], ...]:
     say, none = person.say, person.say("none of the common ones")
     rows = [
         (say("Feed"), fit.feed or say("none takes it")),
-        (say("Open sheet"), _named(person.size(fit.size_mm), fit.size_name)),
-        (say("Page size in the driver"), fit.custom_size or fit.size_name or person.size(fit.size_mm)),
+        (say("Open sheet"), _named(person.size(fit.size_mm), person.format(fit.size_name))),
+        (
+            say("Page size in the driver"),
+            fit.custom_size or person.format(fit.size_name) or person.size(fit.size_mm),
+        ),
         (say("Print reaches"), _reach(fit, person)),
-        (say("Folded card"), _named(person.size(fit.folded_size_mm), fit.folded_size_name)),
+        (
+            say("Folded card"),
+            _named(person.size(fit.folded_size_mm), person.format(fit.folded_size_name)),
+        ),
         (
             say("Thickness, folded"),
             say("not known") if fit.thickness_mm is None else person.length(fit.thickness_mm),
         ),
         (
             say("Envelope"),
-            "; ".join(_named(person.size(each.size_mm), each.name) for each in fit.envelopes) or none,
+            person.lines([_named(person.size(each.size_mm), each.name) for each in fit.envelopes]) or none,
         ),
     ]
     return tuple(rows)
 
 
-def _named(size: str, name: str | None) -> str:
+def _named(size: str, name: str) -> str:
     return f"{name}, {size}" if name else size
 
 

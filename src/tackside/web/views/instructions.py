@@ -21,8 +21,8 @@ class InstructionLine:
 def instructions(trial: Trial, fit: Fit, person: Person) -> tuple[InstructionLine, ...]:
     """In the order in which one's hands do it."""
     say, plan = person.say, trial.sheet
-    side = say(words.SIDES[trial.side]).lower() if person.language == "en" else say(words.SIDES[trial.side])
-    size = fit.custom_size or fit.size_name or person.size(plan.size_mm)
+    side = person.inside(say(words.SIDES[trial.side]))
+    size = fit.custom_size or person.format(fit.size_name) or person.size(plan.size_mm)
     own = say("A size of the driver's own. It is the open sheet, not the folded card.")
     typed = say(
         "Make a custom page size, width × height. It is the open sheet, not the folded card that packs state."

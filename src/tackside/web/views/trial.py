@@ -158,9 +158,8 @@ def _figure(name: str, one: Measure | Attribute, person: Person) -> FigureView:
         value, plus_minus = "  ".join(parts), figure(one.value[0], one.sd)[1]
     else:
         value, plus_minus = figure(one.value, one.sd)
-    if person.language == "de":
-        value, plus_minus = value.replace(".", ","), plus_minus.replace(".", ",")
-    return FigureView(label, value, plus_minus, "" if name in UNIT_IN_LABEL else _unit(one, person))
+    unit = "" if name in UNIT_IN_LABEL else _unit(one, person)
+    return FigureView(label, person.pointed(value), person.pointed(plus_minus), unit)
 
 
 def _unit(one: Measure | Attribute, person: Person) -> str:

@@ -26,7 +26,7 @@ def judged_faces(bench: Bench, stock: str, faces: Sequence[CardFace], outside: S
             Message(
                 "card-remark.on-poor-side",
                 face=face_called(face),
-                side=Message(f"panel.{judged.side}"),
+                side=Message(f"fit.face-{judged.side}"),
                 trial=judged.id,
                 grade=Message(f"verdict.grade.{judged.grade}"),
             )

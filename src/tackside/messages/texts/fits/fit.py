@@ -17,7 +17,7 @@ TEXTS = {
         terminal="The back is not the coated side: turn the card over, or make the sheet for --side front.",
         page="The back is not the coated side: turn the card over, or make the sheet for its front.",
     ),
-    "fit.not-for-inkjet-and-cheap": "The card's description does not say that it is for inkjet, and it costs {price} {currency} a sheet: a price far below that of coated card is another clue. Print a test sheet before you rely on it.",
+    "fit.not-for-inkjet-and-cheap": "The card's description does not say that it is for inkjet, and it costs {price:money} a sheet: a price far below that of coated card is another clue. Print a test sheet before you rely on it.",
     "fit.not-fed": "{printer} cannot be fed with {stock}.",
     "fit.feed-refuses": "Feed {feed}: {reasons:lines}.",
     "fit.panel-not-reached": "The printer reaches nothing of the {panel} panel ({size}): its margins cover it.",

@@ -60,11 +60,11 @@ TEXTS = {
         "take fingers and weights off the square marks",
     ),
     "photo.bent": Fault(
-        "the sheet of trial {sheet} is bent: its marks lie {off_mm:.1f} mm off a flat sheet's",
+        "the sheet of trial {sheet} is bent: its marks lie {off_mm:.1f} off a flat sheet's",
         "lay it flat, weighted outside the printed part, and photograph again",
     ),
     "photo.blurred": Fault(
-        "the sheet of trial {sheet} is blurred: edges are {spread_mm:.1f} mm wide",
+        "the sheet of trial {sheet} is blurred: edges are {spread_mm:.1f} wide",
         "wipe the lens, hold the phone still and touch the sheet on the screen to focus",
     ),
     # Light.

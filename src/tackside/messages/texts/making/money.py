@@ -3,7 +3,7 @@
 from tackside.messages.catalogue import Entry, Fault, Where
 
 TEXTS: dict[str, Entry] = {
-    "money.amount": "{amount} {currency}",
+    "money.amount": "{amount:money}",
     "money.no-such-currency": Fault(
         '"{currency}" is no currency code', "write the ISO 4217 code, as GBP, EUR or JPY"
     ),

@@ -1,8 +1,18 @@
-"""Reports that cannot be made, or are not there."""
+"""What plots of several prints are called, and reports that cannot be made or are not there."""
 
 from tackside.messages.catalogue import Entry, Fault, Where
 
 TEXTS: dict[str, Entry] = {
+    "report.axis-a": "a*  (green to red)",
+    "report.axis-b": "b*  (blue to yellow)",
+    "report.axis-grey": "Grey in the file, % (0 is black)",
+    "report.axis-lightness": "L* of the print",
+    "report.tone-curve": "Tone curve",
+    "report.tone-curve-told": "Lightness of the printed greys over the grey asked for, one line for each of: {names}",
+    "report.hue-plane": "Reach of the colours in the a* b* plane",
+    "report.hue-plane-told": (
+        "One outline and one set of solids for each of: {names}. The figures are in the table of measures."
+    ),
     "report.can-i-print": "Can I print on {stock}?",
     "report.no-trials": Fault(
         "there is no trial to report on",

@@ -103,6 +103,8 @@ TEXTS = {
     "measure.name.line-gain": "Growth of lines",
     "measure.name.line-raggedness": "Raggedness of lines",
     "measure.name.line-width": "Width of lines",
+    "measure.name.feathering": "Feathering of lines",
+    "measure.name.solid-balance": "Weakest solid, share of the middle one",
     "measure.name.mottle": "Mottle",
     "measure.name.repeatability": "Repeats of one colour",
     "measure.name.shadow-step": "Darkest step told from black",

@@ -24,7 +24,9 @@ function watchUploads(form) {
       const name = document.createElement("span");
       const size = document.createElement("span");
       name.textContent = file.name;
-      size.textContent = `${(file.size / 1e6).toFixed(1)} MB`;
+      size.textContent = (file.size / 1e6).toLocaleString(document.documentElement.lang, {
+        style: "unit", unit: "megabyte", minimumFractionDigits: 1, maximumFractionDigits: 1,
+      });
       size.className = "soft";
       item.append(name, size);
       return item;

@@ -46,8 +46,11 @@ class Desk {
 
   length(mm) {
     const inches = this.form.dataset.units === "in";
-    const number = inches ? (mm / 25.4).toFixed(3) : mm.toFixed(1);
-    return `${document.documentElement.lang === "de" ? number.replace(".", ",") : number} ${inches ? "in" : "mm"}`;
+    const digits = inches ? 3 : 1;
+    const number = (inches ? mm / 25.4 : mm).toLocaleString(document.documentElement.lang, {
+      minimumFractionDigits: digits, maximumFractionDigits: digits, useGrouping: false,
+    });
+    return `${number} ${inches ? "in" : "mm"}`;
   }
 
   // What is drawn.

@@ -117,7 +117,7 @@ def _lines(
 ) -> tuple[InstructionLine, ...]:
     """In the order in which one's hands do it."""
     say, fit = person.say, fit_by_name(bench, stock.name, printer.name)
-    size = fit.custom_size or fit.size_name or person.size(fit.size_mm)
+    size = fit.custom_size or person.format(fit.size_name) or person.size(fit.size_mm)
     space = say(SRGB)
     own = say("A size of the driver's own. It is the open sheet, not the folded card.")
     typed = say(

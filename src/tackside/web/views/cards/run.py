@@ -73,7 +73,7 @@ def plan_view(plan: Mapping[str, Any], person: Person) -> PlanView:
     price: Mapping[str, Any] = plan.get("price", {})
 
     def money(amount: object) -> str:
-        return f"{_number(amount, person)} {currency}"
+        return _money(amount, currency, person)
 
     return PlanView(
         currency=currency,
@@ -135,11 +135,11 @@ def _paid_back(plan: Mapping[str, Any], person: Person) -> Pairs:
             person.say(never) if found.get(how) is None else person.say(text, n=found[how])
             for how, text, never in _PAID
         ]
-        return "; ".join(said)
+        return person.lines(said)
 
     if "paid_back" not in plan:  # kept by an earlier version
         return ((person.say("Set-up is back after"), ends(plan["break_even"])),)
-    paid = f"{_number(plan['paid'], person)} {plan['currency']}"
+    paid = _money(plan["paid"], plan["currency"], person)
     return (
         (
             person.say("Break-even, for all that is paid for (%(paid)s, packs whole)", paid=paid),
@@ -196,6 +196,14 @@ def _signed(amount: str, person: Person) -> str:
     """With a true minus, and a plus where it is dearer."""
     told = _number(amount, person)
     return told if told.startswith("−") else f"+{told}"
+
+
+def _money(amount: object, currency: str, person: Person) -> str:
+    """An amount as a plan holds it, with its currency, as the person's language has it."""
+    try:
+        return person.wording.money(Decimal(str(amount)), currency)
+    except InvalidOperation:
+        return f"{amount} {currency}"
 
 
 def _number(amount: object, person: Person) -> str:

@@ -50,7 +50,7 @@ def confirm_view(ready: Ready, person: Person) -> ConfirmView:
         (say("Printer"), f"{sent.told.name or sent.printer.name} · {sent.uri}"),
     ]
     if ready.cost is not None and ready.run is not None:
-        cost = f"{person.wording.number(ready.cost)} {ready.run.plan.get('currency', '')}"
+        cost = person.wording.money(ready.cost, str(ready.run.plan.get("currency", "")))
         facts.append((say("Card and ink"), cost.strip()))
     return ConfirmView(
         sent.sheets,

@@ -1,4 +1,4 @@
-"""A verdict's page in German: all that the verdict says is German, by the catalogue, and nothing of it English."""
+"""A verdict's page in another language: all that it says comes from that language's catalogue, and none is English."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import pytest
 
 from tackside.bench.store import Bench
 from tackside.messages.catalogue import Plural, entry_of, strings_in, texts_of
+from tackside.messages.languages import LANGUAGES
 from tackside.messages.message import Message
 from tackside.messages.wording import Wording
 from tackside.reading.eye import answers_from, read_answers
@@ -18,14 +19,15 @@ from tackside.verdict.judge import judge
 from tackside.verdict.known_print import KnownPrint
 from tests.web.workshop import TestClient, add_reading, add_trial
 
-GERMAN, ENGLISH = Wording(language="de", where="page"), Wording(where="page")
+ENGLISH = Wording(where="page")
+OTHERS = tuple(each for each in LANGUAGES if each != "en")
 SUBJECTS = ("verdict", "rule", "cause", "evidence", "step", "side", "measure")
 ANSWERS = {"black_beside_good": "much-less", "creep": "much", "drag_this_side": "no", "beside_screen": "less",
            "hues_off": 0}  # fmt: skip
 
 
-def shown(client: TestClient, trial: Trial) -> str:
-    page = client.get(f"/trials/{trial.id}", headers={"accept-language": "de"})
+def shown(client: TestClient, trial: Trial, language: str = "de") -> str:
+    page = client.get(f"/trials/{trial.id}", headers={"accept-language": language})
     assert page.status_code == 200
     return re.sub(r"\s+", " ", html.unescape(page.text))
 
@@ -60,23 +62,31 @@ def by_eye(bench: Bench) -> tuple[Trial, Verdict]:
     return trial, bench.verdicts.add(judge(KnownPrint(reading, trial)))
 
 
+@pytest.mark.parametrize("language", OTHERS)
 @pytest.mark.parametrize("make", [by_scan, by_eye])
-def test_all_that_a_verdict_says_is_german(client: TestClient, bench: Bench, make: object) -> None:
+def test_all_that_a_verdict_says_is_in_the_readers_language(
+    client: TestClient, bench: Bench, make: object, language: str
+) -> None:
     trial, verdict = make(bench)  # type: ignore[operator]
-    page = shown(client, trial)
+    page, wording = shown(client, trial, language), Wording(language=language, where="page")
     messages = list(said(verdict))
     assert len(messages) > 5
     for message in messages:
-        assert GERMAN.text(message) in page
+        assert re.sub(r"\s+", " ", wording.text(message)) in page
         assert ENGLISH.text(message) not in page
     for text in whole_texts():
         assert text.strip() not in page, text
 
 
-def test_measures_have_german_names(client: TestClient, bench: Bench) -> None:
+@pytest.mark.parametrize(
+    ("language", "name"), [("de", "Papierweiß, L* a* b*"), ("fr", "Blanc du papier, L* a* b*")]
+)
+def test_measures_have_names_in_the_language(
+    client: TestClient, bench: Bench, language: str, name: str
+) -> None:
     trial, _ = by_scan(bench)
-    page = shown(client, trial)
-    assert "Papierweiß, L* a* b*" in page
+    page = shown(client, trial, language)
+    assert name in page
     assert not any(str(text) in page for name in texts_of("measure") if ".name." in name
                    for text in strings_in(entry_of(name)) if len(str(text).split()) >= 3)  # fmt: skip
 

@@ -21,7 +21,7 @@ FEWEST = 12
 
 
 @dataclass(frozen=True, eq=False)
-class Band:
+class ShadowBand:
     """``normal``: radians; ``at``: px along it; ``wide``: σ in px; ``depth`` (3,): log, negative for a shadow."""
 
     normal: float
@@ -38,7 +38,7 @@ class Band:
         return _shape(px, self.normal, self.at, self.wide)
 
 
-def find_band(px: Floats, off: Floats, noise: Floats, px_per_mm: float) -> Band | None:
+def find_band(px: Floats, off: Floats, noise: Floats, px_per_mm: float) -> ShadowBand | None:
     """The band that places ``px`` (n, 2) show, which are missed by ``off`` (n, 3, log) with ``noise`` (n,); None where
     there is none to be told."""
     if len(px) < FEWEST:
@@ -64,7 +64,7 @@ def find_band(px: Floats, off: Floats, noise: Floats, px_per_mm: float) -> Band 
     # Each channel's own depth: what falls into a shadow has another colour than what is kept from it.
     share = shape * weight
     depth = (share @ ((off - ground) * weight[:, None])) / float(share @ share)
-    return Band(float(normal), float(at), float(np.exp(wide)), np.asarray(depth))
+    return ShadowBand(float(normal), float(at), float(np.exp(wide)), np.asarray(depth))
 
 
 def _searched(px: Floats, level: Floats, weight: Floats, px_per_mm: float) -> Floats | None:

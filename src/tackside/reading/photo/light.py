@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import BSpline
 
 from tackside.colour.spaces import Floats
-from tackside.reading.photo.band import Band, find_band
+from tackside.reading.photo.band import ShadowBand, find_band
 from tackside.reading.photo.samples import linear
 
 # The correction of the tone curve: so many coefficients of cubic B-splines over the numbers from 0 to 1, held smooth.
@@ -60,7 +60,7 @@ class Lit:
     off: Floats
     _solved: Floats
     _gram: Floats
-    band: Band | None = None
+    band: ShadowBand | None = None
 
     def toned(self, numbers: Floats) -> Floats:
         """Logarithm of light (…, 3) of file numbers (…, 3), 0 to 1."""
@@ -126,7 +126,7 @@ def fit_light(places: Places, px_per_mm: float, *, bends: bool = True) -> Lit:
     # A shadow across the greys would be taken for the camera's tone: what bare card shows of it is taken off first, and
     # how deep a band of it is, once found, is solved together with the tone.
     local, whites = np.zeros_like(ground), np.zeros((groups, 3))
-    band: Band | None = None
+    band: ShadowBand | None = None
     for number in range(BAND_ROUNDS):
         if number >= ROUNDS and band is None:
             break

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import time
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from tackside.bench.store import Bench
+from tackside.web.app import create_app
 from tackside.web.shell.attendance import GRACE_SECONDS, MOST_PAGES, SILENT_SECONDS, Attendance
-from tests.web.workshop import TestClient, client_of
+from tackside.web.workbench import Options
+from tests.web.shots import shoot
+from tests.web.workshop import TestClient, client_of, serving
 
 
 class Clock:
@@ -129,3 +135,37 @@ def test_a_workbench_with_a_terminal_is_ended_there(client: TestClient) -> None:
     assert "attendance.js" not in page
     for path in ("/here?name=abc1", "/gone?name=abc1", "/close"):
         assert client.post(path).status_code == 404
+
+
+def eventually(holds: Callable[[], bool]) -> bool:
+    deadline = time.monotonic() + 30
+    while not holds():
+        if time.monotonic() > deadline:
+            return False
+        time.sleep(0.05)
+    return True
+
+
+@pytest.mark.browser
+def test_a_browser_tells_of_its_pages_and_of_their_end(bench: Bench, chromium: Any) -> None:
+    attendance = Attendance()
+    with serving(create_app(bench.folder, Options(keep_jobs=False, attendance=attendance))) as address:
+        first, second = chromium.new_page(), chromium.new_page()
+        first.goto(address)
+        second.goto(f"{address}/stocks")
+        assert eventually(lambda: len(attendance._pages) == 2)
+        second.close(run_before_unload=True)
+        assert eventually(lambda: len(attendance._pages) == 1)
+        first.goto(f"{address}/printers")  # one page goes, the next is here
+        assert eventually(lambda: len(attendance._pages) == 1)
+        shoot(first, "to-be-closed", 1440, "light")
+        job = bench.jobs.add("sheet", {})
+        first.get_by_role("button", name="Close the workbench").click()
+        first.get_by_role("link", name="Drawing the test sheet").wait_for()
+        shoot(first, "at-work", 1440, "light")
+        bench.jobs.cancel(job.id)
+        first.get_by_role("button", name="Close the workbench").click()
+        first.get_by_role("heading", name="The workbench is closed").wait_for()
+        assert attendance.end.is_set()
+        shoot(first, "closed", 1440, "light")
+        first.close()

@@ -115,6 +115,7 @@ def test_what_is_left_out_is_nothing_that_the_package_imports() -> None:
     assert imported == {"distributed"} & imported
 
 
+@pytest.mark.slow  # the completions of all commands
 @needs["dpkg-deb"]
 @needs["objdump"]
 def test_the_package_puts_everything_where_a_desktop_looks(tmp_path: Path) -> None:

@@ -216,7 +216,8 @@ def try_program(root: Path, name: str, program: str) -> dict[str, float]:
         raise Failed(f"processes were left: {left}")
     process, url, third = press(root, program)
     process.send_signal(signal.SIGHUP)
-    ended(process)
+    if (code := ended(process)) != 0:
+        raise Failed(f"at the end of its terminal it ended with {code}")
     return {"first": round(first, 1), "second": round(second, 1), "third, from memory": round(third, 1)}
 
 

@@ -41,6 +41,7 @@ class Table:
 
     packages: Mapping[str, Package]
     frozen: tuple[Part, ...]
+    debian: tuple[str, ...]
 
 
 def bundle_table(text: str) -> Table:
@@ -52,6 +53,7 @@ def bundle_table(text: str) -> Table:
             **{name: as_package(said) for name, said in raw["bundle"].items()},
         },
         tuple(Part(each["name"], each["licence"], tuple(each["files"])) for each in raw["frozen"]),
+        tuple(name for each in raw["frozen"] for name in each.get("debian", ())),
     )
 
 
@@ -67,9 +69,9 @@ def copy_texts(into: Path) -> None:
     for name in ("LICENSE", "NOTICE", "docs/licences.md"):
         shutil.copy(ROOT / name, into)
     shutil.copy(python_text(), into / "Python.txt")
-    (into / "BUNDLE.txt").write_text(
-        beside_notice(bundle_table(TABLE.read_text(encoding="utf-8"))), encoding="utf-8"
-    )
+    table = bundle_table(TABLE.read_text(encoding="utf-8"))
+    (into / "BUNDLE.txt").write_text(beside_notice(table), encoding="utf-8")
+    copy_debian(table, into / "debian")
     for package in locked():
         try:
             found = metadata.distribution(package)
@@ -81,6 +83,18 @@ def copy_texts(into: Path) -> None:
                 target = place / file.as_posix().replace("../", "")
                 target.parent.mkdir(parents=True, exist_ok=True)
                 shutil.copy(str(found.locate_file(file)), target)
+
+
+def copy_debian(table: Table, into: Path, root: Path = Path("/usr/share")) -> None:
+    """Copy what Debian says of the machine's libraries, and the long texts that it names; elsewhere is nothing."""
+    papers = [(name, root / "doc" / name / "copyright") for name in table.debian]
+    papers += [
+        (name, root / "common-licenses" / name) for name in ("Apache-2.0", "GPL-3", "LGPL-2.1", "LGPL-3")
+    ]
+    for name, text in papers:
+        if text.is_file():
+            into.mkdir(parents=True, exist_ok=True)
+            shutil.copy(text, into / f"{name}.txt")
 
 
 def beside_notice(table: Table) -> str:

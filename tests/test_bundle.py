@@ -6,7 +6,6 @@ import os
 import re
 import shutil
 import subprocess
-import sys
 from importlib import metadata
 from pathlib import Path
 
@@ -16,6 +15,7 @@ from tools.bundle import deb, elf, icons, manual, papers, single
 from tools.licences import ROOT, TABLE, identifiers, read_table
 
 from tackside.cli.main import COMMANDS
+from tests import services
 
 SPEC = (ROOT / "packaging" / "tackside.spec").read_text(encoding="utf-8")
 needs = {
@@ -160,11 +160,7 @@ def test_the_package_puts_everything_where_a_desktop_looks(tmp_path: Path) -> No
 @pytest.fixture(scope="module")
 def single_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A single file with a small program in it: it says its words, where it lies, and its exit code is 7."""
-    if (
-        sys.platform != "linux"
-        or not all(map(shutil.which, ("cc", "zstd")))
-        or not Path("/usr/include/zstd.h").exists()
-    ):
+    if not (shutil.which("cc") and services.packer() and services.zstd_headers()):
         pytest.skip("a C compiler, zstd and libzstd-dev are not all there")
     work = tmp_path_factory.mktemp("single")
     folder = work / "app" / "tackside"

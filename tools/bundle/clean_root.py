@@ -131,7 +131,8 @@ def drop_cache() -> None:
 
 def shown(url: str) -> str:
     with urllib.request.urlopen(url, timeout=WAIT_SECONDS) as answer:
-        return answer.read().decode()
+        page: bytes = answer.read()
+    return page.decode()
 
 
 def picture(url: str, file: Path) -> None:
@@ -190,9 +191,18 @@ def ended(process: subprocess.Popen[bytes]) -> int:
             process.stderr.close()
 
 
-def at_work() -> str:
-    """The processes of the program that are still there, its workers among them."""
-    return subprocess.run(["pgrep", "-x", "tackside"], capture_output=True, text=True, check=False).stdout
+def at_work() -> list[int]:
+    """The processes of the program that still run, its workers among them. What has ended and only waits to be looked
+    after (Z) does not: nobody does that here, where this program is the first process of all."""
+    found = []
+    for file in Path("/proc").glob("[0-9]*/stat"):
+        try:
+            head, _, rest = file.read_text(encoding="utf-8").rpartition(") ")
+        except OSError:  # ended meanwhile
+            continue
+        if head.endswith("(tackside") and not rest.startswith("Z"):
+            found.append(int(file.parent.name))
+    return found
 
 
 def closed_by_button(url: str) -> None:

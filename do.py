@@ -8,6 +8,7 @@
     lint                ruff, types, the floors, and that every licence has been looked at
     notice [--check]    NOTICE and docs/licences.md made again, from tools/licences.toml and the locks
     benchmark [NAME…]   what things cost beside a named peer, from benchmarks/ (all: about ten minutes)
+    bundle [--try]      an application for people without Python, into dist/; --try starts it in a clean root
     lock                write the lock files again from pyproject.toml (asks the package registry)
 
 The environment lies in ``.venv`` beside this file. It is made once, and again when a lock file changes.
@@ -125,6 +126,36 @@ def benchmark(names: Sequence[str]) -> int:
     return worst
 
 
+def bundle(arguments: Sequence[str]) -> int:
+    """The application for people without Python, made in an environment that holds nothing but what goes into it."""
+    home = HERE / ".artifacts" / "bundle" / "venv"
+    python = home / SCRIPTS.name / PYTHON.name
+    stamp = home / "installed-from"
+    lock = HERE / "locks" / "bundle.txt"
+    wanted = fingerprint("build") + hashlib.sha256(lock.read_bytes()).hexdigest()
+    if not stamp.exists() or stamp.read_text(encoding="utf-8") != wanted:
+        print("Making the environment of the bundle (a few minutes)…", file=sys.stderr, flush=True)
+        if home.exists():
+            shutil.rmtree(home)
+        venv.create(home, with_pip=True)
+        pip = (python, "-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--require-hashes")
+        run(*pip, "--only-binary", ":all:", "--requirement", LOCKS["build"])
+        run(
+            *pip,
+            "--only-binary",
+            ":all:",
+            "--no-binary",
+            "pyvips",
+            "--no-build-isolation",
+            "--requirement",
+            lock,
+        )
+        stamp.write_text(wanted, encoding="utf-8")
+    source = os.environ | {"PYTHONPATH": str(HERE / "src")}
+    command = [str(python), "-m", "tools.bundle.build", *arguments]
+    return subprocess.run(command, check=False, cwd=HERE, env=source).returncode
+
+
 def lock() -> int:
     """Resolve once for every platform and Python from 3.11 on; hashes pin each file."""
     run(PYTHON, "-m", "pip", "install", "--quiet", "uv")
@@ -137,6 +168,10 @@ def lock() -> int:
         resolve = ("uv", "pip", "compile", *source, "--universal", "--python-version", "3.11")
         pinned = ("--generate-hashes", "--no-emit-index-url", "--no-header", "--quiet", "--output-file")
         run(PYTHON, "-m", *resolve, *pinned, f"locks/{kind}.txt")
+    # What the bundle has in it is what everybody runs, at the same versions.
+    source = ("pyproject.toml", "--group", "bundle", "--constraint", "locks/run.txt")
+    resolve = ("uv", "pip", "compile", *source, "--universal", "--python-version", "3.11")
+    run(PYTHON, "-m", *resolve, *pinned, "locks/bundle.txt")
     return 0
 
 
@@ -156,12 +191,15 @@ def main(arguments: Sequence[str]) -> int:
         "lint",
         "notice",
         "benchmark",
+        "bundle",
         "lock",
     }:
         print(__doc__)
         return 0 if arguments in ([], ["--help"], ["-h"]) else 2
     task, rest = arguments[0], arguments[1:]
     try:
+        if task == "bundle":
+            return bundle(rest)
         make_environment("run" if task in {"demo", "start", "tackside"} else "dev")
         if task in {"demo", "start"}:
             return tackside([task, *rest])

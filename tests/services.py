@@ -72,6 +72,22 @@ def printing_profile() -> str | None:
     return str(profile) if profile.exists() else None
 
 
+def menu_checker() -> str | None:
+    """The path of ``desktop-file-validate``, or None."""
+    return shutil.which("desktop-file-validate")
+
+
+def packer() -> str | None:
+    """The path of ``zstd``, or None."""
+    return shutil.which("zstd")
+
+
+def zstd_headers() -> str | None:
+    """The header of the library that unpacks the bundle's single file, or None."""
+    header = Path("/usr/include/zstd.h")
+    return str(header) if header.exists() else None
+
+
 def printer_tools() -> bool:
     """Whether all is there to start a test printer."""
     return ipp_printer() is not None and announcer() is not None
@@ -88,6 +104,9 @@ NEEDED: dict[str, tuple[Callable[[], str | None], str]] = {
     "sane-utils": (scanning_tool, "tests of scanning through SANE"),
     "icc-profiles-free": (open_charts, "examiner's prints and grades on further papers of open data"),
     "libgs-common": (printing_profile, "examiner's prints and grades through others' profiles"),
+    "desktop-file-utils": (menu_checker, "check of the bundle's entry in the menu"),
+    "libzstd-dev": (zstd_headers, "tests of the bundle's single file"),
+    "zstd": (packer, "tests of the bundle's single file"),
 }
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parent.parent
-LOCKS = ("build", "run", "dev")
+LOCKS = ("build", "run", "dev", "bundle")
 
 
 def pins(kind: str) -> dict[str, set[str]]:
@@ -34,6 +34,11 @@ def test_every_pin_has_hashes_and_no_address(kind: str) -> None:
 def test_the_lock_for_developers_holds_the_same_versions_that_people_run() -> None:
     run, dev = pins("run"), pins("dev")
     assert {name: dev.get(name) for name in run} == run
+
+
+def test_the_bundle_holds_the_same_versions_that_people_run() -> None:
+    run, bundle = pins("run"), pins("bundle")
+    assert {name: bundle.get(name) for name in run} == run
 
 
 def test_every_dependency_is_locked() -> None:

@@ -111,10 +111,7 @@ def read_table(text: str) -> Table:
     """
     try:
         raw = tomllib.loads(text)
-        packages = {
-            name: Package((said,), said) if isinstance(said, str) else _package(said)
-            for name, said in raw["packages"].items()
-        }
+        packages = {name: as_package(said) for name, said in raw["packages"].items()}
         bundled = {
             each["package"]: Bundle(tuple(Part(**_tuples(part)) for part in each["parts"]), each["source"])
             for each in raw["bundled"]
@@ -129,7 +126,10 @@ def read_table(text: str) -> Table:
         raise TableError(f"tools/licences.toml has an entry with a wrong or missing key: {error}") from error
 
 
-def _package(said: dict[str, Any]) -> Package:
+def as_package(said: str | dict[str, Any]) -> Package:
+    """A package from its line in the table: what it declares, or more than that."""
+    if isinstance(said, str):
+        return Package((said,), said)
     declares = said["declared"]
     several = tuple(declares) if isinstance(declares, list) else (declares,)
     return Package(**{**said, "declared": several})

@@ -19,6 +19,7 @@ from tackside.web.safety.gate import Gate
 from tackside.web.safety.guard import Guard
 from tackside.web.safety.secret import secret_of
 from tackside.web.shell import error_pages as trouble
+from tackside.web.shell.attendance import Attended
 from tackside.web.shell.static_files import Shipped
 from tackside.web.workbench import Options, Workbench
 from tackside.workflow.placement import KnownPaths
@@ -65,6 +66,7 @@ def create_app(folder: str | os.PathLike[str], options: Options | None = None) -
         workbench.printing.stop()
         workbench.scanning.stop()
 
+    attended = [] if given.attendance is None else [Middleware(Attended, attendance=given.attendance)]
     app = FastAPI(
         title="Tackside workbench",
         version=__version__,
@@ -74,7 +76,7 @@ def create_app(folder: str | os.PathLike[str], options: Options | None = None) -
         redoc_url=None,
         redirect_slashes=False,
         lifespan=life,
-        middleware=[Middleware(Guard, workbench=workbench)],
+        middleware=[*attended, Middleware(Guard, workbench=workbench)],
     )
     app.state.workbench = workbench
     for router in ROUTERS:

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from tackside.web.jobs.engine.runner import Runner
     from tackside.web.phone.door import Doorway
     from tackside.web.safety.gate import Gate
+    from tackside.web.shell.attendance import Attendance
     from tackside.workflow.placement import KnownPaths
 
 MEGABYTE = 1024 * 1024
@@ -26,7 +27,8 @@ class Options:
 
     ``hosts`` are names, beside loopback's own, that a browser may call it by; ``any_address`` allows every address
     in figures as well. ``largest_upload`` is in bytes, for a single file. ``password`` None: nobody is asked, which is
-    for loopback alone. ``watched`` is a folder that a scanner saves into.
+    for loopback alone. ``watched`` is a folder that a scanner saves into. ``attendance``: who started it has no
+    terminal, so its pages say that they are open, and can close it.
     """
 
     hosts: tuple[str, ...] = ()
@@ -34,6 +36,7 @@ class Options:
     largest_upload: int = 1024 * MEGABYTE
     password: str | None = None
     watched: Path | None = None
+    attendance: Attendance | None = None
     keep_jobs: bool = True
     warm: bool = False
 

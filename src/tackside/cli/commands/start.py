@@ -5,7 +5,6 @@ from __future__ import annotations
 import getpass
 import ipaddress
 import os
-import socket
 import sys
 import threading
 import webbrowser
@@ -14,12 +13,11 @@ from typing import Annotated
 
 from cyclopts import Parameter
 
+from tackside.cli.listening import LOOPBACK, server_of, url_of
+from tackside.cli.listening import listen as listen_on
 from tackside.cli.session import Outcome, bench_folder, choose_bench
-from tackside.errors import BadRequest, StorageTrouble
+from tackside.errors import BadRequest
 
-LOOPBACK = "127.0.0.1"
-PORT = 8372
-TRIED = 20
 PASSWORD = "TACKSIDE_PASSWORD"
 
 
@@ -62,9 +60,9 @@ def start(
     password = None if listen is None else _password()
     if demo:
         choose_bench(bench_of_demo())
-    import uvicorn  # the workbench and what it needs are kept off the start-up path of other commands
-
-    from tackside.web.app import create_app
+    from tackside.web.app import (
+        create_app,
+    )  # kept, with what it needs, off the start-up path of other commands
     from tackside.web.workbench import Options
 
     hosts = tuple(each.lower().rstrip(".") for each in name)
@@ -72,9 +70,8 @@ def start(
         bench_folder(),
         Options(hosts=hosts, any_address=listen is not None, password=password, watched=watch, warm=True),
     )
-    door = _door(address, port)
-    shown = f"[{address}]" if ":" in address else address
-    url = f"http://{shown}:{door.getsockname()[1]}/"
+    door = listen_on(address, port)
+    url = url_of(door)
     print(f"Tackside is at {url}  (stop it with Ctrl-C)", file=sys.stderr)
     if listen is not None:
         print(
@@ -84,13 +81,7 @@ def start(
         )
     if browser and listen is None:
         threading.Timer(0.5, webbrowser.open, (url,)).start()
-    server = uvicorn.Server(
-        uvicorn.Config(
-            app, log_level="warning", access_log=False, server_header=False, timeout_keep_alive=30,
-            timeout_graceful_shutdown=3,
-        )
-    )  # fmt: skip
-    server.run(sockets=[door])
+    server_of(app).run(sockets=[door])
     return Outcome({"url": url, "bench": str(bench_folder())})
 
 
@@ -129,29 +120,3 @@ def _password() -> str:
             f"the password has fewer than {LEAST_LENGTH} characters", "take a longer one; a few words do well"
         )
     return given
-
-
-def _door(address: str, port: int | None) -> socket.socket:
-    """A socket that listens. Without a port asked for, the next free one is taken."""
-    if port is not None and not 0 <= port <= 65535:
-        raise BadRequest(f"{port} is no port", "give one from 1024 to 65535")
-    family = socket.AF_INET6 if ":" in address else socket.AF_INET
-    last: OSError | None = None
-    for number in [port] if port is not None else range(PORT, PORT + TRIED):
-        # The protocol is named, as asyncio sends small answers at once only on a socket that says it is TCP.
-        door = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
-        if os.name == "posix":
-            door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            door.bind((address, number))
-            door.listen(128)
-        except OSError as error:
-            door.close()
-            last = error
-        else:
-            return door
-    reason = (last.strerror or str(last)).lower() if last else "no port is free"
-    raise StorageTrouble(
-        f"cannot listen on {address}, port {port or PORT}: {reason}",
-        "choose another with --port, or stop what uses it",
-    )

@@ -29,6 +29,7 @@ ROOMS = {
     ),
     "guiding": (
         "ask",
+        "desktop",
         "phone",
         "photo",
         "practice",

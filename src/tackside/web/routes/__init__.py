@@ -2,7 +2,7 @@
 
 from fastapi import APIRouter
 
-from tackside.web.routes import api, enter, exchange, home, jobs, printers, printers_around, stocks
+from tackside.web.routes import api, closing, enter, exchange, home, jobs, printers, printers_around, stocks
 from tackside.web.routes.cards import card_files, card_fonts, card_list, cards, printing, run_plan, runs
 from tackside.web.routes.pictures import choose, gamut, own_profiles, pictures, profiles, proof
 from tackside.web.routes.prints import (
@@ -23,6 +23,7 @@ from tackside.web.routes.prints import (
 ROUTERS: tuple[APIRouter, ...] = (
     home.router,
     enter.router,
+    closing.router,
     stocks.router,
     exchange.router,
     printers_around.router,

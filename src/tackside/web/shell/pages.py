@@ -46,6 +46,7 @@ def page(request: Request, template: str, /, *, status: int = 200, **view: Any) 
         doors=DOORS,
         bench_name=bench.bench.folder.name,
         has_password=bench.gate.is_shut,
+        closes=bench.options.attendance is not None,
         **view,
     )  # fmt: skip
     return HTMLResponse(filled, status_code=status)

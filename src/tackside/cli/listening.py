@@ -1,0 +1,58 @@
+"""The socket that the workbench listens on, and the server behind it."""
+
+from __future__ import annotations
+
+import os
+import socket
+from typing import TYPE_CHECKING
+
+from tackside.errors import StorageTrouble
+
+if TYPE_CHECKING:
+    import uvicorn
+    from starlette.types import ASGIApp
+
+LOOPBACK = "127.0.0.1"
+PORT = 8372
+TRIED = 20
+
+
+def listen(address: str, port: int | None) -> socket.socket:
+    """A socket that listens. Without a port asked for, the next free one is taken. Raises StorageTrouble."""
+    family = socket.AF_INET6 if ":" in address else socket.AF_INET
+    last: OSError | None = None
+    for number in [port] if port is not None else range(PORT, PORT + TRIED):
+        # The protocol is named, as asyncio sends small answers at once only on a socket that says it is TCP.
+        door = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
+        if os.name == "posix":
+            door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            door.bind((address, number))
+            door.listen(128)
+        except OSError as error:
+            door.close()
+            last = error
+        else:
+            return door
+    reason = (last.strerror or str(last)).lower() if last else "no port is free"
+    raise StorageTrouble(
+        f"cannot listen on {address}, port {port or PORT}: {reason}",
+        "choose another with --port, or stop what uses it",
+    )
+
+
+def url_of(door: socket.socket) -> str:
+    address, port = door.getsockname()[:2]
+    shown = f"[{address}]" if ":" in address else address
+    return f"http://{shown}:{port}/"
+
+
+def server_of(app: ASGIApp) -> uvicorn.Server:
+    import uvicorn  # kept off the start-up path of other commands
+
+    return uvicorn.Server(
+        uvicorn.Config(
+            app, log_level="warning", access_log=False, server_header=False, timeout_keep_alive=30,
+            timeout_graceful_shutdown=3,
+        )
+    )  # fmt: skip

@@ -1,0 +1,1 @@
+"""The bundle for people without Python: what `python3 do.py bundle` does."""

@@ -14,10 +14,10 @@ from pathlib import Path
 
 import pytest
 from packaging.requirements import Requirement
+from tools.release import EPOCH, UNDATED, build, checksums, moment, released_on
 
 from tackside import __version__
 from tests.test_do import pins
-from tools.release import EPOCH, UNDATED, build, checksums, moment, released_on
 
 ROOT = Path(__file__).parent.parent
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
@@ -98,7 +98,6 @@ def test_the_list_of_components_is_valid_and_names_all_that_is_installed(tmp_pat
     import cyclonedx.schema._res as schemas
     from jsonschema import Draft7Validator
     from referencing import Registry, Resource
-
     from tools.components import components
 
     wheel = tmp_path / "tackside-0-py3-none-any.whl"

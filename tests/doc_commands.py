@@ -1,7 +1,7 @@
 """The commands of README and docs: where they stand, and which of them cannot be run here, and why.
 
-A code block whose first line calls a program is a list of commands; any other shows a file or an answer. A comment in the
-Markdown, which no reader sees, stands right before a block that a test cannot run in full:
+A code block whose first line calls a program is a list of commands; any other shows a file or an answer. A comment in
+the Markdown, which no reader sees, stands right before a block that a test cannot run in full:
 
     <!-- not run: why none of the block is -->
     <!-- not run, FIRST WORDS: why the lines that begin with these words are not -->
@@ -58,7 +58,7 @@ def toml_files(page: Path) -> dict[str, str]:
     shown = re.findall(
         r"`([\w-]+\.toml)`[^`]*?(?:`[^`\n]*`[^`]*?)*\n\n```toml\n(.*?)```", text, flags=re.DOTALL
     )
-    return {name: body for name, body in shown}
+    return dict(shown)
 
 
 def _program(line: str) -> str:

@@ -1,11 +1,9 @@
-"""What somebody has at hand who types the commands of a page: a bench with invented prints, pictures, profiles, lists; and
-what comes into being beside the computer meanwhile, as a print on the glass of a scanner.
+"""What somebody has at hand who types the commands of a page: a bench with invented prints, pictures, profiles, lists;
+and what comes into being beside the computer meanwhile, as a print on the glass of a scanner.
 """
 
 from __future__ import annotations
 
-import glob
-import os
 import re
 import shutil
 from collections.abc import Callable, Sequence
@@ -15,6 +13,7 @@ from pathlib import Path
 import numpy as np
 import pyvips
 from PIL import Image
+from tools.release import UNDATED, build
 
 from tackside.bench.store import Bench
 from tackside.errors import NotFound
@@ -26,7 +25,7 @@ from tackside.records import Crease, Pack, PatchReading, Printer, Reading, Stock
 from tackside.sheet.plan import plan_sheet
 from tackside.sheet.render import render
 from tests.cli.bench_of_readings import BEGUN
-from tests.doc_commands import toml_files
+from tests.doc_commands import ROOT, toml_files
 from tests.profile.table_profiles import rgb_printer
 from tests.web.workshop import CRAFT, SATIN, TERN, laid_on_glass
 
@@ -72,6 +71,12 @@ def _template(place: Path) -> Path:
     return folder
 
 
+@cache
+def _wheel(place: Path) -> Path:
+    (place / "wheel").mkdir()
+    return build(ROOT, place / "wheel", UNDATED)[1]
+
+
 def _print_and_measure(
     bench: Bench, name: str, stock: Stock, printer: Printer, model: StockModel, days: int
 ) -> None:
@@ -106,7 +111,7 @@ class World:
     """One person's home: ``home`` with the bench in ``Tackside``, ``desk`` where the commands are typed."""
 
     def __init__(self, page: Path, place: Path, templates: Path, *, empty: bool) -> None:
-        self.home, self.desk, self.page = place / "home", place / "desk", page
+        self.home, self.desk, self.templates = place / "home", place / "desk", templates
         for folder in (self.home, self.desk):
             folder.mkdir()
         if not empty:
@@ -122,8 +127,12 @@ class World:
         words = [self._with_ids(word) for word in words]
         for word in words:
             self._lay_out(word)
-        opened = [os.path.expanduser(word) for word in words]
-        return [found for word in opened for found in (sorted(glob.glob(word)) if "*" in word else [word])]
+        opened = [str(Path(word).expanduser()) if word.startswith("~") else word for word in words]
+        return [
+            found
+            for word in opened
+            for found in (sorted(map(str, Path().glob(word))) if "*" in word else [word])
+        ]
 
     def _with_ids(self, word: str) -> str:
         if not re.search(r"\b(TRIAL2?|OTHER|ID)\b", word):
@@ -136,8 +145,8 @@ class World:
         return max(self.bench.trials.list(), key=lambda trial: trial.made_at).id
 
     def _lay_out(self, word: str) -> None:
-        """Put a file in its place that is named and not there: what a person brings, or what has been done meanwhile."""
-        path = Path(os.path.expanduser(word))
+        """Put a file in its place that is named and not there: what a person brings, or has done meanwhile."""
+        path = Path(word.partition("[")[0]).expanduser()
         if path.exists() or word.startswith("-"):
             return
         for pattern, make in _BRINGS:
@@ -147,6 +156,11 @@ class World:
                 return
 
     # What is made beside the computer.
+
+    def wheel(self, path: Path) -> None:
+        built = _wheel(self.templates)
+        assert built.name == path.name, f"the wheel is called {built.name}"
+        shutil.copy(built, path)
 
     def picture(self, path: Path) -> None:
         rng = np.random.default_rng(len(path.name))
@@ -218,6 +232,7 @@ class World:
 
 # What a word names → how it comes to be there. The first that fits.
 _BRINGS: tuple[tuple[str, Callable[[World, Path], None]], ...] = (
+    (r"tackside-.*\.whl(\[.*\])?", World.wheel),
     (r"(boats|harbour|heath)\.(jpg|tif|png)", World.picture),
     (r"(holiday|archive)/", World.pictures),
     (r"(satin|matt|harbour-satin)\.icc", World.profile),

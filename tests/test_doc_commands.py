@@ -8,8 +8,10 @@ import signal
 import subprocess
 import sys
 import time
+import tomllib
 from pathlib import Path
 
+import do
 import pytest
 
 from tackside.cli import main as command_line
@@ -68,13 +70,6 @@ def test_commands_in_sentences_name_what_there_is(page: str, span: str) -> None:
     assert [word for word in rest if word.startswith("--") and word not in known] == []
 
 
-@pytest.fixture
-def desk(monkeypatch: pytest.MonkeyPatch) -> pytest.MonkeyPatch:
-    monkeypatch.delenv("TACKSIDE_BENCH", raising=False)
-    monkeypatch.setattr(sys, "stdin", None)
-    return monkeypatch
-
-
 @pytest.mark.slow
 @pytest.mark.parametrize("name", WITH_COMMANDS)
 def test_the_commands_of_a_page_run_as_they_are_written(
@@ -89,10 +84,10 @@ def test_the_commands_of_a_page_run_as_they_are_written(
     world = World(ROOT / name, tmp_path, templates, empty=name in FROM_NOTHING)
     monkeypatch.setenv("HOME", str(world.home))
     monkeypatch.delenv("TACKSIDE_BENCH", raising=False)
-    monkeypatch.setattr(session, "_bench_folder", world.home / "Tackside")
     monkeypatch.chdir(world.desk)
     for command in BY_PAGE[name]:
         if not command.why_not:
+            monkeypatch.setattr(session, "_bench_folder", world.home / "Tackside")
             run(command, world, monkeypatch, capsys)
 
 
@@ -104,17 +99,48 @@ def run(
     while (found := re.fullmatch(r"([A-Z_]+)=(.*)", words[0])) is not None:
         settings[found[1]] = found[2]
         words = words[1:]
-    if words[0] != "tackside":
-        raise AssertionError(
-            f"{command.page}, line {command.line}: nobody has said how {words[0]} is run here"
-        )
-    if words[1] == "start":
+    if words[:2] == ["python3", "do.py"]:
+        by_do(words[2:], monkeypatch)
+        return
+    if words[0] == "uv":
+        by_uv(words, world)
+        return
+    assert words[0] == "tackside", (
+        f"{command.page}, line {command.line}: nobody has said how that is run here"
+    )
+    if words[1:2] == ["start"]:
         stays_open(words, settings, world)
         return
-    monkeypatch.setattr(session, "_bench_folder", world.home / "Tackside")
     code = command_line.main(world.meant(words[1:]))
     told = capsys.readouterr()
     assert code == 0, f"{command.page}, line {command.line}: {command.text}\n{told.err}"
+
+
+def by_do(words: list[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    """In the environment of the tests, which is the one that do.py would make."""
+    monkeypatch.setattr(do, "make_environment", lambda kind: None)
+    monkeypatch.setattr(do, "PYTHON", sys.executable)
+    assert do.main(words) == 0
+
+
+def by_uv(words: list[str], world: World) -> None:
+    """Without a registry: what Tackside needs is left out, as whoever runs the tests has it already."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    extras = project["optional-dependencies"]
+    needed = [*project["dependencies"], *extras["postgres"], *extras["cluster"]]
+    left_out = world.home / "left-out.txt"
+    left_out.write_text("".join(f"{re.split('>=', each)[0]} ; sys_platform == 'none'\n" for each in needed))
+    alone = {
+        "UV_OFFLINE": "1",
+        "UV_NO_CONFIG": "1",
+        "UV_OVERRIDE": str(left_out),
+        "UV_PYTHON": sys.executable,
+    }
+    alone["UV_CACHE_DIR"] = str(world.home / "uv-cache")
+    called = [sys.executable, "-m", *world.meant(words)]
+    told = subprocess.run(called, env=os.environ | alone, capture_output=True, text=True, check=False)
+    assert told.returncode == 0, told.stderr
+    assert (world.home / ".local" / "bin" / "tackside").exists() == (words[2] == "install")
 
 
 def stays_open(words: list[str], settings: dict[str, str], world: World) -> None:

@@ -1,8 +1,8 @@
-"""The wheel as somebody gets it: in an environment of its own whose files nobody may write, without a network, in a home
-whose name has blanks and umlauts. Linux only, as it needs namespaces and capabilities.
+"""The wheel as somebody gets it: in an environment of its own whose files nobody may write, without a network, in a
+home whose name has blanks and umlauts. Linux only, as it needs namespaces and capabilities.
 
-What the wheel needs is not installed again, which would take a minute and a registry: the environment finds it in that of
-the tests by a path file.
+What the wheel needs is not installed again, which would take a minute and a registry: the environment finds it in that
+of the tests by a path file.
 """
 
 from __future__ import annotations

@@ -27,7 +27,7 @@ from tackside.sheet.render import render
 from tests.cli.bench_of_readings import BEGUN
 from tests.doc_commands import ROOT, toml_files
 from tests.profile.table_profiles import rgb_printer
-from tests.web.workshop import CRAFT, SATIN, TERN, laid_on_glass
+from tests.web.workshop import CRAFT, SATIN, TERN, add_verdict, laid_on_glass
 
 PACK = Pack(count=25, price="14.50", currency="GBP")
 MATT = Stock(
@@ -35,11 +35,16 @@ MATT = Stock(
     creases=(Crease(direction="vertical", at_mm=90),), pack=PACK,
 )  # fmt: skip
 # The documents' ids, and what was printed. The first is the newest, which TRIAL stands for until a page makes another.
+A4 = SATIN.model_copy(
+    update={
+        "open_size_mm": (210, 297), "creases": (Crease(direction="horizontal", at_mm=148.5),), "pack": PACK
+    }
+)  # fmt: skip
 PRINTED: dict[str, tuple[Stock, StockModel]] = {
     "DX3JJSJ4": (MATT, matt_coated()),
-    "7QX2B0M4": (SATIN.model_copy(update={"pack": PACK}), semi_gloss()),
+    "7QX2B0M4": (A4, semi_gloss()),
     "2HX8R4TD": (CRAFT.model_copy(update={"pack": PACK}), craft_card()),
-    "7K3M9QPA": (SATIN.model_copy(update={"pack": PACK}), semi_gloss()),
+    "7K3M9QPA": (A4, semi_gloss()),
 }
 CARD = """
 stock = "Harbour Satin 300"
@@ -68,6 +73,8 @@ def _template(place: Path) -> Path:
         bench.stocks.add(PRINTED[name][0])
     for days, (name, (stock, model)) in enumerate(PRINTED.items()):
         _print_and_measure(bench, name, stock, TERN, model, days)
+    again = bench.readings.standing("7K3M9QPA").model_copy(update={"id": None})
+    bench.readings.add(again)
     return folder
 
 
@@ -82,14 +89,14 @@ def _print_and_measure(
 ) -> None:
     when = BEGUN.replace(day=BEGUN.day + days)
     plan = plan_sheet(stock, printer, trial_id=name, ppi=300)
-    bench.trials.add(
+    trial = bench.trials.add(
         Trial(
             id=name, stock=stock.name, stock_revision=1, printer=printer.name, printer_revision=1, feed="rear",
             side="front", sheet=plan, made_at=when,
         )
     )  # fmt: skip
     lab = _measured([patch.rgb for patch in plan.patches], model)
-    bench.readings.add(
+    reading = bench.readings.add(
         Reading(
             trial=name, kind="instrument", source_name=f"{name}.txt", source_sha256="0" * 64, made_at=when,
             patches=tuple(
@@ -99,6 +106,7 @@ def _print_and_measure(
             uncertainty=Uncertainty(de00=0.2, basis="an invented instrument", comparable_with="colorimetric"),
         )
     )  # fmt: skip
+    add_verdict(bench, trial, reading)
 
 
 def _measured(rgb: Sequence[tuple[float, float, float]], model: StockModel) -> list[list[float]]:
@@ -125,8 +133,11 @@ class World:
     def meant(self, words: Sequence[str]) -> list[str]:
         """The words as a shell hands them over, after the person has put in ids and laid out what they name."""
         words = [self._with_ids(word) for word in words]
-        for word in words:
-            self._lay_out(word)
+        for before, word in zip(["", *words], words, strict=False):
+            if before not in {"--out", "--page"}:
+                self._lay_out(word)
+        if "--csv" in words:
+            self._name_guests()
         opened = [str(Path(word).expanduser()) if word.startswith("~") else word for word in words]
         return [
             found
@@ -137,23 +148,44 @@ class World:
     def _with_ids(self, word: str) -> str:
         if not re.search(r"\b(TRIAL2?|OTHER|ID)\b", word):
             return word
-        trials = {"TRIAL": self._newest_trial(), "TRIAL2": self._newest_trial(), "OTHER": "2HX8R4TD"}
+        trials = {
+            "TRIAL": self._newest_trial(),
+            "TRIAL2": self._newest_trial(),
+            "OTHER": self._another_trial(),
+        }
         runs = {"ID": str(self.bench.runs.list()[0].id)} if word == "ID" else {}
         return re.sub(r"\b(TRIAL2?|OTHER|ID)\b", lambda found: {**trials, **runs}[found[0]], word)
 
     def _newest_trial(self) -> str:
         return max(self.bench.trials.list(), key=lambda trial: trial.made_at).id
 
+    def _another_trial(self) -> str:
+        """Of a card that was tested before."""
+        name, bench = "2HX8R4TD", self.bench
+        if name not in {trial.id for trial in bench.trials.list()}:
+            stock, model = PRINTED[name]
+            bench.stocks.add(stock)
+            _print_and_measure(bench, name, stock, bench.printers.get("Tern 8"), model, 0)
+        return name
+
     def _lay_out(self, word: str) -> None:
         """Put a file in its place that is named and not there: what a person brings, or has done meanwhile."""
         path = Path(word.partition("[")[0]).expanduser()
-        if path.exists() or word.startswith("-"):
-            return
-        for pattern, make in _BRINGS:
-            if re.fullmatch(pattern, word):
-                path.parent.mkdir(parents=True, exist_ok=True)
-                make(self, path)
-                return
+        fitting = (make for pattern, make in _BRINGS if re.fullmatch(pattern, word))
+        if not path.exists() and (make := next(fitting, None)) is not None:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            make(self, path)
+        if path.suffix == ".toml" and path.exists():  # and what it names, beside it
+            named = r'^(?:file|recipients) = "([^"]+)"'
+            for name in re.findall(named, path.read_text(encoding="utf-8"), re.MULTILINE):
+                self._lay_out(name)
+
+    def _name_guests(self) -> None:
+        """Write a name on the card that was made before, as the page says."""
+        card = Path("card.toml")
+        if "{name}" not in card.read_text(encoding="utf-8"):
+            with card.open("a", encoding="utf-8") as file:
+                file.write('\n[[texts]]\npanel = "front"\ntext = "Dear {name}"\nsize_pt = 30\n')
 
     # What is made beside the computer.
 
@@ -187,17 +219,16 @@ class World:
         path.mkdir()
 
     def shown(self, path: Path) -> None:
-        """A file that the page itself shows, with what it names beside it; else a card."""
+        """A file that the page itself shows; else a card."""
         names = "for {name}" if path.name == "names.toml" else ""
         path.write_text(self.files.get(path.name, CARD.replace("{for}", names)), encoding="utf-8")
-        for name in re.findall(
-            r'^(?:file|recipients) = "([^"]+)"', path.read_text(encoding="utf-8"), re.MULTILINE
-        ):
-            self._lay_out(name)
 
     def scan(self, path: Path) -> None:
         trial = self.bench.trials.get(self._newest_trial())
         self._on_glass(trial, path)
+
+    def page_scan(self, path: Path) -> None:
+        self._on_glass(self.bench.trials.get(self._newest_trial()), path, int(path.stem[-1]))
 
     def scans(self, path: Path) -> None:
         for name in ("7K3M9QPA", "2HX8R4TD"):
@@ -207,10 +238,11 @@ class World:
                 trial = self.bench.trials.get(self._newest_trial())
             self._on_glass(trial, path.parent / f"{trial.id}.tif")
 
-    def _on_glass(self, trial: Trial, path: Path) -> None:
+    def _on_glass(self, trial: Trial, path: Path, page: int = 1) -> None:
+        plan = trial.sheet.on_page(page)
         sheet = path.with_name(f".{path.name}-sheet.tif")
-        pyvips.Image.new_from_array(render(trial.sheet)).tiffsave(str(sheet))
-        laid_on_glass(sheet, trial.sheet, path)
+        pyvips.Image.new_from_array(render(plan)).tiffsave(str(sheet))
+        laid_on_glass(sheet, plan, path)
         sheet.unlink()
 
     def measured(self, path: Path) -> None:
@@ -233,7 +265,7 @@ class World:
 # What a word names → how it comes to be there. The first that fits.
 _BRINGS: tuple[tuple[str, Callable[[World, Path], None]], ...] = (
     (r"tackside-.*\.whl(\[.*\])?", World.wheel),
-    (r"(boats|harbour|heath)\.(jpg|tif|png)", World.picture),
+    (r"(boats|harbour|heath|picture)\.(jpg|tif|png)", World.picture),
     (r"(holiday|archive)/", World.pictures),
     (r"(satin|matt|harbour-satin)\.icc", World.profile),
     (r"~/profiles", World.profiles),
@@ -241,6 +273,7 @@ _BRINGS: tuple[tuple[str, Callable[[World, Path], None]], ...] = (
     (r"(guests|people)\.csv", World.people),
     (r"(card|fair|boats|names|harbour|tern)\.toml", World.shown),
     (r"scan\.tif", World.scan),
+    (r"page-\d\.tif", World.page_scan),
     (r"scans/\*\.tif", World.scans),
     (r"(measured|chart|harbour-front)\.txt", World.measured),
 )

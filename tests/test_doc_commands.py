@@ -29,7 +29,7 @@ WITH_COMMANDS = [name for name, commands in BY_PAGE.items() if any(not each.why_
 
 def test_few_commands_are_not_run_and_each_says_why() -> None:
     # Counted, so that nobody adds one without thinking; lower it when one can be run after all.
-    assert len(NOT_RUN) == 25, [(each.page, each.line, each.why_not) for each in NOT_RUN]
+    assert len(NOT_RUN) == 32, [(each.page, each.line, each.why_not) for each in NOT_RUN]
     assert [each for each in NOT_RUN if len(each.why_not.split()) < 3] == []
 
 
@@ -136,11 +136,12 @@ def by_uv(words: list[str], world: World) -> None:
         "UV_OVERRIDE": str(left_out),
         "UV_PYTHON": sys.executable,
     }
-    alone["UV_CACHE_DIR"] = str(world.home / "uv-cache")
+    places = {"UV_CACHE_DIR": "cache", "UV_TOOL_DIR": "tools", "UV_TOOL_BIN_DIR": "bin"}
+    alone |= {name: str(world.home / "uv" / place) for name, place in places.items()}
     called = [sys.executable, "-m", *world.meant(words)]
     told = subprocess.run(called, env=os.environ | alone, capture_output=True, text=True, check=False)
     assert told.returncode == 0, told.stderr
-    assert (world.home / ".local" / "bin" / "tackside").exists() == (words[2] == "install")
+    assert (world.home / "uv" / "bin" / "tackside").exists() == (words[2] == "install")
 
 
 def stays_open(words: list[str], settings: dict[str, str], world: World) -> None:
@@ -160,7 +161,7 @@ def stays_open(words: list[str], settings: dict[str, str], world: World) -> None
             time.sleep(0.1)
             opened.send_signal(signal.SIGINT)
         opened.stderr.read()
-        assert opened.wait(timeout=60) == 130
+        assert opened.wait(timeout=60) in {0, 130}  # 0 where whoever started the tests ignores Ctrl-C
 
 
 def test_files_that_pages_show_whole_are_found() -> None:

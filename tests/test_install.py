@@ -180,7 +180,8 @@ def test_the_command_alone_opens_the_workbench_for_a_person_with_a_desktop(insta
     assert said.returncode == 0, said.stderr
     told = json.loads(said.stdout)
     assert told["url"].startswith("http://127.0.0.1:")
-    assert (told["status"], told["ended"]) == (200, 130)  # Ctrl-C is how it is stopped
+    assert told["status"] == 200
+    assert told["ended"] in {0, 130}  # 0 where whoever started the tests ignores Ctrl-C
     assert "<title>" in told["text"]
     assert (installed.home / "Tackside" / "bench.sqlite").is_file()
 

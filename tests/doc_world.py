@@ -127,6 +127,7 @@ class World:
         if not empty:
             shutil.copytree(_template(templates), self.home / "Tackside")
         self.files = toml_files(page)
+        self.sheet: Path | None = None  # the file of the newest sheet
 
     @property
     def bench(self) -> Bench:
@@ -138,6 +139,8 @@ class World:
         for before, word in zip(["", *words], words, strict=False):
             if before not in {"--out", "--page"}:
                 self._lay_out(word)
+        if words[:1] == ["sheet"]:
+            self.sheet = Path(words[words.index("--out") + 1])
         if "--demo" in words:
             self._demo()
         if "--csv" in words:
@@ -259,10 +262,11 @@ class World:
         """The file of an instrument that has measured the newest sheet: CGATS.17."""
         trial = self.bench.trials.get(self._newest_trial())
         colours = [patch.rgb for patch in trial.sheet.patches]
+        printed = self._in_the_file(trial) or colours
         rows = [
             " ".join([patch.name, *(f"{255 * each:.4f}" for each in rgb), *map(str, lab)])
             for patch, rgb, lab in zip(
-                trial.sheet.patches, colours, _measured(colours, semi_gloss()), strict=True
+                trial.sheet.patches, colours, _measured(printed, semi_gloss()), strict=True
             )
         ]
         fields = "SAMPLE_NAME RGB_R RGB_G RGB_B LAB_L LAB_A LAB_B"
@@ -270,6 +274,18 @@ class World:
             f"CGATS.17\nNUMBER_OF_FIELDS 7\nBEGIN_DATA_FORMAT\n{fields}\nEND_DATA_FORMAT\n"
             f"NUMBER_OF_SETS {len(rows)}\nBEGIN_DATA\n" + "\n".join(rows) + "\nEND_DATA\n"
         )
+
+    def _in_the_file(self, trial: Trial) -> list[tuple[float, float, float]] | None:
+        """What the printer is sent for each patch, which a profile has changed; None for a sheet of several files."""
+        if self.sheet is None or not self.sheet.exists():
+            return None
+        pixels = pyvips.Image.new_from_file(str(self.sheet)).numpy()
+        scale = trial.sheet.ppi / 25.4
+        middles = [
+            (int((box.y + box.h / 2) * scale), int((box.x + box.w / 2) * scale))
+            for box in (patch.box_mm for patch in trial.sheet.patches)
+        ]
+        return [tuple((pixels[at] / np.iinfo(pixels.dtype).max).tolist()) for at in middles]
 
 
 # What a word names → how it comes to be there. The first that fits.

@@ -10,8 +10,10 @@
     benchmark [NAME…]   what things cost beside a named peer, from benchmarks/ (all: about ten minutes)
     bundle [--try]      an application for people without Python, into dist/; --try starts it in a clean root
     lock                write the lock files again from pyproject.toml (asks the package registry)
+    release             wheel, source archive, list of components and checksums into dist/
 
-The environment lies in ``.venv`` beside this file. It is made once, and again when a lock file changes.
+The environment lies in ``.venv`` beside this file. It is made once, and again when a lock file changes. Tackside's own
+command lies in it: ``.venv/bin/tackside``, on Windows ``.venv\\Scripts\\tackside``.
 """
 
 from __future__ import annotations
@@ -49,6 +51,11 @@ def is_installed(kind: str) -> bool:
     return stamp in {fingerprint(kind), fingerprint("dev")}
 
 
+def say(words: str) -> None:
+    """To standard error: standard output is the command's own, with --json one document."""
+    print(words, file=sys.stderr, flush=True)
+
+
 def run(*command: str | Path) -> None:
     subprocess.run([str(part) for part in command], check=True, cwd=HERE)
 
@@ -56,7 +63,7 @@ def run(*command: str | Path) -> None:
 def make_environment(kind: str) -> None:
     if is_installed(kind):
         return
-    print("Making the environment in .venv (the first time takes a few minutes)…", flush=True)
+    say("Making the environment in .venv (the first time takes a few minutes)…")
     if ENVIRONMENT.exists():
         shutil.rmtree(ENVIRONMENT)
     venv.create(ENVIRONMENT, with_pip=True)
@@ -65,15 +72,28 @@ def make_environment(kind: str) -> None:
     run(*pip, *wheels, "--requirement", LOCKS["build"])
     # pyvips alone comes as source: it is built with the pinned tools, not with whatever is newest today.
     run(*pip, *wheels, "--no-binary", "pyvips", "--no-build-isolation", "--requirement", LOCKS[kind])
-    # The package itself is linked, not copied, by a path file: no build step and nothing more to fetch.
-    purelib = subprocess.run(
-        [str(PYTHON), "-c", "import sysconfig; print(sysconfig.get_paths()['purelib'])"],
-        check=True,
-        capture_output=True,
-        text=True,
-    ).stdout.strip()
-    (Path(purelib) / "tackside-source.pth").write_text(str(HERE / "src") + "\n", encoding="utf-8")
+    link(PYTHON)
     STAMP.write_text(fingerprint(kind), encoding="utf-8")
+    say(reached())
+
+
+def link(python: Path) -> None:
+    """Put the package and its command into an environment that holds the build lock: linked, not copied."""
+    pip = (python, "-m", "pip", "install", "--quiet", "--disable-pip-version-check")
+    run(*pip, "--no-index", "--no-deps", "--no-build-isolation", "--editable", HERE)
+
+
+def reached(system: str = os.name) -> str:
+    """How a person calls Tackside's own command on this system."""
+    if system == "nt":
+        return (
+            "The command is .venv\\Scripts\\tackside. To call it tackside in this window, type\n"
+            "    .venv\\Scripts\\activate"
+        )
+    return (
+        "The command is .venv/bin/tackside. To call it tackside in this terminal, type\n"
+        "    source .venv/bin/activate"
+    )
 
 
 def tackside(arguments: Sequence[str]) -> int:
@@ -106,6 +126,10 @@ def lint() -> int:
         [str(PYTHON), "-m", "tools.notice", "--check"],
     )
     return max(subprocess.run(check, check=False, cwd=HERE).returncode for check in checks)
+
+
+def release(arguments: Sequence[str]) -> int:
+    return subprocess.run([str(PYTHON), "-m", "tools.release", *arguments], check=False, cwd=HERE).returncode
 
 
 def notice(arguments: Sequence[str]) -> int:
@@ -157,8 +181,7 @@ def bundle(arguments: Sequence[str]) -> int:
 
 
 def lock() -> int:
-    """Resolve once for every platform and Python from 3.11 on; hashes pin each file."""
-    run(PYTHON, "-m", "pip", "install", "--quiet", "uv")
+    """Resolve once for every platform and Python from 3.11 on; hashes pin each file, the resolver's among them."""
     sources = {
         "build": ("--group", "build"),
         "run": ("pyproject.toml",),
@@ -193,6 +216,7 @@ def main(arguments: Sequence[str]) -> int:
         "benchmark",
         "bundle",
         "lock",
+        "release",
     }:
         print(__doc__)
         return 0 if arguments in ([], ["--help"], ["-h"]) else 2
@@ -201,7 +225,12 @@ def main(arguments: Sequence[str]) -> int:
         if task == "bundle":
             return bundle(rest)
         make_environment("run" if task in {"demo", "start", "tackside"} else "dev")
-        if task in {"demo", "start"}:
+        if task == "demo":
+            code = tackside([task, *rest])
+            if code == 0:
+                say(reached())
+            return code
+        if task == "start":
             return tackside([task, *rest])
         if task == "tackside":
             return tackside(rest)
@@ -211,6 +240,8 @@ def main(arguments: Sequence[str]) -> int:
             return benchmark(rest)
         if task == "notice":
             return notice(rest)
+        if task == "release":
+            return release(rest)
         return lint() if task == "lint" else lock()
     except subprocess.CalledProcessError as error:
         print(

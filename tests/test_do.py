@@ -8,6 +8,7 @@ import sys
 import tomllib
 from pathlib import Path
 
+import do
 import pytest
 
 ROOT = Path(__file__).parent.parent
@@ -56,3 +57,22 @@ def test_do_explains_itself_and_refuses_what_it_does_not_know() -> None:
     )
     assert refused.returncode == 2
     assert "do.py demo" in refused.stdout
+
+
+@pytest.mark.parametrize(
+    ("system", "place", "way"),
+    [
+        ("posix", ".venv/bin/tackside", "source .venv/bin/activate"),
+        ("nt", r".venv\Scripts\tackside", r".venv\Scripts\activate"),
+    ],
+)
+def test_do_says_how_the_command_is_reached_on_each_system(system: str, place: str, way: str) -> None:
+    told = do.reached(system)
+    assert place in told
+    assert way in told
+    page = (ROOT / "docs" / "install.md").read_text(encoding="utf-8")
+    assert f"`{place}` | `{way}`" in page
+
+
+def test_the_resolver_is_pinned() -> None:
+    assert "uv" in pins("dev")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import sqlite3
 from pathlib import Path
 
@@ -133,6 +134,16 @@ def test_a_bench_made_by_a_newer_version_is_refused_and_not_touched(tmp_path: Pa
         Bench.open(tmp_path)
     assert database.execute("SELECT version_num FROM alembic_version").fetchall() == [("9999",)]
     database.close()
+
+
+def test_a_record_that_a_newer_version_wrote_is_refused_and_not_touched(tmp_path: Path) -> None:
+    """As if a field joined a record without a new form of the tables."""
+    bench = Bench.open(tmp_path)
+    bench.stocks.add(invented.stock())
+    with contextlib.closing(sqlite3.connect(tmp_path / "bench.sqlite")) as database, database:
+        database.execute("UPDATE stock SET body = json_set(body, '$.scent', 'lavender')")
+    with refused(StorageTrouble, "bench.record-newer"):
+        bench.stocks.get(invented.stock().name)
 
 
 def test_a_database_of_another_kind_is_refused_and_not_touched(tmp_path: Path) -> None:

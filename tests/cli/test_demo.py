@@ -1,16 +1,13 @@
-"""The demo: the README's first command."""
+"""The demo's folder. What the demo finds is in ``tests/test_install.py``, which runs it from the wheel."""
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import pytest
 
-from tackside.bench.store import Bench
 from tackside.cli.commands.demo import FOLDER, in_the_browser
 from tackside.cli.commands.start import bench_of_demo
-from tackside.cli.demo.scenario import CARD_NAME, PICTURE_FILE
 from tackside.cli.demo.studio import MARKER, demo_bench, workshop
 from tackside.cli.main import main
 
@@ -69,26 +66,3 @@ def test_the_browser_opens_a_demo_that_is_there_as_it_was_left(
 )
 def test_the_demo_says_how_it_is_opened(folder: Path, command: str) -> None:
     assert in_the_browser(folder) == command
-
-
-@pytest.mark.slow
-def test_the_demo_tells_coated_from_uncoated_and_makes_the_card_on_the_best(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    folder = tmp_path / "demo"
-    assert main(["demo", "--out", str(folder), "--json"]) == 0
-    made = json.loads(capsys.readouterr().out)
-    grades = {(trial["stock"], trial["side"]): trial["grade"] for trial in made["trials"]}
-    assert grades["Harbour Satin 300", "front"] == "sell"
-    assert grades["Fulmar Etching 310", "front"] == "sell"
-    assert grades["Plover Matt 230", "front"] == "sell"
-    assert grades["Plover Matt 230", "back"] in {"draft", "reject"}
-    assert grades["Shingle Craft 250", "front"] in {"draft", "reject"}
-    causes = {(trial["stock"], trial["side"]): trial["cause"] for trial in made["trials"]}
-    assert causes["Plover Matt 230", "back"] == "side"
-    assert causes["Shingle Craft 250", "front"] == "stock"
-    assert made["best"] == "Harbour Satin 300"
-    assert all(Path(file).exists() for file in (made["report"], made["bench"], *made["cards"]))
-    assert "invented" in Path(made["report"]).read_text()
-    card = Bench.open(made["bench"]).cards.get(CARD_NAME)
-    assert (card.stock, [image.name for image in card.images]) == (made["best"], [PICTURE_FILE])

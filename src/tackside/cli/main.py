@@ -17,9 +17,9 @@ from cyclopts import App, CycloptsError, Group, Parameter
 
 from tackside import __version__
 from tackside.cautions import DAMP_FINGERS, DAMP_FINGERTIP, HEAD_STRIKE, SMUDGE, as_text
-from tackside.cli import session, usage
+from tackside.cli import desktop, session, usage
 from tackside.cli.examples import HELP, place_of, prepare_help
-from tackside.errors import TacksideError
+from tackside.errors import BadRequest, TacksideError
 from tackside.messages.message import Message
 from tackside.messages.wording import documents, visible, visible_json
 
@@ -114,7 +114,8 @@ EVERYWHERE = Group("With every command", sort_key=2)
 app = App(
     name="tackside",
     version=f"tackside {__version__}",
-    help="Which card takes ink, whose fault a poor print is, and the card made ready to print.\n\n"
+    help="Which card takes ink, whose fault a poor print is, and the card made ready to print. "
+    "Without a command it opens the workbench.\n\n"
     f"{HEAD_STRIKE} {DAMP_FINGERS}",
     help_format="plaintext",
     help_on_error=False,
@@ -151,13 +152,25 @@ def launch(
     ] = False,
 ) -> int:
     session.choose_bench(bench or os.environ.get("TACKSIDE_BENCH"))
-    outcome = app(tokens)
+    outcome = app(tokens) if tokens else nothing_asked(as_json=json)
     if not isinstance(outcome, session.Outcome):
         return 0
     show(outcome, as_json=json)
     for fault in outcome.faults:
         say(str(fault))
     return 2 if outcome.faults else 0
+
+
+def nothing_asked(*, as_json: bool) -> Any:
+    """``tackside`` alone: the workbench for a person with a desktop, the list of commands for anybody else."""
+    if as_json:
+        raise BadRequest("--json goes with a command", "see tackside --help")
+    if desktop.is_person() and desktop.has_desktop():
+        return app(["start"])
+    if desktop.is_person():
+        print(desktop.HOW)
+        return None
+    return app([])
 
 
 def show(outcome: session.Outcome, *, as_json: bool) -> None:

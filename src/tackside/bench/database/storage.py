@@ -217,10 +217,15 @@ class Vault:
             }
 
     def revive(self, kind: type[AnyRecord], body: dict[str, Any]) -> AnyRecord:
-        """The record that a row's JSON holds. Raises StorageTrouble where it is no longer one."""
+        """The record that a row's JSON holds. Raises StorageTrouble where it is no longer one, or not yet."""
         try:
             return kind.model_validate(body)
         except ValidationError as error:
+            # A field more, and nothing else amiss: no damage leaves that.
+            if all(each["type"] == "extra_forbidden" for each in error.errors(include_url=False)):
+                raise StorageTrouble(
+                    "bench.record-newer", bench=str(self.database), record=kind.__name__.lower()
+                ) from error
             raise StorageTrouble(
                 "bench.record-damaged",
                 bench=str(self.database), record=kind.__name__.lower(), count=error.error_count(),

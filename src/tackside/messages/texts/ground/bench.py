@@ -165,4 +165,8 @@ TEXTS: dict[str, Entry] = {
         ),
         "restore the records from your last copy of them, or install the version that wrote it",
     ),
+    "bench.record-newer": Fault(
+        "the bench {bench} holds a {record} with fields that this Tackside does not know: a newer one wrote it",
+        "install the newer version; nothing was changed",
+    ),
 }

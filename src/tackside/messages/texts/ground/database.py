@@ -39,7 +39,7 @@ TEXTS: dict[str, Entry] = {
     "database.refuses": Fault("the bench {bench} refuses: {said}", _RESTORE),
     # PostgreSQL.
     "database.no-driver": Fault(
-        "a bench on PostgreSQL needs the driver psycopg", "install it: pip install 'tackside[postgres]'"
+        "a bench on PostgreSQL needs the driver psycopg", "install Tackside again with its part [postgres]"
     ),
     "database.out-of-reach": Fault("the bench {bench} cannot be reached", _AGAIN),
     "database.connection-lost": Fault("the bench {bench} cannot be reached ({said})", _AGAIN),

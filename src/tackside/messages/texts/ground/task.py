@@ -11,7 +11,7 @@ TEXTS: dict[str, Entry] = {
         ),
     ),
     "task.no-cluster-package": Fault(
-        "a cluster needs the package distributed", "install it: pip install 'tackside[cluster]'"
+        "a cluster needs the package distributed", "install Tackside again with its part [cluster]"
     ),
     "task.no-cluster": Fault(
         "no cluster answers at {address}", "check the address, and that its scheduler runs"

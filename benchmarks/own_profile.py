@@ -31,8 +31,8 @@ from tackside.profile.device.device_model import fit_device_model
 from tackside.sheet.chart.choice import chosen
 
 COUNTS = (200, 512, 900)
-# ΔE*ab, root mean square; each of L*, a*, b* has this over the root of three.
-NOISES = (0.25, 0.43)
+# One standard deviation of each of L*, a*, b*: 0.25 and 0.43 ΔE*ab, root mean square.
+NOISES = (0.25 / np.sqrt(3), 0.25)
 
 
 def said(error: np.ndarray) -> str:
@@ -41,7 +41,7 @@ def said(error: np.ndarray) -> str:
 
 def row(name: str, device: np.ndarray) -> None:
     cells, ratios = [], []
-    for noise in (each / np.sqrt(3) for each in NOISES):
+    for noise in NOISES:
         errors: dict[str, list[np.ndarray]] = {"ours": [], "plain": []}
         for press, prints in PRESSES.items():
             lab, there = read(press, device, noise), prints(ANYWHERE)

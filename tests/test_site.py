@@ -116,9 +116,9 @@ def test_nothing_is_fetched_from_outside_and_no_script_runs(site: Built, trees: 
 
 
 def test_a_link_that_leads_nowhere_is_told(tmp_path: Path) -> None:
-    page = tmp_path / "page.md"
-    page.write_text("# Page\n\n[Lost](nowhere.md)\n", encoding="utf-8")
-    with pytest.raises(LostLink, match=r"nowhere\.md"):
+    page = tmp_path / "README.md"
+    page.write_text("# Page\n\n[Lost](nowhere.txt)\n", encoding="utf-8")
+    with pytest.raises(LostLink, match=r"nowhere\.txt"):
         render(page, {page: "page.html"})
 
 

@@ -30,7 +30,7 @@ class Group:
 
 
 def address_of(source: Path) -> str:
-    """Where a page lies on the site: ``docs/verdict.md`` is ``verdict.html``, ``benchmarks/README.md`` goes by its folder."""
+    """Where a page lies on the site: ``docs/verdict.md`` is ``verdict.html``; a README goes by its folder."""
     if source == FIRST:
         return "index.html"
     name = source.parent.name if source.name == "README.md" else source.stem
@@ -45,5 +45,5 @@ def contents(first: Path = FIRST) -> tuple[Group, ...]:
             groups.append((found["title"], []))
         elif groups and (found := _ENTRY.match(line)):
             source = Path(os.path.normpath(first.parent / found["file"]))
-            groups[-1][1].append(Entry(found["title"], source, address_of(source)))
+            groups[-1][1].append(Entry(found["title"].replace("`", ""), source, address_of(source)))
     return tuple(Group(title, tuple(entries)) for title, entries in groups if entries)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from html import escape
@@ -60,7 +61,7 @@ def render(source: Path, addresses: Mapping[Path, str]) -> Page:
     parser = MarkdownIt("commonmark", {"highlight": _coloured}).enable("table")
     tokens = parser.parse(source.read_text(encoding="utf-8"))
     taken: set[str] = set()
-    at = "Figures"
+    at, tables = "Figures", Counter[str]()
     for number, token in enumerate(tokens):
         if token.type == "heading_open":
             words = _plain(tokens[number + 1].children or ())
@@ -69,7 +70,10 @@ def render(source: Path, addresses: Mapping[Path, str]) -> Page:
             page.headings.append(Heading(int(token.tag[1]), anchor, words))
             at = words
         elif token.type == "table_open":
-            token.meta["label"] = at
+            tables[at] += 1
+            token.meta["label"] = at if tables[at] == 1 else f"{at}, {tables[at]}"
+        elif token.type == "th_open" and not tokens[number + 1].content:
+            token.tag = tokens[number + 2].tag = "td"  # a corner that is the heading of nothing
         elif token.type == "inline":
             _inline(token, source, addresses, page)
     if not page.headings or page.headings[0].level != 1:
@@ -198,5 +202,5 @@ def _coloured(text: str, language: str, _: str) -> str:
 def _commands(text: str) -> str:
     """Remarks behind a command stand back."""
     return re.sub(
-        r"( {2,}#.*|^# .*)$", r'<span class="c1">\1</span>', escape(text, quote=False), flags=re.MULTILINE
+        r"((?<= {2})#.*|^# .*)$", r'<span class="c1">\1</span>', escape(text, quote=False), flags=re.MULTILINE
     )

@@ -11,6 +11,10 @@ from tests.web.axe import SPILL, faults_in, findings
 from tests.web.shots import shoot
 
 pytestmark = pytest.mark.browser
+# Tables of hundreds of rows, in the colours of every other table: contrast is measured there.
+LONG = {"files.html", "json.html", "licences.html", "python.html", "sources.html", "verdict.html"}
+# Pages that have all colours between them: prints, tables, commands, a file with its remarks, the interface's code.
+COLOURS = {"index.html", "which-side.html", "what-to-charge.html", "instruments.html"}
 
 
 @pytest.fixture(scope="module")
@@ -24,11 +28,13 @@ def test_pages_are_open_to_everyone_and_spill_at_no_width(site: Built, chromium:
         page.emulate_media(color_scheme="light")
         page.set_viewport_size({"width": 1280, "height": 900})
         page.goto((site.folder / name).as_uri())
-        assert findings(page) == [], name
+        assert findings(page, without=("color-contrast",) if name in LONG else ()) == [], name
         for width in (390, 1280):
             page.set_viewport_size({"width": width, "height": 844})
             assert page.evaluate(SPILL) <= 0, f"{name} spills at {width} px"
             shoot(page, f"docs-{name.removesuffix('.html')}", width, "light")
+        if name not in COLOURS:
+            continue
         page.emulate_media(color_scheme="dark")
         assert faults_in(page, "dark") == [], f"{name}, dark"
     page.close()

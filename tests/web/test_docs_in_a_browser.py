@@ -8,7 +8,6 @@ import pytest
 from tools.site.build import Built, build
 
 from tests.web.axe import SPILL, faults_in, findings
-from tests.web.shots import shoot
 
 pytestmark = pytest.mark.browser
 # Tables of hundreds of rows, in the colours of every other table: contrast is measured there.
@@ -32,7 +31,6 @@ def test_pages_are_open_to_everyone_and_spill_at_no_width(site: Built, chromium:
         for width in (390, 1280):
             page.set_viewport_size({"width": width, "height": 844})
             assert page.evaluate(SPILL) <= 0, f"{name} spills at {width} px"
-            shoot(page, f"docs-{name.removesuffix('.html')}", width, "light")
         if name not in COLOURS:
             continue
         page.emulate_media(color_scheme="dark")

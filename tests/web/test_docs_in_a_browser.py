@@ -21,6 +21,7 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Built:
     return build(tmp_path_factory.mktemp("site"))
 
 
+@pytest.mark.slow
 def test_pages_are_open_to_everyone_and_spill_at_no_width(site: Built, chromium: Any) -> None:
     page = chromium.new_page(locale="en-GB")
     for name in site.pages:

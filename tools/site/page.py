@@ -164,7 +164,6 @@ def _paragraph_close(self: Any, tokens: Sequence[Token], at: int, options: Any, 
 def _image(self: Any, tokens: Sequence[Token], at: int, options: Any, env: Any) -> str:
     token = tokens[at]
     token.attrSet("alt", self.renderInlineAsText(token.children or [], options, env))
-    token.attrSet("loading", "lazy")
     shown = f"<img{self.renderAttrs(token)}>"
     if "caption" not in token.meta:
         return shown

@@ -16,11 +16,12 @@ from tackside.cli.main import COMMANDS, app
 
 ROOT = Path(__file__).parent.parent
 PAGES = (ROOT / "README.md", ROOT / "benchmarks" / "README.md", *sorted((ROOT / "docs").glob("*.md")))
-# The command line's own, before or behind any command; and an option of the training, which verdict.md names.
+# The command line's own, before or behind any command; and options of the training and of Babel, which pages name.
 EVERYWHERE = {"--bench", "--json", "--help", "--version"}
-OTHERS = {"--by-eye"}
+OTHERS = {"--by-eye", "--sort-output"}
 _OPTION = re.compile(r"--[a-z][a-z0-9-]*")
-_CALL = re.compile(r"(?:^|[ (|])(?:python3 do\.py )?tackside (?P<words>.*)")
+# Where a call begins: a line or a span, behind a setting or a program that runs it; not behind another's option.
+_CALL = re.compile(r"(?:^|\(|do\.py |time |[A-Z_]+=\S+ )tackside (?P<words>.*)")
 _SPAN = re.compile(r"(?<!`)(`{1,2})(?!`)(?P<words>[^`]+?)\1(?!`)", re.DOTALL)
 
 

@@ -7,6 +7,7 @@
                         all that they can: 200 kills for 50, 300 designs for 60
     lint                ruff, types, the floors, and that every licence has been looked at
     notice [--check]    NOTICE and docs/licences.md made again, from tools/licences.toml and the locks
+    docs [OPTION…]      the documentation as a site, in build/site; --pictures takes its pictures again
     benchmark [NAME…]   what things cost beside a named peer, from benchmarks/ (all: about ten minutes)
     bundle [--try]      an application for people without Python, into dist/; --try starts it in a clean root
     lock                write the lock files again from pyproject.toml (asks the package registry)
@@ -124,6 +125,7 @@ def lint() -> int:
         [str(SCRIPTS / "mypy")],
         [str(SCRIPTS / "lint-imports")],
         [str(PYTHON), "-m", "tools.notice", "--check"],
+        [str(PYTHON), "-m", "tools.site.build", "--check"],
     )
     return max(subprocess.run(check, check=False, cwd=HERE).returncode for check in checks)
 
@@ -134,6 +136,13 @@ def release(arguments: Sequence[str]) -> int:
 
 def notice(arguments: Sequence[str]) -> int:
     return subprocess.run([str(PYTHON), "-m", "tools.notice", *arguments], check=False, cwd=HERE).returncode
+
+
+def docs(arguments: Sequence[str]) -> int:
+    from_source = os.environ | {"PYTHONPATH": str(HERE / "src")}
+    return subprocess.run(
+        [str(PYTHON), "-m", "tools.site.build", *arguments], check=False, cwd=HERE, env=from_source
+    ).returncode
 
 
 def benchmark(names: Sequence[str]) -> int:
@@ -213,6 +222,7 @@ def main(arguments: Sequence[str]) -> int:
         "test",
         "lint",
         "notice",
+        "docs",
         "benchmark",
         "bundle",
         "lock",
@@ -242,6 +252,8 @@ def main(arguments: Sequence[str]) -> int:
             return notice(rest)
         if task == "release":
             return release(rest)
+        if task == "docs":
+            return docs(rest)
         return lint() if task == "lint" else lock()
     except subprocess.CalledProcessError as error:
         print(

@@ -63,6 +63,9 @@ PAGES = {
     "docs/make-a-card.md": (HEAD_STRIKE, DAMP_FINGERS, BLADES, SMALL_PARTS),
     "docs/plan-a-run.md": (HEAD_STRIKE, DAMP_FINGERS, BLADES, SMALL_PARTS),
     "docs/scanners.md": (BLADES,),
+    "docs/the-job.md": (HEAD_STRIKE, DAMP_FINGERS, DAMP_FINGERTIP),
+    "docs/which-side.md": (DAMP_FINGERTIP,),
+    "docs/which-setting.md": (HEAD_STRIKE,),
 }
 
 

@@ -30,7 +30,7 @@ def test_every_command_is_in_the_document_for_scripts() -> None:
 
 @pytest.mark.parametrize("page", [ROOT / "README.md", *DOCS], ids=lambda page: page.name)
 def test_links_lead_somewhere(page: Path) -> None:
-    targets = re.findall(r"\]\(([^)#]+)\)", page.read_text(encoding="utf-8"))
+    targets = re.findall(r"\]\(([^)#\s]+)", page.read_text(encoding="utf-8"))
     assert [target for target in targets if not (page.parent / target).exists()] == []
 
 

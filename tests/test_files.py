@@ -16,6 +16,7 @@ ENDINGS = {
     *(".md", ".txt", ".csv", ".svg", ".png", ".webp", ".npz"),
     *(".html", ".css", ".js", ".j2", ".typ", ".po"),
     *(".otf", ".ttf", ".woff2"),
+    ".json",  # schemas of the files that people write
     ".pem",  # keys of the tests' own scanners, which secure nothing
 }
 # Of scikit-image's own sample pictures those that show no person: a cup, a cat, a night launch, matter and patterns.

@@ -51,6 +51,10 @@ def placement_of(
 ) -> FoundPlacement:
     """Where prints of a stock fall on a printer, by one feed (by default the best) and side. Raises NotFound,
     DoesNotFit.
+
+    >>> found = placement_of(bench, "Harbour Satin 300", "Tern 8")
+    >>> found.way.borderless, found.measured is None  # nothing was printed and read yet
+    (True, True)
     """
     fit = fit_stock(bench.stocks.get(stock), bench.printers.get(printer), feed, side)
     if fit.feed is None:

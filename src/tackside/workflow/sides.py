@@ -51,6 +51,9 @@ def printable_side(
     ``trials`` and ``drags`` are of front and back: by default the newest trials that were read, and what answers by
     eye say of the finger. Where the two sides were not read alike, an older pair that was is taken if there is one.
     Raises NotFound where nothing is known, BadRequest for a trial of another side.
+
+    >>> printable_side(bench, "Plover Matt 230", drags=("yes", "no")).finding.printable
+    'front'
     """
     card = bench.stocks.get(stock)
     front, back = _known(bench, card.name, trials)

@@ -14,6 +14,10 @@ def fit(bench: Bench, stock: str, printer: str, feed: str | None = None, side: S
     """The fit by names, in the feed that is named or in the best one: of the card's outside, unless a side is named.
 
     Raises NotFound, BadRecord.
+
+    >>> found = fit(bench, "Fulmar Etching 310", "Tern 8")
+    >>> found.feed, found.size_name, found.thickness_mm
+    ('rear', 'A4', 1.04)
     """
     limits = limits_for(bench.folder)
     return fit_in_full(bench.stocks.get(stock), bench.printers.get(printer), feed, side, limits)

@@ -6,12 +6,14 @@ import numpy as np
 import pytest
 from training.phone.study import Photographed, study
 
+from tests.extent import drawn
+
 pytestmark = pytest.mark.slow
 
 
 @pytest.fixture(scope="module")
 def found() -> list[Photographed]:
-    return list(study(10, 2, workers=1))
+    return list(study(drawn(5, 10), 2, workers=1))
 
 
 def test_what_is_read_is_within_one_and_a_half_of_the_known_prints_device(found: list[Photographed]) -> None:
@@ -21,12 +23,14 @@ def test_what_is_read_is_within_one_and_a_half_of_the_known_prints_device(found:
     assert max(read) <= 3.0
 
 
-@pytest.mark.xfail(strict=True, reason="9 of 10 are read, one is refused for colours astray; wanted: 95 %")
+@pytest.mark.xfail(
+    strict=True, reason="4 of 5 are read (9 of 10), one is refused for colours astray; wanted: 95 %"
+)
 def test_nearly_all_are_read(found: list[Photographed]) -> None:
     assert sum(one.refused is None for one in found) >= 0.95 * len(found)
 
 
-@pytest.mark.xfail(strict=True, reason="7 of 9 have the grade of the scan, two are a grade off; wanted: 95 %")
+@pytest.mark.xfail(strict=True, reason="3 of 4 have the grade of the scan (7 of 9); asked: 95 %")
 def test_grades_are_those_of_the_scan(found: list[Photographed]) -> None:
     read = [one for one in found if one.refused is None]
     assert sum(one.grade == one.scanned_grade for one in read) >= 0.95 * len(read)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from tackside.reading.photo.band import find_band
-from tackside.reading.photo.local import STRENGTHS, around, taken_back
+from tackside.reading.photo.local import STRENGTHS, surroundings, taken_back
 from tackside.reading.photo.samples import linear
 
 PER_MM = 8.0
@@ -57,4 +57,4 @@ def test_what_a_phone_does_by_surroundings_is_taken_back() -> None:
 def test_surroundings_are_the_mean_of_light_and_not_of_numbers() -> None:
     pixels = np.zeros((1200, 1600, 3), dtype=np.uint8)
     pixels[:, np.arange(1600) % 4 < 2] = 255  # half of it white
-    assert around(pixels, np.array([[800.0, 600.0]]))[0] == pytest.approx(np.full(3, 0.5), abs=0.03)
+    assert surroundings(pixels).at(np.array([[800.0, 600.0]]))[0] == pytest.approx(np.full(3, 0.5), abs=0.03)

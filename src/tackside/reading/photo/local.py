@@ -7,8 +7,11 @@ mean of linear light ``around`` over a tenth of the picture. How strong it is, t
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
 from tackside.reading.photo.samples import linear
@@ -21,22 +24,31 @@ STRENGTHS = (0.0, 0.012, 0.025)
 _SMALL, _LOOKED_AT = 160, 1300
 
 
-def around(pixels: Pixels, px: Floats) -> Floats:
-    """Mean linear light (n, 3) around places ``px`` (n, 2) of a picture."""
-    # Every so many pixels are enough, and light is averaged, not numbers.
+@dataclass(frozen=True, eq=False)
+class Surroundings:
+    """Mean linear light around each place of a picture: ``light`` (h, w, 3), ``scale`` times its size."""
+
+    light: NDArray[np.float32]
+    scale: float
+
+    def at(self, px: Floats) -> Floats:
+        """Around places ``px`` (n, 2): (n, 3)."""
+        x, y = ((px + 0.5) * self.scale - 0.5).astype(np.float32).T
+        found = cv2.remap(self.light, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+        return np.asarray(found.reshape(-1, 3), dtype=np.float64)
+
+
+def surroundings(pixels: Pixels) -> Surroundings:
+    """Of a whole picture; every so many of its pixels are enough, and light is averaged, not numbers."""
     step = max(max(pixels.shape[:2]) // _LOOKED_AT, 1)
-    top = float(np.iinfo(pixels.dtype).max)
-    light = linear(pixels[::step, ::step] / top).astype(np.float32)
+    top = int(np.iinfo(pixels.dtype).max)
+    light = linear(np.arange(top + 1) / top).astype(np.float32)[pixels[::step, ::step]]
     height, width = light.shape[:2]
     scale = _SMALL / max(height, width)
     size = (max(round(width * scale), 1), max(round(height * scale), 1))
-    blurred = cv2.GaussianBlur(cv2.resize(light, size, interpolation=cv2.INTER_AREA), (0, 0), AROUND * _SMALL)
-    at = (px + 0.5) * scale / step - 0.5
-    x, y = at[:, 0].astype(np.float32), at[:, 1].astype(np.float32)
-    return np.asarray(
-        cv2.remap(blurred, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE).reshape(-1, 3),
-        dtype=np.float64,
-    )
+    small = cv2.resize(light, size, interpolation=cv2.INTER_AREA)
+    blurred = cv2.GaussianBlur(small, (0, 0), AROUND * _SMALL)
+    return Surroundings(np.asarray(blurred, dtype=np.float32), scale / step)
 
 
 def taken_back(numbers: Floats, around: Floats, strength: float) -> Floats:

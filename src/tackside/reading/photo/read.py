@@ -16,7 +16,7 @@ from tackside.messages.message import Message
 from tackside.reading.photo.bare import PLACE_MM, bare_places
 from tackside.reading.photo.colour import ColourMap, fit_colours
 from tackside.reading.photo.light import Lit, Places, fit_light
-from tackside.reading.photo.local import STRENGTHS, around, taken_back
+from tackside.reading.photo.local import STRENGTHS, Surroundings, surroundings, taken_back
 from tackside.reading.photo.samples import INNER, Samples, inside, sample
 from tackside.reading.photo.sheets import PhotoSheet
 from tackside.reading.scan.image_file import ScanImage
@@ -57,11 +57,11 @@ class _Seen:
     bare_px: Floats
     bare: Floats
 
-    def with_taken_back(self, scan: ScanImage, strength: float) -> _Seen:
+    def with_taken_back(self, around: Surroundings, strength: float) -> _Seen:
         """The same, as it would be seen had the phone done nothing by what lies around each place."""
         at = self.at
-        mean = taken_back(at.mean, around(scan.pixels, at.px), strength)
-        bare = taken_back(self.bare, around(scan.pixels, self.bare_px), strength)
+        mean = taken_back(at.mean, around.at(at.px), strength)
+        bare = taken_back(self.bare, around.at(self.bare_px), strength)
         return replace(self, at=replace(at, mean=mean), bare=bare)
 
 
@@ -116,8 +116,9 @@ def _evened(
     """Light and colours by the known print, and the new one as seen, with so much of what the phone did by
     surroundings taken back as the known colours, left out in turn, ask for."""
     best: tuple[_Seen, Lit, ColourMap] | None = None
+    near = surroundings(scan.pixels)
     for strength in STRENGTHS:
-        new, known = (each.with_taken_back(scan, strength) for each in (mine, theirs))
+        new, known = (each.with_taken_back(near, strength) for each in (mine, theirs))
         lit = _light(new, known, lab, told)
         good = told & known.usable & (lit.unsure(known.at.px) <= MOST_UNSURE)
         if int(good.sum()) < FEWEST_KNOWN:

@@ -25,15 +25,15 @@ def attendance_of(request: Request) -> Attendance:
     return found
 
 
-@router.post("/here", status_code=204)
-def here(request: Request, name: PageName) -> Response:
-    """A page says that it is open. That changes no record, so no token is asked; other sites' pages are refused."""
+@router.post("/here", status_code=204, openapi_extra=documented())
+def here(request: Request, name: PageName, _: FormOf) -> Response:
+    """A page says that it is open."""
     attendance_of(request).here(name)
     return Response(status_code=204)
 
 
-@router.post("/gone", status_code=204)
-def gone(request: Request, name: PageName) -> Response:
+@router.post("/gone", status_code=204, openapi_extra=documented())
+def gone(request: Request, name: PageName, _: FormOf) -> Response:
     """A page says that it is being closed."""
     attendance_of(request).gone(name)
     return Response(status_code=204)

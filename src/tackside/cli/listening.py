@@ -6,7 +6,7 @@ import os
 import socket
 from typing import TYPE_CHECKING
 
-from tackside.errors import StorageTrouble
+from tackside.errors import BadRequest, StorageTrouble
 
 if TYPE_CHECKING:
     import uvicorn
@@ -18,7 +18,11 @@ TRIED = 20
 
 
 def listen(address: str, port: int | None) -> socket.socket:
-    """A socket that listens. Without a port asked for, the next free one is taken. Raises StorageTrouble."""
+    """A socket that listens. Without a port asked for, the next free one is taken.
+
+    Raises BadRequest for what is no port, StorageTrouble where it is taken."""
+    if port is not None and not 0 <= port <= 65535:
+        raise BadRequest(f"{port} is no port", "give one from 1024 to 65535")
     family = socket.AF_INET6 if ":" in address else socket.AF_INET
     last: OSError | None = None
     for number in [port] if port is not None else range(PORT, PORT + TRIED):

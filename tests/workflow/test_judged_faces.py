@@ -49,6 +49,6 @@ def test_what_is_printed_on_a_poor_side_is_told(
 ) -> None:
     found = judged_faces(bench(**grades), "S", faces("front", "back"), outside)
     assert [(each.value("face"), each.value("side"), each.value("grade")) for each in found] == [
-        (Message(f"panel.{face}"), Message(f"panel.{side}"), Message(f"verdict.grade.{grade}"))
+        (Message(f"panel.{face}"), Message(f"fit.face-{side}"), Message(f"verdict.grade.{grade}"))
         for face, side, grade in told
     ]

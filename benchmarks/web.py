@@ -166,12 +166,14 @@ def crowd(
     seconds: float,
     clients: int = CLIENTS,
     pace: tuple[float, float] = PACE,
+    enough: int | None = None,
 ) -> Load:
-    """So many clients, each reading pages at a person's pace and describing a card now and then."""
+    """So many clients, each reading pages at a person's pace and describing a card now and then; they leave after
+    ``seconds``, or once ``enough`` cards are described."""
     load = Load()
     until = time.monotonic() + seconds
     threads = [
-        threading.Thread(target=_visit, args=(address, all_paths, until, load, number, pace))
+        threading.Thread(target=_visit, args=(address, all_paths, until, load, number, pace, enough))
         for number in range(clients)
     ]
     for thread in threads:
@@ -182,12 +184,18 @@ def crowd(
 
 
 def _visit(
-    address: str, all_paths: list[str], until: float, load: Load, number: int, pace: tuple[float, float]
+    address: str,
+    all_paths: list[str],
+    until: float,
+    load: Load,
+    number: int,
+    pace: tuple[float, float],
+    enough: int | None,
 ) -> None:
     with httpx.Client(base_url=address, timeout=60) as client:
         token = client.get("/api/session").json()["csrf"]
         step = 0
-        while time.monotonic() < until:
+        while time.monotonic() < until and (enough is None or len(load.kept) < enough):
             step += 1
             name = f"Crowd {number} {step}"
             start = time.perf_counter()

@@ -35,9 +35,14 @@ def test_a_crowd_of_clients_loses_no_write_and_sees_no_error(bench: Bench) -> No
     known = paths(bench)
     with serving(create_app(bench.folder, Options(keep_jobs=False))) as address:
         load = module.crowd(
-            address, [known[name] for name in shown], seconds=4.0, clients=25, pace=(0.2, 0.8)
+            address,
+            [known[name] for name in shown],
+            seconds=120.0,  # however slow the machine is; a usual one needs two
+            clients=25,
+            pace=(0.2, 0.8),
+            enough=20,
         )
     assert load.errors == []
-    assert len(load.kept) >= 10
+    assert len(load.kept) >= 20
     names = {stock.name for stock in bench.stocks.list()}
     assert [name for name in load.kept if name not in names] == []

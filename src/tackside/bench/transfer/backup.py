@@ -65,15 +65,14 @@ def check_bench(place: BenchLocation, say: Say = lambda _: None) -> CheckedBench
     """
     engine = _opened(place)
     survey, rows = Soundness(), 0
-    named = survey.named
     with translated(place.database), engine.connect() as connection:
         survey.flaws += flaws_of_database(connection)
         for table in all_tables():
             rows += sum(1 for _ in survey.sound_rows(connection, table))
             say(Message("progress.rows-done", table=table.name, count=rows))
     files = 0
-    for files, _ in enumerate(survey.sound_files(place.folder, named), 1):
-        say(Message("progress.file-of", number=files, of=len(named)))
+    for files, _ in enumerate(survey.sound_files(place.folder, survey.named), 1):
+        say(Message("progress.file-of", number=files, of=len(survey.named)))
     return CheckedBench(rows, files, tuple(survey.flaws))
 
 
@@ -92,7 +91,7 @@ def back_up(place: BenchLocation, out: str | os.PathLike[str], say: Say = lambda
             counted = {
                 table.name: _write_table(archive, connection, table, survey, say) for table in all_tables()
             }
-        files = _write_files(archive, place.folder, survey, survey.named, say)
+        files = _write_files(archive, place.folder, survey, say)
         beside = tuple(_small(archive, place.folder, path) for path in small_files(place.folder))
         manifest = Manifest(
             form=HEAD,
@@ -125,24 +124,22 @@ def _write_table(
     return tally
 
 
-def _write_files(
-    archive: zipfile.ZipFile, folder: Path, survey: Soundness, named: dict[str, str], say: Say
-) -> tuple[str, ...]:
+def _write_files(archive: zipfile.ZipFile, folder: Path, survey: Soundness, say: Say) -> tuple[str, ...]:
     """Every kept file, after the rows: all that they name were there before them. Those that are whole.
 
     One that is not is in the archive all the same, as it is, but not among those that a restore brings back.
     """
     shelf = Shelf(folder / FILES)
-    wanted = sorted({*named, *kept_hashes(folder)})
+    wanted = sorted({*survey.named, *kept_hashes(folder)})
     whole = []
     for number, sha256 in enumerate(wanted, 1):
         say(Message("progress.file-of", number=number, of=len(wanted)))
         if not shelf.holds(sha256):
-            survey.note_file("missing", named[sha256], sha256)
+            survey.note_file("missing", survey.named[sha256], sha256)
         elif _write_file(archive, shelf.place(sha256), f"files/{sha256}") == sha256:
             whole.append(sha256)
         else:
-            survey.note_file("damaged", named.get(sha256, sha256), sha256)
+            survey.note_file("damaged", survey.named.get(sha256, sha256), sha256)
     return tuple(whole)
 
 

@@ -66,10 +66,10 @@ def move_bench(source: BenchLocation, target: BenchLocation, say: Say = lambda _
     _copy_files(source.folder, target.folder, say, check=True)
     with translated(source.database), old.execution_options(**{WRITES: True}).begin() as here:
         require_same_form(here, source.database)  # nobody writes to the old bench from here on
-        survey, named = _sound(here, source)
+        survey = _sound(here, source)
         files, beside = _copy_files(source.folder, target.folder, say, check=False)
         if not _is_one_folder(source, target):
-            survey.flaws += _lacking(named, source.folder, target.folder)
+            survey.flaws += _lacking(survey.named, source.folder, target.folder)
         with translated(target.database), new.execution_options(**{WRITES: True}).begin() as there:
             rows = _copy_rows(here, there, target, say)
         if target.url is not None:
@@ -78,7 +78,7 @@ def move_bench(source: BenchLocation, target: BenchLocation, say: Say = lambda _
     return Moved(rows, files, beside, tuple(survey.flaws))
 
 
-def _sound(here: Connection, source: BenchLocation) -> tuple[Soundness, dict[str, str]]:
+def _sound(here: Connection, source: BenchLocation) -> Soundness:
     """A look at every row, and what the files are called that they keep. Raises StorageTrouble where one is damaged."""
     survey = Soundness()
     for table in all_tables():
@@ -86,7 +86,7 @@ def _sound(here: Connection, source: BenchLocation) -> tuple[Soundness, dict[str
             pass
     if survey.flaws:
         raise StorageTrouble("transfer.bench-damaged", bench=str(source.database), flaw=survey.flaws[0])
-    return survey, survey.named
+    return survey
 
 
 def _is_one_folder(source: BenchLocation, target: BenchLocation) -> bool:

@@ -60,9 +60,8 @@ def start(
     password = None if listen is None else _password()
     if demo:
         choose_bench(bench_of_demo())
-    from tackside.web.app import (
-        create_app,
-    )  # kept, with what it needs, off the start-up path of other commands
+    # Kept, with what it needs, off the start-up path of other commands.
+    from tackside.web.app import create_app
     from tackside.web.workbench import Options
 
     hosts = tuple(each.lower().rstrip(".") for each in name)

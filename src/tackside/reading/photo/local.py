@@ -13,6 +13,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from tackside.colour.rgb_spaces import SRGB
 from tackside.colour.spaces import Floats
 from tackside.reading.photo.samples import linear
 from tackside.reading.scan.image_file import Pixels
@@ -55,6 +56,4 @@ def taken_back(numbers: Floats, around: Floats, strength: float) -> Floats:
     """File numbers (n, 3), 0 to 1, as they would be had nothing been done by what lies around."""
     if strength == 0.0:
         return numbers
-    own = (linear(numbers) + strength * around) / (1.0 + strength)
-    encoded = np.where(own <= 0.0031308, 12.92 * own, 1.055 * np.maximum(own, 0.0) ** (1.0 / 2.4) - 0.055)
-    return np.asarray(encoded)
+    return np.asarray(SRGB.encode((linear(numbers) + strength * around) / (1.0 + strength)))

@@ -19,6 +19,9 @@ def set_right() -> None:
     os.environ.pop("LD_LIBRARY_PATH", None)
     if before is not None:
         os.environ["LD_LIBRARY_PATH"] = before
+    # A worker process is this same program. Its loader would trust that the libraries are still in the way, as for a part
+    # of one start; told that it is a start of its own, it puts them there again.
+    os.environ["PYINSTALLER_RESET_ENVIRONMENT"] = "1"
     for name in ("stdout", "stderr"):
         if getattr(sys, name) is None:  # a windowed program of Windows has none
             setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))  # noqa: SIM115  open to the end

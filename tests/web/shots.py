@@ -1,4 +1,4 @@
-"""Screenshots of pages, kept as artefacts of a test run: in the folder that TACKSIDE_SHOTS names, else here."""
+"""Screenshots of pages, for eyes to look at: made where TACKSIDE_SHOTS names a folder for them."""
 
 from __future__ import annotations
 
@@ -6,12 +6,13 @@ import os
 from pathlib import Path
 from typing import Any
 
-FOLDER = Path(__file__).parents[2] / ".artifacts" / "screenshots"
-SCREENSHOTS = Path(os.environ.get("TACKSIDE_SHOTS") or FOLDER)
+ASKED = os.environ.get("TACKSIDE_SHOTS")
 WIDTHS = (390, 820, 1440)
 
 
 def shoot(page: Any, name: str, width: int, theme: str) -> None:
-    """The whole page as it stands, as ``name-width-theme.jpg``."""
-    SCREENSHOTS.mkdir(parents=True, exist_ok=True)
-    page.screenshot(path=SCREENSHOTS / f"{name}-{width}-{theme}.jpg", full_page=True, type="jpeg", quality=80)
+    """The whole page as it stands, as ``name-width-theme.jpg``. A run in which nobody looks makes none."""
+    if ASKED:
+        folder = Path(ASKED)
+        folder.mkdir(parents=True, exist_ok=True)
+        page.screenshot(path=folder / f"{name}-{width}-{theme}.jpg", full_page=True, type="jpeg", quality=80)

@@ -33,6 +33,7 @@ from tackside.web.workbench import Options
 from tackside.workflow.prepared import proof_tables
 from tests.profile.card_profiles import press_profile
 from tests.web.axe import SPILL, faults_in
+from tests.web.pixels import READ_PIXELS, pixels_of
 from tests.web.shots import WIDTHS, shoot
 from tests.web.workshop import TestClient, furnish, serving, token_in
 
@@ -166,18 +167,16 @@ def test_the_shader_puts_numbers_where_its_tables_have_them() -> None:
     np.testing.assert_allclose(place, np.arange(proof_tables.NODES), atol=1e-9)
 
 
-READ = """async ([trial, intent, bpc, paper]) => {
+READ = f"""async ([trial, intent, bpc, paper]) => {{
   const form = document.querySelector("[data-proof]"), live = form.proof, canvas = live.canvas;
   form.elements.card.value = trial; form.elements.intent.value = intent;
   form.elements.bpc.checked = bpc; form.elements.paper.checked = paper;
   await live.load(live.way);
   canvas.width = live.shader.size[0]; canvas.height = live.shader.size[1];
-  live.view = { x: 0, y: 0, step: 1 };
+  live.view = {{ x: 0, y: 0, step: 1 }};
   live.draw();
-  const gl = live.shader.gl, out = new Uint8Array(canvas.width * canvas.height * 4);
-  gl.readPixels(0, 0, canvas.width, canvas.height, gl.RGBA, gl.UNSIGNED_BYTE, out);
-  return Array.from(out);
-}"""
+  return ({READ_PIXELS})(live.shader.gl);
+}}"""
 
 
 @pytest.mark.browser
@@ -288,8 +287,8 @@ def _same_as_the_server(page: Any, bench: Bench, kept: ProfileFile) -> None:
         (trial.id, device, "absolute", False, True),
         (f"profile-{kept.sha256}", by_profile, "saturation", False, True),
     ):
-        flat = page.evaluate(READ, [card, intent, bpc, paper])
-        shown = np.array(flat, np.uint8).reshape(TALL, WIDE, 4)[::-1, :, :3]
+        shown = pixels_of(page.evaluate(READ, [card, intent, bpc, paper]))
+        assert shown.shape == (TALL, WIDE, 3)
         link = device_link(working_space_profile("srgb"), of, intent, bpc=bpc, paper=paper)  # type: ignore[arg-type]
         meant = link.apply(sent)
         far = delta_e_2000(rgb_to_lab(shown / 255, SRGB), rgb_to_lab(meant / 255, SRGB))

@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 import pyvips
 
 from tackside.bench.store import Bench
@@ -25,6 +26,7 @@ from tackside.web.workbench import Options
 from tackside.workflow.prepared.gamut import FORM, POINT, STEP
 from tackside.workflow.standing.withdraw import withdraw_reading
 from tests.web.at_work import until
+from tests.web.pixels import READ_PIXELS, pixels_of
 from tests.web.workshop import TestClient, furnish, serving, token_in
 
 SRGB_IN_ADOBE = GamutAsked("srgb", "adobe-rgb")
@@ -160,19 +162,16 @@ def test_an_address_says_what_was_asked() -> None:
         GamutAsked.checked("trial-a/b")
 
 
-PIXELS = """() => {
-  const gamut = document.querySelector("[data-gamut]").gamut, gl = gamut.scene.gl;
+PIXELS = f"""() => {{
+  const gamut = document.querySelector("[data-gamut]").gamut;
   gamut.draw(); // at the canvas's own resolution, though it may be moving
-  const { width, height } = gl.canvas, out = new Uint8Array(width * height * 4);
-  gl.readPixels(0, 0, width, height, gl.RGBA, gl.UNSIGNED_BYTE, out);
-  return [width, height, Array.from(out)];
-}"""
+  return ({READ_PIXELS})(gamut.scene.gl);
+}}"""
 
 
-def pixels_of(page: Any) -> np.ndarray[Any, np.dtype[np.uint8]]:
+def drawn(page: Any) -> NDArray[np.uint8]:
     """What is drawn, (h, w, 3), the top row first."""
-    width, height, flat = page.evaluate(PIXELS)
-    return np.array(flat, np.uint8).reshape(height, width, 4)[::-1, :, :3]
+    return pixels_of(page.evaluate(PIXELS))
 
 
 @pytest.mark.browser
@@ -188,23 +187,23 @@ def test_a_solid_is_turned_by_hand_and_shows_true_colours(tmp_path: Path, chromi
         page.goto(f"{address}{SRGB_IN_ADOBE.address}")
         page.wait_for_selector("[data-gamut][data-ready]", timeout=90_000)
         assert page.is_hidden(".gamut .drawings")
-        first = pixels_of(page)
+        first = drawn(page)
         page.focus(".gamut canvas")
         page.keyboard.press("ArrowLeft")
-        by_key = pixels_of(page)
+        by_key = drawn(page)
         assert changed(first, by_key) > 0.02
         box = page.locator(".gamut canvas").bounding_box()
         page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
         page.mouse.down()
         page.mouse.move(box["x"] + box["width"] / 2 + 120, box["y"] + box["height"] / 2 + 30, steps=4)
         page.mouse.up()
-        assert changed(by_key, pixels_of(page)) > 0.02
+        assert changed(by_key, drawn(page)) > 0.02
         page.keyboard.press("+")
         page.keyboard.press("0")
-        assert changed(first, pixels_of(page)) < 0.001  # as at first
+        assert changed(first, drawn(page)) < 0.001  # as at first
         page.fill("#gamut-cut", "60")
         page.click("[data-do=above]")
-        seen = pixels_of(page)
+        seen = drawn(page)
         for lab in ((60, 0, 0), (60, 40, 20), (60, -30, 30)):
             x, y = page.evaluate(
                 "lab => { const g = document.querySelector('[data-gamut]').gamut; return g.scene.where(lab, g.seen); }",
@@ -233,7 +232,7 @@ def test_what_is_drawn_while_it_moves_is_the_same_solid_with_a_quarter_of_its_tr
         page = chromium.new_context(locale="en-GB", viewport={"width": 1000, "height": 900}).new_page()
         page.goto(f"{address}{SRGB_IN_ADOBE.address}")
         page.wait_for_selector("[data-gamut][data-ready]", timeout=90_000)
-        whole = pixels_of(page)
+        whole = drawn(page)
         counts = page.evaluate(
             """() => {
               const { scene } = document.querySelector("[data-gamut]").gamut;
@@ -242,7 +241,7 @@ def test_what_is_drawn_while_it_moves_is_the_same_solid_with_a_quarter_of_its_tr
             }"""
         )
         assert [(4 * thin, whole) for thin, whole in counts] == [(whole, whole) for _, whole in counts]
-        assert 0 < changed(whole, pixels_of(page)) < 0.01
+        assert 0 < changed(whole, drawn(page)) < 0.01
 
 
 @pytest.mark.browser

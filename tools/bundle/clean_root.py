@@ -44,6 +44,9 @@ def try_all(packages: Sequence[Path], files: Sequence[Path]) -> int:
     if sys.platform != "linux" or os.geteuid() != 0:
         print("bundle: trying needs Linux and root, for a root folder and a network namespace of its own")
         return 2
+    if not (BASE / "bin" / "sh").exists() and not shutil.which("debootstrap"):
+        print("bundle: there is no debootstrap; on Debian: apt install debootstrap")
+        return 2
     if not packages or not files:
         print("bundle: there is nothing to try in dist/; run python3 do.py bundle first")
         return 2

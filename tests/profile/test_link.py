@@ -218,3 +218,21 @@ def test_a_profile_that_leads_nowhere_back_is_no_printer() -> None:
         ProfileDevice(cmyk_profile())
     with pytest.raises(BadProfile, match="for grey numbers"):
         ProfileDevice(grey_profile(2.2))
+
+
+def test_a_way_to_a_card_is_worked_out_once_however_often_it_is_asked_for(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    card, asked = ProfileDevice(gloss()), []
+
+    def counted(device: ProfileDevice, lab: Floats, intent: Intent, bpc: bool) -> Floats:
+        asked.append((intent, bpc))
+        return np.zeros((len(lab), 3))
+
+    monkeypatch.setattr(ProfileDevice, "from_lab", counted)
+    links._printed_lab.cache_clear()
+    for intent, bpc in WAYS:
+        link_to_lab(SOURCE, card, intent, bpc=bpc)
+        link_to_lab(SOURCE, card, "relative", bpc=False)
+    links._printed_lab.cache_clear()  # nobody else is to be told black
+    assert sorted(asked) == sorted(WAYS)

@@ -115,6 +115,7 @@ def source_link(source_profile: bytes) -> LabLink:
     return LabLink(_cube(_source_lab(source_profile, "relative", False)))
 
 
+@lru_cache(maxsize=4)  # what a card can hold is asked for beside each of its ways
 def _printed_lab(source_profile: bytes, device: Device, intent: Intent, bpc: bool) -> Floats:
     """Media-relative CIELAB of the print at each node, (n³, 3)."""
     bpc = bpc and intent != "absolute"

@@ -48,6 +48,7 @@ def photograph(height: int, width: int) -> np.ndarray:
 
 def ours(pixels: np.ndarray, card: bytes) -> None:
     link._source_lab.cache_clear()
+    link._printed_lab.cache_clear()
     link.device_link(SRGB, ProfileDevice(card), "relative", bpc=True).apply(pixels)
 
 

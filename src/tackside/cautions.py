@@ -23,6 +23,10 @@ BLADES = Message("caution.blades")
 # Cards with buttons, gems and the like, for people who make, plan or pack them.
 SMALL_PARTS = Message("caution.small-parts")
 
+# A printer is about to start; and what it printed is then cut, folded and packed.
+PRINTING = (HEAD_STRIKE, DAMP_FINGERS)
+PRINTING_AND_CUTTING = (*PRINTING, BLADES, SMALL_PARTS)
+
 CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS, DAMP_FINGERTIP, SMUDGE, SMUDGE_ON_SHEET, BLADES, SMALL_PARTS)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from rich.console import RenderableType
 from rich.text import Text
@@ -10,12 +11,14 @@ from rich.text import Text
 from tackside.cli.views import facts
 from tackside.records.money import said
 from tackside.records.run import KeptRun
-from tackside.run.plan.plan import RunPlan
-from tackside.run.plan.posting import Posting
-from tackside.run.plan.progress import Progress
-from tackside.run.plan.purchases import Purchase
-from tackside.workflow.runs.count import KeptCount, RunSoFar
-from tackside.workflow.runs.sent_jobs import SentJob
+
+if TYPE_CHECKING:  # slow to import, and a list of runs plans nothing
+    from tackside.run.plan.plan import RunPlan
+    from tackside.run.plan.posting import Posting
+    from tackside.run.plan.progress import Progress
+    from tackside.run.plan.purchases import Purchase
+    from tackside.workflow.runs.count import KeptCount, RunSoFar
+    from tackside.workflow.runs.sent_jobs import SentJob
 
 
 def plan_page(plan: RunPlan) -> RenderableType:

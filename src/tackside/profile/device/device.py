@@ -30,6 +30,7 @@ class Device(Protocol):
     ``white_lab`` (3,) is the bare card and ``black_lab`` (3,) its black, CIELAB D50 with the card's own tint.
     """
 
+    def __hash__(self) -> int: ...
     @property
     def channels(self) -> int: ...
     @property

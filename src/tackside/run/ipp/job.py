@@ -6,12 +6,13 @@ import contextlib
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from datetime import datetime
 from enum import IntEnum
 from pathlib import Path
 
 from tackside.errors import PrinterTrouble
 from tackside.messages.message import Message
-from tackside.records.run import JobState
+from tackside.records.run import JobState, PrintJob
 from tackside.run.ipp.capabilities import Capabilities, capabilities
 from tackside.run.ipp.client import Connection, refusal
 from tackside.run.ipp.ticket import Ticket
@@ -232,3 +233,18 @@ def _news(answer: IppMessage, job: int | None) -> JobNews:
 def _number(group: AttributeGroup, name: str) -> int | None:
     first = next(iter(group.get(name)), None)
     return first if isinstance(first, int) and not isinstance(first, bool) and first >= 0 else None
+
+
+def with_news(job: PrintJob, news: JobNews, made_at: datetime) -> PrintJob:
+    """The record of a job as it stands by the news of it."""
+    return job.model_copy(
+        update={
+            "job_id": news.id,
+            "state": news.state,
+            "reasons": news.reasons,
+            "trouble": news.trouble,
+            "sheets_done": news.sheets,
+            "ignored": news.ignored,
+            "made_at": made_at,
+        }
+    )

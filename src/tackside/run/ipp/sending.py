@@ -23,7 +23,7 @@ from tackside.records.run import PrintJob
 from tackside.records.sheet_plan import Side
 from tackside.run.ipp.capabilities import Capabilities
 from tackside.run.ipp.client import Connection, NoAnswer
-from tackside.run.ipp.job import JobNews, Stop, follow, send
+from tackside.run.ipp.job import JobNews, Stop, follow, send, with_news
 from tackside.run.ipp.sheet_file import JPEG, drawn_file, kind_for, sheet_file
 from tackside.run.ipp.ticket import QUALITIES, PrintRequest, Ticket, ticket
 
@@ -256,19 +256,4 @@ def _record(
         asked={**asked.plain, "document-format": consignment.kind, "ipp-attribute-fidelity": True},
         state="sent",
         made_at=made_at,
-    )
-
-
-def with_news(job: PrintJob, news: JobNews, made_at: datetime) -> PrintJob:
-    """The record of a job as it stands by the news of it."""
-    return job.model_copy(
-        update={
-            "job_id": news.id,
-            "state": news.state,
-            "reasons": news.reasons,
-            "trouble": news.trouble,
-            "sheets_done": news.sheets,
-            "ignored": news.ignored,
-            "made_at": made_at,
-        }
     )

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from tackside.card.file.design import filled, plain, variables_in
-from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS, as_text
+from tackside.cautions import PRINTING, PRINTING_AND_CUTTING, as_text
 from tackside.errors import BadRecord
 from tackside.fit.fold.outside import OTHER
 from tackside.fit.full_fit import fit_in_full
@@ -21,9 +21,6 @@ from tackside.run.papers.typeset import typeset
 from tackside.run.plan.batches import Batch
 from tackside.run.plan.plan import RunPlan
 
-# At the printer; and from the drawer to the packed card.
-INSTRUCTION_CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS)
-PICK_LIST_CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS, BLADES, SMALL_PARTS)
 # A paper names no command: it lies beside the printer, whoever made it.
 PAPER = Wording(where="page")
 _LABEL_INSET_MM = 3.0
@@ -82,7 +79,7 @@ def pick_list(plan: RunPlan) -> bytes:
                 }
                 for step in steps
             ],
-            "cautions": [str(each) for each in PICK_LIST_CAUTIONS],
+            "cautions": [str(each) for each in PRINTING_AND_CUTTING],
         },
     )
 
@@ -171,8 +168,8 @@ def instruction(batch: Batch, stock: Stock, printer: Printer) -> dict[str, Any]:
         "printer": printer.name,
         "lines": lines,
         "notes": [*fit.warnings, *fit.notes],
-        "caution": as_text(INSTRUCTION_CAUTIONS),
-        "cautions": documents(INSTRUCTION_CAUTIONS),
+        "caution": as_text(PRINTING),
+        "cautions": documents(PRINTING),
     }
 
 

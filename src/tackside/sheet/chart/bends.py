@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from scipy.interpolate import RegularGridInterpolator
-from scipy.ndimage import uniform_filter
 
 from tackside.colour.spaces import Floats
 
@@ -24,6 +22,9 @@ def even(rgb: Floats) -> Floats:
 
 def spacing_of(to_lab: Callable[[Floats], Floats]) -> Callable[[Floats], Floats]:
     """The relative spacing that device colours (n, 3), 0 to 1, ask for, by the colours that they come out as."""
+    from scipy.interpolate import RegularGridInterpolator  # slow to import: kept off the start-up path
+    from scipy.ndimage import uniform_filter
+
     axis = np.linspace(0, 1, NODES)
     device = np.stack(np.meshgrid(axis, axis, axis, indexing="ij"), axis=-1)
     lab = to_lab(device.reshape(-1, 3)).reshape(*device.shape)

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial.distance import cdist
 
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
 from tackside.records.sheet_plan import Space
@@ -70,7 +69,7 @@ class ToneResponse:
         if self.at is None or self.weights is None:
             return shown
         flat = levels(numbers).reshape(-1, 3)
-        return shown + (cdist(flat, self.at) @ self.weights).reshape(shown.shape)
+        return shown + (_apart(flat, self.at) @ self.weights).reshape(shown.shape)
 
 
 def from_table(table: PatchTable, space: Space = "srgb") -> ToneResponse | None:
@@ -88,8 +87,16 @@ def from_table(table: PatchTable, space: Space = "srgb") -> ToneResponse | None:
     at = levels(numbers)
     # The kernel r is conditionally definite of order 1: weights that sum to zero, and a constant left out since the
     # corners have carried it already. −r with a small nugget is solved as it stands.
-    kernel = cdist(at, at) - _SMOOTHING * np.eye(len(at))
+    kernel = _apart(at, at) - _SMOOTHING * np.eye(len(at))
     return ToneResponse(corners, space, at, np.asarray(np.linalg.solve(kernel, residual), dtype=np.float64))
+
+
+def _apart(one: Floats, other: Floats) -> Floats:
+    """Distances (n, m) of points (n, 3) from points (m, 3). SciPy's take longer to import than a verdict."""
+    total = np.zeros((len(one), len(other)))
+    for axis in range(3):
+        total += np.subtract.outer(one[:, axis], other[:, axis]) ** 2
+    return np.sqrt(total)
 
 
 def _spread_out(rgb: Floats) -> NDArray[np.intp]:

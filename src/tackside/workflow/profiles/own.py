@@ -10,7 +10,6 @@ from pathlib import Path
 from tackside.bench.store import Bench
 from tackside.files.atomic import write_atomically
 from tackside.messages.message import Message
-from tackside.profile.build.build import build_profile
 from tackside.profile.icc.files import read_profile_file
 from tackside.records.assets import ProfileQuality
 from tackside.tasks.artifacts import place_of, preparing, read_prepared, tell
@@ -87,6 +86,8 @@ def profile_of_card(bench: Bench, trial: str, *, progress: Progress = unheard) -
 
 
 def _build(evidence: ProfileEvidence, words: str, *, v2: bool, progress: Progress) -> OwnProfile:
+    from tackside.profile.build.build import build_profile  # slow to import: what is kept needs none of it
+
     built = build_profile(
         evidence.measured,
         description=words,

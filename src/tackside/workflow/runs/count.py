@@ -5,16 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 from tackside.bench.store import Bench
 from tackside.errors import BadRequest
 from tackside.messages.message import Message
 from tackside.records.run import Counted, InkChange, KeptRun, Tally
 from tackside.records.standing.withdrawal import Withdrawal
-from tackside.run.ink.calibration import Calibration
 from tackside.run.plan.progress import Progress, batch_of, progress_of, tally
-from tackside.workflow.runs.plan import calibration_of
 from tackside.workflow.runs.sent_jobs import SentJob, jobs_of
+
+if TYPE_CHECKING:
+    from tackside.run.ink.calibration import Calibration
 
 LARGEST_CARTRIDGE_ML = 100_000
 LONGEST_INK_NAME = 40
@@ -154,6 +156,8 @@ def count_sheets(
 def change_ink(bench: Bench, printer: str, inks: Sequence[str], ml: float) -> tuple[str, Calibration]:
     """Note cartridges of ``ml`` millilitres that took the place of empty ones; the printer, and what is known of its
     ink now. Raises NotFound, BadRequest."""
+    from tackside.workflow.runs.plan import calibration_of  # slow to import: counting needs none of it
+
     name = bench.printers.get(printer).name
     if not 0 < ml <= LARGEST_CARTRIDGE_ML:
         raise BadRequest("count.no-such-cartridge", ml=ml)

@@ -11,9 +11,8 @@ from tackside.errors import BadRequest, PrinterTrouble
 from tackside.messages.message import Message
 from tackside.records.run import PrintJob
 from tackside.run.ipp.client import Connection, NoAnswer
-from tackside.run.ipp.job import ENDED, JobForgotten, JobNews, cancel, follow, look
+from tackside.run.ipp.job import ENDED, JobForgotten, JobNews, cancel, follow, look, with_news
 from tackside.run.ipp.own_network import printer_nearby
-from tackside.run.ipp.sending import with_news
 
 Connect = Callable[[str], Connection]
 # A job that nobody has heard of for so long, from a printer that does not answer, is lost. A busy one is asked for

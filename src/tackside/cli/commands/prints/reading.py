@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 from cyclopts import App, Parameter
 
@@ -10,7 +10,9 @@ from tackside.bench.store import Bench
 from tackside.cli.session import Outcome, bench_folder
 from tackside.messages.wording import documents
 from tackside.records import Verdict
-from tackside.workflow.standing.withdraw import Settled, withdraw_reading
+
+if TYPE_CHECKING:
+    from tackside.workflow.standing.withdraw import Settled
 
 app = App(name="reading", help="Readings: withdraw one, put it back.", result_action="return_value")
 ReadingId = Annotated[str, Parameter(help="Id of the reading, as tackside trial show lists it.")]
@@ -21,12 +23,16 @@ def withdraw(
     reading: ReadingId, *, why: Annotated[str | None, Parameter(help="The reason, for the history.")] = None
 ) -> Outcome:
     """Take a reading out of every answer. It stays in the history; the trial falls back to the one before it."""
+    from tackside.workflow.standing.withdraw import withdraw_reading  # slow to import: for this command alone
+
     return settled(withdraw_reading(Bench.open(bench_folder(), create=False), reading, why=why))
 
 
 @app.command
 def put_back(reading: ReadingId) -> Outcome:
     """Put back a reading that was withdrawn."""
+    from tackside.workflow.standing.withdraw import withdraw_reading  # slow to import: for this command alone
+
     return settled(withdraw_reading(Bench.open(bench_folder(), create=False), reading, back=True))
 
 

@@ -9,7 +9,7 @@ from rich.console import RenderableType
 
 from tackside.bench.repositories.trials import KnownSettings
 from tackside.bench.store import Bench
-from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE, as_text
+from tackside.cautions import PRINTING, as_text
 from tackside.cli.commands.prints.reading import settled
 from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views import facts
@@ -18,8 +18,6 @@ from tackside.messages.message import Message
 from tackside.records import Trial
 from tackside.records.standing.withdrawal import Withdrawal
 from tackside.workflow.standing.history import KeptReading, KeptVerdict, TrialHistory, history_of
-from tackside.workflow.standing.withdraw import withdraw_trial
-from tackside.workflow.trials import note_settings
 
 app = App(
     name="trial",
@@ -30,7 +28,7 @@ app.command(
     "tackside.cli.commands.prints.trial_send:send",
     name="send",
     help="Send a trial's test sheet to a printer that speaks IPP, and note how it was printed.",
-    help_epilogue=as_text((HEAD_STRIKE, DAMP_FINGERS)),
+    help_epilogue=as_text(PRINTING),
 )
 TrialId = Annotated[str, Parameter(help="Id of the trial, as printed on its sheet.")]
 
@@ -137,12 +135,16 @@ def withdraw(
     trial: TrialId, *, why: Annotated[str | None, Parameter(help="The reason, for the history.")] = None
 ) -> Outcome:
     """Take a trial out of every answer, with its readings and verdicts. It stays in the history."""
+    from tackside.workflow.standing.withdraw import withdraw_trial  # slow to import: for this command alone
+
     return settled(withdraw_trial(Bench.open(bench_folder(), create=False), trial, why=why))
 
 
 @app.command
 def put_back(trial: TrialId) -> Outcome:
     """Put back a trial that was withdrawn."""
+    from tackside.workflow.standing.withdraw import withdraw_trial  # slow to import: for this command alone
+
     return settled(withdraw_trial(Bench.open(bench_folder(), create=False), trial, back=True))
 
 
@@ -169,6 +171,8 @@ def set_(
     notes: Annotated[str | None, Parameter(help="Anything else.")] = None,
 ) -> Outcome:
     """Note how a trial was printed. What you do not name stays; earlier settings are kept as history."""
+    from tackside.workflow.trials import note_settings  # slow to import: for this command alone
+
     given = {
         "media_setting": media,
         "quality": quality,

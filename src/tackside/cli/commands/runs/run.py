@@ -3,34 +3,21 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 from cyclopts import App, Parameter
 
 from tackside.bench.store import Bench
-from tackside.cautions import as_text
+from tackside.cautions import PRINTING, PRINTING_AND_CUTTING, as_text
 from tackside.cli.commands.runs.run_papers import LABEL_CAUTIONS, instructions, labels, picklist
-from tackside.cli.commands.runs.run_send import CAUTIONS as SEND_CAUTIONS
 from tackside.cli.commands.runs.run_send import cancel, jobs_told, send
 from tackside.cli.confirm import agree
 from tackside.cli.session import Outcome, bench_folder
-from tackside.cli.views import run_page
 from tackside.records.run import Counted
-from tackside.run.papers.papers import INSTRUCTION_CAUTIONS, PICK_LIST_CAUTIONS
-from tackside.run.plan.document import document
-from tackside.run.plan.progress import Progress
-from tackside.workflow.runs.count import (
-    KeptCount,
-    RunSoFar,
-    all_so_far,
-    beyond_order,
-    change_ink,
-    count_sheets,
-    run_so_far,
-)
-from tackside.workflow.runs.keep import keep_file, plan_file
-from tackside.workflow.runs.sent_jobs import jobs_of, settled
-from tackside.workflow.standing.withdraw import withdraw_count
+
+if TYPE_CHECKING:
+    from tackside.run.plan.progress import Progress
+    from tackside.workflow.runs.count import KeptCount, RunSoFar
 
 app = App(
     name="run",
@@ -38,10 +25,10 @@ app = App(
     help_format="plaintext",
 )
 
-app.command(picklist, help_epilogue=as_text(PICK_LIST_CAUTIONS))
+app.command(picklist, help_epilogue=as_text(PRINTING_AND_CUTTING))
 app.command(labels, help_epilogue=as_text(LABEL_CAUTIONS))
-app.command(instructions, help_epilogue=as_text(INSTRUCTION_CAUTIONS))
-app.command(send, help_epilogue=as_text(SEND_CAUTIONS))
+app.command(instructions, help_epilogue=as_text(PRINTING))
+app.command(send, help_epilogue=as_text(PRINTING))
 app.command(cancel)
 
 RunFile = Annotated[Path, Parameter(help="The run file (TOML): cards, quantities, prices.")]
@@ -55,6 +42,10 @@ BatchNumber = Annotated[int, Parameter(help="The batch's number in the plan.")]
 @app.command
 def cost(file: RunFile) -> Outcome:
     """Calculate what a run takes and costs, and what to charge for a card. Nothing is kept."""
+    from tackside.cli.views import run_page  # slow to import: for this command alone
+    from tackside.run.plan.document import document
+    from tackside.workflow.runs.keep import plan_file
+
     plan = plan_file(_bench(), file)
     return Outcome(document(plan), run_page.plan_page(plan))
 
@@ -62,6 +53,9 @@ def cost(file: RunFile) -> Outcome:
 @app.command
 def keep(file: RunFile) -> Outcome:
     """Plan a run and keep it on the bench, so that sheets can be counted and sent."""
+    from tackside.run.plan.document import document  # slow to import: for this command alone
+    from tackside.workflow.runs.keep import keep_file
+
     kept = keep_file(_bench(), file)
     run = kept.run.id
     return Outcome(
@@ -73,6 +67,9 @@ def keep(file: RunFile) -> Outcome:
 @app.command(name="list")
 def list_() -> Outcome:
     """List all runs that were kept, and how far each is."""
+    from tackside.cli.views import run_page  # slow to import: for this command alone
+    from tackside.workflow.runs.count import all_so_far
+
     runs = all_so_far(_bench())
     text = run_page.runs_page(runs) if runs else "No run yet. Keep one: tackside run keep FILE.toml"
     listed = [
@@ -97,6 +94,9 @@ def show(run: RunId) -> Outcome:
 
     A printer that still has a job of it is asked how it stands.
     """
+    from tackside.workflow.runs.count import run_so_far  # slow to import: for this command alone
+    from tackside.workflow.runs.sent_jobs import jobs_of, settled
+
     bench = _bench()
     settled(bench, jobs_of(bench, run=bench.runs.get(run).id))
     return _progress(run_so_far(bench, run))
@@ -117,6 +117,12 @@ def count(
     ] = False,
 ) -> Outcome:
     """Count sheets at the printer. Later plans calculate spoilage and set-up from these counts."""
+    from tackside.workflow.runs.count import (  # slow to import: for this one
+        beyond_order,
+        count_sheets,
+        run_so_far,
+    )
+
     bench = _bench()
     counted: dict[Counted, int] = {"good": good, "spoiled": spoiled, "set-up": setup}
     doubt = beyond_order(bench, run, batch, counted, card=card)
@@ -134,12 +140,16 @@ def withdraw(
     why: Annotated[str | None, Parameter(help="The reason, for the history.")] = None,
 ) -> Outcome:
     """Take back something that was counted. It stays in the history and is no longer summed."""
+    from tackside.workflow.standing.withdraw import withdraw_count  # slow to import: for this command alone
+
     return _progress(withdraw_count(_bench(), run, number, why=why))
 
 
 @app.command
 def put_back(run: RunId, number: CountNumber) -> Outcome:
     """Put back a count that was withdrawn."""
+    from tackside.workflow.standing.withdraw import withdraw_count  # slow to import: for this command alone
+
     return _progress(withdraw_count(_bench(), run, number, back=True))
 
 
@@ -153,6 +163,8 @@ def ink(
     ml: Annotated[float, Parameter(help="Millilitres in the new cartridge (of the whole set for set).")],
 ) -> Outcome:
     """Note a cartridge that was empty and has been replaced. From two changes on, plans calculate ink from these."""
+    from tackside.workflow.runs.count import change_ink  # slow to import: for this command alone
+
     name, known = change_ink(_bench(), printer, changed, ml)
     told = {
         "printer": name,
@@ -169,6 +181,8 @@ def _bench() -> Bench:
 
 
 def _progress(found: RunSoFar) -> Outcome:
+    from tackside.cli.views import run_page  # slow to import: for these commands alone
+
     kept = found.run
     told = {
         "run": kept.id,

@@ -8,14 +8,11 @@ from typing import Annotated
 from cyclopts import Parameter
 
 from tackside.bench.store import Bench
-from tackside.cautions import BLADES, SMALL_PARTS
+from tackside.cautions import BLADES, PRINTING_AND_CUTTING, SMALL_PARTS
 from tackside.cli.session import Force, Outcome, bench_folder
 from tackside.errors import BadRequest
 from tackside.files.atomic import require_free, write_atomically
 from tackside.messages.wording import documents
-from tackside.run.papers.papers import PICK_LIST_CAUTIONS
-from tackside.workflow.runs import write_papers
-from tackside.workflow.runs.keep import plan_file
 
 # Labels are cut apart and packed with the cards.
 LABEL_CAUTIONS = (BLADES, SMALL_PARTS)
@@ -26,14 +23,20 @@ PdfToWrite = Annotated[Path, Parameter(help="The PDF to write.")]
 
 def picklist(file: RunFile, *, out: PdfToWrite, force: Force = False) -> Outcome:
     """Write the pick list: what to fetch and print, in order, with space to count by hand."""
+    from tackside.workflow.runs import write_papers  # slow to import: for this command alone
+    from tackside.workflow.runs.keep import plan_file
+
     _refuse_other_than(out, ".pdf")
     require_free(out, force=force, inputs=(file,))
     write_atomically(out, write_papers.pick_list(plan_file(_bench(), file)))
-    return Outcome({"file": str(out)}, f"Wrote {out}.", cautions=PICK_LIST_CAUTIONS)
+    return Outcome({"file": str(out)}, f"Wrote {out}.", cautions=PRINTING_AND_CUTTING)
 
 
 def labels(file: RunFile, *, out: PdfToWrite, force: Force = False) -> Outcome:
     """Write a label for each card, on label sheets as the run file describes them. Print at 100 %."""
+    from tackside.workflow.runs import write_papers  # slow to import: for this command alone
+    from tackside.workflow.runs.keep import plan_file
+
     _refuse_other_than(out, ".pdf")
     require_free(out, force=force, inputs=(file,))
     made = write_papers.labels(plan_file(_bench(), file))
@@ -56,6 +59,9 @@ def instructions(
     force: Force = False,
 ) -> Outcome:
     """Show line by line what to enter in the printer's driver, for printers that do not support IPP."""
+    from tackside.workflow.runs import write_papers  # slow to import: for this command alone
+    from tackside.workflow.runs.keep import plan_file
+
     if out is not None:
         _refuse_other_than(out, ".pdf", ".txt")
         require_free(out, force=force, inputs=(file,))

@@ -6,26 +6,23 @@ import sys
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from cyclopts import Parameter
 
 from tackside.bench.store import Bench
-from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE
+from tackside.cautions import PRINTING
 from tackside.cli.confirm import confirm
 from tackside.cli.session import Outcome, bench_folder
-from tackside.cli.stop_on_ctrl_c import StopOnCtrlC
 from tackside.messages.message import WITH_WORDS
 from tackside.messages.wording import TERMINAL, document, documents
 from tackside.records.money import said
 from tackside.records.run import PrintJob
-from tackside.run.ipp.job import JobNews
-from tackside.workflow.runs.send import Ready, SendWishes, make_ready
-from tackside.workflow.runs.send import send as send_sheets
-from tackside.workflow.runs.sent_jobs import SentJob, cancel_jobs
 
-# The printer starts: these are read before anyone says yes.
-CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS)
+if TYPE_CHECKING:
+    from tackside.run.ipp.job import JobNews
+    from tackside.workflow.runs.send import Ready
+    from tackside.workflow.runs.sent_jobs import SentJob
 
 
 def send(
@@ -49,6 +46,8 @@ def send(
     later, tackside run cancel does. What was actually requested is kept with the run. Afterwards count what came out:
     tackside run count.
     """
+    from tackside.workflow.runs.send import SendWishes, make_ready  # slow to import: for this command alone
+
     bench = Bench.open(bench_folder(), create=False)
     wishes = SendWishes(face - 1, media_type, quality, intent)
     kept = bench.runs.get(run)
@@ -69,7 +68,7 @@ def send(
             "sheets": sent,
             "jobs": told,
             "left_out": documents(left_out),
-            "cautions": documents(CAUTIONS),
+            "cautions": documents(PRINTING),
         },
         text,
     )
@@ -77,7 +76,11 @@ def send(
 
 def deliver(bench: Bench, ready: Ready, *, yes: bool) -> tuple[PrintJob, ...]:
     """Ask whether to send, then send and follow; Ctrl-C asks whether to cancel. Raises what either raises."""
-    confirm(_question(ready), yes=yes, cautions=CAUTIONS, warnings=ready.left_out)
+    from tackside.cli.stop_on_ctrl_c import StopOnCtrlC  # slow to import: for this command alone
+    from tackside.workflow.runs.send import send as send_sheets
+
+    # The printer starts: the cautions are read before anyone says yes.
+    confirm(_question(ready), yes=yes, cautions=PRINTING, warnings=ready.left_out)
     with StopOnCtrlC("" if ready.run is None else ready.run.id or "") as stop:
         return send_sheets(bench, ready, _tell, stop)
 
@@ -92,7 +95,7 @@ def delivered(ready: Ready, jobs: Sequence[PrintJob], what: dict[str, str]) -> O
             "sheets": sent,
             "jobs": told,
             "left_out": documents(ready.left_out),
-            "cautions": documents(CAUTIONS),
+            "cautions": documents(PRINTING),
         },
         f"Done: {sent} {'sheet' if sent == 1 else 'sheets'} sent to {printer}.",
     )
@@ -133,6 +136,8 @@ def cancel(
     ] = None,
 ) -> Outcome:
     """Cancel the jobs of a run that are still at a printer (IPP), and keep how they ended."""
+    from tackside.workflow.runs.sent_jobs import cancel_jobs  # slow to import: for this command alone
+
     bench = Bench.open(bench_folder(), create=False)
     found = cancel_jobs(bench, run, job)
     kept = bench.runs.get(run)

@@ -1,0 +1,54 @@
+"""What each command loads, counted: a person waits for all of it, whether it is used or not."""
+
+from __future__ import annotations
+
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.web.workshop import furnish
+
+HEAVY = (
+    "cv2", "numba", "scipy", "pikepdf", "pyvips", "PIL", "typst", "httpx", "fontTools", "uharfbuzz", "lxml", "zxingcpp",
+)  # fmt: skip
+# Command → most of our own modules it may load, and which of the heavy libraries.
+ALLOWED: dict[str, tuple[int, set[str]]] = {
+    "stock list": (70, set()),
+    "printer list": (65, set()),
+    "stock show 'Harbour Satin 300'": (70, set()),
+    "trial list": (72, set()),
+    "trial show {trial}": (70, set()),
+    "fit 'Harbour Satin 300' 'Tern 8'": (100, set()),
+    "run list": (90, {"httpx"}),  # it shows jobs at printers, whose states the client knows
+    "judge {trial}": (135, {"scipy"}),  # convex hulls
+}
+PROGRAM = """
+import sys
+from tackside.cli.main import main
+code = main({words!r})
+ours = sum(name.partition(".")[0] == "tackside" for name in sys.modules)
+print(code, ours, *(name for name in {heavy!r} if name in sys.modules), file=sys.stderr)
+"""
+
+
+@pytest.fixture(scope="module")
+def bench(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+    made = furnish(tmp_path_factory.mktemp("loaded") / "bench")
+    judged = next(each.id for each in made.trials.list() if made.readings.list(each.id))
+    return made.folder, judged
+
+
+@pytest.mark.parametrize("command", ALLOWED)
+def test_a_command_loads_what_it_uses_and_no_more(command: str, bench: tuple[Path, str]) -> None:
+    folder, trial = bench
+    words = [*shlex.split(command.format(trial=trial)), "--bench", str(folder)]
+    program = PROGRAM.format(words=words, heavy=HEAVY)
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    code, ours, *heavy = done.stderr.split()
+    most, allowed = ALLOWED[command]
+    assert code == "0"
+    assert set(heavy) == allowed
+    assert most - 12 <= int(ours) <= most, ours

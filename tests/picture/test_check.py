@@ -6,6 +6,7 @@ From where on a thing is told: docs/sources.md, S21 and S25.
 from __future__ import annotations
 
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -272,7 +273,8 @@ def card_of(model: StockModel) -> ReadCard:
     steps = np.linspace(0, 1, 5)
     rgb = np.stack(np.meshgrid(steps, steps, steps, indexing="ij"), axis=-1).reshape(-1, 3)
     printed = print_sheet(np.full((60, 60, 3), 255, np.uint8), 600, model, PrinterModel())
-    return ReadCard(model.name, fit_device_model(rgb, printed.lab_of(rgb)))
+    device = fit_device_model(rgb, printed.lab_of(rgb))
+    return ReadCard(SimpleNamespace(name=model.name, key=model.name, channels=3, device=device))
 
 
 def test_colours_that_no_tested_card_holds_are_found(tmp_path: Path) -> None:

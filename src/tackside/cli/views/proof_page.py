@@ -38,7 +38,7 @@ def make(picture: Path, card: ProofCard, out: Path, wishes: ProofWishes) -> Outc
     as_page = out.suffix.lower() == ".html"
     if not as_page:
         check_name(out)
-    found = proof(picture, card, wishes.intent, bpc=wishes.bpc)
+    found = proof(picture, card, wishes.intent, bpc=wishes.bpc, compared=as_page)
     if as_page:
         from tackside.cli.views.proof_html import page_of
         from tackside.report.pages.proof import proof_page
@@ -72,5 +72,11 @@ def _text(found: Proofed, files: list[str]) -> RenderableType:
         facts.listing(HEADS, rows_of(found)),
         Text(LEGEND, style="dim"),
         "",
-        facts.sentences([f"{found.advice.why}."], "→", "bold"),
+        facts.sentences([_advice(found)], "→", "bold"),
     )
+
+
+def _advice(found: Proofed) -> str:
+    if len(found.weighed) == 1:
+        return "Without --intent every way is compared, and the one to take is named."
+    return f"{found.advice.why}."

@@ -62,18 +62,20 @@ class _Counts:
 
     def add(self, colour: Values, alpha: Values | None, top: int) -> None:
         slack = SLACK * (top // 255)
-        high, low = colour >= top - slack, colour <= slack
+        # Channel by channel: counts along the last axis of interleaved pixels take twenty times as long.
+        planes = [colour[..., channel] for channel in range(colour.shape[2])]
+        high, low = [plane >= top - slack for plane in planes], [plane <= slack for plane in planes]
         if alpha is not None:
             self.clear += int(np.count_nonzero(alpha < top))
             shows = alpha > 0
-            high, low = high & shows[..., None], low & shows[..., None]
+            high, low = [each & shows for each in high], [each & shows for each in low]
             self.seen += int(np.count_nonzero(shows))
         else:
             self.seen += colour.shape[0] * colour.shape[1]
-        self.high += np.count_nonzero(high, axis=(0, 1))
-        self.low += np.count_nonzero(low, axis=(0, 1))
-        self.all_high += int(np.count_nonzero(high.all(axis=2)))
-        self.all_low += int(np.count_nonzero(low.all(axis=2)))
+        self.high += [np.count_nonzero(each) for each in high]
+        self.low += [np.count_nonzero(each) for each in low]
+        self.all_high += int(np.count_nonzero(np.logical_and.reduce(high)))
+        self.all_low += int(np.count_nonzero(np.logical_and.reduce(low)))
 
     def clipped(self, channels: NDArray[np.int64], together: int) -> Clipped:
         seen = max(self.seen, 1)

@@ -168,6 +168,11 @@ def _between(codes: Floats) -> sparse.csr_array:
     )
 
 
+def between_for_cells(cells: NDArray[np.intp]) -> sparse.csr_array:
+    """The matrix (n, 17³) that takes values at the nodes to cells, by their numbers."""
+    return _between(cell_rgb()[cells] * 255)
+
+
 def _cell_matrix() -> sparse.csr_array:
     return _between(cell_rgb() * 255)
 

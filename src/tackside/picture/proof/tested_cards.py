@@ -12,9 +12,15 @@ from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import Floats, lab_to_lch
 from tackside.messages.message import Message
 from tackside.picture.check.finding import PictureFinding, Severity, percent
-from tackside.picture.choose.cards import printed_lab
-from tackside.picture.file.colours import cell_lab, colours_of
-from tackside.profile.device.device import Device
+from tackside.picture.choose.cards import CardSource
+from tackside.picture.choose.samples import sampled
+from tackside.picture.choose.way_table import Table, between_for_cells
+from tackside.picture.choose.workshop import as_known
+from tackside.picture.file.colours import Space, cell_lab, colours_of
+from tackside.picture.proof.advice import IntentVariant
+from tackside.picture.proof.ways import PrintWay
+
+NEAREST = IntentVariant("relative", False)
 
 HOLDS = 3.5  # ΔE00: the upper end of a usual commercial limit, 2 to 3.5 (several secondary sources)
 LEAST_SHARE = 0.01
@@ -35,17 +41,32 @@ HUES = (
 
 @dataclass(frozen=True)
 class ReadCard:
-    """A card that was printed and read: its name and how it takes colour."""
+    """A card that was printed and read; ``cache`` is the folder where a choice keeps what is worked out of it."""
 
-    name: str
-    device: Device
+    card: CardSource
+    cache: Path | None = None
+
+    @property
+    def name(self) -> str:
+        return self.card.name
+
+    def shown(self, space: Space) -> Table:
+        """The nearest that it shows of a space's colours, media-relative CIELAB at the nodes, (17³, 3).
+
+        Raises BadProfile, BadRequest where no model can be made of its reading.
+        """
+        return sampled(PrintWay(self.name, self.card, self.card, NEAREST, None, True), space, self.cache)
 
 
 def on_tested_cards(path: Path, cards: Sequence[ReadCard]) -> list[PictureFinding]:
-    """A finding where a share of the picture lies outside every card by more than ΔE00 3.5. Raises BadImage."""
+    """A finding where a share of the picture lies outside every card by more than ΔE00 3.5.
+
+    Raises BadImage, BadRequest.
+    """
     colours = colours_of(path)
-    lab = cell_lab(colours.space)[colours.cells]
-    off = np.stack([shown_off(lab, card.device) for card in cards])
+    space, to_cells = as_known(colours.space), between_for_cells(colours.cells)
+    lab = cell_lab(space)[colours.cells]
+    off = np.stack([delta_e_2000(lab, to_cells @ card.shown(space)) for card in cards])
     outside = off.min(axis=0) > HOLDS
     share = float(colours.weights[outside].sum())
     if share < LEAST_SHARE:
@@ -60,11 +81,6 @@ def on_tested_cards(path: Path, cards: Sequence[ReadCard]) -> list[PictureFindin
         card=closest,
     )
     return [PictureFinding("outside-every-card", severity, told, round(share, 5), "of the pixels")]
-
-
-def shown_off(lab: Floats, device: Device) -> Floats:
-    """ΔE00 (n,) between colours (n, 3), media-relative, and the nearest that the device shows of them."""
-    return delta_e_2000(lab, printed_lab(device, device, lab, "relative", bpc=False))
 
 
 def _which(lab: Floats, weights: Floats) -> Message:

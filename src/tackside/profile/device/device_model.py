@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -21,7 +22,9 @@ from tackside.profile.device.polyharmonic import Polyharmonic, fit_polyharmonic
 from tackside.profile.gamut.compression import Compression, compression_into
 from tackside.profile.gamut.gamut_solid import RGB_NODES, GamutSolid, solid_of
 from tackside.profile.link.black_point import DEEPEST, compensate, relative_lightness
-from tackside.records import Reading, SheetPlan
+
+if TYPE_CHECKING:
+    from tackside.records import Reading, SheetPlan
 
 SPACES = {3: "RGB", 4: "CMYK"}
 TABLE_NODES = {3: RGB_NODES, 4: 13}

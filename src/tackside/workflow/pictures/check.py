@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from tackside.bench.store import Bench
+from tackside.errors import TacksideError
 from tackside.messages.message import Message
 from tackside.picture.check.check import PictureCheck, check_picture
 from tackside.picture.check.resolution import Use
+from tackside.picture.choose.cards import CardReading
+from tackside.picture.choose.workshop import COMMON_SPACE
+from tackside.picture.found_reading import card_name
+from tackside.picture.proof.tested_cards import ReadCard
 from tackside.picture.use_on_panel import use_on_panel
-from tackside.workflow.pictures.read_cards import tested_cards
+from tackside.workflow.pictures.read_cards import newest_readings
+from tackside.workflow.pictures.work_out import CACHE
 from tackside.workflow.progress import Progress, unheard
 
 GATHERED = 0.3  # of the whole job
@@ -44,3 +51,14 @@ def check_pictures(
 def place_on_card(bench: Bench, stock: str, printer: str, panel: str, distance_cm: float) -> Use:
     """The panel of a stock in a printer as the place that a picture fills. Raises NotFound."""
     return use_on_panel(bench.stocks.get(stock), bench.printers.get(printer), panel, distance_cm)
+
+
+def tested_cards(bench: Bench) -> tuple[ReadCard, ...]:
+    """All cards that were read; one that no model can be made of is left out."""
+    cards = []
+    for trial, reading in newest_readings(bench):
+        card = ReadCard(CardReading(card_name(trial), reading), bench.folder / CACHE)
+        with contextlib.suppress(TacksideError):
+            card.shown(COMMON_SPACE)  # kept, for the pictures that follow
+            cards.append(card)
+    return tuple(cards)

@@ -12,7 +12,15 @@ from tackside.messages.message import Message
 from tackside.picture.file.open import Picture, open_picture
 from tackside.picture.proof.advice import IntentAdvice, IntentVariant, Weighed, advise
 from tackside.picture.proof.maps import NAMES, painted
-from tackside.picture.proof.proof import Gamut, Sample, gamut_of, maps_of, sample_of, weigh_variants
+from tackside.picture.proof.proof import (
+    Gamut,
+    Sample,
+    gamut_of,
+    maps_of,
+    sample_of,
+    variants_of,
+    weigh_variants,
+)
 from tackside.picture.proof.proof import write_proof as write_picture
 from tackside.profile.device.device import Device, Intent
 from tackside.workflow.pictures.proof_card import ProofCard
@@ -40,21 +48,27 @@ class Proofed:
         return (*self.picture.warnings, *self.card.notices)
 
 
-def proof(file: Path, card: ProofCard, intent: Intent | None = None, *, bpc: bool = True) -> Proofed:
-    """Weigh every way to print a picture on a card. Without an ``intent`` the advised one is taken. Raises BadImage."""
+def proof(
+    file: Path, card: ProofCard, intent: Intent | None = None, *, bpc: bool = True, compared: bool = False
+) -> Proofed:
+    """Weigh every way to print a picture on a card, and take the advised one; or the way of one ``intent``, which alone
+    is then weighed, or ``compared`` with all others. Raises BadImage."""
     device, picture = card.device, open_picture(file)
     sample = sample_of(picture)
-    weighed = weigh_variants(sample, device)
+    asked = None if intent is None else _way_of(device, intent, bpc=bpc)
+    weighed = weigh_variants(sample, device, None if asked is None or compared else (asked,))
     allowed = weighed if bpc else tuple(each for each in weighed if not each.variant.bpc)
-    advice = advise(allowed)
-    asked = advice.variant
-    if intent is not None:
-        asked = IntentVariant(intent, bpc and intent != "absolute")
-    taken = next((each for each in weighed if each.variant == asked), None)
-    if taken is None:
-        # A card's own reading has one compression for perceptual and saturation, whatever the black.
-        taken = next(each for each in weighed if each.variant.intent == "perceptual")
+    advice = advise(allowed or weighed)
+    taken = next(each for each in weighed if each.variant == (asked or advice.variant))
     return Proofed(picture, card, sample, gamut_of(sample, device), weighed, advice, taken)
+
+
+def _way_of(device: Device, intent: Intent, *, bpc: bool) -> IntentVariant:
+    """The way to a card that an intent means there."""
+    ways = variants_of(device)
+    asked = IntentVariant(intent, bpc and intent != "absolute")
+    # A card's own reading has one compression for perceptual and saturation, whatever the black.
+    return asked if asked in ways else next(each for each in ways if each.intent == "perceptual")
 
 
 def write_proof(found: Proofed, out: Path, *, paper: bool = False) -> None:

@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from tackside.bench.store import Bench
 from tackside.errors import BadProfile, BadRequest
 from tackside.messages.message import Message
-from tackside.picture.found_reading import FoundReading
 from tackside.profile.device.device import ConvertedDevice, Device, ProfileDevice
 from tackside.profile.device.device_model import DeviceModel
 from tackside.profile.icc.files import read_profile_file
 from tackside.profile.icc.inspect import describe, read_header
-from tackside.records import Reading
-from tackside.records.assets import ProfileFile
-from tackside.records.reading import ESTIMATES
-from tackside.workflow.pictures.read_cards import reading_of
-from tackside.workflow.profiles.kept import kept_profile_of
+
+if TYPE_CHECKING:
+    from tackside.bench.store import Bench
+    from tackside.picture.found_reading import FoundReading
+    from tackside.records import Reading
+    from tackside.records.assets import ProfileFile
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,6 +41,10 @@ def proof_card(bench: Bench | None, profile: Path | None, trial: str | None) -> 
             raise BadRequest("proof.no-card")
         converter = printer_profile(profile)
         return ProofCard(converter.name, converter.name, converter)
+    # Records are slow to import, and a profile alone needs none.
+    from tackside.workflow.pictures.read_cards import reading_of
+    from tackside.workflow.profiles.kept import kept_profile_of
+
     found = reading_of(bench, trial)
     built = None if profile is not None else kept_profile_of(bench, bench.trials.get(trial).id)
     if built is not None:
@@ -69,6 +73,8 @@ def _by_own_profile(bench: Bench, found: FoundReading, built: ProfileFile) -> Pr
 
 def _estimated(reading: Reading) -> list[Message]:
     """That no instrument measured the card, where that is so."""
+    from tackside.records.reading import ESTIMATES
+
     if reading.kind not in ESTIMATES:
         return []
     how = "scanned" if reading.kind == "scan" else "photographed"

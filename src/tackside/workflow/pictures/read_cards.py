@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from tackside.bench.store import Bench
-from tackside.errors import BadRequest, TacksideError
-from tackside.picture.found_reading import FoundReading, card_name, found_from
-from tackside.picture.proof.tested_cards import ReadCard
-from tackside.profile.device.device_model import DeviceModel
+from tackside.errors import BadRequest
+from tackside.picture.found_reading import FoundReading, found_from
 from tackside.records import Reading, Trial
 from tackside.workflow.practice.guard import require_real
 
@@ -29,17 +27,6 @@ def newest_readings(
         if not more:
             return tuple((trial, bench.readings.get(reading)) for trial, reading in found.values())
         through += more
-
-
-def tested_cards(bench: Bench) -> tuple[ReadCard, ...]:
-    """All cards that were read, as devices; one that no device can be made of is left out."""
-    cards = []
-    for trial, reading in newest_readings(bench):
-        try:
-            cards.append(ReadCard(card_name(trial), DeviceModel.fitted(reading)))
-        except TacksideError:
-            continue
-    return tuple(cards)
 
 
 def reading_of(bench: Bench, name: str) -> FoundReading:

@@ -49,13 +49,16 @@ def proof(
     the figures rather than the eye. Figures are relative to the card's white, from the picture reduced to
     at most 0.25 megapixels.
     """
-    from tackside.bench.store import Bench
     from tackside.cli.views import proof_page  # numpy, LittleCMS and numba stay off the start-up path
     from tackside.workflow.pictures.proof import map_files
     from tackside.workflow.pictures.proof_card import proof_card
 
     drawn = () if maps is None else map_files(picture, maps).values()
     require_free(out, *drawn, force=force, inputs=(picture, profile))
-    bench = None if card is None else Bench.open(bench_folder(), create=False)
+    bench = None
+    if card is not None:
+        from tackside.bench.store import Bench  # a profile alone needs no records
+
+        bench = Bench.open(bench_folder(), create=False)
     wishes = proof_page.ProofWishes(intent=intent, bpc=bpc, paper=paper, maps=maps)
     return proof_page.make(picture, proof_card(bench, profile, card), out, wishes)

@@ -2,8 +2,8 @@
 
     .venv/bin/python benchmarks/commands.py [RUNS]
 
-Each command runs in a process of its own, as often as RUNS says (5), on an invented bench of four trials. ``first``: its
-first run, before anything of that picture or card was kept; the median of the others is ``again``. The peers are a script
+Each command runs in a process of its own, as often as RUNS says (5), on an invented bench of four trials. ``first``:
+its first run, before anything of that picture or card was kept; the median of the others is ``again``. The peers are a script
 and a process each: Pillow's proof of the same file of 24 megapixels, libvips' decoding of the same scan, its plain
 reduction, and bare Python. The pictures are scikit-image's photograph of coffee, repeated to 6000 × 4000.
 """
@@ -23,8 +23,7 @@ import numpy as np
 import pyvips
 from skimage import data
 
-ROOT = Path(__file__).parents[1]
-sys.path.insert(0, str(ROOT))
+sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from tests.doc_world import CARD, World
 
@@ -32,6 +31,7 @@ from tackside.profile.icc.working_space import working_space_profile
 from tackside.profile.link.convert import with_profile
 from tackside.sheet.render import render
 
+ROOT = Path(__file__).parents[1]
 SRGB = working_space_profile("srgb")
 # Trials of the invented bench: a good print and one on bare card.
 GOOD, BARE = "7K3M9QPA", "2HX8R4TD"
@@ -115,7 +115,8 @@ def scan(world: World) -> None:
     """The good print's sheet on the glass of an A4 scanner: 600 ppi, 16 bits, noisy, LZW."""
     plan = world.bench.trials.get(GOOD).sheet
     sheet = pyvips.Image.new_from_array(render(plan)).resize(600 / plan.ppi, kernel="nearest")
-    noisy = (20 + sheet * (224 / 255) + pyvips.Image.gaussnoise(sheet.width, sheet.height, sigma=1)) * 257
+    grain = [pyvips.Image.gaussnoise(sheet.width, sheet.height, mean=0, sigma=1) for _ in range(3)]
+    noisy = (20 + sheet * (224 / 255) + grain[0].bandjoin(grain[1:])) * 257
     glass = noisy.gravity("centre", 4961, 7016, extend="background", background=[64000] * 3)
     glass = glass.cast("ushort").copy(interpretation="rgb16", xres=600 / 25.4, yres=600 / 25.4)
     glass.tiffsave(str(world.desk / "a4.tif"), compression="lzw", predictor="horizontal")

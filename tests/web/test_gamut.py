@@ -10,8 +10,8 @@ from typing import Any
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 import pyvips
+from numpy.typing import NDArray
 
 from tackside.bench.store import Bench
 from tackside.colour.rgb_spaces import SRGB, lab_to_rgb

@@ -3,9 +3,9 @@
     .venv/bin/python benchmarks/commands.py [RUNS]
 
 Each command runs in a process of its own, as often as RUNS says (5), on an invented bench of four trials. ``first``:
-its first run, before anything of that picture or card was kept; the median of the others is ``again``. The peers are a script
-and a process each: Pillow's proof of the same file of 24 megapixels, libvips' decoding of the same scan, its plain
-reduction, and bare Python. The pictures are scikit-image's photograph of coffee, repeated to 6000 × 4000.
+its first run, before anything of that picture or card was kept; the median of the others is ``again``. The peers are a
+script and a process each: Pillow's proof of the same file of 24 megapixels, libvips' decoding of the same scan, its
+plain reduction, and bare Python. The pictures are scikit-image's photograph of coffee, repeated to 6000 × 4000.
 """
 
 from __future__ import annotations

@@ -19,7 +19,7 @@ def set_right() -> None:
     os.environ.pop("LD_LIBRARY_PATH", None)
     if before is not None:
         os.environ["LD_LIBRARY_PATH"] = before
-    # A worker process is this same program. Its loader would trust that the libraries are still in the way, as for a part
+    # A worker process is this same program. Its loader would trust that the libraries are still in the way, as for part
     # of one start; told that it is a start of its own, it puts them there again.
     os.environ["PYINSTALLER_RESET_ENVIRONMENT"] = "1"
     for name in ("stdout", "stderr"):

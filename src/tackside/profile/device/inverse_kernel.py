@@ -43,10 +43,10 @@ def _corner(table: Any, nodes: int, place: Any, lab: Any, slope: Any, low: Any, 
 @njit(cache=True, nogil=True)
 def look_up(table: Any, nodes: int, places: Any, out: Any) -> None:
     channels = places.shape[1]
+    slope = np.empty((3, channels))
+    low = np.empty(channels, np.int64)
+    part = np.empty(channels)
     for m in range(places.shape[0]):
-        slope = np.empty((3, channels))
-        low = np.empty(channels, np.int64)
-        part = np.empty(channels)
         _corner(table, nodes, places[m], out[m], slope, low, part)
 
 
@@ -79,13 +79,14 @@ def _solve(matrix: Any, right: Any, free: Any) -> None:
 def descend(table: Any, nodes: int, targets: Any, scales: Any, wanted: Any, care: float, places: Any) -> None:
     """Levenberg and Marquardt's descent inside the box 0 to 1, from ``places``, which it moves."""
     channels = places.shape[1]
+    lab, trial = np.empty(3), np.empty(3)
+    slope, spare = np.empty((3, channels)), np.empty((3, channels))
+    low, part = np.empty(channels, np.int64), np.empty(channels)
+    normal, right = np.empty((channels, channels)), np.empty(channels)
+    free = np.empty(channels, np.bool_)
+    place, moved = np.empty(channels), np.empty(channels)
     for m in range(places.shape[0]):
-        lab, trial = np.empty(3), np.empty(3)
-        slope, spare = np.empty((3, channels)), np.empty((3, channels))
-        low, part = np.empty(channels, np.int64), np.empty(channels)
-        normal, right = np.empty((channels, channels)), np.empty(channels)
-        free = np.empty(channels, np.bool_)
-        place, moved = places[m].copy(), np.empty(channels)
+        place[:] = places[m]
         _corner(table, nodes, place, lab, slope, low, part)
         cost = _cost(lab, targets[m], scales[m]) + (care * (place[channels - 1] - wanted[m])) ** 2
         damping = 1e-3

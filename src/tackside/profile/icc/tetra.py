@@ -127,12 +127,16 @@ def _descend(table: Any, nodes: int, wanted: Any, places: Any) -> None:
 @njit(cache=True, nogil=True)
 def _solve(matrix: Any, right: Any) -> bool:
     """Cramer's rule in place of ``right``; False where the matrix is as good as singular."""
-    a, b, c = matrix[0], matrix[1], matrix[2]
-    whole = np.dot(a, np.cross(b, c))
+    # Number by number: an array made for each step, as NumPy's cross product does, takes most of a search's time.
+    a, b, c = matrix[0, 0], matrix[0, 1], matrix[0, 2]
+    d, e, f = matrix[1, 0], matrix[1, 1], matrix[1, 2]
+    g, h, i = matrix[2, 0], matrix[2, 1], matrix[2, 2]
+    by_a, by_b, by_c = e * i - f * h, f * g - d * i, d * h - e * g
+    whole = a * by_a + b * by_b + c * by_c
     if abs(whole) < 1e-9:
         return False
     x, y, z = right[0], right[1], right[2]
-    by_a, by_b, by_c = np.cross(b, c), np.cross(c, a), np.cross(a, b)
-    for i in range(3):
-        right[i] = (x * by_a[i] + y * by_b[i] + z * by_c[i]) / whole
+    right[0] = (x * by_a + y * (c * h - b * i) + z * (b * f - c * e)) / whole
+    right[1] = (x * by_b + y * (a * i - c * g) + z * (c * d - a * f)) / whole
+    right[2] = (x * by_c + y * (b * g - a * h) + z * (a * e - b * d)) / whole
     return True

@@ -133,6 +133,23 @@ class Trials:
             rows = session.scalars(asked).all()
             return tuple(self._whole(session, row) for row in rows)
 
+    def of_bare_numbers(self, stock: str, printer: str) -> tuple[str, ...]:
+        """Ids of a stock's trials on a printer whose sheets hold device numbers (purpose ``device``), the newest first.
+
+        Trials of one combination have one purpose: one of each is looked at, however many there are.
+        """
+        of_card = (TrialRow.stock == stock, TrialRow.printer == printer)
+        one_each = select(func.max(TrialRow.seq)).where(*of_card).group_by(TrialRow.combination)
+        bare = select(TrialRow.combination).where(
+            TrialRow.seq.in_(one_each), TrialRow.body["sheet"]["purpose"].as_string() == "device"
+        )
+        with self._vault.reading() as session:
+            combinations = session.scalars(bare).all()
+            asked = select(TrialRow.id).where(
+                *of_card, trial_stands(), TrialRow.combination.in_(combinations)
+            )
+            return tuple(session.scalars(asked.order_by(TrialRow.seq.desc())).all())
+
     def update_settings(self, trial: str, settings: Settings, *, after: int | None = None) -> int:
         """Append what is now known of a trial's settings; the earlier knowledge is kept.
 

@@ -31,6 +31,6 @@ def why_not_built(bench: Bench, trial: str) -> Message | None:
 
 def trials_to_convert_by(bench: Bench, stock: str, printer: str) -> tuple[Trial, ...]:
     """The newest trials of a stock on a printer that an own profile can be built from, the newest first."""
-    trials = reversed(bench.trials.list(stock=stock, printer=printer))
-    found = (each for each in trials if each.through is None and why_not_built(bench, each.id) is None)
+    bare = map(bench.trials.get, bench.trials.of_bare_numbers(stock, printer))
+    found = (each for each in bare if each.through is None and why_not_built(bench, each.id) is None)
     return tuple(islice(found, MOST_OFFERED))

@@ -45,7 +45,7 @@ def page(request: Request, template: str, /, *, status: int = 200, **view: Any) 
         menu=GROUPS,
         doors=DOORS,
         bench_name=bench.bench.folder.name,
-        has_password=bench.gate.is_shut,
+        has_password=bench.gate.has_password,
         closes=bench.options.attendance is not None,
         **view,
     )  # fmt: skip

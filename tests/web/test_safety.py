@@ -165,6 +165,7 @@ def test_what_the_head_of_a_request_shows_to_be_wrong_costs_no_reading_of_its_bo
     token = client.get("/api/session").json()["csrf"]
     large = {"content-length": str(300 * 1024 * 1024)}
     assert status("/api/stocks", **large) == 403
+    assert client.put("/api/stocks", content=body(), headers=large).headers["connection"] == "close"
     assert status("/api/stocks", **large, host="example.com") == 421
     assert status("/api/stocks", **large, origin="https://example.com") == 403
     assert status("/api/stocks", **large, **{"x-csrf-token": token}) == 413

@@ -26,6 +26,7 @@ NO_PASSWORD, NO_KEY = Message("form.no-password"), Message("form.no-key")
 NO_TOKEN, TOO_LARGE = Message("form.no-token"), Message("form.too-large")
 # A record as JSON, or a form without files. Forms with files are bounded as their parts come in.
 MOST_BODY_BYTES = 1024 * 1024
+SMALL_BODY_BYTES = 64 * 1024
 
 
 class Guard:
@@ -58,6 +59,8 @@ class Guard:
             person=person_of(cookies, headers.get("accept-language", "")),
         )
         refusal = self._refusal(scope, headers, cookies) or _oversize(scope, headers, token_held=held)
+        if refusal is not None and _brings_much(headers):
+            refusal.headers["connection"] = "close"  # the server would read it to its end, for nothing
         is_secure = scope.get("scheme") == "https"
 
         async def send_guarded(message: Event) -> None:
@@ -121,6 +124,11 @@ def _bounded(scope: Scope, headers: Headers, receive: Receive) -> Receive:
         return {"type": "http.disconnect"} if size > MOST_BODY_BYTES else event
 
     return receive_bounded
+
+
+def _brings_much(headers: Headers) -> bool:
+    given = headers.get("content-length", "0")
+    return "transfer-encoding" in headers or not given.isdigit() or int(given) > SMALL_BODY_BYTES
 
 
 def _has_files(headers: Headers) -> bool:

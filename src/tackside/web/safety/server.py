@@ -28,6 +28,8 @@ HEAD_SECONDS = 15.0
 STILL_SECONDS = 30.0
 LEAST_BYTES = 1024
 LOOK_SECONDS = 5.0
+# asyncio accepts so many before any of them is looked at.
+TAKEN_AT_ONCE = 32
 MOST_CONNECTIONS = 200
 MOST_FROM_ONE = 60  # browsers open six
 
@@ -54,8 +56,8 @@ def server_config(
     """
     bound = limits or Limits(connections=affordable())
     return uvicorn.Config(
-        app, http=_protocol(bound), ws="none", log_level="warning", access_log=False, server_header=False,
-        proxy_headers=bool(bound.proxies), forwarded_allow_ips=list(bound.proxies), **settings,
+        app, http=_protocol(bound), backlog=TAKEN_AT_ONCE, ws="none", log_level="warning", access_log=False,
+        server_header=False, proxy_headers=bool(bound.proxies), forwarded_allow_ips=list(bound.proxies), **settings,
     )  # fmt: skip
 
 

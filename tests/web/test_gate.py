@@ -174,7 +174,7 @@ def test_few_passwords_are_hashed_at_once_few_wait_and_the_rest_is_told_to_come_
 
 
 def test_the_hash_is_argon2id_as_the_standard_recommends_where_memory_is_scarce() -> None:
-    # RFC 9106 section 4, the second recommended option: t=3, p=4, m=64 MiB, a tag of 256 bits. S200.
+    # RFC 9106 section 4, the second recommended option (docs/sources.md, S200).
     assert (PASSES, LANES, MEMORY_KIB, LENGTH) == (3, 4, 64 * 1024, 32)
     assert len(argon2id(b"password", b"0" * 16)) == LENGTH
 
@@ -273,7 +273,7 @@ def test_a_damaged_file_of_sessions_is_as_none(tmp_path: Path, clock: Clock, fou
     assert Sessions(b"seal", file, clock).holds(name)
 
 
-def test_the_sixth_guess_is_told_to_wait(bench: Bench) -> None:
+def test_the_sixth_guess_is_told_to_wait(bench: Bench, caplog: pytest.LogCaptureFixture) -> None:
     app = create_app(bench.folder, Options(keep_jobs=False, password=PASSWORD))
     client = TestClient(app, base_url=ORIGIN, follow_redirects=False)
     form = {"csrf": token_in(client.get("/enter").text)}
@@ -282,6 +282,11 @@ def test_the_sixth_guess_is_told_to_wait(bench: Bench) -> None:
         for _ in range(MOST_FROM_ONE + 1)
     ]
     assert statuses == [403] * MOST_FROM_ONE + [429]
+    assert [each.getMessage() for each in caplog.records][-2:] == [
+        "a wrong password: testclient",
+        "told to wait before a password is looked at: testclient",
+    ]
+    assert PASSWORD not in caplog.text
     assert "retry-after" in client.post("/enter", data={**form, "password": PASSWORD}).headers
 
 

@@ -7,6 +7,7 @@ import io
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs, unquote, urldefrag, urljoin, urlsplit
 
@@ -14,6 +15,7 @@ import html5lib
 import pikepdf
 import pytest
 
+import tackside.web
 from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.store import Bench
 from tackside.workflow.report import HTML, PDF, ReportWishes, report_on
@@ -24,6 +26,7 @@ from tests.web.workshop import ORIGIN, client_of
 
 LINKS = {"href", "src", "action", "hx-get"}
 MOST = 600
+TEMPLATES = Path(tackside.web.__file__).parent / "templates"
 SUM = str(7**5)  # what a template engine would make of the text
 
 
@@ -109,6 +112,37 @@ def test_no_text_becomes_markup_on_any_page(seen: dict[str, Seen]) -> None:
             require_plain(each.text)
             shown += "&lt;tk-mark" in each.text
     assert shown > 40
+
+
+def test_no_page_tells_where_the_bench_lies(seen: dict[str, Seen], bench: Bench) -> None:
+    assert [path for path, each in seen.items() if str(bench.folder) in each.text] == []
+
+
+# What a template puts into an address as it is: ids and hashes of ours, and addresses that a view has made.
+OF_OURS = re.compile(
+    r"^(\w+\.)*(id|sha256|trial|n|number|name|key|revision|reading|data|base|address|href|action|back|batch|file|uri)$"
+    r"|^(base|way|href|action|fit|trial|of|query|heading|together|back|n|name|file|number|key)$"
+)
+QUOTED = re.compile(r"^(quote|key_of|asset|job_href)\(|^loop\.|\.shown\[|query\.address\(")
+
+
+def test_whatever_stands_in_the_query_of_a_template_s_address_is_quoted() -> None:
+    bare = []
+    for file in TEMPLATES.rglob("*.html"):
+        text = re.sub(r"\s+", " ", file.read_text(encoding="utf-8"))
+        for value in re.findall(r'(?:href|src|action|formaction|hx-get|hx-post)="([^"]*)"', text):
+            query = value.partition("?")[2]
+            bare += [
+                (file.name, each)
+                for each in re.findall(r"=\{\{ (.*?) \}\}", query)
+                if not QUOTED.search(each) and not OF_OURS.search(each)
+            ]
+            bare += [
+                (file.name, each)
+                for each in re.findall(r"/\{\{ (.*?) \}\}", value)
+                if not QUOTED.search(each) and not OF_OURS.search(each)
+            ]
+    assert bare == []
 
 
 @pytest.fixture(scope="module")

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import logging
+
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
 from tackside.messages.message import Message
 from tackside.web.forms.received import FormOf, documented
-from tackside.web.safety.gate import KNOWN_SECONDS
+from tackside.web.safety.gate import KNOWN_SECONDS, Attempt
 from tackside.web.shell.coming_back import own_path
 from tackside.web.shell.pages import page
 from tackside.web.workbench import Workbench, workbench_of
 
 router = APIRouter(tags=["pages"])
+log = logging.getLogger(__name__)
 
 
 @router.get("/open")
@@ -48,6 +51,7 @@ def enter(request: Request, form: FormOf) -> Response:
         return RedirectResponse(back, status_code=303)
     address = request.client.host if request.client else ""
     attempt = gate.enter(form.get("password"), address, request.cookies.get(gate.known_cookie))
+    log.warning("%s: %s", _said(attempt), address)
     if attempt.refusal is not None:
         shown = _asked(request, back, attempt.refusal, 503 if attempt.is_busy else 429)
         shown.headers["retry-after"] = str(attempt.wait_seconds)
@@ -70,6 +74,13 @@ def leave(request: Request, form: FormOf) -> Response:
     answer = RedirectResponse("/enter", status_code=303)
     answer.delete_cookie(gate.cookie)
     return answer
+
+
+def _said(attempt: Attempt) -> str:
+    """For whoever looks after the program, in its terminal."""
+    if attempt.session is not None:
+        return "signed in"
+    return "told to wait before a password is looked at" if attempt.wait_seconds else "a wrong password"
 
 
 def _asked(request: Request, back: str, fault: Message | None = None, status: int = 200) -> Response:

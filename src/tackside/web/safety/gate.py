@@ -72,7 +72,7 @@ class Gate:
             self._seal = self._password.seal
         self._guesses = Guesses(clock)
         self._sessions = Sessions(self._seal, sessions_file, clock if sessions_file is None else time.time)
-        # Cookies know no ports: two benches at one address would take each other's.
+        # Cookies know no ports (docs/sources.md, S203): two benches at one address would take each other's.
         mark = hashlib.sha256(b"cookie:" + own).hexdigest()[:8]
         self.cookie, self.known_cookie = f"{SESSION_COOKIE}_{mark}", f"{KNOWN_COOKIE}_{mark}"
 

@@ -56,7 +56,7 @@ class Guesses:
 
 
 def one_of(address: str) -> str:
-    """What counts as one address: a whole /64 of IPv6, which is what a single connection is given (RFC 6177)."""
+    """What counts as one address: of IPv6 a whole /64, any of which one machine may take (docs/sources.md, S202)."""
     try:
         found = ipaddress.ip_address(address.partition("%")[0])
     except ValueError:

@@ -1,7 +1,7 @@
 """The one password of a workbench that others may reach: hashed slowly, a few at a time.
 
-Argon2id with the parameters of RFC 9106's second choice takes 64 MB and 0.1 s or so for each guess, so that guesses are
-dear to whoever makes them, and must not be dear to us: few are looked at at once, a few wait, the rest is sent away.
+Argon2id (docs/sources.md, S200) takes 64 MB and a good part of a second's work for each guess, so that guesses are dear
+to whoever makes them. They must not be dear to us: few are looked at at once, a few wait, the rest is sent away.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ AT_ONCE = 1
 WAITING = 4
 LONGEST = 1000  # signs of a password that are looked at
 LEAST_LENGTH = 10
-MEMORY_KIB, PASSES, LANES, LENGTH = 64 * 1024, 3, 4, 32  # RFC 9106 section 4
+MEMORY_KIB, PASSES, LANES, LENGTH = 64 * 1024, 3, 4, 32  # S200
 
 Slow = Callable[[bytes, bytes], bytes]
 

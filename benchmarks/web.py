@@ -19,6 +19,8 @@ import sys
 import tempfile
 import threading
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import urlencode
@@ -111,15 +113,12 @@ def serve(folder: Path) -> tuple[subprocess.Popen[str], str]:
     return process, line.split()[3]
 
 
-def client_at(address: str) -> httpx.Client:
+@contextmanager
+def client_at(address: str) -> Iterator[httpx.Client]:
     """A client that the workbench lets in; ``address`` is that which it printed, with its key."""
-    client = httpx.Client(base_url=origin_of(address), timeout=60)
-    client.get(address).raise_for_status()
-    return client
-
-
-def origin_of(address: str) -> str:
-    return address.partition("/open?")[0]
+    with httpx.Client(base_url=address.partition("/open?")[0], timeout=60) as client:
+        client.get(address).raise_for_status()
+        yield client
 
 
 def pages(address: str, all_paths: dict[str, str], server: int) -> None:

@@ -15,7 +15,7 @@ SHARED = stat.S_IWGRP | stat.S_ISGID
 
 
 def keep_private(folder: Path) -> None:
-    """Shut a bench's folder to whoever it is not for, and its database with it; earlier ones lay open. Windows has no modes.
+    """Shut a bench's folder, and its database, to whoever it is not for, where there are modes; earlier ones lay open.
 
     A folder that a group may write to, or whose files go to its group (set-group-ID), was given to that group by hand
     and stays the group's. One whose records lie in a database elsewhere is shared by its nature, and stays as it is.

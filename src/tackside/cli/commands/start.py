@@ -120,6 +120,7 @@ def _serve(
     door = door or listen_on(LOOPBACK, None)
     url = url_of(door)
     address = with_key(url, key)
+    server = server_of(app, proxies)  # before it is said to be there: Ctrl-C is answered in order from then on
     print(f"Tackside is at {address}  (stop it with Ctrl-C)", file=sys.stderr)
     if options["password"] is not None:
         print(
@@ -134,7 +135,7 @@ def _serve(
         open_in_browser(address, folder) if browser else None
     )  # it waits at the door until the server is up
     try:
-        server_of(app, proxies).run(sockets=[door])
+        server.run(sockets=[door])
     finally:
         clear(page)
         if only is not None:

@@ -19,6 +19,8 @@ import sys
 import tempfile
 import threading
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import urlencode
@@ -108,13 +110,21 @@ def serve(folder: Path) -> tuple[subprocess.Popen[str], str]:
     process = subprocess.Popen(command, stderr=subprocess.PIPE, text=True)
     assert process.stderr is not None
     line = process.stderr.readline()
-    return process, line.split()[3].rstrip("/")
+    return process, line.split()[3]
+
+
+@contextmanager
+def client_at(address: str) -> Iterator[httpx.Client]:
+    """A client that the workbench lets in; ``address`` is that which it printed, with its key."""
+    with httpx.Client(base_url=address.partition("/open?")[0], timeout=60) as client:
+        client.get(address).raise_for_status()
+        yield client
 
 
 def pages(address: str, all_paths: dict[str, str], server: int) -> None:
     print("| page | first look | median | worst of the rest | against a bare answer | processor |")
     print("| --- | --- | --- | --- | --- | --- |")
-    with httpx.Client(base_url=address, timeout=60) as client:
+    with client_at(address) as client:
         bare = statistics.median(_times(client, "/api/session")[1:])
         slowest = ("", 0.0)
         for name, path in {"nothing (/api/session)": "/api/session", **all_paths}.items():
@@ -192,7 +202,7 @@ def _visit(
     pace: tuple[float, float],
     enough: int | None,
 ) -> None:
-    with httpx.Client(base_url=address, timeout=60) as client:
+    with client_at(address) as client:
         token = client.get("/api/session").json()["csrf"]
         step = 0
         while time.monotonic() < until and (enough is None or len(load.kept) < enough):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import os
 import re
 import signal
@@ -12,6 +13,7 @@ import urllib.request
 from collections.abc import Callable, Iterator
 from http.cookiejar import CookieJar
 from pathlib import Path
+from urllib.parse import unquote, urljoin, urlsplit
 
 import pytest
 
@@ -138,24 +140,35 @@ def opened(folder: Path, count: int) -> str:
     return file.read_text(encoding="utf-8").splitlines()[-1]
 
 
+def led_to(opening: str) -> str:
+    """Where the page leads that a browser was told to open; its owner alone may read it."""
+    page = Path(unquote(urlsplit(opening).path))
+    assert page.stat().st_mode & 0o077 == 0
+    found = re.search(r'url=(http://127[^"]+)"', page.read_text(encoding="utf-8"))
+    assert found is not None
+    return html.unescape(found[1])
+
+
 @pytest.mark.skipif(os.name != "posix", reason="the browser is a shell script")
 def test_a_press_opens_it_a_second_leads_to_it_and_its_button_ends_it(
     pressed: Callable[[Path], subprocess.Popen[bytes]], tmp_path: Path
 ) -> None:
     bench = tmp_path / "Eigene Dokumente" / "Tackside"
     first = pressed(bench)
-    url = opened(tmp_path, 1)
+    url = led_to(opened(tmp_path, 1))
     second = pressed(bench)
-    assert opened(tmp_path, 2) == url
+    assert led_to(opened(tmp_path, 2)) == url
     assert second.wait(timeout=60) == 0
     browser = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(CookieJar()))
-    with browser.open(url, timeout=60) as answer:
+    browser.open(url, timeout=60).close()  # its key is exchanged for a cookie
+    with browser.open(urljoin(url, "/"), timeout=60) as answer:
         token = re.search(r'name="csrf" value="(\w+)"', answer.read().decode())
     assert token is not None
-    with browser.open(f"{url}close", data=f"csrf={token[1]}".encode(), timeout=60) as answer:
+    with browser.open(urljoin(url, "/close"), data=f"csrf={token[1]}".encode(), timeout=60) as answer:
         assert str(bench) in answer.read().decode()
     assert first.wait(timeout=60) == 0
     assert (bench / DATABASE).exists()
+    assert not list(bench.glob("opening-*"))
 
 
 @pytest.mark.skipif(os.name != "posix", reason="the browser is a shell script")
@@ -163,7 +176,7 @@ def test_the_end_of_the_session_ends_it_in_order(
     pressed: Callable[[Path], subprocess.Popen[bytes]], tmp_path: Path
 ) -> None:
     began = pressed(tmp_path / "bench")
-    with urllib.request.urlopen(opened(tmp_path, 1), timeout=60) as answer:
+    with urllib.request.urlopen(led_to(opened(tmp_path, 1)), timeout=60) as answer:
         assert answer.status == 200
     began.send_signal(signal.SIGTERM)
     assert began.wait(timeout=60) == 0

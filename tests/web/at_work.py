@@ -55,14 +55,14 @@ def send(client: TestClient, address: str, *files: tuple[str, bytes]) -> str:
     return str(answer.headers.get("location", answer.text))
 
 
-def add_art(bench: Bench) -> dict[str, str]:
+def add_art(bench: Bench, name: str = "hues at noon.png") -> dict[str, str]:
     """A profile, a picture, a choice with its live proof and a gamut, all prepared; their parts of addresses."""
     client = client_of(bench)
     with tempfile.TemporaryDirectory() as folder:
         pixels = save_picture(Path(folder) / "hues.png").read_bytes()
     profile = send(client, "/profiles", ("screen.icc", working_space_profile("adobe-rgb")))
-    picture = send(client, "/pictures", ("hues at noon.png", pixels))
-    choice = send(client, "/choose", ("hues at noon.png", pixels))
+    picture = send(client, "/pictures", (name, pixels))
+    choice = send(client, "/choose", (name, pixels))
     run_jobs(bench)
     proof = client.post(f"{choice}/proof", data={"number": "0", "card": ""}).headers["location"]
     card = re.search(r"card=(\w+)", proof)

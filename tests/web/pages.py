@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from urllib.parse import quote
 
 from tackside.bench.repositories.catalogue import ListAsked
 from tackside.bench.store import Bench
+from tackside.web.shell.keys import key_of
 
 PAGES: dict[str, str] = {
     "home": "/",
@@ -78,6 +78,6 @@ def paths(bench: Bench, art: Mapping[str, str] | None = None) -> dict[str, str]:
     if runs := bench.runs.list():
         known["run"] = runs[0].id or ""
     if cards := bench.cards.list():
-        known["card"] = quote(cards[0].name)
+        known["card"] = key_of(cards[0].name)
     asked = {name: set(re.findall(r"{(\w+)}", path)) for name, path in PAGES.items()}
     return {name: path.format(**known) for name, path in PAGES.items() if asked[name] <= set(known)}

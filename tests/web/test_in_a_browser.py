@@ -51,7 +51,7 @@ BARE = {
     "bare-report": "/report", "bare-choose": "/choose", "bare-pictures": "/pictures", "bare-cards": "/cards",
     "bare-card-begin": "/make/card", "bare-test": "/test", "bare-jobs": "/jobs",
 }  # fmt: skip
-SHUT = {"enter": "/enter"}
+SHUT, KEYED = {"enter": "/enter"}, {"key": "/enter"}
 # Whatever the keyboard gets to must not lie behind the bar (WCAG 2.2, 2.4.11); of what is long, its beginning counts.
 HIDDEN = """() => {
     const bar = document.querySelector(".places"), hidden = [];
@@ -94,6 +94,7 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
         serving(create_app(bench.folder, quiet)) as address,
         serving(create_app(folder / "bare", quiet)) as bare,
         serving(create_app(folder / "shut", shut)) as door,
+        serving(create_app(folder / "keyed", Options(keep_jobs=False, key="k" * 43))) as keyed,
     ):
         yield Site(
             address,
@@ -101,6 +102,7 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
                 **{name: address + path for name, path in paths(bench, known).items()},
                 **{name: bare + path for name, path in BARE.items()},
                 **{name: door + path for name, path in SHUT.items()},
+                **{name: keyed + path for name, path in KEYED.items()},
             },
         )
 
@@ -127,7 +129,7 @@ def readers(chromium: Any) -> Iterator[dict[str, Any]]:
         each.close()
 
 
-@pytest.mark.parametrize("name", [*PAGES, *BARE, *SHUT])
+@pytest.mark.parametrize("name", [*PAGES, *BARE, *SHUT, *KEYED])
 def test_a_page_is_whole_at_every_width_and_open_to_everyone(
     site: Site, readers: dict[str, Any], name: str
 ) -> None:

@@ -14,7 +14,7 @@ from tackside.bench.store import Bench
 from tackside.web.phone import door as doors
 from tackside.web.phone.app import MOST_BYTES, SESSION_COOKIE
 from tackside.web.phone.door import FIRST_PORT, SILENCE_SECONDS, TRIED, PhoneDoor
-from tackside.web.safety.gate import MOST_FROM_ONE
+from tackside.web.safety.guesses import MOST_FROM_ONE
 from tests.heic import heic
 from tests.picture.test_opening import png_that_claims
 from tests.web.at_work import run_jobs

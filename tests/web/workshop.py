@@ -45,6 +45,7 @@ from tackside.sheet.render import render
 from tackside.verdict.judge import judge
 from tackside.verdict.known_print import KnownPrint
 from tackside.web.app import create_app
+from tackside.web.safety.server import server_config
 from tackside.web.workbench import Options
 from tackside.workflow.prepared.scan_view import prepare_scan
 from tests.reading.scan.scans import lay_pixels
@@ -205,7 +206,7 @@ def laid_on_glass(sheet: Path, plan: SheetPlan, scan: Path, tilt_deg: float = 0.
 def serving(app: FastAPI, port: int = 0) -> Iterator[str]:
     """The app on a port of its own, or on this one again; gives its address."""
     door = socket.create_server(("127.0.0.1", port))
-    server = uvicorn.Server(uvicorn.Config(app, log_level="error", timeout_graceful_shutdown=1))
+    server = uvicorn.Server(server_config(app, timeout_graceful_shutdown=1))
     thread = threading.Thread(target=server.run, kwargs={"sockets": [door]}, daemon=True)
     thread.start()
     deadline = time.monotonic() + 20

@@ -13,6 +13,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from urllib.parse import urljoin
 
 from PIL import Image
 from tests import services
@@ -41,7 +42,7 @@ class Shot:
 
 @contextmanager
 def workbench(bench: Path, port: int) -> Iterator[str]:
-    """The workbench of a bench, served by the program itself; its address."""
+    """The workbench of a bench, served by the program itself; its address, with its key."""
     command = [
         sys.executable,
         "-m",
@@ -53,9 +54,14 @@ def workbench(bench: Path, port: int) -> Iterator[str]:
         "--port",
         str(port),
     ]
-    address = f"http://127.0.0.1:{port}"
-    with subprocess.Popen(command, stderr=subprocess.DEVNULL, env=os.environ | {"LANG": "C.UTF-8"}) as served:
+    environ = os.environ | {"LANG": "C.UTF-8"}
+    with subprocess.Popen(command, stderr=subprocess.PIPE, text=True, env=environ) as served:
+        assert served.stderr is not None
         try:
+            said = served.stderr.readline()
+            if "Tackside is at " not in said:
+                raise SystemExit(f"the workbench did not come up: {said}")
+            address = said.split()[3]
             _wait_for(address)
             yield address
         finally:
@@ -97,7 +103,8 @@ def shoot(chromium: Any, address: str, shot: Shot, file: Path) -> Image.Image:
     )  # fmt: skip
     page = context.new_page()
     page.set_default_timeout(900_000)  # a busy machine prepares a scan or a choice slowly
-    page.goto(address + shot.path, wait_until="networkidle")
+    context.request.get(address)  # which lets this browser in
+    page.goto(urljoin(address, shot.path), wait_until="networkidle")
     if shot.first is not None:
         shot.first(page)
         page.wait_for_load_state("networkidle")

@@ -20,6 +20,10 @@ from tackside.files.atomic import explain, write_atomically
 DATABASE = "bench.sqlite"
 POINTER = "bench.toml"
 PAGE_SECRET = "pages.secret"  # what the workbench's form tokens are made with; never leaves the folder
+PAGE_SESSIONS = "pages.sessions"  # which browsers have been let in; never leaves the folder either
+PAGE_OPENING = (
+    "opening-"  # begins the name of a page that leads a browser in; it holds a key and is gone soon
+)
 FILES_VARIABLE = "TACKSIDE_FILES"
 DRIVER = "postgresql+psycopg"
 _DRIVERS = ("postgres", "postgresql", DRIVER)

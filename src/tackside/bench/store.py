@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from tackside.bench.database.server import require_unicode
 from tackside.bench.database.storage import HEAD, Vault, connect, form_of, sqlite_url, translated
 from tackside.bench.location import DATABASE, POINTER, BenchLocation, place_of, point_to
+from tackside.bench.private import keep_private
 from tackside.bench.repositories.findings import Findings
 from tackside.bench.repositories.kept_files import KeptFiles
 from tackside.bench.repositories.revisions import Revisions
@@ -149,6 +150,7 @@ class Bench:
                 bring_up_to_date(engine, place.database, create=place.url is None or create)
         if place.url is not None and not (place.folder / POINTER).exists():
             point_to(place)
+        keep_private(place.folder)
         return cls(place.folder, Vault(engine, place.database))
 
     def keep_file(self, path: str | os.PathLike[str], name: str | None = None) -> str:

@@ -51,12 +51,11 @@ def url_of(door: socket.socket) -> str:
     return f"http://{shown}:{port}/"
 
 
-def server_of(app: ASGIApp) -> uvicorn.Server:
+def server_of(app: ASGIApp, proxies: tuple[str, ...] = ()) -> uvicorn.Server:
+    """``proxies``: addresses of servers in front of this one, which say whom they speak for."""
     import uvicorn  # kept off the start-up path of other commands
 
-    return uvicorn.Server(
-        uvicorn.Config(
-            app, log_level="warning", access_log=False, server_header=False, timeout_keep_alive=30,
-            timeout_graceful_shutdown=3,
-        )
-    )  # fmt: skip
+    from tackside.web.safety.server import Limits, affordable, server_config
+
+    limits = Limits(connections=affordable(), proxies=proxies)
+    return uvicorn.Server(server_config(app, limits, timeout_keep_alive=30, timeout_graceful_shutdown=3))

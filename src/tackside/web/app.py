@@ -10,6 +10,7 @@ from fastapi import FastAPI
 from starlette.middleware import Middleware
 
 from tackside import __version__
+from tackside.bench.location import PAGE_SESSIONS
 from tackside.bench.store import Bench
 from tackside.web.jobs.engine.runner import Runner
 from tackside.web.jobs.engine.watched import Watcher
@@ -37,15 +38,17 @@ def create_app(folder: str | os.PathLike[str], options: Options | None = None) -
     """
     given = options or Options()
     bench = Bench.open(folder)
+    secret = secret_of(bench.folder)
+    sessions = bench.folder / PAGE_SESSIONS if given.keeps_sessions else None
     workbench = Workbench(
         bench,
         given,
-        Gate(given.password),
+        Gate(given.password, key=given.key, secret=secret, sessions_file=sessions),
         Runner(bench, warm=given.warm),
         Runner(bench, lane="printer"),
         Runner(bench, lane="scanner"),
         KnownPaths(bench),
-        secret_of(bench.folder),
+        secret,
         Doorway(),
     )
 
@@ -76,7 +79,10 @@ def create_app(folder: str | os.PathLike[str], options: Options | None = None) -
         redoc_url=None,
         redirect_slashes=False,
         lifespan=life,
-        middleware=[*attended, Middleware(Guard, workbench=workbench)],
+        middleware=[
+            Middleware(Guard, workbench=workbench),
+            *attended,
+        ],  # whoever is not let in is not attended to
     )
     app.state.workbench = workbench
     for router in ROUTERS:

@@ -26,15 +26,18 @@ class Options:
     """How the workbench is to be served.
 
     ``hosts`` are names, beside loopback's own, that a browser may call it by; ``any_address`` allows every address
-    in figures as well. ``largest_upload`` is in bytes, for a single file. ``password`` None: nobody is asked, which is
-    for loopback alone. ``watched`` is a folder that a scanner saves into. ``attendance``: who started it has no
-    terminal, so its pages say that they are open, and can close it.
+    in figures as well. ``largest_upload`` is in bytes, for a single file. ``key`` lets in whoever opens the address
+    that holds it, ``password`` others too; where both are None nobody is asked, which is for apps that no other program
+    can reach. ``keeps_sessions``: they outlive the program. ``watched`` is a folder that a scanner saves into.
+    ``attendance``: who started it has no terminal, so its pages say that they are open, and can close it.
     """
 
     hosts: tuple[str, ...] = ()
     any_address: bool = False
     largest_upload: int = 1024 * MEGABYTE
-    password: str | None = None
+    password: str | None = field(default=None, repr=False)
+    key: str | None = field(default=None, repr=False)
+    keeps_sessions: bool = False
     watched: Path | None = None
     attendance: Attendance | None = None
     keep_jobs: bool = True

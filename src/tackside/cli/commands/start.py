@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
+import contextlib
 import getpass
 import ipaddress
 import os
+import socket
 import sys
-import threading
-import webbrowser
+from collections.abc import Iterator
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 from cyclopts import Parameter
 
 from tackside.cli.listening import LOOPBACK, server_of, url_of
 from tackside.cli.listening import listen as listen_on
+from tackside.cli.opening import clear, open_in_browser, wait, with_key
 from tackside.cli.session import Outcome, bench_folder, choose_bench
+from tackside.cli.without_terminal.only_one import OnlyOne
+from tackside.cli.without_terminal.places import passing_folder
 from tackside.errors import BadRequest
 
 PASSWORD = "TACKSIDE_PASSWORD"
+WAIT_SECONDS = 15.0  # for one that is just coming up, or about to end
 
 
 def start(
@@ -37,6 +42,21 @@ def start(
         Path | None,
         Parameter(help="A folder that your scanner saves into: new scans are read automatically."),
     ] = None,
+    proxy: Annotated[
+        tuple[str, ...],
+        Parameter(
+            help="With --listen: the address of a server in front, which says for whom it calls. Forwarded addresses "
+            "are believed from it alone.",
+            negative=(),
+        ),
+    ] = (),
+    keep_sessions: Annotated[
+        bool,
+        Parameter(
+            help="With --listen: who has signed in stays so when the workbench is started again, for its 12 hours.",
+            negative=(),
+        ),
+    ] = False,
     demo: Annotated[
         bool,
         Parameter(
@@ -45,14 +65,19 @@ def start(
         ),
     ] = False,
 ) -> Outcome:
-    """Open the workbench in the browser. It serves this machine only; stop it with Ctrl-C.
+    """Open the workbench in the browser. It serves you on this machine only; stop it with Ctrl-C.
+
+    Its address holds a key, as every account of the machine could open it else. A workbench of this bench that runs
+    already is opened in place of a second one.
 
     With --listen others can reach it. It then asks for a password (or takes it from TACKSIDE_PASSWORD). Put a TLS
-    server in front, as otherwise the password crosses the network unencrypted.
+    server in front, as otherwise the password crosses the network unencrypted, and name its address with --proxy.
     """
-    if name and listen is None:
-        raise BadRequest("--name goes with --listen", "leave it out, or name the address with --listen")
+    if listen is None and (name or proxy or keep_sessions):
+        option = "--name" if name else "--proxy" if proxy else "--keep-sessions"
+        raise BadRequest(f"{option} goes with --listen", "leave it out, or name the address with --listen")
     address = LOOPBACK if listen is None else _address(listen)
+    proxies = tuple(_address(each) for each in proxy)
     if watch is not None and not watch.is_dir():
         raise BadRequest(
             f"there is no folder {watch} to watch", "name the folder that your scanner saves into"
@@ -60,28 +85,88 @@ def start(
     password = None if listen is None else _password()
     if demo:
         choose_bench(bench_of_demo())
+    folder = Path(bench_folder())
+    options = {
+        "hosts": tuple(each.lower().rstrip(".") for each in name), "any_address": listen is not None,
+        "password": password, "watched": watch, "keeps_sessions": listen is None or keep_sessions,
+    }  # fmt: skip
+    if listen is not None or watch is not None or port is not None:
+        door = listen_on(address, port)
+        return _serve(folder, door, options, proxies=proxies, browser=browser and listen is None)
+    with _only_one(folder) as only:
+        other = None if only is None else _other(only)
+        if other is not None:
+            return _lead_to(other, folder, browser=browser)
+        return _serve(folder, None, options, browser=browser, only=only)
+
+
+def _serve(
+    folder: Path,
+    door: socket.socket | None,
+    options: dict[str, Any],
+    *,
+    browser: bool,
+    proxies: tuple[str, ...] = (),
+    only: OnlyOne | None = None,
+) -> Outcome:
+    """Serve the bench in a folder until it is stopped."""
     # Kept, with what it needs, off the start-up path of other commands.
     from tackside.web.app import create_app
+    from tackside.web.safety.gate import new_key
     from tackside.web.workbench import Options
 
-    hosts = tuple(each.lower().rstrip(".") for each in name)
-    app = create_app(
-        bench_folder(),
-        Options(hosts=hosts, any_address=listen is not None, password=password, watched=watch, warm=True),
-    )
-    door = listen_on(address, port)
+    key = new_key()
+    app = create_app(folder, Options(key=key, warm=True, **options))
+    door = door or listen_on(LOOPBACK, None)
     url = url_of(door)
-    print(f"Tackside is at {url}  (stop it with Ctrl-C)", file=sys.stderr)
-    if listen is not None:
+    address = with_key(url, key)
+    server = server_of(app, proxies)  # before it is said to be there: Ctrl-C is answered in order from then on
+    print(f"Tackside is at {address}  (stop it with Ctrl-C)", file=sys.stderr)
+    if options["password"] is not None:
         print(
-            "tackside: note: others can reach this. Put a server that speaks TLS in front: without one the password "
-            "and every picture cross the network in the clear.",
+            "tackside: note: others can reach this with the password; the key in the address above is yours alone. Put "
+            "a server that speaks TLS in front: without one the password and every picture cross the network in the "
+            "clear.",
             file=sys.stderr,
         )
-    if browser and listen is None:
-        threading.Timer(0.5, webbrowser.open, (url,)).start()
-    server_of(app).run(sockets=[door])
-    return Outcome({"url": url, "bench": str(bench_folder())})
+    if only is not None:
+        only.tell(address)
+    page = (
+        open_in_browser(address, folder) if browser else None
+    )  # it waits at the door until the server is up
+    try:
+        server.run(sockets=[door])
+    finally:
+        clear(page)
+        if only is not None:
+            only.tell("")
+    return Outcome({"url": url, "bench": str(folder)})
+
+
+@contextlib.contextmanager
+def _only_one(folder: Path) -> Iterator[OnlyOne | None]:
+    """Where it is said which workbench of a bench runs; None where nothing can be kept."""
+    try:
+        only = OnlyOne(passing_folder(), folder)
+    except OSError:
+        yield None
+    else:
+        with only:
+            yield only
+
+
+def _other(only: OnlyOne) -> str | None:
+    try:
+        return only.other(WAIT_SECONDS)
+    except TimeoutError:  # one that neither comes up nor ends keeps nobody from working
+        return None
+
+
+def _lead_to(address: str, folder: Path, *, browser: bool) -> Outcome:
+    print(f"Tackside is at {address}  (it runs already)", file=sys.stderr)
+    if browser:
+        wait(open_in_browser(address, folder))
+    return Outcome({"url": address.partition("open?")[0], "bench": str(folder)})
 
 
 def bench_of_demo() -> Path:
@@ -103,7 +188,7 @@ def _address(text: str) -> str:
 
 def _password() -> str:
     """From the environment, else typed twice. It is never kept."""
-    from tackside.web.safety.gate import LEAST_LENGTH
+    from tackside.web.safety.password import LEAST_LENGTH
 
     given = os.environ.pop(PASSWORD, None)
     if given is None:

@@ -18,7 +18,7 @@ LOCKED_AT = 1 << 20
 
 
 class OnlyOne:
-    """The file that the workbench of a bench holds locked while it runs, with its address in it.
+    """The file that the workbench of a bench holds locked while it runs, with its address and key in it.
 
     A system frees the locks of a program that has ended in whatever way, so that nothing has to be cleared up.
     """
@@ -28,7 +28,12 @@ class OnlyOne:
         folder.mkdir(parents=True, exist_ok=True)
         name = hashlib.sha256(os.fsencode(bench.absolute())).hexdigest()[:16]
         self._path = folder / f"open-{name}.txt"
-        self._file: IO[bytes] = self._path.open("a+b")
+        # What stands in it opens the workbench.
+        self._file: IO[bytes] = os.fdopen(
+            os.open(self._path, os.O_CREAT | os.O_RDWR | os.O_APPEND, 0o600), "a+b"
+        )
+        if os.name == "posix":
+            os.fchmod(self._file.fileno(), 0o600)
 
     def __enter__(self) -> Self:
         return self

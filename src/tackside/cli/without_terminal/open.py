@@ -14,11 +14,11 @@ import tempfile
 import threading
 import time
 import traceback
-import webbrowser
 from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING
 
+from tackside.cli.opening import clear, open_in_browser, wait, with_key
 from tackside.cli.without_terminal import trouble
 from tackside.cli.without_terminal.only_one import OnlyOne
 from tackside.errors import TacksideError
@@ -65,7 +65,7 @@ def _open(bench: str, passing: Path) -> None:
     with OnlyOne(passing, folder) as only:
         other = only.other()
         if other is not None:
-            webbrowser.open(other)
+            wait(open_in_browser(other, folder))
             return
         _serve(folder, only)
 
@@ -75,24 +75,30 @@ def _serve(folder: Path, only: OnlyOne) -> None:
 
     libraries = os.environ.get(LIBRARIES)
     from tackside.web.app import create_app
+    from tackside.web.safety.gate import new_key
     from tackside.web.shell.attendance import Attendance
     from tackside.web.workbench import Options
 
-    attendance = Attendance()
-    app = create_app(folder, Options(attendance=attendance, warm=True))
+    attendance, key = Attendance(), new_key()
+    app = create_app(folder, Options(attendance=attendance, key=key, keeps_sessions=True, warm=True))
     _as_before(libraries)
     with listen(LOOPBACK, None) as door:
-        url = url_of(door)
+        url = with_key(url_of(door), key)
         only.tell(url)
         if sys.stderr.isatty():
             print(f"Tackside is at {url}", file=sys.stderr)
-        webbrowser.open(url)  # what it asks for at once waits at the door until the server is up
+        page = open_in_browser(
+            url, folder
+        )  # what it asks for at once waits at the door until the server is up
         server = server_of(app)
         threading.Thread(
             target=_watch, args=(attendance, app.state.workbench, server, only), name="watch", daemon=True
         ).start()
         _end_with_session(server)
-        server.run(sockets=[door])
+        try:
+            server.run(sockets=[door])
+        finally:
+            clear(page)
 
 
 def _as_before(libraries: str | None) -> None:

@@ -19,7 +19,7 @@ import httpx
 
 from tackside.errors import ScannerTrouble
 from tackside.files.atomic import explain
-from tackside.network.calling import Endless, NotReached, Silent, calling, small_body
+from tackside.network.calling import Endless, NotReached, Silent, body_of, calling, small_body
 from tackside.reading.scanning.escl_offers import LARGEST_DOCUMENT
 
 ANSWER_SECONDS = 30.0
@@ -68,7 +68,7 @@ class EsclScanner:
         try:
             with self._asked("GET", f"{self.address}/{name}") as answer:
                 self._require(answer, 200)
-                return small_body(answer, most_bytes=LARGEST_DOCUMENT, seconds=self.answer_seconds)
+                return small_body(answer, most_bytes=LARGEST_DOCUMENT)
         except NothingThere as error:
             raise ScannerTrouble("scanning.no-scanner-there", scanner=self.address) from error
 
@@ -92,12 +92,12 @@ class EsclScanner:
 
         Raises ScannerTrouble, Busy, NothingThere, StorageTrouble.
         """
-        with self._asked("GET", f"{job}/NextDocument", seconds=self.picture_seconds) as answer:
+        with self._asked("GET", f"{job}/NextDocument", seconds=self.picture_seconds, is_long=True) as answer:
             self._require(answer, 200)
             started, size, hurry = time.monotonic(), 0, self.slow_seconds
             try:
                 with into.open("wb") as file:
-                    for chunk in answer.iter_bytes():
+                    for chunk in body_of(answer):
                         size += len(chunk)
                         taken = time.monotonic() - started
                         if size > most_bytes:
@@ -120,14 +120,20 @@ class EsclScanner:
 
     @contextmanager
     def _asked(
-        self, method: str, address: str, body: bytes = b"", seconds: float | None = None
+        self,
+        method: str,
+        address: str,
+        body: bytes = b"",
+        seconds: float | None = None,
+        *,
+        is_long: bool = False,
     ) -> Iterator[httpx.Response]:
-        headers = {"Accept-Encoding": "identity", **({"Content-Type": "text/xml"} if body else {})}
+        headers = {"Content-Type": "text/xml"} if body else {}
         is_tls = self.address.startswith("https:")
         try:
             with calling(
                 method, address, seconds=seconds or self.answer_seconds, called_as=self.called_as, body=body,
-                headers=headers, tls=_unchecked() if is_tls else None, transport=self.transport,
+                headers=headers, is_long=is_long, tls=_unchecked() if is_tls else None, transport=self.transport,
             ) as answer:  # fmt: skip
                 if is_tls:
                     self._check_certificate(answer)

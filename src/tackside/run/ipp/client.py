@@ -127,7 +127,7 @@ class Connection:
             if answer.status_code in _ON_HTTP:
                 raise PrinterTrouble(_ON_HTTP[answer.status_code], uri=self.uri)
             raise PrinterTrouble("ipp.http-status", uri=self.uri, status=answer.status_code)
-        data = small_body(answer, most_bytes=LARGEST_ANSWER, seconds=self.answer_seconds)
+        data = small_body(answer, most_bytes=LARGEST_ANSWER)
         kind = answer.headers.get("Content-Type", "").split(";")[0].strip().lower()
         if kind != "application/ipp":
             raise PrinterTrouble("ipp.not-ipp", uri=self.uri)

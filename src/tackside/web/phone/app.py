@@ -123,19 +123,18 @@ class _Pages:
 
     def _let_in(self, request: Request, given: str) -> Response:
         door, address = self._door, request.client.host if request.client else ""
-        wait = door.gate.wait_seconds(address)
-        if wait:
-            shown = self._password(request, Message("form.too-many-wrong-passwords", seconds=wait), 429)
-            shown.headers["retry-after"] = str(wait)
+        attempt = door.gate.enter("".join(given.lower().split()), address)
+        if attempt.refusal is not None:
+            shown = self._password(request, attempt.refusal, 503 if attempt.is_busy else 429)
+            shown.headers["retry-after"] = str(attempt.wait_seconds)
             return shown
-        session = door.gate.enter("".join(given.lower().split()), address)
-        if session is None:
+        if attempt.session is None:
             door.wrong += 1
             return self._password(request, Message("phone.wrong-password"), 403)
         door.visit.entered = True
         answer = RedirectResponse(f"/{door.token}/", status_code=303)
         answer.set_cookie(
-            SESSION_COOKIE, session, max_age=int(SESSION_SECONDS), path=f"/{door.token}/", httponly=True,
+            SESSION_COOKIE, attempt.session, max_age=int(SESSION_SECONDS), path=f"/{door.token}/", httponly=True,
             samesite="strict",
         )  # fmt: skip
         return answer

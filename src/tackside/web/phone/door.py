@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 FIRST_PORT, TRIED = 8390, 20
 SILENCE_SECONDS = 20.0  # the page speaks every 2 seconds
 LONGEST_SECONDS = 30 * 60.0
+MOST_CONNECTIONS = 40
 MOST_WRONG = 20  # of 31⁶ passwords, about 9 · 10⁸
 PASSWORD_SIGNS = "23456789abcdefghjkmnpqrstuvwxyz"  # none that looks like another
 PASSWORD_LENGTH = 6
@@ -45,7 +46,7 @@ class PhoneDoor:
         self.trial, self.beside, self.address = trial, beside, address
         self.token = secrets.token_urlsafe(16)
         self.password = "".join(secrets.choice(PASSWORD_SIGNS) for _ in range(PASSWORD_LENGTH))
-        self.gate = Gate(self.password, clock)
+        self.gate = Gate(self.password, clock=clock)
         self.csrf = token_for(seat := new_seat(), secret := secrets.token_bytes(32))
         self.seat, self.secret = seat, secret
         self.visit = Visit()
@@ -108,13 +109,13 @@ class PhoneServer:
     def __init__(self, app: ASGIApp, listening: socket.socket) -> None:
         import uvicorn
 
+        from tackside.web.safety.server import Limits, server_config
+
         self._listening = listening
+        limits = Limits(connections=MOST_CONNECTIONS, from_one=MOST_CONNECTIONS)
         self._server = uvicorn.Server(
-            uvicorn.Config(
-                app, log_level="warning", access_log=False, server_header=False, timeout_keep_alive=10,
-                timeout_graceful_shutdown=1, limit_concurrency=40, lifespan="off",
-            )
-        )  # fmt: skip
+            server_config(app, limits, timeout_keep_alive=10, timeout_graceful_shutdown=1, lifespan="off")
+        )
         self._thread = threading.Thread(target=self._run, name="phone server", daemon=True)
 
     def start(self) -> None:

@@ -1,4 +1,7 @@
-"""The records as JSON, for programs: the same reading and writing that the pages do."""
+"""The records as JSON, for programs: the same reading and writing that the pages do.
+
+The guard has asked for the token of whoever changes something before anything here is called.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +14,6 @@ from tackside.bench.repositories.catalogue import ListAsked, Sort, Stage
 from tackside.bench.repositories.jobs import Job, State
 from tackside.fit.model import FullFit
 from tackside.records import Grade, Printer, Reading, Settings, Stock, Trial, Verdict
-from tackside.web.forms.received import Refused
 from tackside.web.shell.fault_document import fault_document
 from tackside.web.shell.keys import name_of
 from tackside.web.workbench import workbench_of
@@ -121,7 +123,6 @@ def stock(request: Request, key: str) -> StockRevision:
 @router.put("/stocks")
 def keep_stock(request: Request, record: Stock, token: Token = "", after: int | None = None) -> KeptDocument:
     """Keep a stock. ``after`` is the revision that was edited (0: a new one); 409 where another came first."""
-    _require(request)
     added = workbench_of(request).bench.stocks.add(record, after=after)
     return KeptDocument(name=record.name, revision=added.revision, new=added.is_new)
 
@@ -146,7 +147,6 @@ def keep_printer(
     request: Request, record: Printer, token: Token = "", after: int | None = None
 ) -> KeptDocument:
     """Keep a printer, as a stock is kept."""
-    _require(request)
     added = workbench_of(request).bench.printers.add(record, after=after)
     return KeptDocument(name=record.name, revision=added.revision, new=added.is_new)
 
@@ -190,7 +190,6 @@ def keep_settings(
     request: Request, trial_id: str, settings: Settings, token: Token = "", after: int | None = None
 ) -> KeptDocument:
     """Note how a sheet was printed."""
-    _require(request)
     noted = note_settings(workbench_of(request).bench, trial_id, settings, after=after)
     return KeptDocument(name=trial_id, revision=noted.revision, new=noted.is_new)
 
@@ -218,8 +217,3 @@ def job(request: Request, job_id: str) -> JobState:
         job=found.id, kind=found.kind, state=found.state, share=found.share, said=str(found.doing or ""),
         **told,
     )  # fmt: skip
-
-
-def _require(request: Request) -> None:
-    if not request.state.token_held:
-        raise Refused("form.no-token")

@@ -1,99 +1,135 @@
-"""The gate of a workbench that others may reach: one password, sessions, and a limit on guesses.
+"""The gate of a workbench: whoever has its key or, where others are let in, its password; and their sessions.
 
-The password is hashed with Argon2id when the program starts and kept nowhere else. Sessions live in memory: stopping
-the program ends them all.
+Every account of a computer reaches the ports of 127.0.0.1. So the workbench asks for a key even there: a long random
+name in the address that is opened, exchanged at once for a cookie.
 """
 
 from __future__ import annotations
 
+import hashlib
+import hmac
 import secrets
-import threading
 import time
-from collections import deque
 from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from tackside.messages.message import Message
+from tackside.web.safety.guesses import Guesses, one_of
+from tackside.web.safety.password import Password, Slow, TooManyAtOnce, argon2id
+from tackside.web.safety.sessions import Sessions
 
 SESSION_COOKIE = "tackside_session"
+KNOWN_COOKIE = "tackside_known"
+# A working day for a password; a month at one's own machine.
 SESSION_SECONDS = 12 * 3600.0
-LEAST_LENGTH = 10
-# Guesses that fail: so many from one address, and so many from all, in this time.
-WINDOW_SECONDS = 300.0
-MOST_FROM_ONE = 5
-MOST_FROM_ALL = 50
-MOST_SESSIONS = 1000
+OWN_SESSION_SECONDS = 30 * 24 * 3600.0
+KNOWN_SECONDS = 365 * 24 * 3600
+BUSY_SECONDS = 3
+
+
+@dataclass(frozen=True)
+class Attempt:
+    """What an attempt came to: a ``session``, with the name by which the browser is ``known`` from now on; or
+    ``wait_seconds`` until it may be tried again, the password not looked at, as there were too many wrong ones or
+    (``is_busy``) too many come at once; or neither, where it was wrong."""
+
+    session: str | None = None
+    known: str | None = None
+    wait_seconds: int = 0
+    is_busy: bool = False
+
+    @property
+    def refusal(self) -> Message | None:
+        """Why it was not looked at."""
+        if not self.wait_seconds:
+            return None
+        code = "form.many-sign-in-at-once" if self.is_busy else "form.too-many-wrong-passwords"
+        return Message(code, seconds=self.wait_seconds)
 
 
 class Gate:
-    """Open where there is no password."""
+    """Open where there is neither password nor key, which is for apps that no other program can reach.
 
-    def __init__(self, password: str | None, clock: Callable[[], float] = time.monotonic) -> None:
-        self._clock = clock
-        self._lock = threading.Lock()
-        self._sessions: dict[str, float] = {}
-        self._failed: deque[tuple[float, str]] = deque()
-        self._hash: str | None = None
-        if password is not None:
-            from argon2 import PasswordHasher  # only where others are let in
+    ``secret`` is the bench's own. ``sessions_file``: where sessions outlive the program. ``clock`` counts guesses.
+    """
 
-            self._hasher = PasswordHasher()
-            self._hash = self._hasher.hash(password)
+    def __init__(
+        self,
+        password: str | None = None,
+        *,
+        key: str | None = None,
+        secret: bytes | None = None,
+        sessions_file: Path | None = None,
+        clock: Callable[[], float] = time.monotonic,
+        slow: Slow = argon2id,
+    ) -> None:
+        own = secret or secrets.token_bytes(32)
+        self._key = key
+        self._password = None if password is None else Password(password, own, slow)
+        self._seal = hmac.new(own, b"key", hashlib.sha256).digest()
+        if self._password is not None:
+            self._seal = self._password.seal
+        self._guesses = Guesses(clock)
+        self._sessions = Sessions(self._seal, sessions_file, clock if sessions_file is None else time.time)
+        # Cookies know no ports (docs/sources.md, S203): two benches at one address would take each other's.
+        mark = hashlib.sha256(b"cookie:" + own).hexdigest()[:8]
+        self.cookie, self.known_cookie = f"{SESSION_COOKIE}_{mark}", f"{KNOWN_COOKIE}_{mark}"
 
     @property
     def is_shut(self) -> bool:
-        return self._hash is not None
+        return self._password is not None or self._key is not None
+
+    @property
+    def has_password(self) -> bool:
+        return self._password is not None
+
+    @property
+    def session_seconds(self) -> float:
+        return SESSION_SECONDS if self.has_password else OWN_SESSION_SECONDS
 
     def lets_in(self, session: str | None) -> bool:
         """Whether a browser with this session may pass."""
-        if self._hash is None:
-            return True
-        if session is None:
-            return False
-        with self._lock:
-            until = self._sessions.get(session)
-            if until is None or until < self._clock():
-                self._sessions.pop(session, None)
-                return False
-        return True
+        return not self.is_shut or self._sessions.holds(session)
 
-    def wait_seconds(self, address: str) -> int:
-        """How long this address has to wait before it may guess again; 0 where it need not."""
-        with self._lock:
-            self._forget_old()
-            from_one = [when for when, who in self._failed if who == address]
-            waits = []
-            if len(from_one) >= MOST_FROM_ONE:
-                waits.append(from_one[-MOST_FROM_ONE] + WINDOW_SECONDS - self._clock())
-            if len(self._failed) >= MOST_FROM_ALL:
-                waits.append(self._failed[-MOST_FROM_ALL][0] + WINDOW_SECONDS - self._clock())
-        return max((int(wait) + 1 for wait in waits), default=0)
-
-    def enter(self, password: str, address: str) -> str | None:
-        """A new session for the right password, None for a wrong one, which is counted."""
-        from argon2.exceptions import Argon2Error
-
-        assert self._hash is not None
-        with self._lock:
-            self._failed.append(
-                (self._clock(), address)
-            )  # counted before the slow check, taken back if right
-        try:
-            self._hasher.verify(self._hash, password[:1000])
-        except Argon2Error:
+    def open_with(self, key: str) -> str | None:
+        """A new session for the right key. A key is too long to be guessed, so guesses are not counted."""
+        if self._key is None or not hmac.compare_digest(key.encode("utf-8", "replace"), self._key.encode()):
             return None
-        session = secrets.token_urlsafe(32)
-        with self._lock:
-            for place, (_, who) in enumerate(self._failed):
-                if who == address:
-                    del self._failed[place]
-                    break
-            if len(self._sessions) >= MOST_SESSIONS:
-                self._sessions.pop(next(iter(self._sessions)))
-            self._sessions[session] = self._clock() + SESSION_SECONDS
-        return session
+        return self._sessions.begin(self.session_seconds)
+
+    def enter(self, password: str, address: str, known: str | None = None) -> Attempt:
+        """Try a password. ``known`` is what the browser was called when it was let in before, if it was."""
+        assert self._password is not None
+        is_stranger = not self._is_known(known)
+        who = one_of(address) if is_stranger else f"known {known}"
+        if wait := self._guesses.begin(who, is_stranger=is_stranger):
+            return Attempt(wait_seconds=wait)
+        try:
+            is_right = self._password.is_right(password, is_stranger=is_stranger)
+        except TooManyAtOnce:
+            self._guesses.take_back(who)
+            return Attempt(wait_seconds=BUSY_SECONDS, is_busy=True)
+        if not is_right:
+            return Attempt()
+        self._guesses.take_back(who)
+        return Attempt(self._sessions.begin(self.session_seconds), self.known_name())
 
     def leave(self, session: str | None) -> None:
-        with self._lock:
-            self._sessions.pop(session or "", None)
+        self._sessions.end(session)
 
-    def _forget_old(self) -> None:
-        while self._failed and self._failed[0][0] < self._clock() - WINDOW_SECONDS:
-            self._failed.popleft()
+    def known_name(self) -> str:
+        """A name for a browser that has been in. It opens nothing: its wrong passwords are counted by it."""
+        name = secrets.token_urlsafe(16)
+        return f"{name}.{self._signed(name)}"
+
+    def _is_known(self, known: str | None) -> bool:
+        name, _, signature = (known or "").partition(".")
+        return hmac.compare_digest(signature.encode("utf-8", "replace"), self._signed(name).encode())
+
+    def _signed(self, name: str) -> str:
+        return hmac.new(self._seal, b"known:" + name.encode("utf-8", "replace"), hashlib.sha256).hexdigest()
+
+
+def new_key() -> str:
+    return secrets.token_urlsafe(32)

@@ -22,10 +22,13 @@ from tackside.web.i18n.language import LANGUAGES, translations
 from tackside.web.i18n.preferences import Person, wording_for
 from tackside.web.jobs.engine.kinds import KINDS
 from tackside.web.jobs.engine.results import href_of
+from tackside.web.shell.coming_back import own_path
 from tackside.web.shell.keys import key_of, plain_key
 from tackside.web.shell.navigation import DOORS, GROUPS
 from tackside.web.shell.static_files import asset
 from tackside.web.workbench import workbench_of
+
+PREFERENCES = "/preferences"
 
 
 def person_at(request: Request) -> Person:
@@ -42,14 +45,24 @@ def page(request: Request, template: str, /, *, status: int = 200, **view: Any) 
         person=person,
         csrf=request.state.csrf,
         path=request.url.path,
+        address=_address(request),
         menu=GROUPS,
         doors=DOORS,
         bench_name=bench.bench.folder.name,
-        has_password=bench.gate.is_shut,
+        has_password=bench.gate.has_password,
         closes=bench.options.attendance is not None,
         **view,
     )  # fmt: skip
     return HTMLResponse(filled, status_code=status)
+
+
+def _address(request: Request) -> str:
+    """Where a page can be asked for again: with what stands in its query, where it was asked for and not sent to.
+    Preferences lead back to where one came from, however often they are opened."""
+    if request.url.path == PREFERENCES:
+        return own_path(request.query_params.get("back", "/"))
+    query = request.url.query if request.method == "GET" else ""
+    return f"{request.url.path}?{query}" if query else request.url.path
 
 
 def is_part(request: Request) -> bool:

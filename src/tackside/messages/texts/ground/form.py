@@ -31,12 +31,23 @@ TEXTS: dict[str, Entry] = {
     "form.too-many-wrong-passwords": Fault(
         "there were too many wrong passwords", "wait {seconds} seconds, then try again"
     ),
+    "form.many-sign-in-at-once": Fault(
+        "too many are signing in at this moment", "try again in {seconds} seconds"
+    ),
     # A request as a whole.
     "form.page-too-old": Fault(
         "this page is not one of this bench's, or the browser no longer holds its cookie",
         "load the page again and repeat what you did; cookies of this address must be allowed",
     ),
     "form.no-password": Fault("the password was not given yet", "enter it at /enter first"),
+    "form.no-key": Fault(
+        "this workbench was not opened with its key yet",
+        "open the whole address that stood in the terminal when it started, and keep its cookies",
+    ),
+    "form.wrong-key": Fault(
+        "the key in this address is not, or no longer, that of the workbench",
+        "start Tackside again, or open the address that stands in its terminal",
+    ),
     "form.no-token": Fault(
         "the request has no valid X-CSRF-Token", "take one from /api/session, with its cookie"
     ),

@@ -66,7 +66,7 @@ def _answer(line: Connection, order: dict[str, Any]) -> tuple[Any, ...]:
         return ("failed", Message("file.disk-refuses", reason=reason_of(error)), None)
     except Exception as error:  # noqa: BLE001  the last net: a fault of ours ends the job, not the workbench
         traceback.print_exception(error, file=sys.stderr)
-        return ("failed", Message("form.own-fault", kind=f"{type(error).__name__}: {error}"), None)
+        return ("failed", Message("form.own-fault", kind=type(error).__name__), None)
 
 
 def _limit(memory_bytes: int, seconds: float) -> None:

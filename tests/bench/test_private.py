@@ -1,0 +1,61 @@
+"""A bench is its owner's, on a machine that others use too."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from tackside.bench.location import DATABASE, POINTER
+from tackside.bench.private import keep_private
+from tackside.bench.store import Bench
+
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="modes of files are POSIX")
+
+
+def mode(path: Path) -> int:
+    return path.stat().st_mode & 0o7777
+
+
+def test_a_new_bench_is_open_to_nobody_else(tmp_path: Path) -> None:
+    Bench.open(tmp_path / "bench")
+    assert mode(tmp_path / "bench") == 0o700
+    assert mode(tmp_path / "bench" / DATABASE) == 0o600
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        (0o755, 0o700),
+        (0o750, 0o700),
+        (0o700, 0o700),
+        (0o500, 0o500),
+        (0o775, 0o770),  # a group works in it
+        (0o770, 0o770),
+        (0o2755, 0o2750),  # a group reads it: what comes in goes to the group
+        (0o2770, 0o2770),
+    ],
+)
+def test_one_from_before_is_shut_when_it_is_opened_and_a_groups_stays_the_groups(
+    tmp_path: Path, before: int, after: int
+) -> None:
+    folder = tmp_path / "bench"
+    Bench.open(folder)
+    (folder / DATABASE).chmod(before & 0o666)
+    folder.chmod(before)
+    keep_private(folder)
+    assert mode(folder) == after
+    assert mode(folder / DATABASE) == after & 0o666
+    folder.chmod(0o700)
+
+
+def test_one_whose_records_lie_in_a_database_elsewhere_stays_as_it_is(tmp_path: Path) -> None:
+    (tmp_path / POINTER).touch()
+    tmp_path.chmod(0o777)
+    keep_private(tmp_path)
+    assert mode(tmp_path) == 0o777
+
+
+def test_what_is_not_there_is_left_alone(tmp_path: Path) -> None:
+    keep_private(tmp_path / "nowhere")

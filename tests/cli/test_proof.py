@@ -162,7 +162,9 @@ def test_a_card_that_was_read_needs_no_profile(
     assert by_reading["white_lab"] == pytest.approx(by_profile["white_lab"], abs=0.3)
     assert by_reading["de00"]["mean"] == pytest.approx(by_profile["de00"]["mean"], abs=0.5)
     assert len(read["intents"]) == 4
-    assert [each["intent"] for each in by_reading["intents"]] == ["relative"]  # the one that was asked for, alone
+    assert [each["intent"] for each in by_reading["intents"]] == [
+        "relative"
+    ]  # the one that was asked for, alone
     # Another card's profile does worse here than the card's own.
     other = tmp_path / "other.icc"
     other.write_bytes(press_profile(craft_card()))

@@ -120,7 +120,9 @@ def _serve(
     door = door or listen_on(LOOPBACK, None)
     url = url_of(door)
     address = with_key(url, key)
-    server = server_of(app, proxies)  # before it is said to be there: Ctrl-C is answered in order from then on
+    server = server_of(
+        app, proxies
+    )  # before it is said to be there: Ctrl-C is answered in order from then on
     print(f"Tackside is at {address}  (stop it with Ctrl-C)", file=sys.stderr)
     if options["password"] is not None:
         print(

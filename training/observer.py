@@ -11,10 +11,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
 from tackside.colour.spaces import Floats
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.stock_model import StockModel
 from tackside.reading.eye import Answers
+from tackside.records.sheet_plan import Space
+from training.teacher.device import relative
 
 # The sheet's own shadow steps (levels of the grey ramp), and its middle greys.
 SHADOWS = (0.0, 0.012, 0.02, 0.031, 0.039, 0.051, 0.071, 0.102, 0.149, 0.2, 0.251, 0.302)
@@ -23,8 +26,16 @@ _MIDDLE = slice(len(SHADOWS), None)
 # The six full colours, and the light greens and cyans that every sheet has.
 FULL = np.array([(0, 1, 1), (1, 0, 1), (1, 1, 0), (1, 0, 0), (0, 1, 0), (0, 0, 1)], dtype=float)
 LIGHT_GREENS = np.array([1 - t * (1 - FULL[hue]) for hue in (0, 4) for t in (0.33, 0.5, 0.67)])
+# A soft cyan and a soft red, which every card holds.
+SOFT = np.array([(0.17, 0.5, 0.5), (0.83, 0.5, 0.5)])
+# How much a screen strengthens both of them, or weakens, as a share of chroma; and how often a program shows a file
+# without its profile, as if it were sRGB. Both are this project's own estimates.
+_SCREEN, _AS_SRGB = 0.07, 0.1
 _TINTS = ("red", "yellow", "green", "cyan", "blue", "magenta")
 _HUES = np.array([30.0, 95.0, 150.0, 220.0, 285.0, 345.0])
+_SOFT = ("cyans", "reds")
+# Chroma, CIELAB, that nobody tells from none: some invented presses print soft cyans that grey.
+_FAINT = 2.0
 # A colour whose chroma has fallen to less than this share is none any more.
 _LOST = 0.25
 
@@ -65,18 +76,27 @@ class Observer:
 @dataclass(frozen=True)
 class Sight:
     """The colours of one print that the form asks about, CIELAB: ``ramp`` at RAMP, ``full`` at FULL, ``light_greens``
-    at LIGHT_GREENS; ``chroma``: mean over all its patches."""
+    at LIGHT_GREENS, ``soft`` at SOFT; ``paper``: its own (3,); ``chroma``: mean over all its patches."""
 
     ramp: Floats
     full: Floats
     light_greens: Floats
+    soft: Floats
+    paper: Floats
     chroma: float
 
     @classmethod
     def of(cls, shown: Callable[[Floats], Floats], asked: Floats) -> Sight:
         """What ``shown`` gives, CIELAB (n, 3) for numbers (n, 3); ``asked``: the sheet's own numbers."""
         greys = np.repeat(RAMP[:, None], 3, axis=1)
-        return cls(shown(greys), shown(FULL), shown(LIGHT_GREENS), chroma(shown(asked)))
+        return cls(
+            shown(greys),
+            shown(FULL),
+            shown(LIGHT_GREENS),
+            shown(SOFT),
+            shown(np.ones((1, 3)))[0],
+            chroma(shown(asked)),
+        )
 
 
 def answers(
@@ -88,8 +108,12 @@ def answers(
     size_mm: tuple[float, float],
     rng: np.random.Generator,
     who: Observer | None = None,
+    space: Space | None = None,
 ) -> Answers:
-    """The form as ``who`` fills it; ``there``: the good print beside it, ``other``: the card's other side."""
+    """The form as ``who`` fills it; ``there``: the good print beside it, ``other``: the card's other side.
+
+    ``space``: of the sheet's numbers; without one the form asks nothing of the screen's soft colours.
+    """
     who = who or Observer()
     strict, ramp = who.strict, here.ramp
     lighter = float((ramp - there.ramp)[_MIDDLE, 0].mean()) + who.middle * rng.standard_normal()
@@ -97,6 +121,7 @@ def answers(
     share = here.chroma / there.chroma + who.chroma * rng.standard_normal()
     screen = share + 1.5 * who.chroma * rng.standard_normal()
     greens = chroma(here.light_greens) / chroma(there.light_greens) + 2 * who.chroma * rng.standard_normal()
+    soft = _soft(here, there, space, rng, who)
     tint = _middle(ramp) - _middle(there.ramp) + who.tint * rng.standard_normal(2)
     strength = float(np.hypot(*tint)) / strict
     hue = float(np.degrees(np.arctan2(tint[1], tint[0])))
@@ -131,12 +156,33 @@ def answers(
         if lighter < -5 * strict
         else "same",
         hues_off=_hues_off(here.full, there.full, rng, who),
+        **soft,
     )
 
 
 def chroma(lab: Floats) -> float:
     """Mean chroma of colours (n, 3)."""
     return float(np.hypot(lab[:, 1], lab[:, 2]).mean())
+
+
+def _soft(
+    here: Sight, there: Sight, space: Space | None, rng: np.random.Generator, who: Observer
+) -> dict[str, str]:
+    """The answers about soft cyans and soft reds: by their chroma, each print's beside its own paper."""
+    own, good = (
+        np.maximum(np.hypot(*relative(one.soft, one.paper)[:, 1:].T), _FAINT) for one in (here, there)
+    )
+    beside = own / good + who.chroma * rng.standard_normal(2)
+    said = {f"soft_{hue}_beside_good": _softly(beside[place], who.strict) for place, hue in enumerate(_SOFT)}
+    if space is not None:
+        shown_in: Space = "srgb" if rng.random() < _AS_SRGB else space
+        meant = np.hypot(*rgb_to_lab(SOFT, RGB_SPACES[shown_in])[:, 1:].T)
+        screen = np.exp(_SCREEN * rng.standard_normal())
+        share = own / meant * screen + 1.5 * who.chroma * rng.standard_normal(2)
+        said |= {
+            f"soft_{hue}_beside_screen": _softly(share[place], who.strict) for place, hue in enumerate(_SOFT)
+        }
+    return said
 
 
 def _middle(ramp: Floats) -> Floats:
@@ -158,6 +204,11 @@ def _cut(share: float, strict: float) -> str:
     """The word for a share of chroma."""
     more, less, much = (1 + strict * off for off in (0.12, -0.13, -0.32))
     return "more" if share > more else "same" if share > less else "less" if share > much else "much-less"
+
+
+def _softly(share: float, strict: float) -> str:
+    """As ``_cut``, and one word more: taking one space for the other makes soft colours half as strong again."""
+    return "much-more" if share > 1 + 0.32 * strict else _cut(share, strict)
 
 
 def _drag(side: StockModel, rng: np.random.Generator, who: Observer) -> str:

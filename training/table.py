@@ -108,5 +108,6 @@ def _answered(one: VirtualPrint, rng: np.random.Generator) -> Reading:
         one.back,
         one.trial.sheet.size_mm,
         rng,
+        space=one.trial.sheet.space,
     )
     return read_answers(filled, one.trial.sheet, trial=one.trial.id)

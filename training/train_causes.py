@@ -61,6 +61,7 @@ def main() -> None:
     parser.add_argument("--prints", type=int)
     parser.add_argument("--networks", type=int, default=6)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--workers", type=int, default=2, help="processes; the weights are the same for any")
     parser.add_argument("--out", type=Path)
     parser.add_argument(
         "--kept", type=Path, help="a folder where simulated prints are kept for the next time"
@@ -68,7 +69,7 @@ def main() -> None:
     asked = parser.parse_args()
     of = ANSWERS if asked.by_eye else COLOURS
     blocks = range(-(-(asked.prints or of.prints) // BLOCK))
-    with ProcessPoolExecutor(2) as pool:
+    with ProcessPoolExecutor(asked.workers) as pool:
         made = list(pool.map(partial(_block, of, asked.seed, asked.kept), blocks))
         shown, states = np.concatenate([one[0] for one in made]), np.concatenate([one[1] for one in made])
         assert np.isfinite(shown).all(), "a print of the teacher has no colour"

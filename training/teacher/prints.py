@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -55,16 +55,22 @@ def feature_rows(count: int, seed: int) -> tuple[Floats, Floats]:
 
 def shown(row: Row, count: int, seed: int) -> tuple[Floats, Floats]:
     """``row`` of one print after the other, and their states: as for ``feature_rows``."""
-    rng = np.random.default_rng(seed)
     rows, states = [], []
+    for at, renderings, place, rng in states_drawn(count, seed):
+        rows.append(row(at, renderings, STATES[place], rng))
+        states.append(place)
+    return np.array(rows, dtype=np.float32), np.array(states)
+
+
+def states_drawn(count: int, seed: int) -> Iterator[tuple[Works, Renderings, int, np.random.Generator]]:
+    """Works and renderings, and a state as its place in STATES, of one print after the other; the print itself is
+    still to be drawn from the generator."""
+    rng = np.random.default_rng(seed)
     for number in range(count):
         if number % EACH_WORKS == 0:
             at = works(rng)
             renderings = tuple(random_rendering(rng) for _ in range(2))
-        place = int(rng.choice(len(STATES), p=SHARES))
-        rows.append(row(at, renderings, STATES[place], rng))
-        states.append(place)
-    return np.array(rows, dtype=np.float32), np.array(states)
+        yield at, renderings, int(rng.choice(len(STATES), p=SHARES)), rng
 
 
 def drawn(at: Works, renderings: Renderings, state: State, rng: np.random.Generator) -> Drawn:

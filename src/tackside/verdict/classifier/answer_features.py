@@ -19,6 +19,10 @@ ATTRIBUTES = (
     "eye_black_beside",
     "eye_middle_beside",
     "eye_light_greens_beside",
+    "eye_soft_cyans_beside",
+    "eye_soft_reds_beside",
+    "eye_soft_cyans_screen",
+    "eye_soft_reds_screen",
     "eye_hues_off",
     "eye_hues_wrong",
     "eye_tint_a",
@@ -35,7 +39,7 @@ ATTRIBUTES = (
 
 
 def answer_features(reading: Reading, of: Circumstances) -> Floats:
-    """The row of figures, its first 2 · 17 all 0 where nothing was answered."""
+    """The row of figures, its first 2 · 21 all 0 where nothing was answered."""
     row = np.zeros((len(ATTRIBUTES), 2))
     for place, name in enumerate(ATTRIBUTES):
         one = reading.attributes.get(name)

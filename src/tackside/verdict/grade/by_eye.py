@@ -47,14 +47,15 @@ def require_enough_answers(reading: Reading) -> None:
 # From this chance on the card counts as bare, which nothing makes more of than a draft: answers hold too little to say
 # on better odds that it is not. Below the other a single mark at "an ink is missing" is a slip that the rest of the
 # form speaks against.
-_BARE, _BELIEVED = 0.3, 0.2
+_BARE, _BELIEVED = 0.15, 0.2
 
 
 def grade_by_eye(reading: Reading, printed: Printed, causes: Mapping[Cause, float]) -> Grade:
     """The worst grade that any answer allows; at best a draft for a missing ink and for bare card, and ``send`` where
     colours were likely managed wrongly.
 
-    Shadows are held against what was ``printed``, as a measured print's are. How the print looks beside a screen counts
+    Shadows are held against what was ``printed``, as a measured print's are; where black is as deep as a good print's
+    they cost one grade at most, since it is the path then that closes them. How the print looks beside a screen counts
     only where no good print lay beside it. ``causes``: what all answers together say.
     """
     limits = LIMITS | {"shadow_step": shadow_limits(printed)}
@@ -64,7 +65,8 @@ def grade_by_eye(reading: Reading, printed: Printed, causes: Mapping[Cause, floa
     for name, its in limits.items():
         answer = reading.attributes.get(name)
         if answer is not None:
-            worst = max(worst, _steps_down(name, answer, its, printed))
+            down = _steps_down(name, answer, its)
+            worst = max(worst, min(down, 1) if name == "shadow_step" and _is_deep(reading) else down)
     missing = [reading.attributes.get(f"eye_missing_{ink}") for ink in "cmyk"]
     borne_out = causes["missing-ink"] + causes["unknown"] >= _BELIEVED
     if borne_out and any(one is not None and one.value > 0.5 for one in missing):
@@ -76,18 +78,27 @@ def grade_by_eye(reading: Reading, printed: Printed, causes: Mapping[Cause, floa
     return _GRADES[worst]
 
 
-def _steps_down(name: str, answer: Attribute, limits: tuple[float, float, float], printed: Printed) -> int:
+# Answers that say less than they seem to.
+_DOUBTFUL = ("eye_dull", "shadow_step")
+
+
+def _steps_down(name: str, answer: Attribute, limits: tuple[float, float, float]) -> int:
     """How many grades below ``sell``.
 
-    Two people count dark steps differently by one or so: where the path may hide some, a draft is only what that does
-    not explain. Screens differ more than prints do, and none of them shows what a card can hold, so that a dull print
-    beside one is no draft for that alone.
+    Two people count dark steps differently by one or so: a draft is only what that does not explain. Screens differ
+    more than prints do, and none of them shows what a card can hold, so that a dull print beside one is no draft for
+    that alone.
     """
     steps = sum(answer.value > limit for limit in limits)
-    is_doubtful = name == "eye_dull" or (name == "shadow_step" and not printed.held_to_open_shadows)
-    if steps < 2 or not is_doubtful:
+    if steps < 2 or name not in _DOUBTFUL:
         return steps
     return max(1, sum(answer.value - (answer.sd or 0.0) > limit for limit in limits))
+
+
+def _is_deep(reading: Reading) -> bool:
+    """Whether black was found to be as deep as that of a good print beside it."""
+    black = reading.attributes.get("eye_black_beside")
+    return black is not None and black.value <= LIMITS["eye_black_beside"][0]
 
 
 def by_eye_measures(reading: Reading) -> dict[str, Measure]:

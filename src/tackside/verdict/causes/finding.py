@@ -37,7 +37,7 @@ _UNFIT, _UNFIT_TRUST, _SOUND_DE00 = 0.5, 0.45, 5.0
 _WORTH_NAMING = 0.05
 # How much more odds a sound print has where a person looked. Answers hold too little to tell every fault, and a sound
 # print that is accused weighs as much as two faults that are not named (this project's own): so a fault is named from
-# twice the chance of a sound print on. Of the teacher's forms a quarter fewer sound ones are accused then, and 2 in 100
+# twice the chance of a sound print on. Of the teacher's forms a third fewer sound ones are accused then, and 2 in 100
 # fewer faults named (``training/judged_forms.py``).
 SPARED_BY_EYE = 2.0
 # A reference counts as good up to this black: the sell rule's limit and one more for the reading.

@@ -20,6 +20,7 @@ from tackside.verdict.causes.answers import drag_odds
 from tackside.verdict.causes.diagnosis import circumstances
 from tackside.verdict.classifier.answer_features import ATTRIBUTES, answer_features
 from tackside.verdict.classifier.trained import BY_EYE, trained_weights
+from tackside.verdict.explain.head import head_of
 from tackside.verdict.judge import judge
 from tackside.verdict.known_print import KnownPrint
 from tests.verdict.readings import trial
@@ -113,6 +114,10 @@ def test_a_fault_that_is_hardly_likelier_than_none_accuses_nobody() -> None:
     found = causes(**few)
     assert sorted(found, key=lambda one: -found[one])[:2] == ["none", "narrow-read-as-wide"]
     assert found["narrow-read-as-wide"] > 0.15
+    # Said with the caution that it deserves, and plainly where the rest speaks for it.
+    doubtful, plain = verdict(dark_steps_alike=12, **few), verdict(dark_steps_alike=12)
+    assert str(head_of(doubtful).why).startswith("Nothing is sure")
+    assert "Nothing is sure" not in str(head_of(plain).why)
     alike = causes(**few, **SOFT_ALIKE)
     assert alike["narrow-read-as-wide"] < found["narrow-read-as-wide"] / 4
 

@@ -101,8 +101,16 @@ def with_causes(grade: Grade, causes: dict[Cause, float], **more: object) -> Ver
     return sound().model_copy(update=held)
 
 
+def test_a_way_that_is_hardly_likelier_sound_is_not_said_to_be_all_that_the_card_holds() -> None:
+    said = str(head_of(with_causes("send", {"none": 0.55})).why)
+    assert said.startswith(
+        "Nothing is sure, but most likely the way from the file to the card is sound (55 %)."
+    )
+    assert "all that the card holds" not in said
+
+
 @pytest.mark.parametrize("grade", [grade for grade in get_args(Grade) if grade != "sell"])
-@pytest.mark.parametrize("chance", [0.3, 0.6, 0.91])
+@pytest.mark.parametrize("chance", [0.6, 0.91])
 def test_where_nothing_is_wrong_below_sell_it_is_all_that_the_card_holds(grade: Grade, chance: float) -> None:
     head = head_of(with_causes(grade, {"none": chance}))
     assert "this is all that the card holds" in str(head.why)

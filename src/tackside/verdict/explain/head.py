@@ -16,6 +16,8 @@ from tackside.verdict.grade.rules import MANAGEMENT
 
 # From this chance on a cause is mended, and not looked into further.
 _SETTLED = 0.9
+# Below this chance it is not said that the way is sound and what the card holds (this project's own).
+_PLAINLY_SOUND = 0.6
 _WORTH_NAMING = 0.15
 _BARE: tuple[Cause, ...] = ("stock", "side")
 # How many lines of each kind are shown, and how much likelier (log10) evidence makes a cause that is worth a line.
@@ -121,7 +123,10 @@ def _why_sound(verdict: Verdict, held: list[Message], chance: float) -> Message:
         ]
         return Message("verdict.why.no-fault", right=right) if right else Message("verdict.why.nothing-seen")
     by_the_way = _held_by_the_way(verdict)
-    code = "verdict.why.way-and-no-fault" if by_the_way else "verdict.why.all-that-the-card-holds"
+    if chance < _PLAINLY_SOUND:
+        code = "verdict.why.perhaps-sound"
+    else:
+        code = "verdict.why.way-and-no-fault" if by_the_way else "verdict.why.all-that-the-card-holds"
     said = [Message(code, chance=chance)]
     return Message("verdict.why", parts=[*said, Message("verdict.why.held", by=held)] if held else said)
 

@@ -37,6 +37,7 @@ TEXTS = {
     "verdict.why.good-and-yet": "Black and colours are good.",
     "verdict.why.no-fault": "No fault shows; this is as it should be: {right:and}.",
     "verdict.why.nothing-seen": "No fault shows.",
+    "verdict.why.perhaps-sound": "Nothing is sure, but most likely the way from the file to the card is sound ({chance:%}).",
     "verdict.why.all-that-the-card-holds": "The way from the file to the card is sound ({chance:%}): this is all that the card holds.",
     "verdict.why.way-and-no-fault": "The way from the file to the card is sound ({chance:%}), and yet the card can hold more than it makes of it.",
     "verdict.why.bare": "This side of the card does not hold ink well ({chance:%}): it has no coating, or it is the wrong side.",

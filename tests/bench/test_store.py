@@ -189,7 +189,7 @@ def test_a_file_that_cannot_be_read_is_not_kept(bench: Bench, tmp_path: Path) ->
         StorageTrouble, "file.cannot-read", file=PathNamed("scan.tif"), reason=Message("file.nothing-there")
     ):
         bench.keep_file(tmp_path / "scan.tif")
-    with refused(StorageTrouble, "file.cannot-read", reason=Message("file.is-no-file")):
+    with refused(StorageTrouble, "file.cannot-read", reason=Message("file.is-folder")):
         bench.keep_file(tmp_path)
 
 

@@ -16,6 +16,7 @@ from tackside.card.series.row_faults import ListRow, Rows
 from tackside.card.series.rows import personalised
 from tackside.card.series.series import RowSheet, make_series
 from tackside.errors import BadImage, BadRecord, BadRequest, DoesNotFit
+from tackside.messages.message import Message
 from tests.card.designs import printer, stock
 from tests.refusals import refused
 
@@ -194,7 +195,7 @@ def test_what_is_not_such_a_list_is_refused_in_one_line(
 def test_a_list_that_is_not_there_is_named(tmp_path: Path) -> None:
     with refused(BadRecord, "card-rows.no-file"):
         read_rows(tmp_path / "guests.csv")
-    with refused(BadRecord, "card-rows.not-read"):
+    with refused(BadRecord, "file.cannot-read", reason=Message("file.is-folder")):
         read_rows(tmp_path)
 
 
@@ -252,3 +253,20 @@ def test_a_row_that_does_not_fit_stops_before_anything_is_written(tmp_path: Path
     assert "guests.csv, row 2: the text" in str(caught.value)
     assert caught.value.fix == "shorten it"
     assert [each.name for each in tmp_path.iterdir()] == ["guests.csv"]
+
+
+@pytest.mark.parametrize(
+    ("cell", "code"), [("n" * 300 + ".png", "file.cannot-use"), ("../gone.png", "card.file-outside")]
+)
+def test_a_cell_that_can_be_no_file_is_refused_at_its_row_and_column(
+    tmp_path: Path, cell: str, code: str
+) -> None:
+    rows = read_rows(rows_file(tmp_path, f"name,picture\nAnn,a.png\nBo,{cell}\n"))
+    picture = CardPicture(panel="front", file="{picture}")
+    with refused(BadRecord if code.startswith("card") else BadRequest, code) as caught:
+        personalised(Card(stock="S", printer="P", pictures=(picture,), folder=tmp_path), rows)
+    told = caught.value.message
+    assert (told.code, told.value("row")) == ("card-rows.in-row", 2)
+    field = told.value("fault")
+    assert isinstance(field, Message)
+    assert (field.code, field.value("line"), field.value("column")) == ("card-rows.in-column", 3, 2)

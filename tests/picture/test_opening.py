@@ -7,6 +7,7 @@ from __future__ import annotations
 import io
 import os
 import struct
+import sys
 import zlib
 from pathlib import Path
 
@@ -20,6 +21,7 @@ from PIL import Image, ImageCms
 
 from tackside.errors import BadImage
 from tackside.messages.message import Message
+from tackside.picture.file.gather import gather_pictures
 from tackside.picture.file.open import MOST_PIXELS, open_picture
 from tackside.picture.file.place import pixels_for
 from tackside.profile.icc.working_space import working_space_profile
@@ -327,7 +329,7 @@ def test_unusual_file_names_are_opened(tmp_path: Path, name: str) -> None:
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
 def test_a_pipe_is_refused_instead_of_waited_for(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "pipe.jpg")
-    with refused(BadImage, "picture.no-plain-file"):
+    with refused(BadImage, "file.cannot-read", reason=Message("file.is-pipe-or-device")):
         open_picture(tmp_path / "pipe.jpg")
 
 
@@ -340,3 +342,27 @@ def test_other_kinds_of_png_become_rgb(tmp_path: Path, mode: str) -> None:
     assert found.shape == (30, 40, 3)
     expected = np.asarray(Image.open(tmp_path / "a.png").convert("RGB"))
     assert np.abs(found.astype(int) - expected).max() <= 1
+
+
+def test_what_would_be_turned_in_more_memory_than_a_command_may_take_is_refused(tmp_path: Path) -> None:
+    """A plain colour packs 1000 to 1: the file's own size says nothing."""
+    image = pyvips.Image.black(14_200, 14_200, bands=3).copy(interpretation="srgb")
+    upright = tmp_path / "upright.tif"
+    image.tiffsave(str(upright), compression="deflate")
+    assert open_picture(upright).size_px == (14_200, 14_200)
+    image.set_type(pyvips.GValue.gint_type, "orientation", 6)
+    image.tiffsave(str(tmp_path / "turned.tif"), compression="deflate")
+    told = {"width_px": 14_200, "height_px": 14_200, "limit_mb": 600}
+    with refused(BadImage, "picture.too-large-to-turn", **told):
+        open_picture(tmp_path / "turned.tif")
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="names of this kind are Linux's")
+def test_one_odd_name_in_a_folder_ends_nothing(tmp_path: Path) -> None:
+    Image.new("RGB", (40, 30), RED).save(tmp_path / "sea.png")
+    odd = tmp_path / os.fsdecode(b"sk\xe4r.png")
+    odd.write_bytes((tmp_path / "sea.png").read_bytes())
+    os.mkfifo(tmp_path / "pipe.png")
+    (tmp_path / "loop.png").symlink_to("loop.png")
+    assert gather_pictures([tmp_path]) == (tmp_path / "sea.png", odd)
+    assert open_picture(odd).size_px == (40, 30)

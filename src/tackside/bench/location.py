@@ -16,6 +16,7 @@ from sqlalchemy.exc import ArgumentError
 
 from tackside.errors import BadRequest, StorageTrouble
 from tackside.files.atomic import explain, write_atomically
+from tackside.files.outside import Intake, require_name
 
 DATABASE = "bench.sqlite"
 POINTER = "bench.toml"
@@ -26,6 +27,7 @@ PAGE_OPENING = (
 )
 FILES_VARIABLE = "TACKSIDE_FILES"
 DRIVER = "postgresql+psycopg"
+_POINTER = Intake(most_bytes=100_000)
 _DRIVERS = ("postgres", "postgresql", DRIVER)
 
 # URLs that this process was given, with their passwords, by the folder of their files.
@@ -53,6 +55,7 @@ def place_of(where: str | os.PathLike[str]) -> BenchLocation:
     """The place that a folder or a URL names. Raises BadRequest and StorageTrouble."""
     if is_url(where):
         return _from_url(str(where))
+    require_name(where)
     try:
         folder = Path(where).expanduser()
         given = _given.get(folder.resolve())
@@ -109,7 +112,7 @@ def _pointed_at(folder: Path) -> URL | None:
     try:
         if not pointer.is_file():
             return None
-        data = tomllib.loads(pointer.read_text(encoding="utf-8"))
+        data = tomllib.loads(_POINTER.read(pointer).decode("utf-8"))
         url = make_url(str(data["database"]))
     except OSError as error:
         raise explain(error, pointer, "read") from error

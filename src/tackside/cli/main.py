@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import codecs
+import contextlib
 import io
 import json as json_text
 import logging
@@ -126,6 +127,7 @@ app = App(
     group_arguments=Group("Arguments", sort_key=0),
     group_parameters=OPTIONS,
     group_commands=Group("Commands", sort_key=0),
+    default_parameter=Parameter(validator=usage.require_names),
 )
 for name, (target, summary) in COMMANDS.items():
     said = {"help_epilogue": as_text(CAUTIONS[name])} if name in CAUTIONS else {}
@@ -249,8 +251,17 @@ def _as_far_as(words: str, encoding: str) -> str:
 
 
 def say(message: str) -> None:
-    """One line on standard error, whatever line breaks the message came with."""
-    print(visible("tackside: " + " ".join(message.split())), file=sys.stderr)
+    """One line on standard error, whatever line breaks the message came with; nobody hears it where that is full."""
+    with contextlib.suppress(OSError):
+        print(visible("tackside: " + " ".join(message.split())), file=sys.stderr)
+
+
+def _leave_output_alone() -> None:
+    """What is still to be written is dropped where standard output takes no more, instead of failing once again."""
+    try:
+        sys.stdout.flush()
+    except OSError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _own_fault(error: Exception) -> None:
@@ -280,6 +291,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if any(word in HELP for word in words):
             prepare_help(app, words)
         done = app.meta(words)
+        sys.stdout.flush()  # a full disk shows now, and not when nobody can be told
     except TacksideError as error:
         say(str(error))
         return 2
@@ -292,6 +304,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         sys.stderr.close()  # the reader has gone; there is no one left to tell
         return 0
+    except OSError as error:
+        from tackside.files.atomic import disk_trouble, is_of_the_disk  # kept off the start-up path
+
+        if not is_of_the_disk(error):
+            _own_fault(error)
+            return 70
+        _leave_output_alone()
+        say(str(disk_trouble(error)))
+        return 2
     except MemoryError:
         say("the machine ran out of memory; close other programs or scan at a lower resolution")
         return 2

@@ -12,37 +12,30 @@ from pathlib import Path
 from typing import Literal
 
 from tackside.errors import BadRequest, StorageTrouble
+from tackside.files.outside import Intake, as_text, fault_of_name, shown
+from tackside.files.reasons import reason_of
 from tackside.messages.message import Message
 
 TEMPORARY_PREFIX = ".tackside-"
 
-# errno → the code of what is wrong.
-_REASONS: dict[int, str] = {
-    errno.ENOSPC: "file.disk-full",
-    errno.EDQUOT: "file.share-used-up",
-    errno.EFBIG: "file.larger-than-allowed",
-    errno.EACCES: "file.permission-refused",
-    errno.EPERM: "file.permission-refused",
-    errno.EROFS: "file.disk-read-only",
-    errno.ENOENT: "file.nothing-there",
-    errno.ENOTDIR: "file.path-through-file",
-    errno.EISDIR: "file.is-folder",
-    errno.ENAMETOOLONG: "file.name-too-long",
-    errno.EIO: "file.disk-fault",
-    errno.EMFILE: "file.too-many-open",
-}
 Doing = Literal["read", "write", "use"]
-
-
-def reason_of(error: OSError) -> Message:
-    """What an OSError means to a person: a fault, its fix with it."""
-    code = _REASONS.get(error.errno or 0)
-    return Message(code) if code else Message("file.system-says", said=error.strerror or type(error).__name__)
 
 
 def explain(error: OSError, path: Path, doing: Doing) -> StorageTrouble:
     """What an OSError means to a person, and which file it is about."""
     return StorageTrouble(f"file.cannot-{doing}", file=str(path), reason=reason_of(error))
+
+
+def is_of_the_disk(error: OSError) -> bool:
+    """Whether it is about a file or the disk, and not about a network or another program."""
+    return error.filename is not None or reason_of(error).code != "file.system-says"
+
+
+def disk_trouble(error: OSError) -> StorageTrouble:
+    """What an OSError means that nobody nearer to it has explained: it names the file at most."""
+    if not isinstance(error.filename, (str, bytes)):
+        return StorageTrouble("file.disk-refuses", reason=reason_of(error))
+    return explain(error, Path(os.fsdecode(error.filename)), "use")
 
 
 @contextlib.contextmanager
@@ -68,6 +61,9 @@ def atomic_path(path: str | os.PathLike[str]) -> Iterator[Path]:
         sync_folder(target.parent)
     except OSError as error:
         raise _translated(error, target, temporary) from error
+    except UnicodeEncodeError as error:  # a library that wants UTF-8 of every path
+        reason = Message("file.name-not-text")
+        raise StorageTrouble("file.cannot-write", file=str(target), reason=reason) from error
     finally:
         with contextlib.suppress(OSError):
             temporary.unlink(missing_ok=True)
@@ -79,13 +75,18 @@ def write_atomically(path: str | os.PathLike[str], data: bytes) -> None:
         file.write(data)
 
 
+def write_text(path: str | os.PathLike[str], text: str) -> None:
+    """Write UTF-8, whole or not at all; bytes of names in it that are no text are �. Raises StorageTrouble."""
+    write_atomically(path, as_text(text).encode("utf-8"))
+
+
 def sha256_of(path: str | os.PathLike[str]) -> str:
     """The SHA-256 of a file's bytes in hexadecimal, read as a stream. Raises StorageTrouble."""
-    try:
-        with Path(path).open("rb") as file:
+    with Intake().open(Path(path)) as file:
+        try:
             return hashlib.file_digest(file, "sha256").hexdigest()
-    except OSError as error:
-        raise explain(error, Path(path), "read") from error
+        except OSError as error:
+            raise explain(error, Path(path), "read") from error
 
 
 def _translated(error: Exception, target: Path, temporary: Path | None = None) -> StorageTrouble:
@@ -95,6 +96,20 @@ def _translated(error: Exception, target: Path, temporary: Path | None = None) -
     if other and temporary is not None:  # the block stumbled over a file of its own
         return explain(error, Path(os.fsdecode(error.filename)), "use")
     return explain(error, target, "write")
+
+
+def _require_writable(output: Path) -> None:
+    """Raises StorageTrouble for a folder, a device, a name that can't be, and a path through a file."""
+    fault = fault_of_name(output)
+    if fault is not None:
+        raise StorageTrouble("file.cannot-write", file=shown(output), reason=fault)
+    try:
+        target = output.resolve()
+        _refuse_other_than_file(target)
+        if target.parent.exists() and not target.parent.is_dir():  # a folder that is missing may be made yet
+            raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR), str(target))
+    except (OSError, RuntimeError) as error:
+        raise _translated(error, output) from error
 
 
 def _refuse_other_than_file(target: Path) -> None:
@@ -128,8 +143,12 @@ def sync_folder(folder: Path) -> None:
 
 def require_free(*outputs: Path | None, force: bool, inputs: Iterable[Path | None] = ()) -> None:
     """Raises BadRequest where an output is one of the ``inputs``, or is there already and not to be replaced by
-    ``force``. Outputs and inputs that are None count for nothing.
+    ``force``, and StorageTrouble where no file can be: before anything is worked out. Outputs and inputs that are None
+    count for nothing.
     """
+    for each in outputs:
+        if each is not None:
+            _require_writable(each)
     there = [each for each in outputs if each is not None and each.is_file()]
     given = [each for each in inputs if each is not None and each.is_file()]
     for each in there:

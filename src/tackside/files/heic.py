@@ -7,18 +7,21 @@ them is then told twice, and not heeded (ISO/IEC 23008-12, annex A). Of several 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from tackside.files.outside import PICTURE
+
 if TYPE_CHECKING:
     from pi_heif.heif import HeifFile
 
 # All of it is decoded into memory at once, 3 to 12 bytes a pixel; phones write up to 108 million.
 MOST_PIXELS = 120_000_000
+_HEIC = replace(PICTURE, most_bytes=400_000_000)
 # Code points of ITU-T H.273, tables 2 and 3 (docs/sources.md, S170).
 BT709, P3_D65 = 1, 12
 UNSPECIFIED = 2
@@ -86,7 +89,8 @@ class Heic:
 def _opened(path: Path) -> HeifFile:
     from pi_heif.heif import open_heif  # only for a picture that needs it
 
+    data = _HEIC.read(path)
     try:
-        return open_heif(path, convert_hdr_to_8bit=False)
+        return open_heif(data, convert_hdr_to_8bit=False)
     except (ValueError, EOFError, SyntaxError, RuntimeError, OSError) as error:
         raise HeicDamaged(str(error)) from error

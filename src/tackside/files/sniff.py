@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from tackside.files.outside import PICTURE
+
 # First bytes from each format's own specification → suffix.
 _SIGNS: tuple[tuple[bytes, str], ...] = (
     (b"II*\0", ".tif"),
@@ -57,9 +59,8 @@ def is_hevc(head: bytes) -> bool:
 
 
 def suffix_of(path: Path) -> str:
-    """``.tif``, ``.png``, ``.jpg``, ``.heic``, ``.pdf``, ``.zip``; ``.txt`` for all else."""
-    with path.open("rb") as stream:
-        head = stream.read(_SNIFFED_BYTES)
+    """``.tif``, ``.png``, ``.jpg``, ``.heic``, ``.pdf``, ``.zip``; ``.txt`` for all else. Raises BadImage."""
+    head = PICTURE.head(path, _SNIFFED_BYTES)
     if is_hevc(head):
         return ".heic"
     return next((suffix for sign, suffix in _SIGNS if head.startswith(sign)), ".txt")

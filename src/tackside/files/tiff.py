@@ -13,6 +13,8 @@ from collections.abc import Container, Sequence
 from pathlib import Path
 from typing import BinaryIO
 
+from tackside.files.outside import PICTURE
+
 STRIP_OFFSETS, STRIP_BYTES, TILE_OFFSETS, TILE_BYTES = 273, 279, 324, 325
 PLACES = (STRIP_OFFSETS, STRIP_BYTES, TILE_OFFSETS, TILE_BYTES)
 EXTRA_SAMPLES = 338
@@ -26,7 +28,7 @@ def holds_its_pixels(path: Path) -> bool:
     """Whether all strips or tiles of the first picture lie inside the file; False too where its table is cut
     off.
     """
-    size = path.stat().st_size
+    size = PICTURE.require(path).st_size
     try:
         fields = _fields(path, PLACES)
     except (struct.error, ValueError):
@@ -50,7 +52,7 @@ def extra_channels(path: Path) -> tuple[int, ...]:
 
 def _fields(path: Path, wanted: Container[int]) -> dict[int, Sequence[int]]:
     """Those fields of the first directory. Raises ValueError and struct.error where the table is damaged."""
-    with path.open("rb") as stream:
+    with PICTURE.open(path) as stream:
         return _read_fields(stream, wanted)
 
 

@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from tackside.errors import BadRecord
+from tackside.files.outside import Intake
 from tackside.files.record_faults import FieldFault, fault_of, fault_of_kind
 from tackside.files.record_faults import Path as FieldPath
 from tackside.messages.message import Message
@@ -20,6 +21,13 @@ AnyRecord = TypeVar("AnyRecord", bound=BaseModel)
 
 # Far more than any record by hand; a larger file is something else, taken for a record.
 LARGEST_BYTES = 1_000_000
+_TOML = Intake(
+    BadRecord,
+    missing="file.not-there",
+    folder="file.folder-for-toml",
+    too_large="file.too-large-for-toml",
+    most_bytes=LARGEST_BYTES,
+)
 # The parser takes time and memory by the square of how deep a key goes, and recurses into brackets; no record goes
 # deeper than a handful.
 MOST_DEEP = 60
@@ -74,18 +82,7 @@ def _is_of_other_kind(given: Any, valid: Any) -> bool:
 
 def _read(file: Path) -> str:
     """The text of a file that may be anything at all."""
-    try:
-        if file.is_dir():
-            raise BadRecord("file.folder-for-toml", file=str(file))
-        with file.open("rb") as stream:
-            data = stream.read(LARGEST_BYTES + 1)
-    except FileNotFoundError as error:
-        raise BadRecord("file.not-there", file=str(file)) from error
-    except (OSError, ValueError) as error:  # ValueError: a name that no file can have
-        said = (getattr(error, "strerror", None) or str(error)).lower()
-        raise BadRecord("file.unreadable", file=str(file), said=said) from error
-    if len(data) > LARGEST_BYTES:
-        raise BadRecord("file.too-large-for-toml", file=str(file))
+    data = _TOML.read(file)
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -15,6 +15,7 @@ import numpy as np
 
 from tackside.colour.difference import delta_e_2000
 from tackside.errors import BadImage, BadRequest, BadScan
+from tackside.files.outside import SCAN
 from tackside.files.sniff import picture_kind
 from tackside.messages.message import Message
 from tackside.reading.instrument.file import looks_like_instrument_file, read_instrument_file
@@ -82,7 +83,7 @@ def kind_of(path: Path) -> FileKind:
 
     Raises BadImage for neither, and where it can't be read.
     """
-    head = _head(path)
+    head = SCAN.head(path, HEAD_BYTES)
     if is_image(head):
         return "scan"
     if looks_like_instrument_file(head) or head.lstrip(b"\xef\xbb\xbf\xff\xfe\0 \t\r\n").startswith(b"<"):
@@ -139,22 +140,6 @@ def joined(
     )
     faults = list(dict.fromkeys(fault for scan in ranked for fault in scan.faults))
     return finished(reading, first.settings, faults, scanner)
-
-
-def _head(path: Path) -> bytes:
-    if path.is_dir():
-        raise BadImage("reading.folder", file=str(path))
-    if path.exists() and not path.is_file():  # a pipe or a device, which may have no end
-        raise BadImage("reading.no-ordinary-file", file=str(path))
-    try:
-        with path.open("rb") as stream:
-            return stream.read(HEAD_BYTES)
-    except FileNotFoundError as error:
-        raise BadImage("reading.file-missing", file=str(path)) from error
-    except OSError as error:
-        raise BadImage(
-            "reading.cannot-be-read", file=str(path), reason=error.strerror or str(error)
-        ) from error
 
 
 def _refuse_mixed(ranked: Sequence[ScanReading]) -> None:

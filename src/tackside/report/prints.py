@@ -11,8 +11,10 @@ import pyvips
 from numpy.typing import NDArray
 
 from tackside.errors import TacksideError
+from tackside.files.image import MOST_HELD_BYTES, held_bytes
+from tackside.files.outside import SCAN
 from tackside.profile.link.picture_file import image_of, thumbnail_of
-from tackside.reading.scan.image_file import MOST_PIXELS, SNIFFED_BYTES, ScanImage, is_image, stated_ppi
+from tackside.reading.scan.image_file import SNIFFED_BYTES, ScanImage, is_image, stated_ppi
 from tackside.reading.scan.marks.detections import see
 from tackside.reading.scan.marks.sheets import find_sheets
 from tackside.records import SheetPlan
@@ -67,12 +69,11 @@ def print_picture(path: Path, sheet: SheetPlan | None = None, trial: str = "") -
 
 def _small(path: Path) -> tuple[Pixels, float, float] | None:
     """The scan at ``SOUGHT_PPI``, (h, w, 3) in sRGB, its width and height in mm."""
-    with path.open("rb") as file:
-        if not is_image(file.read(SNIFFED_BYTES)):
-            return None
+    if not is_image(SCAN.head(path, SNIFFED_BYTES)):
+        return None
     header = image_of(path)
     ppi = stated_ppi(header, path)
-    if ppi is None or header.width * header.height > MOST_PIXELS:
+    if ppi is None or held_bytes(header) > 2 * MOST_HELD_BYTES:
         return None
     width_mm, height_mm = header.width * MM_PER_INCH / ppi, header.height * MM_PER_INCH / ppi
     if max(width_mm, height_mm) > LONGEST_MM:

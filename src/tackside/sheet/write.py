@@ -13,6 +13,7 @@ from pikepdf import Array, Dictionary, Name
 from tackside import __version__
 from tackside.errors import BadRequest, StorageTrouble
 from tackside.files.atomic import atomic_path
+from tackside.files.pdf import save_patiently
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.records import SheetPlan
 from tackside.sheet.canvas import Image
@@ -111,7 +112,9 @@ class SheetPdf:
     def save(self, path: Path) -> None:
         """Raises StorageTrouble where the disk refuses."""
         with atomic_path(path) as temporary:
-            self._pdf.save(temporary, deterministic_id=True, min_version="1.7", fix_metadata_version=False)
+            save_patiently(
+                self._pdf, temporary, deterministic_id=True, min_version="1.7", fix_metadata_version=False
+            )
 
 
 def _picture(pdf: pikepdf.Pdf, plan: SheetPlan, image: Image) -> pikepdf.Stream:

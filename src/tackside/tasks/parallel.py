@@ -15,7 +15,7 @@ from pathlib import Path
 
 from tackside import __version__
 from tackside.errors import StorageTrouble
-from tackside.files.atomic import TEMPORARY_PREFIX, explain
+from tackside.files.atomic import TEMPORARY_PREFIX
 from tackside.tasks.workers import Done, Piece, Plain, Work, in_processes, in_threads, on_cluster
 
 Tell = Callable[[int, int], None]
@@ -44,9 +44,9 @@ def spread(
     take longer. With ``cluster``, the workers of the Dask scheduler at that address do the work.
 
     ``finished`` is a folder where results are kept for KEPT_DAYS days: a run that was stopped goes on from there. What
-    is kept is taken only where ``holds`` says that it still does. ``tell`` hears how many are done. An error of
-    ``work`` ends the run; what was finished stays. Raises BadRequest where the cluster cannot be used, StorageTrouble
-    where workers keep dying.
+    is kept is taken only where ``holds`` says that it still does; where nothing can be kept, all is done. ``tell``
+    hears how many are done. An error of ``work`` ends the run; what was finished stays. Raises BadRequest where the
+    cluster cannot be used, StorageTrouble where workers keep dying.
     """
     names = _names(work, items, common if common_key is None else common_key)
     last = {name: place for place, name in enumerate(names)}
@@ -102,13 +102,15 @@ def _file(finished: Path, name: str) -> Path:
 
 
 def _keep(file: Path, result: Plain) -> None:
-    """Whole or not at all, but without waiting for the disk: what a power cut takes is only done again."""
+    """Whole or not at all, but without waiting for the disk: what a power cut takes is only done again, and so is what
+    a full disk or a folder that can only be read does not take."""
     temporary = file.with_name(f"{TEMPORARY_PREFIX}{file.name}")
     try:
         temporary.write_text(json.dumps(result), encoding="utf-8")
         temporary.replace(file)
-    except OSError as error:
-        raise explain(error, file, "write") from error
+    except OSError:
+        with contextlib.suppress(OSError):
+            temporary.unlink(missing_ok=True)
 
 
 def _kept(names: dict[str, int], finished: Path | None, holds: Callable[[Plain], bool]) -> frozenset[str]:
@@ -118,8 +120,8 @@ def _kept(names: dict[str, int], finished: Path | None, holds: Callable[[Plain],
         finished.mkdir(parents=True, exist_ok=True)
         _sweep(finished)
         return frozenset(name for name in names if _is_kept(_file(finished, name), holds))
-    except OSError as error:
-        raise explain(error, finished, "write") from error
+    except OSError:
+        return frozenset()
 
 
 def _is_kept(file: Path, holds: Callable[[Plain], bool]) -> bool:

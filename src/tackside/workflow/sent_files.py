@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tackside.errors import TacksideError
+from tackside.files.outside import SCAN, as_text
 from tackside.messages.message import KEPT, Message, Value
 from tackside.records import Reading
 
@@ -28,17 +29,14 @@ class SentFile:
     def is_document(self) -> bool:
         """Whether it is a PDF, by its first bytes. What cannot be read is for its reader to say."""
         try:
-            if not self.path.is_file():  # a pipe or a device, which may have no end
-                return False
-            with self.path.open("rb") as stream:
-                return stream.read(len(_PDF)) == _PDF
-        except OSError:
+            return SCAN.head(self.path, len(_PDF)) == _PDF
+        except TacksideError:
             return False
 
     @classmethod
     def at(cls, path: Path) -> SentFile:
         """A file that lies where the person has it, under the name that they gave it."""
-        return cls(path, path.name)
+        return cls(path, as_text(path.name))
 
 
 def names_of(files: Sequence[SentFile]) -> dict[str, str]:

@@ -43,7 +43,7 @@ def test_what_cannot_be_unpacked_is_refused(tmp_path: Path, monkeypatch: pytest.
     with refused(BadScan, "scan.hdr"):
         open_scan(tmp_path / "bright.heic")
     (tmp_path / "whole.heic").write_bytes(whole)
-    monkeypatch.setattr(image_file, "MOST_HEIC_PIXELS", 100_000)
+    monkeypatch.setattr(image_file, "MOST_HELD_BYTES", 300_000)
     monkeypatch.setattr(unpacking.Heic, "pixels", lambda _: pytest.fail("it was unpacked"))
     with refused(BadImage, "scan.too-many-pixels"):
         open_scan(tmp_path / "whole.heic")

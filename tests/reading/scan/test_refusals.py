@@ -179,7 +179,7 @@ def pipe(path: Path) -> None:
         (nothing, "reading.file-missing"),
         (Path.mkdir, "reading.folder"),
         (Path.touch, "reading.empty-file"),
-        (pipe, "reading.no-ordinary-file"),
+        (pipe, "file.cannot-read"),
         (lambda path: path.write_text("good morning"), "reading.unknown-file"),
         (lambda path: path.write_bytes(bytes(range(256)) * 400), "reading.unknown-file"),
         (lambda path: path.write_bytes(b"\x89PNG\r\n\x1a\n"), "scan.cannot-be-opened"),

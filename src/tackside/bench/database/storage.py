@@ -27,6 +27,7 @@ from tackside import __version__
 from tackside.bench.database.server import connect_to_server, refusal_of_server
 from tackside.errors import StorageTrouble
 from tackside.files.atomic import explain
+from tackside.messages.message import Message
 from tackside.records import Record
 
 AnyRecord = TypeVar("AnyRecord", bound=Record)
@@ -41,6 +42,8 @@ HEAD = "0010"
 # What stands in a form's place once the records were moved to another bench.
 MOVED = "moved"
 
+# A journal's index in shared memory is 32 kB at the least (https://www.sqlite.org/walformat.html, 2.1).
+_ROOM_TO_READ_BYTES = 128 * 1024
 # SQLite's primary result code → the code of what is wrong.
 _REFUSALS: dict[int, str] = {
     sqlite3.SQLITE_BUSY: "database.in-use",
@@ -71,17 +74,28 @@ def connect(url: str | URL) -> Engine:
 
 
 def sqlite_url(file: Path) -> URL:
-    """The URL of a file; to be read alone where its folder, or the disk, can't be written.
+    """The URL of a file; to be read alone where its folder, or the disk, can't be written or is full.
 
     SQLite reads a file in WAL mode only where it may write beside it, unless it is told that nobody changes it
     (https://www.sqlite.org/wal.html, "Read-only databases"). What another program left in the journal is then read too.
     """
-    if not file.is_file() or os.access(file.parent, os.W_OK):
+    if not file.is_file() or (os.access(file.parent, os.W_OK) and not is_full(file.parent)):
         return URL.create("sqlite+pysqlite", database=str(file))
     journal = file.with_name(f"{file.name}-wal")
     left = journal.is_file() and journal.stat().st_size > 0
     told = {"mode": "ro", "uri": "true", **({} if left else {"immutable": "1"})}
     return URL.create("sqlite+pysqlite", database=f"file:{quote(str(file.absolute()))}", query=told)
+
+
+def is_full(folder: Path) -> bool:
+    """Whether the disk has no room even for what SQLite puts beside a file that is read; False where none can tell."""
+    if not hasattr(os, "statvfs"):
+        return False
+    try:
+        disk = os.statvfs(folder)
+    except OSError:
+        return False
+    return disk.f_blocks > 0 and disk.f_bavail * disk.f_frsize < _ROOM_TO_READ_BYTES
 
 
 @contextlib.contextmanager
@@ -96,6 +110,9 @@ def translated(database: Path | str) -> Iterator[None]:
     except ValueError as error:  # a row's body, text or moment, which SQLAlchemy or the driver could not read
         if isinstance(error, json.JSONDecodeError | UnicodeDecodeError) or _is_of_sqlalchemy(error):
             raise StorageTrouble("database.damaged", bench=str(database)) from error
+        if isinstance(error, UnicodeEncodeError):  # a name in another encoding than the system's
+            reason = Message("file.name-not-text")
+            raise StorageTrouble("file.cannot-write", file=str(database), reason=reason) from error
         raise
     except OSError as error:
         raise explain(error, Path(database), "write") from error
@@ -135,6 +152,8 @@ def _refusal(error: BaseException | None, database: Path | str) -> StorageTroubl
     if type(error).__module__.startswith("psycopg"):
         return refusal_of_server(error, database)
     code = getattr(error, "sqlite_errorcode", None)
+    if code == sqlite3.SQLITE_READONLY and isinstance(database, Path) and is_full(database.parent):
+        return StorageTrouble("database.full", bench=str(database))
     if isinstance(code, int) and code & 0xFF in _REFUSALS:  # the low byte is the primary code
         return StorageTrouble(_REFUSALS[code & 0xFF], bench=str(database))
     said = " ".join(str(error).split())[:200]

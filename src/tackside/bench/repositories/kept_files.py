@@ -8,17 +8,16 @@ import os
 import re
 import secrets
 import time
-from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import IO, BinaryIO
+from typing import IO
 
 from tackside import __version__
 from tackside.bench.database.storage import Vault
 from tackside.bench.database.tables import FileRow
 from tackside.errors import NotFound, StorageTrouble
 from tackside.files.atomic import TEMPORARY_PREFIX, explain, sync_folder
-from tackside.messages.message import Message
+from tackside.files.outside import Intake, as_text
 
 _CHUNK_BYTES = 1 << 20
 # A temporary file older than this was left behind by a process that died.
@@ -99,14 +98,14 @@ class KeptFiles:
         Raises StorageTrouble where it cannot be read or written.
         """
         source = Path(path)
-        with _opened(source) as stream:
+        with Intake().open(source) as stream:
             sha256, size = self._shelf.put(stream)
         with self._vault.writing() as session:
             if session.get(FileRow, sha256) is None:
                 session.add(
                     FileRow(
                         sha256=sha256,
-                        name=(name or source.name)[:255],
+                        name=as_text(name or source.name)[:255],
                         size_bytes=size,
                         kept_at=datetime.now(UTC),
                         version=__version__,
@@ -127,15 +126,3 @@ class KeptFiles:
             if row is None:
                 raise NotFound("bench.no-file", sha256=sha256[:64])
             return row.name
-
-
-@contextlib.contextmanager
-def _opened(source: Path) -> Iterator[BinaryIO]:
-    try:
-        if source.exists() and not source.is_file():
-            raise StorageTrouble("file.cannot-read", file=str(source), reason=Message("file.is-no-file"))
-        stream = source.open("rb")
-    except OSError as error:
-        raise explain(error, source, "read") from error
-    with stream:
-        yield stream

@@ -32,6 +32,7 @@ from tackside.bench.transfer.sidecar_files import FILES, kept_hashes, small_file
 from tackside.bench.transfer.soundness import Soundness, flaws_of_database
 from tackside.errors import NotFound, StorageTrouble
 from tackside.files.atomic import atomic_path, sha256_of
+from tackside.files.zip_entry import undated
 from tackside.messages.message import Message
 
 Say = Callable[[Message], None]
@@ -102,7 +103,7 @@ def back_up(place: BenchLocation, out: str | os.PathLike[str], say: Say = lambda
             beside=beside,
             lacks=tuple(flaw.as_data() for flaw in survey.flaws),
         )
-        archive.writestr(MANIFEST, manifest.model_dump_json(indent=1))
+        archive.writestr(undated(archive, MANIFEST), manifest.model_dump_json(indent=1))
     rows = sum(tally.rows for tally in counted.values())
     return Backed(rows, len(files), len(beside), tuple(survey.flaws))
 
@@ -115,7 +116,7 @@ def _write_table(
     say: Say,
 ) -> RowTally:
     tally = RowTally()
-    with archive.open(f"tables/{table.name}.jsonl", "w", force_zip64=True) as stream:
+    with archive.open(undated(archive, f"tables/{table.name}.jsonl"), "w", force_zip64=True) as stream:
         for row in survey.sound_rows(connection, table):
             line = line_of(row)
             tally.add(line)

@@ -18,6 +18,7 @@ from tackside import __version__
 from tackside.bench.store import Bench
 from tackside.errors import NotFound, StorageTrouble
 from tackside.files.atomic import atomic_path, explain
+from tackside.files.zip_entry import undated
 from tackside.records import Printer, Reading, Record, Settings, Stock, Trial, Verdict
 from tackside.records.standing.withdrawal import Withdrawal
 
@@ -137,7 +138,7 @@ def export_stock(bench: Bench, name: str, out: str | os.PathLike[str]) -> Exchan
         atomic_path(out) as temporary,
         zipfile.ZipFile(temporary, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as archive,
     ):
-        archive.writestr(DOCUMENT, exchange.model_dump_json(indent=1))
+        archive.writestr(undated(archive, DOCUMENT), exchange.model_dump_json(indent=1))
         for file in exchange.files:
             _write_file(bench, archive, file)
     return exchange
@@ -183,7 +184,7 @@ def _write_file(bench: Bench, archive: zipfile.ZipFile, file: ExchangedFile) -> 
     try:
         with (
             place.open("rb") as source,
-            archive.open(f"files/{file.sha256}", "w", force_zip64=True) as stream,
+            archive.open(undated(archive, f"files/{file.sha256}"), "w", force_zip64=True) as stream,
         ):
             while chunk := source.read(1 << 20):
                 digest.update(chunk)

@@ -22,6 +22,7 @@ from tackside.bench.repositories.kept_files import Shelf
 from tackside.bench.transfer.exchange import ARCHIVE, DOCUMENT, LARGEST_FILES, SCHEMA, Exchange, ExchangedFile
 from tackside.errors import BadRecord
 from tackside.files.atomic import explain
+from tackside.files.outside import Intake
 from tackside.files.record_faults import fault_of
 from tackside.messages.message import Message
 
@@ -84,7 +85,7 @@ def opened(path: str | os.PathLike[str]) -> Iterator[Opened]:
     """Open an archive. Raises BadRecord where it cannot be trusted, StorageTrouble where it cannot be read."""
     file = Path(path)
     try:
-        with zipfile.ZipFile(file) as archive:
+        with Intake().open(file) as stream, zipfile.ZipFile(stream) as archive:
             yield Opened(file, archive)
     except OSError as error:
         raise explain(error, file, "read") from error

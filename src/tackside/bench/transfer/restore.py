@@ -29,6 +29,7 @@ from tackside.bench.transfer.manifest import LAYOUT, MANIFEST, Manifest, Small, 
 from tackside.bench.transfer.sidecar_files import ASIDE, FILES, is_safe
 from tackside.errors import StorageTrouble
 from tackside.files.atomic import atomic_path, explain, sha256_of
+from tackside.files.outside import Intake
 from tackside.messages.message import Message
 
 # A row holds a sheet or a reading at most; the largest seen are some megabytes.
@@ -44,7 +45,7 @@ def restore(archive_file: str | os.PathLike[str], target: BenchLocation, say: Sa
     """
     path = Path(archive_file)
     try:
-        with zipfile.ZipFile(path) as archive:
+        with Intake().open(path) as stream, zipfile.ZipFile(stream) as archive:
             manifest = _manifest(archive, path)
             with _aside(target.folder) as aside:
                 _require_no_records(target)

@@ -26,6 +26,7 @@ from tackside.card.pixels.cover import Affine
 from tackside.card.pixels.jpeg import jpeg_of
 from tackside.card.pixels.resample import Upright, joined, made_ready, turned
 from tackside.card.type.typeface import Typeface
+from tackside.files.pdf import save_patiently
 from tackside.fit.placement.correction import IDENTITY, Correction
 from tackside.profile.icc.inspect import describe
 from tackside.records.sheet_plan import Side
@@ -89,7 +90,7 @@ def save_pages(
         # A print path that scales to the page would spoil the size: ask it not to (clause 12.2, table 150).
         pdf.Root.ViewerPreferences = Dictionary(PrintScaling=Name("/None"))
         _name_pages(pdf, pages)
-        pdf.save(path, deterministic_id=True, min_version="1.6")
+        save_patiently(pdf, path, deterministic_id=True, min_version="1.6")
 
 
 def _name_pages(pdf: pikepdf.Pdf, pages: Sequence[PdfPage]) -> None:

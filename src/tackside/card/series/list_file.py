@@ -11,10 +11,14 @@ from pathlib import Path
 
 from tackside.card.series.row_faults import ListRow, RowFault, Rows, refuse_all
 from tackside.errors import BadRecord
+from tackside.files.outside import Intake
 from tackside.messages.message import Message
 
 LARGEST_BYTES = 20_000_000
 MOST_ROWS = 10_000
+_LIST = Intake(
+    BadRecord, missing="card-rows.no-file", too_large="card-rows.too-large", most_bytes=LARGEST_BYTES
+)
 SEPARATORS = (",", ";", "\t")
 # Byte order marks (Unicode 15, 23.8, table 23-4).
 _MARKS = ((b"\xef\xbb\xbf", "utf-8"), (b"\xff\xfe", "utf-16-le"), (b"\xfe\xff", "utf-16-be"))
@@ -64,16 +68,7 @@ def read_rows(path: Path | str) -> Rows:
 
 def _text(path: Path) -> tuple[str, bool]:
     """The file's text, and whether its encoding had to be guessed."""
-    try:
-        size = path.stat().st_size
-        if size > LARGEST_BYTES:
-            raise BadRecord("card-rows.too-large", file=str(path))
-        data = path.read_bytes()
-    except FileNotFoundError as error:
-        raise BadRecord("card-rows.no-file", file=str(path)) from error
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise BadRecord("card-rows.not-read", file=str(path), reason=reason.lower()) from error
+    data = _LIST.read(path)
     mark, encoding = next((each for each in _MARKS if data.startswith(each[0])), (b"", "utf-8"))
     try:
         text = data[len(mark) :].decode(encoding)

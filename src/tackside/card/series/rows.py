@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -9,6 +10,7 @@ from tackside.card.file.design import Card, filled, plain, variables_in
 from tackside.card.file.load import refuse_outside
 from tackside.card.series.row_faults import ListRow, RowFault, Rows, refuse_all
 from tackside.errors import BadRecord, TacksideError
+from tackside.files.outside import require_name
 from tackside.files.suggest import nearest
 
 
@@ -37,7 +39,7 @@ def filled_rows(card: Card, rows: Rows) -> tuple[list[tuple[ListRow, Card]], lis
         if lacking:
             continue
         try:
-            found.append((row, _filled(card, row)))
+            found.append((row, _filled(card, row, rows.names)))
         except TacksideError as error:
             faults.append(RowFault(row.number, error))
     return found, faults
@@ -63,20 +65,35 @@ def card_variables(card: Card) -> tuple[str, ...]:
     return tuple(dict.fromkeys(name for word in words for name in variables_in(word)))
 
 
-def _filled(card: Card, row: ListRow) -> Card:
+def _filled(card: Card, row: ListRow, names: Sequence[str]) -> Card:
     pictures = tuple(
         part.model_copy(update={"file": plain(filled(part.file, row.values))})
         if variables_in(part.file)
         else part
         for part in card.pictures
     )
-    for part in pictures:
-        refuse_outside(part.file, card.folder)
+    for asked, part in zip(card.pictures, pictures, strict=True):
+        with _in_column(row, names, variables_in(asked.file)):
+            require_name(card.folder / part.file)
+            refuse_outside(part.file, card.folder)
     texts = tuple(part.model_copy(update={"text": filled(part.text, row.values)}) for part in card.texts)
     credit = card.credit and card.credit.model_copy(
         update={"text": filled(card.credit.text, row.values), "qr": filled(card.credit.qr, row.values)}
     )
     return card.model_copy(update={"pictures": pictures, "texts": texts, "credit": credit})
+
+
+@contextlib.contextmanager
+def _in_column(row: ListRow, names: Sequence[str], asked: Sequence[str]) -> Iterator[None]:
+    """Errors say which field of the row they come from, by the first that the card asks for there."""
+    try:
+        yield
+    except TacksideError as error:
+        if not asked:
+            raise
+        raise type(error)(
+            "card-rows.in-column", line=row.line, column=names.index(asked[0]) + 1, fault=error.message
+        ) from error
 
 
 def _lacking(row: ListRow, rows: Rows, wanted: Sequence[str]) -> Iterator[BadRecord]:

@@ -10,7 +10,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tackside.card.type.typeface import LARGEST_BYTES, Typeface, may_be_embedded, read_typeface
+from tackside.card.type.typeface import FONT, Typeface, may_be_embedded, read_typeface
 from tackside.errors import BadRecord
 
 if TYPE_CHECKING:
@@ -117,10 +117,9 @@ def _open_faces(path: Path) -> Iterator[uharfbuzz.Face]:
     import uharfbuzz as hb
 
     try:
-        if path.stat().st_size > LARGEST_BYTES:
-            return
+        FONT.require(path)
         blob = hb.Blob.from_file_path(str(path))
-    except (OSError, ValueError, hb.HarfBuzzError):
+    except (OSError, ValueError, BadRecord, hb.HarfBuzzError):
         return
     # A collection says how many faces it holds.
     count = hb.Face.count(blob) if hasattr(hb.Face, "count") and callable(hb.Face.count) else 1
@@ -132,8 +131,8 @@ def _open_faces(path: Path) -> Iterator[uharfbuzz.Face]:
 def _face(path: Path, index: int) -> Typeface | None:
     """A font of this computer, None where it cannot or may not be used."""
     try:
-        return read_typeface(path.read_bytes(), path.name, face_index=index, own=False)
-    except (OSError, BadRecord):
+        return read_typeface(FONT.read(path), path.name, face_index=index, own=False)
+    except BadRecord:
         return None
 
 

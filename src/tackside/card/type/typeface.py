@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tackside.errors import BadRecord
+from tackside.files.outside import Intake
 from tackside.sheet.page.text import FACES
 
 if TYPE_CHECKING:
@@ -20,6 +21,13 @@ if TYPE_CHECKING:
 # OpenType 1.9, OS/2, fsType: what a font's licence says of putting it into documents.
 RESTRICTED, BITMAPS_ONLY, NO_SUBSET = 0x0002, 0x0200, 0x0100
 LARGEST_BYTES = 200_000_000
+FONT = Intake(
+    BadRecord,
+    missing="type.font-not-read",
+    too_large="type.font-too-large",
+    most_bytes=LARGEST_BYTES,
+    bare=True,
+)
 MOST_IN_ONE = 64
 COLLECTIONS = (b"ttcf",)
 KINDS = (b"\x00\x01\x00\x00", b"OTTO", b"true", *COLLECTIONS)
@@ -72,12 +80,12 @@ def typeface_from(path: Path, *, number: int = 1, own: bool = True) -> Typeface:
 
     Raises BadRecord where it cannot be read, or may not be put into a file.
     """
-    return read_typeface(_font_bytes(path), path.name, face_index=number - 1, own=own)
+    return read_typeface(FONT.read(path), path.name, face_index=number - 1, own=own)
 
 
 def typefaces_in(path: Path) -> tuple[Typeface, ...]:
     """All fonts of a file that can be used. Raises BadRecord where there is none, with what is wrong with the first."""
-    data = _font_bytes(path)
+    data = FONT.read(path)
     found: list[Typeface] = []
     faults: list[BadRecord] = []
     for index in range(min(fonts_in(data), MOST_IN_ONE)):
@@ -101,16 +109,6 @@ def fonts_in(data: bytes) -> int:
 def may_be_embedded(os2: bytes) -> bool:
     """Whether a font's licence lets it be put into a file, by its OS/2 table."""
     return not _forbids(_embedding(os2))
-
-
-def _font_bytes(path: Path) -> bytes:
-    try:
-        if path.stat().st_size > LARGEST_BYTES:
-            raise BadRecord("type.font-too-large", file=path.name, megabytes=LARGEST_BYTES // 1_000_000)
-        return path.read_bytes()
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise BadRecord("type.font-not-read", file=path.name, reason=reason.lower()) from error
 
 
 def read_typeface(

@@ -12,7 +12,7 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from rich.table import Table
 
 from tackside.cli.demo.scenario import NOTE
-from tackside.cli.demo.studio import DemoOutcome, run_demo
+from tackside.cli.demo.studio import DemoOutcome, require_place, run_demo
 from tackside.cli.session import Outcome
 
 # What a grade means to a card maker, in three words.
@@ -49,6 +49,7 @@ def demo(
 
 def run_shown(out: Path) -> DemoOutcome:
     """Run the demo with a bar on standard error that tells how far it is."""
+    require_place(out)
     columns = (TextColumn("{task.description:<52}"), BarColumn(24), TimeElapsedColumn())
     with Progress(*columns, console=Console(stderr=True)) as progress:
         task = progress.add_task("setting up", total=1.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import shutil
@@ -18,8 +19,8 @@ from tackside.card.make import CardSheet
 from tackside.card.pixels.conversion import Output
 from tackside.cli.demo import scenario, stages
 from tackside.cli.demo.picture import draw_picture
-from tackside.errors import BadRequest, StorageTrouble
-from tackside.files.atomic import write_atomically
+from tackside.errors import BadRequest
+from tackside.files.atomic import explain, write_atomically
 from tackside.records import Printer, Reading, Stock, Trial, Verdict
 from tackside.workflow.cards.keep_file import keep_card_file
 from tackside.workflow.cards.make import make_card
@@ -81,13 +82,23 @@ def run_demo(folder: Path, tell: Tell) -> DemoOutcome:
     )
 
 
-@contextmanager
-def workshop(folder: Path) -> Iterator[Path]:
-    """A folder beside the one asked for, put in its place once all is done; removed where it isn't."""
+def require_place(folder: Path) -> None:
+    """Raises BadRequest, StorageTrouble where no demo can be made."""
+    if folder.is_symlink() and not folder.exists():
+        raise BadRequest(f"{folder} is a link that leads nowhere", "name a folder with --out")
     if folder.exists() and not folder.is_dir():
         raise BadRequest(f"{folder} is a file", "name a folder with --out")
     if folder.exists() and any(folder.iterdir()) and not (folder / MARKER).exists():
         raise BadRequest(f"{folder} holds files that no demo made", "name a new folder with --out")
+    above = next(each for each in folder.absolute().parents if each.exists())
+    if not above.is_dir():
+        raise explain(NotADirectoryError(errno.ENOTDIR, "", str(above)), folder, "write")
+
+
+@contextmanager
+def workshop(folder: Path) -> Iterator[Path]:
+    """A folder beside the one asked for, put in its place once all is done; removed where it isn't."""
+    require_place(folder)
     place = folder.with_name(f".{folder.name}.part-{os.getpid()}")
     try:
         place.mkdir(parents=True)
@@ -97,10 +108,7 @@ def workshop(folder: Path) -> Iterator[Path]:
             shutil.rmtree(folder)
         place.rename(folder)
     except OSError as error:
-        raise StorageTrouble(
-            f"the demo could not be written to {folder}: {error.strerror or error}",
-            "free some space, or name another folder with --out",
-        ) from error
+        raise explain(error, folder, "write") from error
     finally:
         shutil.rmtree(place, ignore_errors=True)
 

@@ -11,7 +11,7 @@ from rich.text import Text
 from tackside.cli.session import Outcome
 from tackside.cli.views import facts
 from tackside.cli.views.proof_findings import HEADS, document_of, rows_of
-from tackside.files.atomic import write_atomically
+from tackside.files.atomic import write_text
 from tackside.picture.file.strips import check_name
 from tackside.profile.device.device import Intent
 from tackside.workflow.pictures.proof import Proofed, proof, write_maps, write_proof
@@ -43,7 +43,7 @@ def make(picture: Path, card: ProofCard, out: Path, wishes: ProofWishes) -> Outc
         from tackside.cli.views.proof_html import page_of
         from tackside.report.pages.proof import proof_page
 
-        write_atomically(out, proof_page(page_of(found, paper=wishes.paper)).encode())
+        write_text(out, proof_page(page_of(found, paper=wishes.paper)))
     else:
         write_proof(found, out, paper=wishes.paper)
     files = [str(out)]

@@ -100,17 +100,21 @@ def _survey(image: pyvips.Image) -> Survey:
     edge = TILE if min(image.width, image.height) >= 2 * TILE else SMALL_TILE
     wanted = _tile_places(image.width, image.height, edge)
     counts = _Counts(channels)
-    tiles = []
+    # Made at once: small blocks kept between the strips would leave no room for the next strip where the last lay.
+    tiles = np.zeros((sum(map(len, wanted.values())), edge, edge))
+    filled = 0
     for y, strip in _strips(image, edge):
         colour = strip[..., :channels]
         counts.add(colour, strip[..., channels] if image.hasalpha() else None, top)
-        tiles += [_luminance(colour[:, x : x + edge], top) for x in wanted.get(y, ())]
+        for x in wanted.get(y, ()):
+            tiles[filled] = _luminance(colour[:, x : x + edge], top)
+            filled += 1
     additive = channels in (1, 3) and image.interpretation not in ("lab", "labs", "cmyk")
     return Survey(
         highlights=counts.clipped(counts.high, counts.all_high) if additive else None,
         shadows=counts.clipped(counts.low, counts.all_low) if additive else None,
         transparent=counts.clear / (image.width * image.height),
-        detail=detail_of(np.stack(tiles)) if tiles else None,
+        detail=detail_of(tiles) if filled else None,
     )
 
 

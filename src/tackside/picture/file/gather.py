@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from tackside.errors import BadImage
+from tackside.files.outside import PICTURE
+from tackside.files.reasons import reason_of
 from tackside.picture.file.open import kind_of
 
 SUFFIXES = frozenset({".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".gif", ".avif", ".heic", ".heif"})
@@ -15,13 +17,12 @@ def gather_pictures(named: Iterable[Path | str]) -> tuple[Path, ...]:
     """The files named, and of each folder its pictures by name (not those of folders in it), each file once.
 
     A folder's file counts as a picture by its suffix or its first bytes, so that a broken one is met and not passed
-    over. Raises BadImage for a name that is not there and for a folder without pictures.
+    over. Raises BadImage for a name that is no file and for a folder without pictures.
     """
     found: dict[Path, None] = {}
     for path in map(Path, named):
         if not path.is_dir():
-            if not path.exists():
-                kind_of(path)  # says that it is not there
+            PICTURE.require(path)
             found[path] = None
             continue
         inside = _in_folder(path)
@@ -35,8 +36,7 @@ def _in_folder(folder: Path) -> list[Path]:
     try:
         files = [each for each in folder.iterdir() if each.is_file() and not each.name.startswith(".")]
     except OSError as error:
-        reason = (error.strerror or "unknown reason").lower()
-        raise BadImage("picture.closed-folder", folder=str(folder), reason=reason) from error
+        raise BadImage("file.cannot-read", file=str(folder), reason=reason_of(error)) from error
     return sorted(each for each in files if each.suffix.lower() in SUFFIXES or _is_picture(each))
 
 

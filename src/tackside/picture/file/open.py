@@ -14,6 +14,8 @@ from tackside.errors import BadImage, BadProfile
 from tackside.files.channels import meant_channels, unmeant_channels
 from tackside.files.heic import MOST_PIXELS as MOST_HEIC_PIXELS
 from tackside.files.heic import Heic, HeicDamaged
+from tackside.files.image import MOST_HELD_BYTES, held_bytes, image_in
+from tackside.files.outside import PICTURE
 from tackside.files.sniff import PICTURES, is_hevc
 from tackside.files.tiff import holds_its_pixels
 from tackside.messages.message import Message
@@ -64,7 +66,7 @@ class Picture:
         if not self.turned:
             return meant_channels(_header(self.path, "picture"), self.path)
         try:
-            whole = pyvips.Image.new_from_file(str(self.path), fail_on="truncated")
+            whole = image_in(self.path, fail_on="truncated")
             return meant_channels(whole, self.path).autorot()
         except pyvips.Error as error:
             raise BadImage("picture.not-turned", file=str(self.path)) from error
@@ -86,18 +88,7 @@ def kind_of(path: Path) -> str:
 
 
 def _head(path: Path) -> bytes:
-    if path.exists() and not path.is_file() and not path.is_dir():
-        raise BadImage("picture.no-plain-file", file=str(path))
-    try:
-        with path.open("rb") as stream:
-            head = stream.read(SNIFFED_BYTES)
-    except FileNotFoundError as error:
-        raise BadImage("picture.missing", file=str(path)) from error
-    except IsADirectoryError as error:
-        raise BadImage("picture.folder", file=str(path)) from error
-    except OSError as error:
-        reason = (error.strerror or "unknown reason").lower()
-        raise BadImage("picture.closed", file=str(path), reason=reason) from error
+    head = PICTURE.head(path, SNIFFED_BYTES)
     if not head:
         raise BadImage("picture.empty", file=str(path))
     return head
@@ -127,6 +118,7 @@ def open_picture(path: Path | str, *, most_pixels: int = MOST_PIXELS) -> Picture
         profile = _usable_or_none(profile, path, header.interpretation, warnings)
     if header.hasalpha():
         warnings.append(Message("picture.laid-on-white", file=path.name))
+    _require_turnable(header, path)
     turn = header.get("orientation") if header.get_typeof("orientation") else 1
     size = (header.width, header.height)
     return Picture(
@@ -146,7 +138,7 @@ def _phone_picture(path: Path, most_pixels: int) -> Picture:
     except HeicDamaged as error:
         raise BadImage("picture.damaged-kind", file=str(path), kind="HEIC") from error
     header = opened.header
-    _check_pixels(*header.size_px, path, min(most_pixels, MOST_HEIC_PIXELS))
+    _check_pixels(*header.size_px, path, min(most_pixels, MOST_HEIC_PIXELS // (1 if header.bits <= 8 else 2)))
     if header.is_hdr:
         raise BadImage("picture.hdr", file=path.name)
     warnings: list[Message] = []
@@ -184,6 +176,20 @@ def _check_pixels(width_px: int, height_px: int, path: Path, most_pixels: int) -
             height_px=height_px,
             million=pixels / 1e6,
             limit_million=most_pixels / 1e6,
+        )
+
+
+def _require_turnable(header: pyvips.Image, path: Path) -> None:
+    """What is to be turned is held whole. Raises BadImage for more than a command may hold."""
+    turn = header.get("orientation") if header.get_typeof("orientation") else 1
+    if turn not in (0, 1) and held_bytes(header) > MOST_HELD_BYTES:
+        raise BadImage(
+            "picture.too-large-to-turn",
+            file=str(path),
+            width_px=header.width,
+            height_px=header.height,
+            megabytes=held_bytes(header) / 1e6,
+            limit_mb=MOST_HELD_BYTES // 1_000_000,
         )
 
 

@@ -2,53 +2,29 @@
 
 from __future__ import annotations
 
-import stat
+from dataclasses import replace
 from pathlib import Path
 
 from tackside.errors import BadProfile
-from tackside.files.atomic import explain
+from tackside.files.outside import Intake
 from tackside.profile.icc.inspect import HEADER_SIZE, LARGEST_BYTES
 
 PROFILE_SUFFIXES = (".icc", ".icm")
 SIGNATURE = slice(36, 40)  # ISO 15076-1:2010, 7.2.9
+_ANY = Intake(BadProfile, missing="profile.file-missing", folder="profile.folder")
+_PROFILE = replace(_ANY, too_large="profile.file-too-large", most_bytes=LARGEST_BYTES)
 
 
 def is_profile_file(path: Path) -> bool:
-    """Whether a plain file carries the signature of a profile. Raises BadProfile, StorageTrouble."""
-    _require_plain(path)
-    try:
-        with path.open("rb") as stream:
-            return stream.read(HEADER_SIZE)[SIGNATURE] == b"acsp"
-    except OSError as error:
-        raise explain(error, path, "read") from error
+    """Whether a plain file carries the signature of a profile. Raises BadProfile."""
+    return _ANY.head(path, HEADER_SIZE)[SIGNATURE] == b"acsp"
 
 
 def read_profile_file(path: Path) -> bytes:
-    """The bytes of a profile's file; only its size and signature are checked. Raises BadProfile, StorageTrouble."""
-    size = _require_plain(path)
-    if size == 0:
+    """The bytes of a profile's file; only its size and signature are checked. Raises BadProfile."""
+    data = _PROFILE.read(path)
+    if not data:
         raise BadProfile("profile.file-empty", file=str(path))
-    if size > LARGEST_BYTES:
-        raise BadProfile("profile.file-too-large", file=str(path), limit_mb=LARGEST_BYTES // 1024**2)
-    if not is_profile_file(path):
+    if data[SIGNATURE] != b"acsp":
         raise BadProfile("profile.file-no-signature", file=str(path))
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        raise explain(error, path, "read") from error
-
-
-def _require_plain(path: Path) -> int:
-    """The size of a plain file in bytes; pipes and devices could keep a reader waiting for ever."""
-    try:
-        found = path.stat()
-    except FileNotFoundError as error:
-        raise BadProfile("profile.file-missing", file=str(path)) from error
-    except (OSError, ValueError) as error:  # ValueError: a NUL in the name
-        if isinstance(error, OSError):
-            raise explain(error, path, "read") from error
-        raise BadProfile("profile.no-file-name") from error
-    if not stat.S_ISREG(found.st_mode):
-        folder = stat.S_ISDIR(found.st_mode)
-        raise BadProfile("profile.folder" if folder else "profile.no-plain-file", file=str(path))
-    return found.st_size
+    return data

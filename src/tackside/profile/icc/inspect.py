@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from tackside.errors import BadProfile
 
 HEADER_SIZE = 128
-LARGEST_BYTES = 64 * 1024 * 1024  # real profiles stay under a few MB
+LARGEST_BYTES = 64_000_000  # real profiles stay under a few MB
 MOST_TAGS = 1000  # the standard's own count is under 100
 LONGEST_TEXT = 200
 
@@ -45,7 +45,7 @@ def read_header(profile: bytes) -> Header:
     if len(profile) < HEADER_SIZE + 4:
         raise BadProfile("profile.shorter-than-header")
     if len(profile) > LARGEST_BYTES:
-        raise BadProfile("profile.too-large", limit_mb=LARGEST_BYTES // 1024**2)
+        raise BadProfile("profile.too-large", limit_mb=LARGEST_BYTES // 1_000_000)
     size, version, kind, space, connection = struct.unpack_from(">I4xI4s4s4s", profile)
     if profile[36:40] != b"acsp":
         raise BadProfile("profile.no-signature")

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pyvips
 
 from tackside.files.heic import BT709, P3_D65, UNSPECIFIED, Heic, HeicDamaged
+from tackside.files.image import image_in, thumbnail_in
+from tackside.files.outside import PICTURE
 from tackside.files.sniff import is_hevc
 from tackside.profile.icc.working_space import display_p3_profile, working_space_profile
 from tackside.profile.link.convert import with_profile
@@ -18,29 +21,28 @@ _SNIFFED_BYTES = 256
 
 
 def is_heic(path: Path) -> bool:
-    """Whether a file is a HEIF picture packed as HEVC, by its first bytes. Raises OSError."""
-    with path.open("rb") as stream:
-        return is_hevc(stream.read(_SNIFFED_BYTES))
+    """Whether a file is a HEIF picture packed as HEVC, by its first bytes. Raises BadImage."""
+    return is_hevc(PICTURE.head(path, _SNIFFED_BYTES))
 
 
-def image_of(path: Path, **options: object) -> pyvips.Image:
+def image_of(path: Path, **options: Any) -> pyvips.Image:
     """The image in a file; ``options`` are those of libvips' ``new_from_file``.
 
     A HEIC is unpacked at once, upright, with the profile of its colours where they are not sRGB. Raises pyvips.Error
-    for a damaged file of any kind, and OSError where it cannot be read.
+    for a damaged file of any kind, and BadImage where it cannot be read.
     """
     if not is_heic(path):
-        return pyvips.Image.new_from_file(str(path), **options)
+        return image_in(path, **options)
     try:
         return heic_image(Heic(path))
     except HeicDamaged as error:
         raise pyvips.Error(str(error)) from error
 
 
-def thumbnail_of(path: Path, width_px: int, **options: object) -> pyvips.Image:
+def thumbnail_of(path: Path, width_px: int, **options: Any) -> pyvips.Image:
     """``pyvips.Image.thumbnail`` of any file that ``image_of`` opens. Raises as it does."""
     if not is_heic(path):
-        return pyvips.Image.thumbnail(str(path), width_px, **options)
+        return thumbnail_in(path, width_px, **options)
     options.pop("fail_on", None)  # damage has shown by then
     return image_of(path).thumbnail_image(width_px, **options)
 

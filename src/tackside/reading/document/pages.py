@@ -6,6 +6,7 @@ statements of size and of colours become the page's. All else that packs without
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import hypot
@@ -14,10 +15,14 @@ from pathlib import Path
 import pikepdf
 
 from tackside.errors import BadImage, BadScan, TacksideError
+from tackside.files.outside import SCAN
 from tackside.reading.document.painted import PaintedImage, painted_on
 from tackside.reading.document.picture import picture_of
-from tackside.reading.scan.image_file import MOST_PIXELS
+from tackside.reading.scan.image_file import require_size
 from tackside.units import MM_PER_INCH, MM_PER_POINT
+
+# What qpdf mends in a file on the way is nothing to a person: what it can't is an error.
+logging.getLogger("pikepdf").addHandler(logging.NullHandler())
 
 # More than anybody feeds at once; a book of drawings is refused before its pages are looked at.
 MOST_PAGES = 200
@@ -46,7 +51,7 @@ def scanned_pages(path: Path, name: str) -> Iterator[ScannedPage]:
     Raises BadImage where the file cannot be opened, and where it has too many pages.
     """
     try:
-        with pikepdf.open(path) as document:
+        with SCAN.open(path) as stream, pikepdf.open(stream) as document:
             count = len(document.pages)
             if count > MOST_PAGES:
                 raise BadImage("scan.pdf-too-many-pages", file=name, count=count, most=MOST_PAGES)
@@ -59,7 +64,12 @@ def scanned_pages(path: Path, name: str) -> Iterator[ScannedPage]:
                     yield ScannedPage(number, fault=error)
     except pikepdf.PasswordError as error:
         raise BadImage("scan.pdf-locked", file=name) from error
-    except (pikepdf.PdfError, OSError) as error:
+    except (
+        pikepdf.PdfError,
+        OSError,
+        IndexError,
+        RuntimeError,
+    ) as error:  # pages that its list promises and has not
         raise BadImage("scan.pdf-damaged", file=name) from error
 
 
@@ -81,8 +91,7 @@ def _page(page: pikepdf.Page, name: str, number: int) -> ScannedPage:
         raise BadScan("scan.pdf-several-images", file=name, page=number, count=2)
     try:
         size_px = int(image.image.Width), int(image.image.Height)
-        if size_px[0] * size_px[1] > MOST_PIXELS:
-            raise BadImage("scan.too-many-pixels", file=name, width=size_px[0], height=size_px[1])
+        require_size(*size_px, name, bits=16 if int(image.image.get("/BitsPerComponent", 8)) > 8 else 8)
         data, suffix = picture_of(image.image, name, number, _ppi(page, image, size_px))
     except (pikepdf.PdfError, AttributeError, ValueError, TypeError) as error:
         raise BadImage("scan.pdf-page-damaged", file=name, page=number) from error

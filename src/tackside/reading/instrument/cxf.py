@@ -253,7 +253,7 @@ def _number(word: str, element: etree._Element, name: str) -> float:
             "instrument.element-no-number",
             file=name,
             line=element.sourceline,
-            word=word[:40],
+            word=" ".join(word.split())[:40],
             element=_local(element),
         )
     return value

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from tackside.files.outside import as_text
 from tackside.messages.message import Message
 from tackside.reading.instrument.cgats import parse_cgats
 from tackside.reading.instrument.columns import measured_from_table, measurement_table
@@ -39,7 +40,7 @@ def read_instrument_file(path: Path | str, plan: SheetPlan | None = None) -> Rea
         patches, notices = planned_patches(measured, plan, path.name)
     return Reading(
         kind="instrument",
-        source_name=path.name,
+        source_name=as_text(path.name),
         source_sha256=hashlib.sha256(data).hexdigest(),
         made_at=datetime.now(UTC),
         device=measured.device,

@@ -5,11 +5,20 @@ from __future__ import annotations
 from pathlib import Path
 
 from tackside.errors import BadInstrumentFile
+from tackside.files.outside import Intake
 
 # Charts of a few thousand patches of 36 bands take 2 MB as text and 6 MB as XML; what is far larger is no
 # chart, and would fill the memory.
-LARGEST_BYTES = 16 * 1024 * 1024
+LARGEST_BYTES = 16_000_000
 
+_FILE = Intake(
+    BadInstrumentFile,
+    missing="instrument.file-missing",
+    folder="instrument.folder",
+    too_large="instrument.too-large",
+    most_bytes=LARGEST_BYTES,
+    bare=True,
+)
 _BYTE_ORDER_MARKS = (
     (b"\xff\xfe\x00\x00", "utf-32-le"),
     (b"\x00\x00\xfe\xff", "utf-32-be"),
@@ -23,17 +32,7 @@ _TEXT_CONTROLS = frozenset("\t\n\r\f\v\x1a\x85")  # \x1a: the end-of-file mark t
 def load_bytes(path: Path) -> bytes:
     """All bytes of ``path``; raises BadInstrumentFile where it is missing, unreadable, empty or too large."""
     name = path.name
-    try:
-        if path.is_dir():
-            raise BadInstrumentFile("instrument.folder", file=name)
-        if path.stat().st_size > LARGEST_BYTES:
-            raise BadInstrumentFile("instrument.too-large", file=name, limit_mb=LARGEST_BYTES // 1024**2)
-        data = path.read_bytes()
-    except FileNotFoundError:
-        raise BadInstrumentFile("instrument.file-missing", file=name) from None
-    except (OSError, ValueError) as error:  # ValueError: a path that holds a NUL
-        reason = getattr(error, "strerror", None) or str(error)
-        raise BadInstrumentFile("instrument.cannot-be-opened", file=name, reason=reason) from error
+    data = _FILE.read(path)
     if not data.strip(b"\0 \t\r\n"):
         raise BadInstrumentFile("instrument.empty", file=name)
     return data

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pyvips
 
+from tackside.files.image import image_in
+from tackside.files.outside import SCAN
 from tackside.profile.link.picture_file import is_heic
 from tackside.reading.scan.image_file import Pixels, ScanImage, open_scan
 
@@ -22,7 +24,7 @@ def orientation(path: Path) -> int:
     if is_heic(path):
         return 1
     try:
-        header = pyvips.Image.new_from_file(str(path), access="sequential")
+        header = image_in(path, SCAN, access="sequential")
         said = header.get("orientation") if "orientation" in header.get_fields() else 1
     except pyvips.Error:
         return 1

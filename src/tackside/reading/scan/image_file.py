@@ -19,8 +19,9 @@ from numpy.typing import NDArray
 
 from tackside.errors import BadImage, BadProfile, BadScan
 from tackside.files.channels import meant_channels
-from tackside.files.heic import MOST_PIXELS as MOST_HEIC_PIXELS
 from tackside.files.heic import Heic, HeicDamaged
+from tackside.files.image import BYTES_OF_FORMAT, MOST_HELD_BYTES, image_in
+from tackside.files.outside import SCAN, as_text
 from tackside.files.sniff import is_hevc
 from tackside.messages.message import Message
 from tackside.profile.icc.inspect import describe
@@ -31,18 +32,18 @@ from tackside.units import MM_PER_INCH
 
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
 
-# 600 megapixels hold an A3 sheet at 1500 ppi, or a whole A4 bed at 2400 ppi: more than any scan needs.
-MOST_PIXELS = 600_000_000
 LEAST_SIDE_PX = 200
 # libvips writes 1 pixel a millimetre (25.4 ppi) where a TIFF says nothing, and 72 ppi for a JPEG or PNG; scans below
 # 50 ppi are no scans.
 LEAST_STATED_PPI = 50.0
+MOST_STATED_PPI = 20_000.0  # no scanner has more; what states it was not written by one
 TAKEN_FOR_GRANTED_PPI = 72.0
 
 # What TIFF (either byte order, plain or big), PNG and JPEG begin with; a HEIC is told by its brands. libvips opens far
 # more kinds of file, some of which fetch further files; they are not asked to.
 _STARTS = (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+", b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff")
 
+_SCAN = replace(SCAN, folder="scan.folder")
 HEAD_BYTES = 1 << 18
 SNIFFED_BYTES = 256
 # The luminance table of ITU-T T.81 (ISO/IEC 10918-1), annex K.1, sums to so much; the common encoders scale it by
@@ -126,7 +127,7 @@ def open_scan(path: Path) -> ScanImage:
     if is_heic(path):
         return _open_heic(path)
     header = _header(path)
-    _check_size(header.width, header.height, path, MOST_PIXELS)
+    _check_size(header.width, header.height, path, 8 * BYTES_OF_FORMAT.get(header.format, 1))
     _refuse_other_than_rgb(header, path)
     origin = origin_of(path, header.get_fields())
     if origin.ycbcr:
@@ -140,7 +141,7 @@ def open_scan(path: Path) -> ScanImage:
         pixels = _decode(path)
         sha256 = hashed.result()
     return ScanImage(
-        name=path.name,
+        name=as_text(path.name),
         sha256=sha256,
         pixels=pixels,
         stated_ppi=stated_ppi(header, path),
@@ -154,7 +155,7 @@ def _open_heic(path: Path) -> ScanImage:
     """A phone's photograph: no flatbed writes this kind of file. Raises as ``open_scan``."""
     try:
         opened = Heic(path)
-        _check_size(*opened.header.size_px, path, MOST_HEIC_PIXELS)
+        _check_size(*opened.header.size_px, path, 8 if opened.header.bits <= 8 else 16)
         if opened.header.is_hdr:
             raise BadScan("scan.hdr", file=path.name)
         image = heic_image(opened)
@@ -163,7 +164,7 @@ def _open_heic(path: Path) -> ScanImage:
     _refuse_other_than_rgb(image, path)
     notices: list[Message] = []
     return ScanImage(
-        name=path.name,
+        name=as_text(path.name),
         sha256=_sha256(path),
         pixels=np.ascontiguousarray(np.asarray(image.numpy())[..., :3]),
         stated_ppi=None,
@@ -173,28 +174,34 @@ def _open_heic(path: Path) -> ScanImage:
     )
 
 
-def _check_size(width: int, height: int, path: Path, most_pixels: int) -> None:
-    if width * height > most_pixels:
-        raise BadImage("scan.too-many-pixels", file=path.name, width=width, height=height)
+def require_size(width: int, height: int, name: str, bits: int = 8) -> None:
+    """Raises BadImage where so many pixels of ``bits`` a channel take more memory than a command may."""
+    most = most_pixels(bits)
+    if width * height > most:
+        raise BadImage(
+            "scan.too-many-pixels", file=name, width=width, height=height, bits=bits, most_million=most / 1e6
+        )
+
+
+def most_pixels(bits: int) -> int:
+    """How many pixels of three channels are read: all of them are held."""
+    return MOST_HELD_BYTES // (3 * bits // 8)
+
+
+def _check_size(width: int, height: int, path: Path, bits: int) -> None:
+    require_size(width, height, path.name, bits)
     if min(width, height) < LEAST_SIDE_PX:
         raise BadImage("scan.too-few-pixels", file=path.name, width=width, height=height)
 
 
 def _require_image(path: Path) -> None:
-    if not path.exists():
-        raise BadImage("reading.file-missing", file=str(path))
-    if path.is_dir():
-        raise BadImage("scan.folder", file=str(path))
-    if not path.is_file():  # a pipe or a device, which may have no end
-        raise BadImage("reading.no-ordinary-file", file=str(path))
-    with path.open("rb") as stream:
-        if not is_image(stream.read(SNIFFED_BYTES)):
-            raise BadImage("scan.no-image", file=path.name)
+    if not is_image(_SCAN.head(path, SNIFFED_BYTES)):
+        raise BadImage("scan.no-image", file=path.name)
 
 
 def _header(path: Path) -> pyvips.Image:
     try:
-        return pyvips.Image.new_from_file(str(path), access="sequential")
+        return image_in(path, _SCAN, access="sequential")
     except pyvips.Error as error:
         raise BadImage("scan.cannot-be-opened", file=path.name) from error
 
@@ -225,12 +232,12 @@ def _profile(header: pyvips.Image, path: Path, notices: list[Message]) -> bytes 
 
 
 def stated_ppi(header: pyvips.Image, path: Path) -> float | None:
-    """Pixels an inch, the same across and along; None where the file says none."""
+    """Pixels an inch, the same across and along; None where the file says none, or what no scan can have."""
     across, along = (float(each) * MM_PER_INCH for each in (header.xres, header.yres))
-    if across < LEAST_STATED_PPI or abs(across - along) > 0.01 * across:
+    if not LEAST_STATED_PPI <= across <= MOST_STATED_PPI or abs(across - along) > 0.01 * across:
         return None
     if abs(across - TAKEN_FOR_GRANTED_PPI) < 0.1:
-        with path.open("rb") as stream:
+        with _SCAN.open(path) as stream:
             return across if is_stated(header, stream.read(HEAD_BYTES)) else None
     return across
 
@@ -238,7 +245,7 @@ def stated_ppi(header: pyvips.Image, path: Path) -> float | None:
 def _decode(path: Path) -> Pixels:
     """Decode once, strictly: a truncated file is refused, not filled up with grey."""
     try:
-        image = pyvips.Image.new_from_file(str(path), access="sequential", fail_on="truncated")
+        image = image_in(path, _SCAN, access="sequential", fail_on="truncated")
         image = meant_channels(image, path)
         if image.hasalpha():
             top = 65535 if image.format == "ushort" else 255
@@ -249,13 +256,13 @@ def _decode(path: Path) -> Pixels:
 
 
 def _sha256(path: Path) -> str:
-    with path.open("rb") as stream:
+    with _SCAN.open(path) as stream:
         return hashlib.file_digest(stream, "sha256").hexdigest()
 
 
 def origin_of(path: Path, fields: list[str]) -> Origin:
     """What the first bytes of a file and libvips' list of its ``fields`` tell."""
-    with path.open("rb") as stream:
+    with _SCAN.open(path) as stream:
         head = stream.read(HEAD_BYTES)
         ycbcr = head[:2] in (b"II", b"MM") and _is_ycbcr(head, stream)
     camera = any(field.startswith("exif-ifd") and field.endswith(LENS_TAGS) for field in fields)
@@ -264,7 +271,7 @@ def origin_of(path: Path, fields: list[str]) -> Origin:
 
 def _with_maker(origin: Origin, exif: bytes | None, path: Path) -> Origin:
     """The origin with what the tags of a TIFF, or the Exif block of another file, say of scanner and program."""
-    with path.open("rb") as file:
+    with _SCAN.open(path) as file:
         stream: BinaryIO = file
         if file.read(2) not in (b"II", b"MM"):
             if exif is None:

@@ -90,6 +90,10 @@ def characterise(
     )
 
 
+# An edge of 30 mm at 2400 ppi, twice as wide: what is larger was not cropped, and would be taken apart in memory.
+MOST_EDGE_PIXELS = 16_000_000
+
+
 def primaries_of(scan: ScanImage) -> Floats:
     """XYZ of the scan's red, green and blue at full strength, as columns (3, 3), by its profile."""
     return lab_to_xyz(to_lab(scan, np.eye(3))).T
@@ -103,6 +107,9 @@ def learn_sharpness(path: Path) -> Sharpness:
     scan = open_scan(path)
     if scan.stated_ppi is None:
         raise BadScan("scanner.no-resolution", file=path.name)
+    height, width = scan.pixels.shape[:2]
+    if width * height > MOST_EDGE_PIXELS:
+        raise BadScan("scanner.edge-too-large", file=path.name, width=width, height=height)
     light = numbers_to_xyz(scan, scan.pixels)[..., 1]
     per_mm = scan.stated_ppi / MM_PER_INCH
     found = slanted_edge(light, per_mm), slanted_edge(np.ascontiguousarray(light.T), per_mm)

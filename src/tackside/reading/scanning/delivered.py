@@ -10,10 +10,12 @@ import numpy as np
 import pyvips
 
 from tackside.errors import BadImage, BadScan, ScannerTrouble, TacksideError
+from tackside.files.image import image_in
+from tackside.files.outside import SCAN
 from tackside.files.sniff import suffix_of
 from tackside.messages.message import Message
 from tackside.reading.document.pages import scanned_pages
-from tackside.reading.scan.image_file import MOST_PIXELS, stated_ppi
+from tackside.reading.scan.image_file import most_pixels, stated_ppi
 from tackside.reading.scanning.wish import COARSEST_PPI, ScanAsked
 from tackside.units import MM_PER_INCH
 
@@ -92,8 +94,8 @@ def _of_size(width: int, height: int, ppi: float | None, asked: ScanAsked, scann
 def _header(file: Path, scanner: str) -> tuple[int, int, int, float | None]:
     """Width, height, bits a channel, ppi; every line of the picture is looked at, so that one cut short is seen."""
     try:
-        image = pyvips.Image.new_from_file(str(file), access="sequential", fail_on="truncated")
-        if image.width * image.height > MOST_PIXELS:
+        image = image_in(file, SCAN, access="sequential", fail_on="truncated")
+        if image.width * image.height > most_pixels(16 if image.format == "ushort" else 8):
             raise ScannerTrouble("scanning.endless", scanner=scanner)
         if image.bands < 3:
             raise ScannerTrouble("scanning.came-grey", scanner=scanner)
@@ -109,7 +111,7 @@ def _bits(image: pyvips.Image, file: Path) -> int:
     """Bits a channel: 8 where 16 are written that repeat the upper eight, or say nothing in the lower."""
     if image.format != "ushort":
         return 8
-    middle = pyvips.Image.new_from_file(str(file), access="sequential").crop(
+    middle = image_in(file, SCAN, access="sequential").crop(
         0, image.height // 2, image.width, min(64, image.height - image.height // 2)
     )
     numbers = np.asarray(middle.numpy())

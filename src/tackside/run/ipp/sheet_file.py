@@ -147,8 +147,10 @@ def _refuse_missing(made: CardSheet, face: int, name: str) -> None:
 def _keep_page(file: Path, page: int) -> None:
     import pikepdf
 
+    from tackside.files.pdf import save_patiently
+
     with pikepdf.open(io.BytesIO(file.read_bytes())) as pdf:
         for number in reversed(range(len(pdf.pages))):
             if number != page:
                 del pdf.pages[number]
-        pdf.save(file, deterministic_id=True)
+        save_patiently(pdf, file, deterministic_id=True)

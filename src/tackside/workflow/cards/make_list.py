@@ -150,6 +150,9 @@ def _remarks(made: tuple[RowSheet, ...]) -> list[Message]:
 
 def _zip(files: list[Path], out: Path) -> None:
     """PDFs are packed as they are: their streams are compressed already."""
-    with atomic_path(out) as temporary, zipfile.ZipFile(temporary, "w", zipfile.ZIP_STORED) as pack:
+    with (
+        atomic_path(out) as temporary,
+        zipfile.ZipFile(temporary, "w", zipfile.ZIP_STORED, strict_timestamps=False) as pack,
+    ):
         for file in files:
             pack.write(file, file.name)

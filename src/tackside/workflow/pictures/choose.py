@@ -11,7 +11,7 @@ import pyvips
 
 from tackside.bench.store import Bench
 from tackside.errors import BadProfile, NotFound
-from tackside.files.atomic import atomic_path, write_atomically
+from tackside.files.atomic import atomic_path, write_text
 from tackside.messages.message import Message
 from tackside.picture.choose.answer import answer
 from tackside.picture.choose.candidates import Candidate, WantedCard, candidates
@@ -147,7 +147,7 @@ def write_contact_sheet(chosen: CardChoice, path: Path) -> None:
     """The proofs as a page or a picture, by the name of the file: one of SHEETS. Raises StorageTrouble."""
     made = proofs_of(chosen)
     if path.suffix.lower() == ".html":
-        write_atomically(path, as_html(made).encode("utf-8"))
+        write_text(path, as_html(made))
         return
     pixels = np.ascontiguousarray(as_image(made))
     image = with_profile(pyvips.Image.new_from_array(pixels), working_space_profile("srgb"))

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import os
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from tackside.errors import BadProfile, BadRequest, NotFound
@@ -10,6 +11,7 @@ from tackside.messages.message import Message
 from tackside.profile.icc.files import PROFILE_SUFFIXES, read_profile_file
 
 MOST_PROFILES = 2000
+MOST_LOOKED_AT = 20_000
 
 
 def profile_files(named: Iterable[Path]) -> tuple[Path, ...]:
@@ -20,9 +22,7 @@ def profile_files(named: Iterable[Path]) -> tuple[Path, ...]:
     found: dict[Path, None] = {}
     for path in named:
         if path.is_dir():
-            inside = sorted(
-                each for each in path.rglob("*") if each.suffix.lower() in PROFILE_SUFFIXES and each.is_file()
-            )
+            inside = sorted(_profiles_below(path))
             if not inside:
                 raise NotFound("profile.none-in-folder", folder=str(path))
             found |= dict.fromkeys(inside)
@@ -35,6 +35,17 @@ def profile_files(named: Iterable[Path]) -> tuple[Path, ...]:
     if len(found) > MOST_PROFILES:
         raise BadRequest("profile.too-many", count=len(found), limit=MOST_PROFILES)
     return tuple(found)
+
+
+def _profiles_below(folder: Path) -> Iterator[Path]:
+    """Raises BadRequest for a folder that is no folder of profiles, but half a disk."""
+    looked_at = 0
+    for place, inner, names in os.walk(folder):
+        looked_at += len(inner) + len(names)
+        if looked_at > MOST_LOOKED_AT:
+            raise BadRequest("profile.folder-too-large", folder=str(folder), limit=MOST_LOOKED_AT)
+        found = (Path(place, name) for name in names if name.lower().endswith(PROFILE_SUFFIXES))
+        yield from (each for each in found if each.is_file())
 
 
 def read_profiles(paths: Iterable[Path]) -> tuple[list[tuple[str, bytes]], tuple[Message, ...]]:

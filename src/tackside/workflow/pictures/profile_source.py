@@ -7,6 +7,7 @@ from pathlib import Path
 import pyvips
 
 from tackside.errors import BadImage, BadProfile
+from tackside.files.image import image_in
 from tackside.picture.file.open import kind_of
 from tackside.profile.icc.files import PROFILE_SUFFIXES, is_profile_file, read_profile_file
 from tackside.profile.icc.inspect import HEADER_SIZE
@@ -22,7 +23,7 @@ def profile_from(path: Path) -> tuple[bytes, bool]:
     except BadImage as error:
         raise BadProfile("profile.neither-profile-nor-picture", file=str(path)) from error
     try:
-        inside = embedded_profile(pyvips.Image.new_from_file(str(path), access="sequential"))
+        inside = embedded_profile(image_in(path, access="sequential"))
     except pyvips.Error as error:
         raise BadImage("picture.damaged-kind", file=str(path), kind=kind) from error
     if inside is None or len(inside) < HEADER_SIZE:

@@ -7,9 +7,12 @@ import pyvips
 
 from tackside.errors import BadImage
 from tackside.files.heic import MOST_PIXELS
+from tackside.files.image import BYTES_OF_FORMAT, image_in
+from tackside.files.outside import SCAN
 from tackside.profile.link.convert_picture import convert_image_rgb
 from tackside.profile.link.picture_file import is_heic
 from tackside.reading.photo.picture import open_photo
+from tackside.reading.scan.image_file import most_pixels
 from tackside.workflow.sent_files import SentFile, under_their_names
 
 WIDTH_PX = 1200
@@ -20,11 +23,20 @@ def require_size(file: SentFile) -> None:
     try:
         if is_heic(file.path):
             return  # which is bounded where it is opened
-        header = pyvips.Image.new_from_file(str(file.path), access="sequential")
-    except (pyvips.Error, OSError):
+        header = image_in(file.path, SCAN, access="sequential")
+    except (pyvips.Error, BadImage):
         return  # what is no picture is said where it is opened
-    if header.width * header.height > MOST_PIXELS:
-        raise BadImage("scan.too-many-pixels", file=file.name, width=header.width, height=header.height)
+    bits = 8 * BYTES_OF_FORMAT.get(header.format, 1)
+    most = min(MOST_PIXELS, most_pixels(bits))
+    if header.width * header.height > most:
+        raise BadImage(
+            "scan.too-many-pixels",
+            file=file.name,
+            width=header.width,
+            height=header.height,
+            bits=bits,
+            most_million=most / 1e6,
+        )
 
 
 def jpeg_preview(file: SentFile) -> bytes:

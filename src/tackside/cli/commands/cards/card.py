@@ -27,7 +27,7 @@ from tackside.cli.views.card_output import (
     printed_on,
 )
 from tackside.errors import BadRequest
-from tackside.files.atomic import write_atomically
+from tackside.files.atomic import write_text
 from tackside.messages.message import Message
 from tackside.messages.wording import documents
 from tackside.workflow.cards.make import (
@@ -138,7 +138,7 @@ def new(
     text = template(name, stock, printer)
     if out.exists():
         raise BadRequest("card.there-already", file=str(out))
-    write_atomically(out, text.encode("utf-8"))
+    write_text(out, text)
     document = {"file": str(out), "template": name}
     next_step = f"Look through it, put your picture beside it, then: tackside card make {out} --out card.pdf"
     return Outcome(document, facts.page(f"{out}: {TEMPLATES[name]}", next_step))

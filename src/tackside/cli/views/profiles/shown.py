@@ -11,7 +11,7 @@ from tackside.cli.session import Outcome
 from tackside.cli.views import facts
 from tackside.colour.spaces import Floats
 from tackside.errors import BadRequest
-from tackside.files.atomic import write_atomically
+from tackside.files.atomic import write_text
 from tackside.messages.message import Message
 from tackside.profile.faults.fault import ProfileFault
 from tackside.profile.icc.intents import IntentUse, TableUse
@@ -30,7 +30,7 @@ def show(file: Path, page: Path | None) -> Outcome:
     seen = look_into(file)
     summary, embedded = seen.summary, seen.embedded
     if page is not None:
-        write_atomically(page, render_profile(summary, source=file.name, embedded=embedded).encode("utf-8"))
+        write_text(page, render_profile(summary, source=file.name, embedded=embedded))
     document = {
         "file": str(file),
         "embedded": embedded,

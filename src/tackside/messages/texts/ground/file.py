@@ -33,10 +33,20 @@ TEXTS: dict[str, Entry] = {
     ),
     "file.is-an-input": Fault("{file} is one of the files to read", "give what is written another name"),
     "file.is-folder": Fault("it is a folder", "name a file"),
-    "file.is-no-file": Fault("it is not a file", "name a file"),
     "file.is-device": Fault("it is a device, not a file", "name a file"),
+    "file.is-pipe-or-device": Fault(
+        "it is a pipe or a device, not a file", "save it to a file, and name that"
+    ),
+    "file.larger-than-taken": Fault(
+        "it is larger than {limit_mb} MB", "check that it is the file that you mean"
+    ),
     "file.links-in-a-circle": Fault("its links run in a circle", "name the file itself"),
     "file.name-too-long": Fault("the name is too long", "choose a shorter name"),
+    "file.name-holds-nul": Fault("the name has a NUL character, which no name can", "check the name"),
+    "file.name-not-text": Fault(
+        "the name has bytes that are no text in this system's encoding",
+        "give the file or folder another name",
+    ),
     "file.disk-fault": Fault(
         "the disk reports a fault", "check the disk, and keep a copy of your records elsewhere"
     ),
@@ -51,7 +61,6 @@ TEXTS: dict[str, Entry] = {
     # TOML files.
     "file.folder-for-toml": Fault("{file} is a folder, not a TOML file", "name the file in it"),
     "file.not-there": Fault("there is no file {file}", "check the name and the folder"),
-    "file.unreadable": Fault("cannot read {file}: {said}", "check its name and permissions"),
     "file.too-large-for-toml": Fault(
         "{file} is larger than a record can be (1 MB)", "name a TOML file, not a picture or scan"
     ),

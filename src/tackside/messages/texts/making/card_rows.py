@@ -26,7 +26,6 @@ TEXTS = {
     "card-rows.too-large": Fault("{file} is larger than a list of rows can be (20 MB)", "name a CSV file"),
     "card-rows.no-file": Fault("there is no file {file}", "check the name and the folder"),
     "card-rows.not-text": Fault("{file} is no text that can be read as a list", "save it as CSV UTF-8"),
-    "card-rows.not-read": Fault("cannot read {file}: {reason}", "check its name and permissions"),
     "card-rows.empty": Fault(
         "{file} is empty", "write the fields' names in the first line, then a row for each card"
     ),
@@ -46,6 +45,7 @@ TEXTS = {
     "card-rows.field-empty": Fault(
         'no "{name}" (line {line}, column {column})', "fill it in, or take the row out"
     ),
+    "card-rows.in-column": Fault("line {line}, column {column}: {fault}", "{fault:fix}"),
     "card-rows.no-list-chosen": Fault("no list was chosen", "choose a CSV file"),
     "card-rows.row": "row {row}: {fault}",
     "card-rows.several": Fault(

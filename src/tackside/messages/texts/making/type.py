@@ -8,11 +8,9 @@ TEXTS = {
         "the faces are {faces}; add a font file as [[fonts]] with name and file",
     ),
     "type.unknown-face-near": Fault('there is no face "{name}"', 'did you mean "{near}"?'),
-    "type.font-not-read": Fault(
-        "cannot read the font {file}: {reason}", "copy the font beside the card file"
-    ),
+    "type.font-not-read": Fault("there is no font {file}", "copy the font beside the card file"),
     "type.not-a-font": Fault("{file} is not a font that can be used", "name a .ttf, .otf or .ttc file"),
-    "type.font-too-large": Fault("{file} is larger than {megabytes} MB", "choose a smaller font file"),
+    "type.font-too-large": Fault("{file} is larger than {limit_mb} MB", "choose a smaller font file"),
     "type.no-such-system-font": Fault(
         'this computer has no font called "{name}" that may be used',
         "choose one of the list, or send a font file",

@@ -9,8 +9,6 @@ TEXTS = {
     # What keeps a picture from being used.
     "picture.missing": Fault("there is no picture {file}", "check the name and the folder"),
     "picture.folder": Fault("{file} is a folder", "name a picture file in it"),
-    "picture.no-plain-file": Fault("{file} is a device or a pipe, not a file", "name a picture file"),
-    "picture.closed": Fault("{file} cannot be read ({reason})", "check the file and its permissions"),
     "picture.empty": Fault("{file} is empty", "copy the picture again from where it came"),
     "picture.unknown-kind": Fault("{file} is no picture that Tackside can open", _ANOTHER),
     "picture.pixels-missing": Fault("{file} is damaged: a part of its pixels is missing", _ANOTHER),
@@ -25,6 +23,10 @@ TEXTS = {
     "picture.too-many-pixels": Fault(
         "{file} claims {width_px} × {height_px} pixels, {million:,.0f} million; at most {limit_million:,.0f} million are taken",
         "reduce it to the size that the card needs",
+    ),
+    "picture.too-large-to-turn": Fault(
+        "{file} has {width_px} × {height_px} pixels stored on their side, {megabytes:,.0f} MB to turn upright; at most {limit_mb:,.0f} MB are turned",
+        "save it upright, or reduce it to the size that the card needs",
     ),
     "picture.animation": Fault(
         "{file} is an animation of {count} pictures", "export the one you want as a file of its own"
@@ -41,7 +43,6 @@ TEXTS = {
     "picture.empty-folder": Fault(
         "the folder {folder} holds no pictures", "name a folder of JPEG, PNG or TIFF files"
     ),
-    "picture.closed-folder": Fault("the folder {folder} cannot be read ({reason})", "check its permissions"),
     "picture.no-written-format": Fault(
         "{file} ends in no picture format that is written", "end it in .tif, .png or .jpg"
     ),

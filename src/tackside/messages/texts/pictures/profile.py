@@ -64,9 +64,7 @@ TEXTS = {
     "profile.file-missing": Fault(
         "cannot read {file}: there is no file of that name", "check the name and the folder"
     ),
-    "profile.no-file-name": Fault("the name of the profile is no file name", "check the name"),
     "profile.folder": Fault("{file} is a folder", "name a profile's file"),
-    "profile.no-plain-file": Fault("{file} is a device or a pipe, not a file", "name a profile's file"),
     "profile.neither-profile-nor-picture": Fault(
         "{file} is neither a colour profile nor a picture", "name an ICC profile, a JPEG, PNG or TIFF"
     ),
@@ -82,6 +80,9 @@ TEXTS = {
     "profile.no-such": Fault("there is no such profile", "choose one of the list"),
     "profile.none-named": Fault("no profile was named", "name profiles, or a folder of them"),
     "profile.too-many": Fault("{count} profiles are more than {limit}", "name a folder that holds fewer"),
+    "profile.folder-too-large": Fault(
+        "{folder} holds more than {limit:,d} files and folders", "name the folder that the profiles are in"
+    ),
     "profile.page-name": Fault(
         "{file} does not say what it is to be",
         Where(terminal="end the name of --page in .html", page="end its name in .html"),

@@ -15,9 +15,6 @@ TEXTS = {
         "check that it is the instrument's export",
     ),
     "instrument.file-missing": Fault("{file} is not there", "check the path"),
-    "instrument.cannot-be-opened": Fault(
-        "{file} cannot be opened ({reason})", "check the path and your rights"
-    ),
     "instrument.empty": Fault("{file} is empty", "export the measurement again"),
     "instrument.no-text": Fault(
         "{file} is not text (it holds {count} control characters)",

@@ -13,8 +13,6 @@ TEXTS = {
     ),
     "reading.file-missing": Fault("there is no file {file}", _COPY),
     "reading.folder": Fault("{file} is a folder", "name the file itself"),
-    "reading.no-ordinary-file": Fault("{file} is no ordinary file", "save it to the disk first"),
-    "reading.cannot-be-read": Fault("{file} cannot be read: {reason}", "check its permissions and the disk"),
     "reading.empty-file": Fault(
         "{file} is empty", "give a scan as TIFF, PNG or JPEG, or an instrument file as CGATS text or CxF"
     ),

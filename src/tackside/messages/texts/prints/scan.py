@@ -14,7 +14,7 @@ TEXTS = {
     "scan.damaged": Fault("{file} is damaged or cut short", "copy it again from the scanner, or scan again"),
     "scan.not-shown": Fault("{file} cannot be prepared for the screen", "scan again and save as TIFF"),
     "scan.too-many-pixels": Fault(
-        "{file} has {width} × {height} pixels, too many to be read",
+        "{file} has {width} × {height} pixels of {bits} bits, too many to be read: at most {most_million:,.0f} million are",
         "scan at 300 or 600 ppi, and only the area of the sheet",
     ),
     "scan.too-few-pixels": Fault(

@@ -36,6 +36,10 @@ TEXTS = {
         "check that both are of the same print, and that scanner corrections are off",
     ),
     "scanner.no-resolution": Fault("{file} does not say its resolution", "save it as the scanner gave it"),
+    "scanner.edge-too-large": Fault(
+        "{file} has {width} × {height} pixels, more than an edge needs",
+        "crop the scan to one straight edge, dark on one side and light on the other",
+    ),
     "scanner.no-edge": Fault(
         "{file} shows no single sharp edge 2° to 10° askew",
         "crop the scan to one straight edge, dark on one side and light on the other",

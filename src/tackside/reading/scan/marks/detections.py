@@ -8,7 +8,7 @@ centre of a square stays where it was asked for.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import hypot
+from math import ceil, hypot, sqrt
 
 import cv2
 import numpy as np
@@ -25,6 +25,8 @@ A4_MM = 297.0  # a flatbed's length, and the first guess at a scan's where the f
 ENOUGH_MARKS = 3
 LEAST_SIDE_PX = 22.0
 SMALLEST_SIDE_PX = 12.0  # two pixels a module: smaller marks cannot be told apart
+# The search holds ten images of that size. A whole bed of A4 at 600 ppi is looked at as it is.
+_MOST_SOUGHT_PIXELS = 40_000_000
 _ALONG = 24  # profiles across each side
 _REACH = 0.09  # how far a profile reaches to either side, in sides of the mark: about half a module
 
@@ -103,7 +105,8 @@ def _factors(scan: ScanImage) -> list[int]:
     longest = max(scan.pixels.shape[:2])
     guesses = (scan.stated_ppi, longest * MM_PER_INCH / A4_MM, longest * MM_PER_INCH / A4_MM / 2)
     factors = [max(1, int(ppi / SOUGHT_PPI + 0.01)) for ppi in guesses if ppi is not None]
-    return list(dict.fromkeys([*factors, 2 * factors[0], 1]))
+    least = ceil(sqrt(scan.pixels.shape[0] * scan.pixels.shape[1] / _MOST_SOUGHT_PIXELS))
+    return list(dict.fromkeys(max(each, least) for each in (*factors, 2 * factors[0], 1)))
 
 
 def _marks(grey: Grey, factor: int) -> list[tuple[int, Floats]]:

@@ -16,7 +16,7 @@ from typing import Any
 
 from tackside.bench.store import Bench
 from tackside.errors import TacksideError
-from tackside.files.atomic import reason_of
+from tackside.files.reasons import reason_of
 from tackside.messages.message import Message
 from tackside.web.jobs.engine.kinds import KINDS
 from tackside.web.jobs.engine.task import Task

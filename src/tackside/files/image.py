@@ -1,0 +1,42 @@
+"""libvips given an opened file in place of a name: what it decodes is the plain file that was looked at.
+
+libvips takes a name of its own kind: it reads options in brackets at its end, wants it in UTF-8, and opens whatever
+lies there.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pyvips
+
+from tackside.files.outside import PICTURE, Intake
+
+# What a picture may take unpacked where it has to be held whole: with what is worked out from it, a command stays
+# under 1 GB. 200 million pixels of 8 bits in three channels.
+MOST_HELD_BYTES = 600_000_000
+BYTES_OF_FORMAT = {"uchar": 1, "ushort": 2}
+
+
+def held_bytes(header: pyvips.Image) -> int:
+    """How much an image takes unpacked."""
+    return int(header.width * header.height * header.bands * BYTES_OF_FORMAT.get(header.format, 4))
+
+
+def image_in(path: Path, kind: Intake = PICTURE, **options: Any) -> pyvips.Image:
+    """The image in a file, its header read; ``options`` are those of libvips' ``new_from_file``.
+
+    Raises pyvips.Error for a damaged file, and what ``kind`` raises.
+    """
+    return pyvips.Image.new_from_source(_source(path, kind), "", **options)
+
+
+def thumbnail_in(path: Path, width_px: int, kind: Intake = PICTURE, **options: Any) -> pyvips.Image:
+    """``pyvips.Image.thumbnail`` of a file. Raises as ``image_in``."""
+    return pyvips.Image.thumbnail_source(_source(path, kind), width_px, **options)
+
+
+def _source(path: Path, kind: Intake) -> pyvips.Source:
+    with kind.open(path) as stream:
+        return pyvips.Source.new_from_descriptor(stream.fileno())  # which it duplicates

@@ -10,8 +10,10 @@ As root, on Linux with debootstrap: ``do.py bundle --try``.
 
 from __future__ import annotations
 
+import html
 import json
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -21,6 +23,7 @@ import urllib.request
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from urllib.parse import unquote, urlsplit
 
 from tools.licences import ROOT
 
@@ -32,6 +35,7 @@ DOCUMENTS = "Dokumente"
 USER = 1000
 INSIDE = "TACKSIDE_TRY_INSIDE"
 WAIT_SECONDS = 60.0
+_LED_TO: dict[str, str] = {}  # the pages are gone after a minute
 OPENER = '#!/bin/sh\necho "$1" >> /tmp/opened\n'
 
 
@@ -112,8 +116,17 @@ def in_root(root: Path, *command: str, person: bool = True) -> list[str]:
 
 
 def opened(root: Path) -> list[str]:
+    """The addresses that a browser was led to, each by a page of its own that nobody else can read."""
     file = root / "tmp" / "opened"
-    return file.read_text(encoding="utf-8").splitlines() if file.exists() else []
+    pages = file.read_text(encoding="utf-8").splitlines() if file.exists() else []
+    found = []
+    for page in pages:
+        path = root / unquote(urlsplit(page).path).lstrip("/")
+        if page in _LED_TO:
+            found.append(_LED_TO[page])
+        elif led := re.search(r'href="([^"]+)"', path.read_text(encoding="utf-8")):
+            found.append(_LED_TO.setdefault(page, html.unescape(led[1])))
+    return found
 
 
 def until(found: Callable[[], str], what: str, seconds: float = WAIT_SECONDS) -> str:
@@ -132,10 +145,12 @@ def drop_cache() -> None:
     Path("/proc/sys/vm/drop_caches").write_text("1", encoding="ascii")
 
 
-def shown(url: str) -> str:
-    with urllib.request.urlopen(url, timeout=WAIT_SECONDS) as answer:
-        page: bytes = answer.read()
-    return page.decode()
+def shown(url: str) -> tuple[urllib.request.OpenerDirector, str, str]:
+    """A browser that was let in by the key in an address, the workbench's own address, and its first page."""
+    jar = urllib.request.build_opener(urllib.request.HTTPCookieProcessor())
+    jar.open(url, timeout=WAIT_SECONDS).close()
+    home = url.partition("open?")[0]
+    return jar, home, jar.open(home, timeout=WAIT_SECONDS).read().decode()
 
 
 def picture(url: str, file: Path) -> None:
@@ -146,7 +161,7 @@ def picture(url: str, file: Path) -> None:
     if browser is None:
         raise Failed("there is no Chromium to open the page with")
     subprocess.run(
-        [browser, "--headless", "--no-sandbox", "--disable-gpu", "--window-size=1280,900",
+        [browser, "--headless", "--no-sandbox", "--disable-gpu", "--window-size=1280,900", "--virtual-time-budget=5000",
          f"--screenshot={file}", url],
         check=True, capture_output=True, timeout=WAIT_SECONDS,
     )  # fmt: skip
@@ -168,7 +183,7 @@ def press(root: Path, program: str) -> tuple[subprocess.Popen[bytes], str, str]:
         return "".join(opened(root)[before:])
 
     url = until(address, f"{program} opened no browser")
-    if "Tackside" not in shown(url):
+    if "Tackside" not in shown(url)[2]:
         raise Failed(f"{url} shows no workbench")
     return (
         process,
@@ -210,10 +225,9 @@ def at_work() -> list[int]:
 
 def closed_by_button(url: str) -> None:
     """Press “Close the workbench” as the page has it."""
-    jar = urllib.request.build_opener(urllib.request.HTTPCookieProcessor())
-    page = jar.open(url, timeout=WAIT_SECONDS).read().decode()
+    jar, home, page = shown(url)
     token = page.split('name="csrf" value="')[1].split('"')[0]
-    said = jar.open(f"{url}close", data=f"csrf={token}".encode(), timeout=WAIT_SECONDS).read().decode()
+    said = jar.open(f"{home}close", data=f"csrf={token}".encode(), timeout=WAIT_SECONDS).read().decode()
     if DOCUMENTS not in said:
         raise Failed("the page that says goodbye does not name the bench in the documents")
 

@@ -7,8 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tackside.bench.location import DATABASE, POINTER
-from tackside.bench.private import keep_private
+from tackside.bench.location import DATABASE, POINTER, keep_private
 from tackside.bench.store import Bench
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="modes of files are POSIX")

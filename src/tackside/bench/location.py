@@ -1,12 +1,15 @@
 """Where a bench lies: a folder, and for a bench of several stations a PostgreSQL database beside it.
 
 Files always lie in the folder. The records lie in ``bench.sqlite`` there, or in the database that ``bench.toml``
-there names, or in the database whose URL was given. No file ever keeps a password.
+there names, or in the database whose URL was given. No file ever keeps a password. The folder is its owner's: what lies
+in it is readable by no other account of the machine.
 """
 
 from __future__ import annotations
 
+import contextlib
 import os
+import stat
 import tomllib
 from dataclasses import dataclass
 from pathlib import Path
@@ -29,6 +32,10 @@ FILES_VARIABLE = "TACKSIDE_FILES"
 DRIVER = "postgresql+psycopg"
 _POINTER = Intake(most_bytes=100_000)
 _DRIVERS = ("postgres", "postgresql", DRIVER)
+
+_OTHERS = stat.S_IRWXO
+_GROUP = stat.S_IRWXG
+_SHARED = stat.S_IWGRP | stat.S_ISGID
 
 # URLs that this process was given, with their passwords, by the folder of their files.
 _given: dict[Path, URL] = {}
@@ -121,3 +128,23 @@ def _pointed_at(folder: Path) -> URL | None:
     if url.drivername not in _DRIVERS or not url.database:
         raise StorageTrouble("database.pointer-elsewhere", file=str(pointer))
     return url.set(drivername=DRIVER)
+
+
+def keep_private(folder: Path) -> None:
+    """Shut a bench's folder, and its database, to whoever it is not for, where there are modes; earlier ones lay open.
+
+    A folder that a group may write to, or whose files go to its group (set-group-ID), was given to that group by hand
+    and stays the group's. One whose records lie in a database elsewhere is shared by its nature, and stays as it is.
+    Where it is another's, nothing is changed.
+    """
+    if os.name != "posix" or (folder / POINTER).exists():
+        return
+    with contextlib.suppress(OSError):
+        if folder.stat().st_uid != os.geteuid():
+            return
+        mode = stat.S_IMODE(folder.stat().st_mode)
+        taken = _OTHERS if mode & _SHARED else _OTHERS | _GROUP
+        for each in (folder, folder / DATABASE):
+            found = stat.S_IMODE(each.stat().st_mode)
+            if found & taken:
+                each.chmod(found & ~taken)

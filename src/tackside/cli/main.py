@@ -12,6 +12,7 @@ import sys
 import tempfile
 import traceback
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Annotated, Any, TextIO
 
 from cyclopts import App, CycloptsError, Group, Parameter
@@ -21,6 +22,7 @@ from tackside.cautions import DAMP_FINGERS, DAMP_FINGERTIP, HEAD_STRIKE, SMUDGE,
 from tackside.cli import desktop, session, usage
 from tackside.cli.examples import HELP, place_of, prepare_help
 from tackside.errors import BadRequest, TacksideError
+from tackside.files.outside import require_name
 from tackside.messages.message import Message
 from tackside.messages.wording import documents, visible, visible_json
 
@@ -112,6 +114,14 @@ _NAME = "tackside-nearest"
 OPTIONS = Group("Options", sort_key=1)
 EVERYWHERE = Group("With every command", sort_key=2)
 
+
+def _require_names(_kind: object, value: object) -> None:
+    """Refuse a file or folder that nothing can be called, before a command looks at it. Raises BadRequest."""
+    for each in value if isinstance(value, (list, tuple)) else (value,):
+        if isinstance(each, Path) or (isinstance(each, str) and "\0" in each):
+            require_name(each)
+
+
 app = App(
     name="tackside",
     version=f"tackside {__version__}",
@@ -127,7 +137,7 @@ app = App(
     group_arguments=Group("Arguments", sort_key=0),
     group_parameters=OPTIONS,
     group_commands=Group("Commands", sort_key=0),
-    default_parameter=Parameter(validator=usage.require_names),
+    default_parameter=Parameter(validator=_require_names),
 )
 for name, (target, summary) in COMMANDS.items():
     said = {"help_epilogue": as_text(CAUTIONS[name])} if name in CAUTIONS else {}

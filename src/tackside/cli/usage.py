@@ -7,7 +7,6 @@ from __future__ import annotations
 import difflib
 import shlex
 from collections.abc import Sequence
-from pathlib import Path
 from typing import get_args
 
 from cyclopts import (
@@ -22,18 +21,10 @@ from cyclopts import (
 )
 
 from tackside.errors import TacksideError
-from tackside.files.outside import require_name
 
 # Quotes as word processors and telephones write them; a shell knows none of them.
 _TYPOGRAPHIC = "“”„‟«»‹›‘’‚"
 _NOT_A_NUMBER = {int: "a whole number", float: "a number"}
-
-
-def require_names(_kind: object, value: object) -> None:
-    """Refuse a file or folder that nothing can be called, before a command looks at it. Raises BadRequest."""
-    for each in value if isinstance(value, (list, tuple)) else (value,):
-        if isinstance(each, Path) or (isinstance(each, str) and "\0" in each):
-            require_name(each)
 
 
 def told(error: CycloptsError, app: App) -> str:

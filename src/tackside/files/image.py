@@ -32,9 +32,13 @@ def image_in(path: Path, kind: Intake = PICTURE, **options: Any) -> pyvips.Image
     return pyvips.Image.new_from_source(_source(path, kind), "", **options)
 
 
-def thumbnail_in(path: Path, width_px: int, kind: Intake = PICTURE, **options: Any) -> pyvips.Image:
+def thumbnail_in(
+    path: Path, width_px: int, kind: Intake = PICTURE, *, fail_on: str = "", **options: Any
+) -> pyvips.Image:
     """``pyvips.Image.thumbnail`` of a file. Raises as ``image_in``."""
-    return pyvips.Image.thumbnail_source(_source(path, kind), width_px, **options)
+    # Of an opened file libvips 8.18 does not hand ``fail_on`` on to its decoder, which then draws what is missing.
+    to_decoder = f"[fail_on={fail_on}]" if fail_on else ""
+    return pyvips.Image.thumbnail_source(_source(path, kind), width_px, option_string=to_decoder, **options)
 
 
 def _source(path: Path, kind: Intake) -> pyvips.Source:

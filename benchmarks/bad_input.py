@@ -18,7 +18,17 @@ import time
 from pathlib import Path
 
 from tests.bad_files import Reader, cases, fault_in, readers
-from tests.cli.odd_paths import CALLS, ODD, SECONDS, SOUND_OUTPUTS, TooLong, call, furnish, odd_paths, within
+from tests.cli.odd_paths import (
+    CALLS,
+    ODD,
+    SECONDS,
+    TooLong,
+    call,
+    furnish,
+    odd_paths,
+    places_and_paths,
+    within,
+)
 
 LIMIT_MB = 1000
 # A command that does nothing holds so much; a call in this process is counted with it.
@@ -57,7 +67,7 @@ class Memory:
 
 def try_paths(folder: Path, chance: random.Random, tally: Tally) -> None:
     odd = odd_paths(folder / "odd")
-    every = [(place, name) for place in CALLS for name in odd if name not in SOUND_OUTPUTS.get(place, ())]
+    every = places_and_paths(odd)
     chance.shuffle(every)
     for place, name in every:
         memory = Memory()

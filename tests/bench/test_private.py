@@ -49,6 +49,21 @@ def test_one_from_before_is_shut_when_it_is_opened_and_a_groups_stays_the_groups
     folder.chmod(0o700)
 
 
+def test_a_folder_that_holds_other_things_is_not_shut_and_what_is_the_benchs_is(tmp_path: Path) -> None:
+    """Somebody's home, or the root of a disk, given for a bench by whoever may change it."""
+    (tmp_path / "letters").mkdir()
+    tmp_path.chmod(0o755)
+    bench = Bench.open(tmp_path)
+    (tmp_path / "scan.tif").write_bytes(b"a scan")
+    bench.keep_file(tmp_path / "scan.tif", "scan.tif")
+    (tmp_path / "files").chmod(0o755)
+    Bench.open(tmp_path)
+    assert mode(tmp_path) == 0o755
+    assert mode(tmp_path / "letters") & 0o055
+    assert mode(tmp_path / DATABASE) == 0o600
+    assert mode(tmp_path / "files") == 0o700
+
+
 def test_one_whose_records_lie_in_a_database_elsewhere_stays_as_it_is(tmp_path: Path) -> None:
     (tmp_path / POINTER).touch()
     tmp_path.chmod(0o777)

@@ -13,7 +13,7 @@ import tempfile
 import time
 import traceback
 import typing
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from types import FrameType
@@ -123,6 +123,22 @@ SOUND_OUTPUTS = {
     ("start", "--watch"): ("folder", "root", "nothing"),
     ("demo", "--out"): ("folder", "nothing", "undecodable, not there"),
 }
+
+
+# What is written there, or made a bench, is a folder as good as any where one may write to the root of the disk.
+_WRITTEN = {
+    "--out", "--maps", "--page", "--sheet", "--spoilt-picture", "--catalogue", "--into", "--target", "--bench",
+}  # fmt: skip
+
+
+def places_and_paths(odd: Iterable[str]) -> list[tuple[tuple[str, str], str]]:
+    """Every place with every odd path that it can be given."""
+    return [
+        (place, name)
+        for place in CALLS
+        for name in odd
+        if name not in SOUND_OUTPUTS.get(place, ()) and not (name == "root" and place[1] in _WRITTEN)
+    ]
 
 
 def taken() -> set[tuple[str, str]]:

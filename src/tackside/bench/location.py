@@ -36,6 +36,11 @@ _DRIVERS = ("postgres", "postgresql", DRIVER)
 _OTHERS = stat.S_IRWXO
 _GROUP = stat.S_IRWXG
 _SHARED = stat.S_IWGRP | stat.S_ISGID
+_PARTS = ("files", "cache")
+_OWN = {
+    DATABASE, *(f"{DATABASE}-{end}" for end in ("wal", "shm", "journal")), PAGE_SECRET, PAGE_SESSIONS, "post.toml",
+    *_PARTS,
+}  # fmt: skip
 
 # URLs that this process was given, with their passwords, by the folder of their files.
 _given: dict[Path, URL] = {}
@@ -133,9 +138,10 @@ def _pointed_at(folder: Path) -> URL | None:
 def keep_private(folder: Path) -> None:
     """Shut a bench's folder, and its database, to whoever it is not for, where there are modes; earlier ones lay open.
 
-    A folder that a group may write to, or whose files go to its group (set-group-ID), was given to that group by hand
-    and stays the group's. One whose records lie in a database elsewhere is shared by its nature, and stays as it is.
-    Where it is another's, nothing is changed.
+    A folder that holds anything else, as a person's home or the root of a disk would, is not the bench's to shut: its
+    database, files and cache are. One that a group may write to, or whose files go to its group (set-group-ID), was
+    given to that group by hand and stays the group's. One whose records lie in a database elsewhere is shared by its
+    nature, and stays as it is. Where it is another's, nothing is changed.
     """
     if os.name != "posix" or (folder / POINTER).exists():
         return
@@ -144,7 +150,12 @@ def keep_private(folder: Path) -> None:
             return
         mode = stat.S_IMODE(folder.stat().st_mode)
         taken = _OTHERS if mode & _SHARED else _OTHERS | _GROUP
-        for each in (folder, folder / DATABASE):
+        is_its_own = all(
+            each.name in _OWN or each.name.startswith((PAGE_OPENING, ".tackside-"))
+            for each in folder.iterdir()
+        )
+        parts = [folder / name for name in _PARTS if (folder / name).is_dir()]
+        for each in (folder / DATABASE, *([folder] if is_its_own else parts)):
             found = stat.S_IMODE(each.stat().st_mode)
             if found & taken:
                 each.chmod(found & ~taken)

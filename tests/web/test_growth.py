@@ -15,7 +15,7 @@ from tackside.bench.database.storage import Vault
 from tests.web.test_many_clients import benchmark
 from tests.web.workshop import client_of
 
-FEW, MANY = 8, 120
+FEW, MANY = 8, 60
 # Records that a page may bring to life beyond those that it does with few: a list shows up to a screenful.
 A_SCREENFUL = 60
 

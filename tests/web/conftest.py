@@ -10,6 +10,7 @@ import pytest
 
 from tackside.bench.store import Bench
 from tests import services
+from tests.web.clock import Clock
 from tests.web.workshop import TestClient, client_of, furnish
 
 
@@ -21,6 +22,11 @@ def bench(tmp_path: Path) -> Bench:
 @pytest.fixture
 def client(bench: Bench) -> TestClient:
     return client_of(bench)
+
+
+@pytest.fixture
+def clock() -> Clock:
+    return Clock()
 
 
 @pytest.fixture(scope="module")

@@ -13,20 +13,9 @@ from tackside.bench.store import Bench
 from tackside.web.app import create_app
 from tackside.web.shell.attendance import GRACE_SECONDS, MOST_PAGES, SILENT_SECONDS, Attendance
 from tackside.web.workbench import Options
+from tests.web.clock import Clock
 from tests.web.shots import shoot
 from tests.web.workshop import TestClient, client_of, serving
-
-
-class Clock:
-    now = 1000.0
-
-    def __call__(self) -> float:
-        return self.now
-
-
-@pytest.fixture
-def clock() -> Clock:
-    return Clock()
 
 
 @pytest.fixture

@@ -19,23 +19,12 @@ from tackside.web.safety.guesses import MOST_FROM_ONE, MOST_FROM_STRANGERS, WIND
 from tackside.web.safety.password import AT_ONCE, LANES, LENGTH, MEMORY_KIB, PASSES, WAITING, argon2id
 from tackside.web.safety.sessions import Sessions
 from tackside.web.workbench import Options
+from tests.web.clock import Clock
 from tests.web.shots import shoot
 from tests.web.workshop import ORIGIN, TestClient, serving, token_in
 
 PASSWORD, KEY = "a few plain words", "k" * 43
 SECRET = b"s" * 32
-
-
-class Clock:
-    now = 1000.0
-
-    def __call__(self) -> float:
-        return self.now
-
-
-@pytest.fixture
-def clock() -> Clock:
-    return Clock()
 
 
 def quick(password: bytes, salt: bytes) -> bytes:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from tackside.bench.location import BenchLocation, place_of
+from tackside.bench.location import ASIDE, BenchLocation, place_of
 from tackside.bench.store import Bench
 from tackside.bench.transfer.backup import back_up, check_bench
 from tackside.bench.transfer.exchange import export_stock
@@ -18,7 +18,6 @@ from tackside.bench.transfer.exchange_import import import_stock
 from tackside.bench.transfer.move import move_bench
 from tackside.bench.transfer.repair import repair
 from tackside.bench.transfer.restore import restore
-from tackside.bench.transfer.sidecar_files import ASIDE
 from tackside.errors import BadRequest, StorageTrouble, TacksideError
 from tests.bench import invented
 from tests.extent import drawn

@@ -7,8 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from tackside.bench.location import DATABASE, POINTER, keep_private
+from tackside.bench.location import DATABASE, PAGE_SECRET, PAGE_SESSIONS, PASSING, POINTER, keep_private
+from tackside.bench.repositories import scanners, second_sides, used_scanners
 from tackside.bench.store import Bench
+from tackside.fit.mail.post_file import USERS_FILE
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="modes of files are POSIX")
 
@@ -62,6 +64,18 @@ def test_a_folder_that_holds_other_things_is_not_shut_and_what_is_the_benchs_is(
     assert mode(tmp_path / "letters") & 0o055
     assert mode(tmp_path / DATABASE) == 0o600
     assert mode(tmp_path / "files") == 0o700
+
+
+def test_a_bench_that_was_worked_with_is_shut_with_all_that_the_program_keeps_in_it(tmp_path: Path) -> None:
+    folder = tmp_path / "bench"
+    Bench.open(folder)
+    for name in (*PASSING, scanners.FOLDER, used_scanners.FOLDER):
+        (folder / name).mkdir(parents=True, exist_ok=True)
+    for name in (PAGE_SECRET, PAGE_SESSIONS, second_sides.FILE, USERS_FILE):
+        (folder / name).touch()
+    folder.chmod(0o755)
+    Bench.open(folder)
+    assert mode(folder) == 0o700
 
 
 def test_one_whose_records_lie_in_a_database_elsewhere_stays_as_it_is(tmp_path: Path) -> None:

@@ -18,16 +18,24 @@ from sqlalchemy import URL, make_url
 from sqlalchemy.exc import ArgumentError
 
 from tackside.errors import BadRequest, StorageTrouble
-from tackside.files.atomic import explain, write_atomically
+from tackside.files.atomic import TEMPORARY_PREFIX, explain, write_atomically
 from tackside.files.outside import Intake, require_name
 
 DATABASE = "bench.sqlite"
 POINTER = "bench.toml"
 PAGE_SECRET = "pages.secret"  # what the workbench's form tokens are made with; never leaves the folder
 PAGE_SESSIONS = "pages.sessions"  # which browsers have been let in; never leaves the folder either
-PAGE_OPENING = (
-    "opening-"  # begins the name of a page that leads a browser in; it holds a key and is gone soon
-)
+# Begins the name of a page that leads a browser in; it holds a key and is gone soon.
+PAGE_OPENING = "opening-"
+FILES = "files"
+ASIDE = "restoring"
+# What can be made again, is only passing through, or is kept by its hash.
+PASSING = frozenset({FILES, ASIDE, "cache", "incoming"})
+# What else the program keeps in the folder, and what a person may lay there for it.
+SCANNERS, SECOND_SIDES, POST = "scanners", "second-sides.json", "post.toml"
+_DATABASES = (DATABASE, f"{DATABASE}-wal", f"{DATABASE}-shm", f"{DATABASE}-journal", POINTER)
+# Its own of each bench: one that came in an archive could be known to whoever packed it.
+_PRIVATE = (PAGE_SECRET, PAGE_SESSIONS)
 FILES_VARIABLE = "TACKSIDE_FILES"
 DRIVER = "postgresql+psycopg"
 _POINTER = Intake(most_bytes=100_000)
@@ -36,11 +44,6 @@ _DRIVERS = ("postgres", "postgresql", DRIVER)
 _OTHERS = stat.S_IRWXO
 _GROUP = stat.S_IRWXG
 _SHARED = stat.S_IWGRP | stat.S_ISGID
-_PARTS = ("files", "cache")
-_OWN = {
-    DATABASE, *(f"{DATABASE}-{end}" for end in ("wal", "shm", "journal")), PAGE_SECRET, PAGE_SESSIONS, "post.toml",
-    *_PARTS,
-}  # fmt: skip
 
 # URLs that this process was given, with their passwords, by the folder of their files.
 _given: dict[Path, URL] = {}
@@ -135,13 +138,18 @@ def _pointed_at(folder: Path) -> URL | None:
     return url.set(drivername=DRIVER)
 
 
+def is_own(name: str) -> bool:
+    """Whether a file at the top of the folder is this bench's alone, which no archive takes along or brings."""
+    return name in (*_DATABASES, *_PRIVATE) or name.startswith(PAGE_OPENING)
+
+
 def keep_private(folder: Path) -> None:
     """Shut a bench's folder, and its database, to whoever it is not for, where there are modes; earlier ones lay open.
 
     A folder that holds anything else, as a person's home or the root of a disk would, is not the bench's to shut: its
-    database, files and cache are. One that a group may write to, or whose files go to its group (set-group-ID), was
-    given to that group by hand and stays the group's. One whose records lie in a database elsewhere is shared by its
-    nature, and stays as it is. Where it is another's, nothing is changed.
+    database and the folders in it that are the bench's are. One that a group may write to, or whose files go to its
+    group (set-group-ID), was given to that group by hand and stays the group's. One whose records lie in a database
+    elsewhere is shared by its nature, and stays as it is. Where it is another's, nothing is changed.
     """
     if os.name != "posix" or (folder / POINTER).exists():
         return
@@ -150,12 +158,14 @@ def keep_private(folder: Path) -> None:
             return
         mode = stat.S_IMODE(folder.stat().st_mode)
         taken = _OTHERS if mode & _SHARED else _OTHERS | _GROUP
+        there = [each.name for each in folder.iterdir()]
+        parts = PASSING | {SCANNERS}
         is_its_own = all(
-            each.name in _OWN or each.name.startswith((PAGE_OPENING, ".tackside-"))
-            for each in folder.iterdir()
+            name in parts | {SECOND_SIDES, POST} or is_own(name) or name.startswith(TEMPORARY_PREFIX)
+            for name in there
         )
-        parts = [folder / name for name in _PARTS if (folder / name).is_dir()]
-        for each in (folder / DATABASE, *([folder] if is_its_own else parts)):
+        shut = [folder] if is_its_own else [folder / name for name in there if name in parts]
+        for each in (folder / DATABASE, *shut):
             found = stat.S_IMODE(each.stat().st_mode)
             if found & taken:
                 each.chmod(found & ~taken)

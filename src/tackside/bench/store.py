@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from tackside.bench.database.server import require_unicode
 from tackside.bench.database.storage import HEAD, Vault, connect, form_of, sqlite_url, translated
-from tackside.bench.location import DATABASE, POINTER, BenchLocation, keep_private, place_of, point_to
+from tackside.bench.location import DATABASE, FILES, POINTER, BenchLocation, keep_private, place_of, point_to
 from tackside.bench.repositories.findings import Findings
 from tackside.bench.repositories.kept_files import KeptFiles
 from tackside.bench.repositories.revisions import Revisions
@@ -29,8 +29,6 @@ if TYPE_CHECKING:
     from tackside.bench.repositories.withdrawals import Withdrawals
     from tackside.records.assets import PictureFile, ProfileFile
     from tackside.records.card import KeptCard
-
-FILES = "files"
 
 
 class Bench:

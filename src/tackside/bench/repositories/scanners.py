@@ -8,13 +8,14 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
+from tackside.bench.location import SCANNERS
 from tackside.errors import StorageTrouble
 from tackside.files.atomic import explain, write_atomically
 from tackside.files.suggest import not_found
 from tackside.messages.message import Message
 from tackside.records.scanner import Scanner
 
-FOLDER = "scanners"
+FOLDER = SCANNERS
 
 
 class Scanners:

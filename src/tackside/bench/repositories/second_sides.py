@@ -12,11 +12,12 @@ from typing import Literal
 
 from pydantic import Field, ValidationError
 
+from tackside.bench.location import SECOND_SIDES
 from tackside.errors import StorageTrouble
 from tackside.files.atomic import explain, write_atomically
 from tackside.records.base import Record
 
-FILE = "second-sides.json"
+FILE = SECOND_SIDES
 Corner = Literal[1, 2, 3, 4]
 
 

@@ -7,10 +7,11 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
+from tackside.bench.location import SCANNERS
 from tackside.files.atomic import explain, write_atomically
 from tackside.records.scanner import UsedScanner
 
-FOLDER = Path("scanners") / "used"
+FOLDER = Path(SCANNERS) / "used"
 
 
 class UsedScanners:

@@ -25,10 +25,10 @@ from tackside.bench.database.digest import line_of
 from tackside.bench.database.migrations import bring_up_to_date
 from tackside.bench.database.rows import RowTally
 from tackside.bench.database.storage import HEAD, connect, sqlite_url, translated
-from tackside.bench.location import DATABASE, BenchLocation
+from tackside.bench.location import DATABASE, FILES, BenchLocation
 from tackside.bench.repositories.kept_files import Shelf
 from tackside.bench.transfer.manifest import MANIFEST, Counted, Manifest, Small
-from tackside.bench.transfer.sidecar_files import FILES, kept_hashes, small_files
+from tackside.bench.transfer.sidecar_files import kept_hashes, small_files
 from tackside.bench.transfer.soundness import Soundness, flaws_of_database
 from tackside.errors import NotFound, StorageTrouble
 from tackside.files.atomic import atomic_path, sha256_of

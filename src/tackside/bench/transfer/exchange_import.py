@@ -20,12 +20,13 @@ from sqlalchemy.orm import Session
 from tackside import __version__
 from tackside.bench.database.storage import Vault
 from tackside.bench.database.tables import FileRow
+from tackside.bench.location import FILES
 from tackside.bench.repositories.findings import Findings
 from tackside.bench.repositories.kept_files import KeptFiles, Shelf
 from tackside.bench.repositories.revisions import Revisions
 from tackside.bench.repositories.trials import Trials
 from tackside.bench.repositories.withdrawals import Withdrawals
-from tackside.bench.store import FILES, Bench
+from tackside.bench.store import Bench
 from tackside.bench.transfer.exchange import Exchange, ExchangedTrial, Numbered
 from tackside.bench.transfer.exchange_archive import opened
 from tackside.errors import BadRequest, NotFound

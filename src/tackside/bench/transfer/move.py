@@ -19,9 +19,9 @@ from tackside.bench.database.migrations import bring_up_to_date, seal
 from tackside.bench.database.rows import fill, is_empty, rows_of, tally_of
 from tackside.bench.database.server import require_unicode
 from tackside.bench.database.storage import WRITES, connect, require_same_form, sqlite_url, translated
-from tackside.bench.location import DATABASE, POINTER, BenchLocation, point_to
+from tackside.bench.location import DATABASE, FILES, POINTER, BenchLocation, point_to
 from tackside.bench.repositories.kept_files import Shelf
-from tackside.bench.transfer.sidecar_files import FILES, kept_hashes, small_files
+from tackside.bench.transfer.sidecar_files import kept_hashes, small_files
 from tackside.bench.transfer.soundness import Soundness
 from tackside.errors import BadRequest, NotFound, StorageTrouble
 from tackside.files.atomic import atomic_path, explain, sha256_of

@@ -22,11 +22,11 @@ from tackside.bench.database.all_tables import all_tables
 from tackside.bench.database.migrations import bring_up_to_date, knows, make_form, upgrade_form
 from tackside.bench.database.rows import Row, fill, is_empty, rows_of, tables_in, tally_of
 from tackside.bench.database.storage import HEAD, WRITES, connect, sqlite_url, translated
-from tackside.bench.location import DATABASE, BenchLocation, point_to
+from tackside.bench.location import ASIDE, DATABASE, FILES, BenchLocation, point_to
 from tackside.bench.repositories.kept_files import Shelf
 from tackside.bench.transfer.backup import Backed, Say
 from tackside.bench.transfer.manifest import LAYOUT, MANIFEST, Manifest, Small, damaged
-from tackside.bench.transfer.sidecar_files import ASIDE, FILES, is_safe
+from tackside.bench.transfer.sidecar_files import is_safe
 from tackside.errors import StorageTrouble
 from tackside.files.atomic import atomic_path, explain, sha256_of
 from tackside.files.outside import Intake

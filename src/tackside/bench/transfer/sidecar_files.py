@@ -8,16 +8,8 @@ import re
 from collections.abc import Iterator
 from pathlib import Path, PurePosixPath
 
-from tackside.bench.location import DATABASE, PAGE_OPENING, PAGE_SECRET, PAGE_SESSIONS, POINTER
+from tackside.bench.location import FILES, PASSING, is_own
 from tackside.files.atomic import TEMPORARY_PREFIX, explain
-
-FILES = "files"
-# What can be made again, or is only passing through.
-ASIDE = "restoring"
-_PASSING = frozenset({FILES, ASIDE, "cache", "incoming"})
-_DATABASES = (DATABASE, f"{DATABASE}-wal", f"{DATABASE}-shm", f"{DATABASE}-journal", POINTER)
-# Its own of each bench: one that came in an archive could be known to whoever packed it.
-_PRIVATE = (PAGE_SECRET, PAGE_SESSIONS)
 
 
 def kept_hashes(folder: Path) -> Iterator[str]:
@@ -34,10 +26,10 @@ def small_files(folder: Path) -> Iterator[str]:
         for place, inner, names in os.walk(folder):
             here = Path(place).relative_to(folder)
             if here == Path():
-                inner[:] = [name for name in inner if name not in _PASSING]
+                inner[:] = [name for name in inner if name not in PASSING]
             inner.sort()
             for name in sorted(names):
-                at_top = here == Path() and _is_own(name)
+                at_top = here == Path() and is_own(name)
                 if (
                     not at_top
                     and not name.startswith(TEMPORARY_PREFIX)
@@ -51,11 +43,7 @@ def is_safe(path: str) -> bool:
     parts = PurePosixPath(path).parts
     plain = "\\" not in path and ":" not in path and "\0" not in path and not path.startswith("/")
     inside = bool(parts) and ".." not in parts and len(path) <= 400 and "/".join(parts) == path
-    return plain and inside and parts[0] not in _PASSING and not _is_own(path)
-
-
-def _is_own(name: str) -> bool:
-    return name in (*_DATABASES, *_PRIVATE) or name.startswith(PAGE_OPENING)
+    return plain and inside and parts[0] not in PASSING and not is_own(path)
 
 
 @contextlib.contextmanager

@@ -18,8 +18,9 @@ from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from tackside.bench.database.digest import is_as_kept, plain
 from tackside.bench.database.rows import Row, rows_of
+from tackside.bench.location import FILES
 from tackside.bench.repositories.kept_files import Shelf
-from tackside.bench.transfer.sidecar_files import FILES, kept_hashes
+from tackside.bench.transfer.sidecar_files import kept_hashes
 from tackside.errors import StorageTrouble
 from tackside.files.atomic import sha256_of
 from tackside.messages.message import Message

@@ -28,9 +28,9 @@ def set_right() -> None:
 
 
 def main() -> int:
-    from platformdirs import user_cache_path, user_documents_path
+    from platformdirs import user_documents_path
 
-    from tackside.cli.without_terminal.places import bench_of_documents
+    from tackside.cli.without_terminal.places import bench_of_documents, passing_folder
 
     os.environ.setdefault("TACKSIDE_BENCH", str(bench_of_documents(user_documents_path())))
     if len(sys.argv) > 1:
@@ -41,7 +41,7 @@ def main() -> int:
     from tackside.cli.without_terminal.unpacked import forget_older
 
     forget_older(Path(sys.executable))
-    return open_workbench(os.environ["TACKSIDE_BENCH"], user_cache_path("tackside", appauthor=False))
+    return open_workbench(os.environ["TACKSIDE_BENCH"], passing_folder())
 
 
 if __name__ == "__main__":

@@ -18,7 +18,7 @@ from tackside.card.layout.placed import PlacedRule, Rgb
 from tackside.card.layout.texts import PlacedText, place_text
 from tackside.card.pdf.document import save_pdf
 from tackside.card.pixels.conversion import OutputColour
-from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE, as_text
+from tackside.cautions import PRINTING, as_text
 from tackside.errors import DoesNotFit
 from tackside.files.atomic import atomic_path
 from tackside.fit.fit_stock import fit_stock
@@ -122,7 +122,7 @@ def _first(ground: _Ground, printer: str, feed: str) -> Iterator[Part]:
     yield "Which way round?", 24 * scale, ground.line(0, 14), True
     yield f"{printer}, feed {feed}", 10 * scale, ground.line(14, 8), False
     yield FIRST, 10 * scale, ground.line(25, 21), False
-    yield as_text((HEAD_STRIKE, DAMP_FINGERS)), 9 * scale, ground.line(46, 20), False
+    yield as_text(PRINTING), 9 * scale, ground.line(46, 20), False
 
 
 def _second(ground: _Ground, command: str) -> Iterator[Part]:

@@ -120,9 +120,8 @@ def _serve(
     door = door or listen_on(LOOPBACK, None)
     url = url_of(door)
     address = with_key(url, key)
-    server = server_of(
-        app, proxies
-    )  # before it is said to be there: Ctrl-C is answered in order from then on
+    # Before it is said to be there: Ctrl-C is answered in order from then on.
+    server = server_of(app, proxies)
     print(f"Tackside is at {address}  (stop it with Ctrl-C)", file=sys.stderr)
     if options["password"] is not None:
         print(
@@ -133,9 +132,8 @@ def _serve(
         )
     if only is not None:
         only.tell(address)
-    page = (
-        open_in_browser(address, folder) if browser else None
-    )  # it waits at the door until the server is up
+    # What the browser asks for at once waits at the door until the server is up.
+    page = open_in_browser(address, folder) if browser else None
     try:
         server.run(sockets=[door])
     finally:

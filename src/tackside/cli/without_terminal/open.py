@@ -87,9 +87,7 @@ def _serve(folder: Path, only: OnlyOne) -> None:
         only.tell(url)
         if sys.stderr.isatty():
             print(f"Tackside is at {url}", file=sys.stderr)
-        page = open_in_browser(
-            url, folder
-        )  # what it asks for at once waits at the door until the server is up
+        page = open_in_browser(url, folder)  # what it asks for waits at the door until the server is up
         server = server_of(app)
         threading.Thread(
             target=_watch, args=(attendance, app.state.workbench, server, only), name="watch", daemon=True

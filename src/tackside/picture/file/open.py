@@ -118,13 +118,15 @@ def open_picture(path: Path | str, *, most_pixels: int = MOST_PIXELS) -> Picture
         profile = _usable_or_none(profile, path, header.interpretation, warnings)
     if header.hasalpha():
         warnings.append(Message("picture.laid-on-white", file=path.name))
-    _require_turnable(header, path)
     turn = header.get("orientation") if header.get_typeof("orientation") else 1
+    turned = turn not in (0, 1)
+    if turned:
+        _require_turnable(header, path)
     size = (header.width, header.height)
     return Picture(
         path=path,
         size_px=size[::-1] if turn in QUARTER_TURNS else size,
-        turned=turn not in (0, 1),
+        turned=turned,
         bits=BITS_OF_FORMAT.get(header.format, 16),
         profile=profile,
         warnings=tuple(warnings),
@@ -181,8 +183,7 @@ def _check_pixels(width_px: int, height_px: int, path: Path, most_pixels: int) -
 
 def _require_turnable(header: pyvips.Image, path: Path) -> None:
     """What is to be turned is held whole. Raises BadImage for more than a command may hold."""
-    turn = header.get("orientation") if header.get_typeof("orientation") else 1
-    if turn not in (0, 1) and held_bytes(header) > MOST_HELD_BYTES:
+    if held_bytes(header) > MOST_HELD_BYTES:
         raise BadImage(
             "picture.too-large-to-turn",
             file=str(path),

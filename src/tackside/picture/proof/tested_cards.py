@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
@@ -39,12 +39,13 @@ HUES = (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class ReadCard:
     """A card that was printed and read; ``cache`` is the folder where a choice keeps what is worked out of it."""
 
     card: CardSource
     cache: Path | None = None
+    _shown: dict[Space, Table] = field(default_factory=dict, init=False, repr=False)
 
     @property
     def name(self) -> str:
@@ -55,7 +56,10 @@ class ReadCard:
 
         Raises BadProfile, BadRequest where no model can be made of its reading.
         """
-        return sampled(PrintWay(self.name, self.card, self.card, NEAREST, None, True), space, self.cache)
+        if space not in self._shown:
+            way = PrintWay(self.name, self.card, self.card, NEAREST, None, True)
+            self._shown[space] = sampled(way, space, self.cache)
+        return self._shown[space]
 
 
 def on_tested_cards(path: Path, cards: Sequence[ReadCard]) -> list[PictureFinding]:

@@ -59,6 +59,6 @@ def tested_cards(bench: Bench) -> tuple[ReadCard, ...]:
     for trial, reading in newest_readings(bench):
         card = ReadCard(CardReading(card_name(trial), reading), bench.folder / CACHE)
         with contextlib.suppress(TacksideError):
-            card.shown(COMMON_SPACE)  # kept, for the pictures that follow
+            card.shown(COMMON_SPACE)  # which the pictures that follow ask for
             cards.append(card)
     return tuple(cards)

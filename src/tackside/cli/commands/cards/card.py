@@ -13,7 +13,7 @@ from rich.console import RenderableType
 from tackside.bench.store import Bench
 from tackside.card.file.templates import TEMPLATES, template
 from tackside.card.make import CardSheet
-from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS, as_text
+from tackside.cautions import PRINTING, PRINTING_AND_CUTTING, SMALL_PARTS, as_text
 from tackside.cli.confirm import agree
 from tackside.cli.session import Force, Outcome, bench_folder, on_stderr
 from tackside.cli.spreading import HERE, Spreading
@@ -39,8 +39,6 @@ from tackside.workflow.cards.make import (
     words_of_template,
 )
 
-FED = (HEAD_STRIKE, DAMP_FINGERS)
-
 app = App(name="card", help="Make the print-ready sheet of a card.", help_format="plaintext")
 app.command(
     "tackside.cli.commands.cards.card_preview:preview",
@@ -51,19 +49,19 @@ app.command(
     "tackside.cli.commands.cards.card_second_side:second_side",
     name="second-side",
     help="Find out how the printer turns the sheet for its second side, and remember it.",
-    help_epilogue=as_text(FED),
+    help_epilogue=as_text(PRINTING),
 )
 app.command(
     "tackside.cli.commands.cards.card_send:send",
     name="send",
     help="Send a card to a printer that speaks IPP, and follow it to the end.",
-    help_epilogue=as_text(FED),
+    help_epilogue=as_text(PRINTING),
 )
 AS_THE_CARD_SAYS = OutputOptions()
 SINGLE_FILES = ListOptions()
 
 
-@app.command(help_epilogue=as_text((*FED, BLADES, SMALL_PARTS)))
+@app.command(help_epilogue=as_text(PRINTING_AND_CUTTING))
 def make(
     file: Annotated[Path, Parameter(help="The card file (TOML): stock, printer, pictures, texts.")],
     *,
@@ -146,7 +144,7 @@ def new(
 
 def _cautions(made: CardSheet) -> tuple[Message, ...]:
     """On printing, on cutting where the card is cut out of its sheet, and on what may be stuck on it."""
-    return (*FED, BLADES, SMALL_PARTS) if _is_cut(made) else (*FED, SMALL_PARTS)
+    return PRINTING_AND_CUTTING if _is_cut(made) else (*PRINTING, SMALL_PARTS)
 
 
 def _is_cut(made: CardSheet) -> bool:

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from cyclopts import Parameter
 
 from tackside.bench.store import Bench
-from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE
+from tackside.cautions import PRINTING
 from tackside.cli.session import Force, Outcome, bench_folder
 from tackside.cli.views import facts
 from tackside.errors import BadRequest
@@ -68,4 +68,4 @@ def second_side(
     if out is not None:
         rows.append(("Guide", f"{out}; print both pages at 100 % on plain paper, then answer with --behind"))
     text = facts.page(f"The second side on {found.printer.name}", facts.facts(rows))
-    return Outcome(document, text, cautions=(HEAD_STRIKE, DAMP_FINGERS))
+    return Outcome(document, text, cautions=PRINTING)

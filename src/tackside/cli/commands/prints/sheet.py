@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from cyclopts import Parameter
 
 from tackside.bench.store import Bench
-from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE, SMUDGE
+from tackside.cautions import PRINTING, SMUDGE
 from tackside.cli.commands.stocks.describe import name_meant
 from tackside.cli.session import Force, Outcome, bench_folder, on_stderr
 from tackside.cli.views.onward import commands
@@ -22,7 +22,7 @@ from tackside.workflow.profiles.sheet_through import sheet_profile
 from tackside.workflow.sent_files import SentFile
 from tackside.workflow.trials import MadeTrial, make_trial
 
-CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS, SMUDGE)
+CAUTIONS = (*PRINTING, SMUDGE)
 
 
 def sheet(

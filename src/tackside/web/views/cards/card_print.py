@@ -8,7 +8,7 @@ from typing import Any
 from tackside.bench.repositories.jobs import Job
 from tackside.bench.repositories.second_sides import second_side_of
 from tackside.bench.store import Bench
-from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE, SMALL_PARTS
+from tackside.cautions import PRINTING_AND_CUTTING
 from tackside.fit.model import Fit
 from tackside.messages.message import Message
 from tackside.records import Printer, Stock
@@ -23,8 +23,6 @@ from tackside.workflow.cards.kept import outside_side, parts_of
 from tackside.workflow.stocks.fit import fit as fit_by_name
 
 SRGB = words.SPACES["srgb"]
-# Printed, cut or trimmed, and given away.
-CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS, BLADES, SMALL_PARTS)
 WHAT = {
     "pdf": _("Where your program prints documents; all pages in one."),
     "tif": _("Where your program prints pictures: exactly the printer's dots."),
@@ -79,7 +77,7 @@ def card_print_view(bench: Bench, card: KeptCard, job: Job, person: Person) -> C
         made=person.moment(job.ended_at) if job.ended_at else "",
         files=files,
         remarks=tuple(map(Message.of_data, found["remarks"])),
-        cautions=CAUTIONS,
+        cautions=PRINTING_AND_CUTTING,
         corrected=tuple(found["corrected"]),
         lines=_lines(
             bench,

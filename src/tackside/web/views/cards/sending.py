@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from tackside.bench.repositories.jobs import Job
 from tackside.bench.store import Bench
-from tackside.cautions import DAMP_FINGERS, HEAD_STRIKE
+from tackside.cautions import PRINTING
 from tackside.messages.message import Message
 from tackside.web.i18n.preferences import Person
 from tackside.web.shell.navigation import _
@@ -14,7 +14,6 @@ from tackside.workflow.runs.send import Ready
 
 FACES_OF_STOCK = {"front": _("Front of the card stock"), "back": _("Back of the card stock")}
 # The printer starts: these are read before anyone says yes.
-CAUTIONS = (HEAD_STRIKE, DAMP_FINGERS)
 
 
 @dataclass(frozen=True)
@@ -59,5 +58,5 @@ def confirm_view(ready: Ready, person: Person) -> ConfirmView:
         ready.left_out,
         sent.told.state_reasons,
         sent.told.types,
-        CAUTIONS,
+        PRINTING,
     )

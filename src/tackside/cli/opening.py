@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import contextlib
 import html
-import os
 import secrets
 import sys
 import tempfile
@@ -18,6 +17,7 @@ from pathlib import Path
 from urllib.parse import urlencode
 
 from tackside.bench.location import PAGE_OPENING
+from tackside.files.atomic import new_private_file
 
 # A browser that has to start first takes its time.
 GONE_SECONDS = 60.0
@@ -69,7 +69,7 @@ def _page(address: str, folder: Path) -> Path:
     for place in (folder, Path(tempfile.gettempdir())):
         page = place.absolute() / f"{PAGE_OPENING}{secrets.token_hex(8)}.html"
         try:
-            with os.fdopen(os.open(page, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as file:
+            with new_private_file(page) as file:
                 file.write(text)
         except OSError as error:
             last = error

@@ -9,7 +9,7 @@ import os
 import secrets
 from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import Literal
+from typing import BinaryIO, Literal
 
 from tackside.errors import BadRequest, StorageTrouble
 from tackside.files.outside import Intake, as_text, fault_of_name, shown
@@ -73,6 +73,11 @@ def write_atomically(path: str | os.PathLike[str], data: bytes) -> None:
     """Write ``data`` to ``path``, whole or not at all. Raises StorageTrouble."""
     with atomic_path(path) as temporary, temporary.open("wb") as file:
         file.write(data)
+
+
+def new_private_file(path: Path) -> BinaryIO:
+    """A new file to be written, which its owner alone may read from its first moment. Raises OSError."""
+    return os.fdopen(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb")
 
 
 def write_text(path: str | os.PathLike[str], text: str) -> None:

@@ -13,7 +13,7 @@ import stat
 from pathlib import Path
 
 from tackside.bench.location import PAGE_SECRET
-from tackside.files.atomic import TEMPORARY_PREFIX
+from tackside.files.atomic import TEMPORARY_PREFIX, new_private_file
 
 LENGTH = 32  # bytes, as long as the digest that it keys
 OTHERS = stat.S_IRWXG | stat.S_IRWXO
@@ -48,7 +48,7 @@ def _made(place: Path) -> bytes:
     """A new secret, or that of a program that was quicker. It gets its name once it is whole."""
     new = secrets.token_bytes(LENGTH)
     part = place.with_name(f"{TEMPORARY_PREFIX}{secrets.token_hex(8)}")
-    with os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as file:
+    with new_private_file(part) as file:
         file.write(new)
         file.flush()
         os.fsync(file.fileno())

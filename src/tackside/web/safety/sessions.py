@@ -10,14 +10,13 @@ import contextlib
 import hashlib
 import hmac
 import json
-import os
 import secrets
 import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
 
-from tackside.files.atomic import TEMPORARY_PREFIX
+from tackside.files.atomic import TEMPORARY_PREFIX, new_private_file
 
 MOST = 1000
 
@@ -71,8 +70,8 @@ class Sessions:
             return
         part = self._file.with_name(f"{TEMPORARY_PREFIX}{secrets.token_hex(8)}")
         try:
-            with os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "w") as file:
-                json.dump(self._until, file)
+            with new_private_file(part) as file:
+                file.write(json.dumps(self._until).encode("ascii"))
             part.replace(self._file)
         except OSError:
             with contextlib.suppress(OSError):

@@ -19,7 +19,9 @@ from tackside.profile.icc.working_space import working_space_profile
 from tackside.profile.link.convert import with_profile
 from tests.cli.bench_of_examples import Caller
 from tests.profile.build.presses import chart
-from tests.workflow.own_profiles import bench_with, device_trial, press_of, read_by_instrument
+from tests.workflow.own_profiles import bench_with, built_once, device_trial, press_of, read_by_instrument
+
+__all__ = ["built_once"]  # a fixture
 
 SATIN = "harbour-satin-300"
 SCRIPTS_RELY_ON = {"file", "de00_median", "de00_p95", "roundtrip_median", "roundtrip_p99"}

@@ -18,7 +18,9 @@ from tackside.workflow.trials import make_trial, note_settings
 from tests.web.at_work import run_jobs
 from tests.web.card_bench import done, dropped, write_picture
 from tests.web.workshop import TestClient, client_of
-from tests.workflow.own_profiles import bench_with, device_trial, read_by_instrument
+from tests.workflow.own_profiles import bench_with, built_once, device_trial, read_by_instrument
+
+__all__ = ["built_once"]  # a fixture
 
 SATIN = "harbour-satin-300"
 PAGE = Wording(where="page")

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import pickle
 import tomllib
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
+import pytest
 
 from tackside.bench.store import Bench
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.printing import Print, print_sheet
+from tackside.profile.build import build
+from tackside.profile.build.measured import MeasuredPatches
 from tackside.records import PatchReading, Printer, Reading, Stock, Trial, Uncertainty
 from tackside.records.reading import MeasurementCondition
 from tackside.workflow.profiles.evidence import sent_numbers
@@ -21,6 +27,30 @@ from tests.cli.bench_of_readings import MODELS
 
 NOISE = 0.43  # ΔE*ab, root mean square, of one reading: a hand-held instrument on a grainy card
 READ_AT = datetime(2026, 2, 3, 12, tzinfo=UTC)
+
+
+@cache
+def _builder() -> Callable[..., build.Built]:
+    """The builder, but what was built once of the same measurements and words is taken again."""
+    known: dict[bytes, build.Built] = {}
+    build_profile = build.build_profile
+
+    def built(measured: MeasuredPatches, *, made_at: datetime, tell: build.Tell, **how: Any) -> build.Built:
+        asked = pickle.dumps((measured, sorted(how.items())))
+        if asked not in known:
+            known[asked] = build_profile(measured, made_at=made_at, tell=tell, **how)
+        return known[asked]
+
+    return built
+
+
+@pytest.fixture(autouse=True, scope="module")
+def built_once() -> Iterator[None]:
+    """For modules that take this in: benches of one card come to the same profile, which takes seconds to build."""
+    builder = _builder()
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(build, "build_profile", builder)
+        yield
 
 
 def bench_with(folder: Path, *stocks: str) -> Bench:

@@ -21,7 +21,16 @@ from tackside.workflow.profiles.kept import kept_profile_of
 from tackside.workflow.profiles.refine import evidence_to_refine
 from tackside.workflow.profiles.sheet_through import sheet_profile
 from tackside.workflow.trials import make_trial
-from tests.workflow.own_profiles import bench_with, device_trial, press_of, read_by_instrument, truth_of
+from tests.workflow.own_profiles import (
+    bench_with,
+    built_once,
+    device_trial,
+    press_of,
+    read_by_instrument,
+    truth_of,
+)
+
+__all__ = ["built_once"]  # a fixture
 
 
 def sheet_through(bench: Bench, file: Path, stock: str, intent: Intent) -> Trial:

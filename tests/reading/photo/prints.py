@@ -6,6 +6,7 @@ reading of photographs.
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cache
@@ -72,6 +73,26 @@ def photograph(
     bent: Callable[[Any], Any] | None = None, over: Callable[[Any, Any], Any] | None = None,
 ) -> Path:  # fmt: skip
     """The same camera and light each time."""
+    if bent or over:
+        return _photographed(path, prints, shot, bent, over)
+    path.write_bytes(_plain(tuple(prints), shot))
+    return path
+
+
+@cache
+def _plain(prints: tuple[Laid, ...], shot: Shot) -> bytes:
+    """What several tests photograph alike is photographed once."""
+    with tempfile.TemporaryDirectory() as folder:
+        return _photographed(Path(folder) / "shot.jpg", list(prints), shot, None, None).read_bytes()
+
+
+def _photographed(
+    path: Path,
+    prints: list[Laid],
+    shot: Shot,
+    bent: Callable[[Any], Any] | None,
+    over: Callable[[Any, Any], Any] | None,
+) -> Path:
     rng = np.random.default_rng(23)
     camera, lights = draw_camera(rng), draw_lights(rng, shot.falloff)
     return photographed(rng, prints, shot, path, camera, lights, bent, over)

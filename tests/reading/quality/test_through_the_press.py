@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -65,13 +66,30 @@ def learnt(name: str) -> tuple[Sharpness, ...]:
         )
 
 
+@pytest.fixture(scope="module", autouse=True)
+def _scans() -> Iterator[None]:
+    """Scans that several tests read are kept until the last."""
+    yield
+    for folder in KEPT:
+        folder.cleanup()
+    scanned.cache_clear()
+
+
+KEPT: list[tempfile.TemporaryDirectory[str]] = []
+
+
+@cache
+def scanned(stock: StockModel, printer: PrinterModel, name: str) -> Path:
+    KEPT.append(tempfile.TemporaryDirectory())
+    path = Path(KEPT[-1].name) / "scan.tif"
+    write_scan(scan(printed(stock, printer), SCANNERS[name]), path)
+    return path
+
+
 @cache
 def reading(stock: StockModel, printer: PrinterModel, name: str, known: bool) -> Reading:
     use = ScannerUse(Scanner(name=name, sharpness=learnt(name)), "i", "s", "t") if known else None
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "scan.tif"
-        write_scan(scan(printed(stock, printer), SCANNERS[name]), path)
-        return read_scan(path, prints.planned(), scanner=use)
+    return read_scan(scanned(stock, printer, name), prints.planned(), scanner=use)
 
 
 STOCKS = [semi_gloss(), cotton_etching(), craft_card()]
@@ -166,12 +184,10 @@ def test_bleed_between_inks_is_nothing_where_ink_dries_at_once() -> None:
             assert abs(bleed.value) <= 2 * (bleed.sd or 0.0)
 
 
-def test_a_sheet_printed_before_the_block_was_there_is_read_without_it(tmp_path: Path) -> None:
+def test_a_sheet_printed_before_the_block_was_there_is_read_without_it() -> None:
     whole = prints.planned()
     older = whole.model_copy(update={"targets": tuple(one for one in whole.targets if one.kind != "bleed")})
-    path = tmp_path / "scan.tif"
-    write_scan(scan(printed(semi_gloss(), TRUE), SCANNERS["colorimetric"]), path)
-    names = set(read_scan(path, older).attributes)
+    names = set(read_scan(scanned(semi_gloss(), TRUE, "colorimetric"), older).attributes)
     assert "line_gain_vertical" in names
     assert not any(name.startswith("bleed_between") for name in names)
 

@@ -21,7 +21,7 @@ from tackside.web.safety.sessions import Sessions
 from tackside.web.workbench import Options
 from tests.web.clock import Clock
 from tests.web.shots import shoot
-from tests.web.workshop import ORIGIN, TestClient, serving, token_in
+from tests.web.workshop import ORIGIN, TestClient, serving, token_in, with_known_routes
 
 PASSWORD, KEY = "a few plain words", "k" * 43
 SECRET = b"s" * 32
@@ -37,12 +37,12 @@ def gate_of(clock: Clock, **more: object) -> Gate:
 
 
 def browser(bench: Bench, **options: object) -> TestClient:
-    app = create_app(bench.folder, Options(keep_jobs=False, **options))  # type: ignore[arg-type]
+    app = with_known_routes(create_app(bench.folder, Options(keep_jobs=False, **options)))  # type: ignore[arg-type]
     return TestClient(app, base_url=ORIGIN, follow_redirects=False)
 
 
 def test_a_password_shuts_every_page_and_lets_in_whoever_has_it(bench: Bench) -> None:
-    app = create_app(bench.folder, Options(keep_jobs=False, password=PASSWORD))
+    app = with_known_routes(create_app(bench.folder, Options(keep_jobs=False, password=PASSWORD)))
     client = TestClient(app, base_url=ORIGIN, follow_redirects=False)
     for path in ("/", "/stocks", "/trials/X/thumbnail"):
         assert client.get(path).headers["location"].startswith("/enter?back=")
@@ -60,7 +60,7 @@ def test_a_password_shuts_every_page_and_lets_in_whoever_has_it(bench: Bench) ->
 
 
 def test_nobody_is_sent_to_another_site_after_the_password(bench: Bench) -> None:
-    app = create_app(bench.folder, Options(keep_jobs=False, password=PASSWORD))
+    app = with_known_routes(create_app(bench.folder, Options(keep_jobs=False, password=PASSWORD)))
     for back in ("https://example.com", "//example.com", "/\\example.com", "javascript:alert(1)"):
         client = TestClient(app, base_url=ORIGIN, follow_redirects=False)
         form = {"csrf": token_in(client.get("/enter").text), "back": back, "password": PASSWORD}
@@ -263,7 +263,7 @@ def test_a_damaged_file_of_sessions_is_as_none(tmp_path: Path, clock: Clock, fou
 
 
 def test_the_sixth_guess_is_told_to_wait(bench: Bench, caplog: pytest.LogCaptureFixture) -> None:
-    app = create_app(bench.folder, Options(keep_jobs=False, password=PASSWORD))
+    app = with_known_routes(create_app(bench.folder, Options(keep_jobs=False, password=PASSWORD)))
     client = TestClient(app, base_url=ORIGIN, follow_redirects=False)
     form = {"csrf": token_in(client.get("/enter").text)}
     statuses = [

@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cache, lru_cache
+
+import pytest
 from hypothesis import settings
+
+from tackside.sheet.blocks import scene
+from tackside.sheet.scenery.noise import Plane
+from tackside.sheet.scenery.subjects import Draw, Subject
 
 # The same examples in every run, so that a red run tells of the change and not of luck. To look for new ones:
 # pytest --hypothesis-profile=explore
@@ -15,3 +24,30 @@ def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
     """A test is never named by the bytes it gets: these may be made anew by every worker (a packed file carries the
     second it was packed in), and workers that name one test differently can't share the work."""
     return argname if isinstance(val, bytes) else None
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _paint_once() -> Iterator[None]:
+    """The pictures on a test sheet are the same wherever it has the same size, and take four fifths of its making: each
+    worker paints them once. How they are painted is asked of the painters themselves (tests/sheet/test_pictures.py)."""
+    found = scene.subject
+
+    @cache
+    def subject(name: str) -> Subject | None:
+        there = found(name)
+        return replace(there, draw=_once(there.draw, 4)) if there else None
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(scene, "paint", _once(scene.paint, 8))
+        patch.setattr(scene, "subject", subject)
+        yield
+
+
+def _once(draw: Draw, most: int) -> Draw:
+    """What it drew last at some sizes, as a copy, for sheets in another space are worked out in place."""
+    kept = lru_cache(maxsize=most)(draw)
+
+    def drawn(width: int, height: int) -> Plane:
+        return kept(width, height).copy()
+
+    return drawn

@@ -4,7 +4,8 @@
     start [OPTION…]     make the environment and open the workbench in the browser
     tackside …          make the environment and run any Tackside command
     test [OPTION…]      make the environment with what the tests need, and run all tests; with --full its studies draw
-                        all that they can: 200 kills for 50, 300 designs for 60
+                        all that they can: 200 kills for 50, 300 designs for 60, all scans for a share that goes by the
+                        commit
     lint                ruff, types, the floors, and that every licence has been looked at
     notice [--check]    NOTICE and docs/licences.md made again, from tools/licences.toml and the locks
     docs [OPTION…]      the documentation as a site, in build/site; --pictures takes its pictures again

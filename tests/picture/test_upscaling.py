@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +11,7 @@ from PIL import Image, ImageDraw, ImageFilter
 
 from tackside.picture.check.check import check_picture
 from tackside.picture.check.finding import PictureFinding
+from tests.extent import share
 from tests.picture.photographs import SHARP, enlarged, photograph
 
 BICUBIC, LANCZOS, NEAREST = Image.Resampling.BICUBIC, Image.Resampling.LANCZOS, Image.Resampling.NEAREST
@@ -30,9 +32,14 @@ def test_a_photograph_as_it_was_taken_is_left_in_peace(
     assert on_detail(photograph(name), tmp_path / ("a.png" if quality is None else "a.jpg"), **how) == []
 
 
-@pytest.mark.parametrize("name", SHARP)
-@pytest.mark.parametrize(("factor", "kernel"), [(2, BICUBIC), (2, LANCZOS), (3, BICUBIC), (3, LANCZOS)])
-@pytest.mark.parametrize("quality", [None, 90])
+# Each photograph in half of the ways, the next in the other half.
+WAYS = list(itertools.product((2, 3), (BICUBIC, LANCZOS), (None, 90)))
+
+
+@pytest.mark.parametrize(
+    ("name", "factor", "kernel", "quality"),
+    [(name, *way) for number, name in enumerate(SHARP) for way in share(WAYS, 2, number)],
+)
 def test_an_enlarged_photograph_is_found_with_its_factor(
     tmp_path: Path, name: str, factor: int, kernel: Image.Resampling, quality: int | None
 ) -> None:

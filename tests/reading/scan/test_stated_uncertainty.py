@@ -21,6 +21,7 @@ from tackside.press.printer.stock_model import (
 from tackside.reading.scan.read import read_scan
 from tackside.reading.scan.uncertainty import CODED_DE00, PROFILED_DE00
 from tackside.records import Reading
+from tests.extent import share
 from tests.reading.scan import prints
 from tests.reading.scan.flatbeds import Flatbed, scanned
 
@@ -41,7 +42,7 @@ def read(path: Path, stock: StockModel, flatbed: Flatbed) -> tuple[Reading, floa
 
 # Seeds 1 to 20 were looked at when the figures were chosen; these were not.
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(21, 25))
+@pytest.mark.parametrize("seed", share(range(21, 25), 2))
 def test_a_flatbed_with_every_fault_at_once_states_what_it_deserves(tmp_path: Path, seed: int) -> None:
     found = []
     for stock in STOCKS:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -17,7 +18,7 @@ from tackside.press.scanner.scanner_model import ScannerModel, Turn
 from tackside.press.scanner.scanning import scan
 from tackside.reading.scan.read import read_scan
 from tackside.records import SheetPlan
-from tests.extent import drawn
+from tests.extent import share
 from tests.sheet import sheets
 
 pytestmark = pytest.mark.slow
@@ -25,23 +26,24 @@ pytestmark = pytest.mark.slow
 OFF_TRUE = PrinterModel(offset_mm=(0.6, -0.9), rotation_deg=0.15, scale_x=1.002, scale_y=0.998)
 TURNS: tuple[Turn, ...] = (0, 90, 180, 270)
 TILTS_DEG = (-5.0, -2.5, 0.0, 2.5, 5.0)
-# Every third pair, by which each turn and each tilt is seen; all of them in full.
 PAIRS = [(turn, tilt) for turn in TURNS for tilt in TILTS_DEG]
 Printed = tuple[SheetPlan, Print]
 
 
-@pytest.fixture(
-    scope="module",
-    params=[
-        ("a5-folded", semi_gloss, OFF_TRUE),
-        ("10x7", cotton_etching, PrinterModel(offset_mm=(-0.5, 0.7), rotation_deg=-0.3, scale_x=0.999)),
-        ("a6", craft_card, PrinterModel(offset_mm=(0.2, 0.2), scale_y=1.004)),
-    ],
-    ids=["semi-gloss", "etching", "craft"],
-)
-def printed(request: pytest.FixtureRequest) -> Printed:
-    name, stock, printer = request.param
-    make: Callable[[], StockModel] = stock
+CARDS: dict[str, tuple[str, Callable[[], StockModel], PrinterModel]] = {
+    "semi-gloss": ("a5-folded", semi_gloss, OFF_TRUE),
+    "etching": (
+        "10x7",
+        cotton_etching,
+        PrinterModel(offset_mm=(-0.5, 0.7), rotation_deg=-0.3, scale_x=0.999),
+    ),
+    "craft": ("a6", craft_card, PrinterModel(offset_mm=(0.2, 0.2), scale_y=1.004)),
+}
+
+
+@cache
+def printed(card: str) -> Printed:
+    name, make, printer = CARDS[card]
     plan = sheets.plan(name)
     print_ = print_sheet(
         sheets.image(name), plan.ppi, make(), printer, sheet_size_mm=plan.size_mm, at_ppi=300
@@ -49,11 +51,15 @@ def printed(request: pytest.FixtureRequest) -> Printed:
     return plan, print_
 
 
-@pytest.mark.parametrize(("turn", "tilt_deg"), PAIRS[:: drawn(3, 1)])
+# Every sixth pair of each card, and another sixth of the next: by them each turn and each tilt is seen.
+@pytest.mark.parametrize(
+    ("card", "turn", "tilt_deg"),
+    [(card, *pair) for number, card in enumerate(CARDS) for pair in share(PAIRS, 6, 2 * number)],
+)
 def test_a_scan_at_300_ppi_is_read_within_the_limits(
-    printed: Printed, turn: Turn, tilt_deg: float, tmp_path: Path
+    card: str, turn: Turn, tilt_deg: float, tmp_path: Path
 ) -> None:
-    plan, print_ = printed
+    plan, print_ = printed(card)
     write_scan(
         scan(print_, ScannerModel(turn=turn, tilt_deg=tilt_deg, compression="none")), tmp_path / "scan.tif"
     )

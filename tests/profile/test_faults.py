@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import struct
+from collections.abc import Callable
 from datetime import date
 
 import numpy as np
@@ -68,17 +69,18 @@ NEW_PRINTER = patched(tables.rgb_printer(4), 84, bytes(16))
 @pytest.mark.parametrize(
     "profile",
     [
-        SRGB,
-        working_space_profile("adobe-rgb"),
-        tables.rgb_printer(2),
-        tables.rgb_printer(4),
-        tables.cmyk_printer(2),
-        tables.cmyk_printer(4),
-        grey_profile(2.2),
+        lambda: SRGB,
+        lambda: working_space_profile("adobe-rgb"),
+        lambda: tables.rgb_printer(2),
+        lambda: tables.rgb_printer(4),
+        lambda: tables.cmyk_printer(2),
+        lambda: tables.cmyk_printer(4),
+        lambda: grey_profile(2.2),
     ],
+    ids=["srgb", "adobe-rgb", "RGB 2", "RGB 4", "CMYK 2", "CMYK 4", "grey"],
 )
-def test_sound_profiles_have_no_fault(profile: bytes) -> None:
-    assert faults(profile) == []
+def test_sound_profiles_have_no_fault(profile: Callable[[], bytes]) -> None:
+    assert faults(profile()) == []
 
 
 def test_the_colour_engines_own_profile_has_nothing_wrong() -> None:

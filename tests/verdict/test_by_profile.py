@@ -5,6 +5,8 @@ How sure it is to be, and the figures of each invented print, are this project's
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from training.stocks import varied
@@ -174,15 +176,15 @@ def test_a_profile_of_bare_card_serves_no_cause() -> None:
 @pytest.mark.parametrize(
     ("profile", "told"),
     [
-        (working_space_profile("srgb"), "of the class display"),
-        (fogra39_profile(), "for CMYK numbers, and the sheet holds RGB"),
-        (grey_profile(2.2), "display"),
+        (lambda: working_space_profile("srgb"), "of the class display"),
+        (fogra39_profile, "for CMYK numbers, and the sheet holds RGB"),
+        (lambda: grey_profile(2.2), "display"),
     ],
     ids=["screen", "other numbers", "grey"],
 )
-def test_no_other_profile_is_taken(profile: bytes, told: str) -> None:
+def test_no_other_profile_is_taken(profile: Callable[[], bytes], told: str) -> None:
     with pytest.raises(BadProfile, match=told):
-        predict(profile, printed(BARE_NUMBERS, MATT), trial=BARE_NUMBERS)
+        predict(profile(), printed(BARE_NUMBERS, MATT), trial=BARE_NUMBERS)
 
 
 @pytest.mark.parametrize("who", ["driver", "nobody"])

@@ -106,9 +106,12 @@ def test(arguments: Sequence[str]) -> int:
     from tests import services
 
     services.provide()
-    workers = ["-n", str(min(os.cpu_count() or 1, 4)), "--dist", "worksteal"]
+    # A worker more than cores: a fourth of a worker's time goes by in waiting for browsers, servers and databases.
+    workers = ["-n", str(min((os.cpu_count() or 1) + 1, 4)), "--dist", "worksteal"]
     # The workers keep all cores busy: threads of the linear algebra beside them only wait for each other.
     alone = os.environ | {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+    # What was compiled once is taken again by every worker, by what the tests start, and by the next run.
+    alone.pop("PYTHONDONTWRITEBYTECODE", None)
     if "--full" in arguments:
         from tests.extent import FULL
 

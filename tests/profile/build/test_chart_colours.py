@@ -17,6 +17,7 @@ from tackside.colour.difference import delta_e_2000
 from tackside.profile.build.evidence import weigh
 from tackside.profile.build.measured import MeasuredPatches
 from tackside.sheet.chart.choice import chosen
+from tests.extent import share
 from tests.profile.build.built import NOISE
 from tests.profile.build.presses import PRESSES, grid
 from tests.profile.printer_tables import open_data
@@ -55,9 +56,13 @@ def off(name: str, device: np.ndarray) -> np.ndarray:
     return np.array([np.quantile(each, share) for each in apart for share in (0.5, 0.95)])
 
 
+PRINTERS = ("FOGRA39L", "TR003", *PRESSES)
+# All printers and both numbers of colours; how they are paired goes by turns.
+BY_TURNS = [(name, side) for number, name in enumerate(PRINTERS) for side in share((6, 8), 2, number)]
+
+
 @pytest.mark.slow
-@pytest.mark.parametrize("side", [6, 8])
-@pytest.mark.parametrize("name", ["FOGRA39L", "TR003", *PRESSES])
+@pytest.mark.parametrize(("name", "side"), BY_TURNS)
 def test_they_do_no_worse_than_an_even_grid_and_better_in_greys(name: str, side: int) -> None:
     ours = off(name, np.array([colour.rgb for colour in chosen(side**3)]))
     even = off(name, grid(side))

@@ -25,6 +25,7 @@ from tackside.records import Reading, Stock
 from tackside.records.scanner import Scanner, Sharpness
 from tackside.sheet.plan import plan_sheet
 from tackside.sheet.render import render
+from tests.extent import share
 from tests.reading.scan import prints
 
 pytestmark = pytest.mark.slow
@@ -93,10 +94,18 @@ def reading(stock: StockModel, printer: PrinterModel, name: str, known: bool) ->
 
 
 STOCKS = [semi_gloss(), cotton_etching(), craft_card()]
+# All stocks and both scanners; how they are paired goes by turns.
+PAIRED = pytest.mark.parametrize(
+    ("stock", "name"),
+    [
+        pytest.param(stock, name, id=f"{stock.name} {name}")
+        for number, stock in enumerate(STOCKS)
+        for name in share(list(SCANNERS), 2, number)
+    ],
+)
 
 
-@pytest.mark.parametrize("stock", STOCKS, ids=lambda stock: stock.name)
-@pytest.mark.parametrize("name", list(SCANNERS))
+@PAIRED
 def test_line_width_is_within_ten_micrometres_where_the_scanner_is_known(
     stock: StockModel, name: str
 ) -> None:
@@ -109,8 +118,7 @@ def test_line_width_is_within_ten_micrometres_where_the_scanner_is_known(
         assert found[f"line_width_{direction}"].value == pytest.approx(truth.width_r60, abs=10.0)
 
 
-@pytest.mark.parametrize("stock", STOCKS, ids=lambda stock: stock.name)
-@pytest.mark.parametrize("name", list(SCANNERS))
+@PAIRED
 def test_half_response_is_within_five_per_cent_of_print_and_scanner(stock: StockModel, name: str) -> None:
     found = reading(stock, TRUE, name, known=False)
     # The print's own raster and the scanner's pixel each average over their width.
@@ -158,8 +166,7 @@ def test_rougher_cards_grow_grainier_and_bleed_more() -> None:
     assert fine["text_legible_positive"].value <= 4.0
 
 
-@pytest.mark.parametrize("stock", STOCKS, ids=lambda stock: stock.name)
-@pytest.mark.parametrize("name", list(SCANNERS))
+@PAIRED
 def test_bleed_between_inks_is_the_growth_on_a_wet_field(stock: StockModel, name: str) -> None:
     found = reading(stock, TRUE, name, known=False).attributes
     grown = grown_on_field((1.0, 1.0, 0.0), stock, TRUE)

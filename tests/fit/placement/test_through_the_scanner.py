@@ -61,7 +61,7 @@ def furthest_corner(placement: Placement, size_mm: tuple[float, float]) -> float
 
 @pytest.mark.parametrize(
     ("name", "press"),
-    [("a4-folded", OFF_TRUE), ("10x7", ENLARGED), ("a6", DRIFTING)],
+    [("a5-folded", OFF_TRUE), ("10x7", ENLARGED), ("a6", DRIFTING)],
     ids=["off true", "borderless", "drifting"],
 )
 def test_one_trials_correction_brings_every_corner_within_two_tenths(

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import itertools
 
+import numpy as np
 import pytest
 
 from tackside.errors import BadRequest
@@ -64,6 +65,23 @@ def test_a_tint_points_to_its_quarter_of_the_colour_circle(tint: str, a: int, b:
     for name, sign in (("eye_tint_a", a), ("eye_tint_b", b)):
         assert sign == 0 or found[name].value * sign > 0
     assert found["eye_tint_a"].value ** 2 + found["eye_tint_b"].value ** 2 == pytest.approx(4.0)
+
+
+# Hue angles, CIELAB, of what sRGB (IEC 61966-2-1) asks for: soft colours in the middle, and what is named beside them.
+@pytest.mark.parametrize(
+    ("hue", "back", "its_angle", "on"),
+    [("blues", ("greener", 197.0), 290.0, ("redder", 325.0)), ("purples", ("bluer", 290.0), 325.0, ("redder", 386.0)),
+     ("reds", ("bluer", -34.0), 26.0, ("yellower", 95.0))],
+)  # fmt: skip
+def test_a_hue_that_has_turned_anticlockwise_is_above_nothing(
+    hue: str, back: tuple[str, float], its_angle: float, on: tuple[str, float]
+) -> None:
+    for words, towards in (back, ("same", its_angle), on):
+        given = answers_from({f"soft_{hue}_hue_beside_good": words})
+        found = read_answers(given, planned(), trial=TRIAL).attributes
+        assert found[f"eye_soft_{hue}_hue"].value == np.sign(towards - its_angle)
+    with pytest.raises(BadRequest):
+        answers_from({f"soft_{hue}_hue_beside_good": "more"})
 
 
 @pytest.mark.parametrize(

@@ -20,6 +20,7 @@ from tackside.verdict.causes.answers import drag_odds
 from tackside.verdict.causes.diagnosis import circumstances
 from tackside.verdict.classifier.answer_features import ATTRIBUTES, answer_features
 from tackside.verdict.classifier.trained import BY_EYE, trained_weights
+from tackside.verdict.explain.answers import answers_in_words
 from tackside.verdict.explain.head import head_of
 from tackside.verdict.judge import judge
 from tackside.verdict.known_print import KnownPrint
@@ -149,6 +150,24 @@ def test_soft_colours_left_out_say_nothing() -> None:
     alone = read_answers(answers_from(SOUND), trial().sheet, trial="T")
     assert not [name for name in alone.attributes if "soft" in name]
     assert max(causes().values()) == causes()["none"]
+
+
+@pytest.mark.parametrize(
+    "turned",
+    [{"reds": "bluer", "purples": "bluer", "blues": "greener"},
+     {"reds": "yellower", "purples": "redder", "blues": "redder"}],
+)  # fmt: skip
+def test_the_hue_of_soft_colours_is_kept_and_said_and_no_verdict_rests_on_it_yet(
+    turned: dict[str, str],
+) -> None:
+    told = {f"soft_{hue}_hue_beside_good": word for hue, word in turned.items()}
+    for rest in ({}, {"greys_tint": "red", "tint_strength": "strong", "middle_beside_good": "darker"}):
+        plain, asked = verdict(**rest), verdict(**rest, **told)
+        assert asked.causes == plain.causes
+        assert (asked.grade, asked.measures, asked.evidence) == (plain.grade, plain.measures, plain.evidence)
+    reading = read_answers(answers_from({**SOUND, **told}), trial().sheet, trial="T")
+    said = {str(each) for each in answers_in_words(reading)}
+    assert said >= {f"The soft {hue} are {word} than the good print's." for hue, word in turned.items()}
 
 
 def test_hues_exchanged_with_all_inks_there_are_a_fault_that_nobody_knows() -> None:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import pytest
 from training.prints import plan_of
 
-from tackside.reading.soft_colours import soft_patches
+from tackside.reading.soft_colours import Hue, soft_patches
 from tackside.workflow.answers import soft_of
 
-FIELDS = {f"soft_{hue}_beside_{what}" for hue in ("cyans", "reds") for what in ("good", "screen")}
+BESIDE_GOOD = {f"soft_{of}_beside_good" for of in ("cyans", "reds", "reds_hue", "purples_hue", "blues_hue")}
+FIELDS = BESIDE_GOOD | {f"soft_{hue}_beside_screen" for hue in ("cyans", "reds")}
 
 
 def test_the_soft_patches_are_marked_where_they_are_printed() -> None:
@@ -17,6 +18,12 @@ def test_the_soft_patches_are_marked_where_they_are_printed() -> None:
     assert set(found) == FIELDS
     cyans = found["soft_cyans_beside_good"]
     assert cyans.marked == tuple(patch.box_mm for patch in soft_patches(sheet, "cyans"))
+    assert found["soft_reds_hue_beside_good"] == found["soft_reds_beside_good"]
+    turned: tuple[Hue, ...] = ("purples", "blues")
+    for hue in turned:
+        assert found[f"soft_{hue}_hue_beside_good"].marked == tuple(
+            patch.box_mm for patch in soft_patches(sheet, hue)
+        )
     drawn = dict(cyans.patches)
     assert set(cyans.marked) <= set(drawn)
     for box in drawn:
@@ -41,6 +48,6 @@ def test_on_screen_a_wide_file_has_its_own_colours() -> None:
 
 def test_a_file_without_a_space_is_not_held_against_a_screen() -> None:
     sheet = plan_of("srgb").model_copy(update={"space": None})
-    assert set(soft_of(sheet)) == {"soft_cyans_beside_good", "soft_reds_beside_good"}
+    assert set(soft_of(sheet)) == BESIDE_GOOD
     bare = sheet.model_copy(update={"patches": ()})
     assert soft_of(bare) == {}

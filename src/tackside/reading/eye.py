@@ -29,6 +29,9 @@ Drag = Literal["yes", "unsure", "no"]
 Tint = Literal["none", "red", "yellow", "green", "cyan", "blue", "magenta"]
 Beside = Literal["more", "same", "less", "much-less"]
 Soft = Literal["much-more", "more", "same", "less", "much-less"]
+TurnOfPurples = Literal["redder", "same", "bluer"]
+TurnOfBlues = Literal["redder", "same", "greener"]
+TurnOfReds = Literal["yellower", "same", "bluer"]
 RulerMm = tuple[Annotated[float, Field(gt=0)], Annotated[float, Field(gt=0)]]
 
 HALF_WET = Message("eye.half-wet")
@@ -46,6 +49,14 @@ TONES = {"lighter": -1.0, "same": 0.0, "darker": 1.0}
 HUES_WRONG = {"right": 0.0, "wrong": 1.0}
 VIVID = {"more": -1.0, "same": 0.0, "less": 1.0, "much-less": 2.0}
 SOFT = {"much-more": -2.0, **VIVID}
+# Anticlockwise in CIELAB's hue angle is 1. Of what the sheet's file asks for (sRGB, IEC 61966-2-1) soft blues lie at
+# 290°, purples at 325° and reds at 26°: so blues that turn to purple are redder, purples that turn to red likewise, and
+# reds go on to yellow (at 95°).
+TURNS = {
+    "purples": {"redder": 1.0, "same": 0.0, "bluer": -1.0},
+    "blues": {"redder": 1.0, "same": 0.0, "greener": -1.0},
+    "reds": {"yellower": 1.0, "same": 0.0, "bluer": -1.0},
+}
 
 
 class Answers(Record):
@@ -57,7 +68,8 @@ class Answers(Record):
     differ most (sRGB, IEC 61966-2-1, and Adobe RGB (1998) share red and blue and nearly white, not green).
     ``soft_*``: the greyish cyans and the greyish reds of the cube. Every card holds these, so no way into gamut hides
     what becomes of them: one space read as the other moves cyans most, reds less, and what lies between hardly; too
-    much or too little ink moves all alike.
+    much or too little ink moves all alike. ``soft_*_hue_beside_good``: which way the hue of the greyish purples, blues
+    and reds has turned; a screen, which turns hues itself, is not asked about.
     ``hues_off``: how many of the six full colours are plainly another, or none; ``hues``: the same in one word, for
     answers that were written down before. ``ruler_*_mm``: the printed ruler's own figure, and what a real ruler says.
     """
@@ -85,6 +97,9 @@ class Answers(Record):
     light_greens_beside_good: Beside | None = None
     soft_cyans_beside_good: Soft | None = None
     soft_reds_beside_good: Soft | None = None
+    soft_purples_hue_beside_good: TurnOfPurples | None = None
+    soft_blues_hue_beside_good: TurnOfBlues | None = None
+    soft_reds_hue_beside_good: TurnOfReds | None = None
     soft_cyans_beside_screen: Soft | None = None
     soft_reds_beside_screen: Soft | None = None
     hues_off: Annotated[int, Field(ge=0, le=6)] | None = None
@@ -131,6 +146,9 @@ QUESTIONS = (
     Question("light_greens_beside_good", tuple(VIVID)),
     Question("soft_cyans_beside_good", tuple(SOFT)),
     Question("soft_reds_beside_good", tuple(SOFT)),
+    Question("soft_reds_hue_beside_good", tuple(TURNS["reds"])),
+    Question("soft_purples_hue_beside_good", tuple(TURNS["purples"])),
+    Question("soft_blues_hue_beside_good", tuple(TURNS["blues"])),
     Question("hues_off"),
     Question("missing_inks"),
     Question("drying_hours"),
@@ -197,6 +215,9 @@ def _attributes(answers: Answers, plan: SheetPlan) -> dict[str, Attribute]:
     code("eye_light_greens_beside", of(VIVID, answers.light_greens_beside_good), 0.4)
     code("eye_soft_cyans_beside", of(SOFT, answers.soft_cyans_beside_good), 0.4)
     code("eye_soft_reds_beside", of(SOFT, answers.soft_reds_beside_good), 0.4)
+    code("eye_soft_purples_hue", of(TURNS["purples"], answers.soft_purples_hue_beside_good), 0.4)
+    code("eye_soft_blues_hue", of(TURNS["blues"], answers.soft_blues_hue_beside_good), 0.4)
+    code("eye_soft_reds_hue", of(TURNS["reds"], answers.soft_reds_hue_beside_good), 0.4)
     code("eye_soft_cyans_screen", of(SOFT, answers.soft_cyans_beside_screen), 0.7)
     code("eye_soft_reds_screen", of(SOFT, answers.soft_reds_beside_screen), 0.7)
     code("eye_hues_off", None if answers.hues_off is None else float(answers.hues_off), 0.3)

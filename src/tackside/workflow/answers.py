@@ -16,7 +16,9 @@ from tackside.report.patches import to_screen
 from tackside.units import Box
 from tackside.verdict.grade.by_eye import require_enough_answers
 
-_HUES: tuple[Hue, ...] = ("cyans", "reds")
+# Of which soft colours the form asks how strong they are, and which way their hue has turned.
+_STRENGTHS: tuple[Hue, ...] = ("cyans", "reds")
+_TURNS: tuple[Hue, ...] = ("reds", "purples", "blues")
 
 
 def answer_by_eye(
@@ -56,7 +58,7 @@ def soft_of(sheet: SheetPlan) -> dict[str, SoftPlaces]:
     """By the field of the question; only what the sheet has, and beside the screen only where its file has a space."""
     found = {}
     cube = [patch for patch in sheet.patches if _stands_in_the_cube(patch)]
-    for hue in _HUES:
+    for hue in dict.fromkeys((*_STRENGTHS, *_TURNS)):
         soft = soft_patches(sheet, hue)
         if not soft:
             continue
@@ -68,9 +70,12 @@ def soft_of(sheet: SheetPlan) -> dict[str, SoftPlaces]:
             tuple((patch.box_mm, colour) for patch, colour in zip(near, colours, strict=True)),
             tuple(patch.box_mm for patch in soft),
         )
-        found[f"soft_{hue}_beside_good"] = places
-        if sheet.space is not None:
-            found[f"soft_{hue}_beside_screen"] = places
+        if hue in _TURNS:
+            found[f"soft_{hue}_hue_beside_good"] = places
+        if hue in _STRENGTHS:
+            found[f"soft_{hue}_beside_good"] = places
+            if sheet.space is not None:
+                found[f"soft_{hue}_beside_screen"] = places
     return found
 
 

@@ -17,6 +17,11 @@ _LEAST_WEIGHT, _MOST, _LEAST_CHANCE = 0.2, 8, 0.1
 _VIVID = ("stronger", "alike", "weaker", "much-weaker")
 
 
+def _turned(of: str, back: str, on: str) -> tuple[tuple[float, str], ...]:
+    """``back`` and ``on``: what a hue turned clockwise, or anticlockwise, is called."""
+    return (-1.0, f"{of}-{back}"), (0.0, f"{of}-one-hue"), (1.0, f"{of}-{on}")
+
+
 def _vivid(of: str) -> tuple[tuple[float, str], ...]:
     return tuple((value - 1.0, f"{of}-{degree}") for value, degree in enumerate(_VIVID))
 
@@ -28,6 +33,9 @@ _SAYS: dict[str, tuple[tuple[float, str], ...]] = {
     "eye_light_greens_beside": _vivid("light-greens"),
     "eye_soft_cyans_beside": ((-2.0, "soft-cyans-much-stronger"), *_vivid("soft-cyans")),
     "eye_soft_reds_beside": ((-2.0, "soft-reds-much-stronger"), *_vivid("soft-reds")),
+    "eye_soft_reds_hue": _turned("soft-reds", "bluer", "yellower"),
+    "eye_soft_purples_hue": _turned("soft-purples", "bluer", "redder"),
+    "eye_soft_blues_hue": _turned("soft-blues", "greener", "redder"),
     "eye_soft_cyans_screen": ((-2.0, "screen-cyans-much-stronger"), *_vivid("screen-cyans")),
     "eye_soft_reds_screen": ((-2.0, "screen-reds-much-stronger"), *_vivid("screen-reds")),
     "eye_black_beside": ((0.0, "black-as-deep"), (1.0, "black-greyer"), (2.0, "black-much-greyer")),

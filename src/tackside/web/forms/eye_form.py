@@ -23,7 +23,7 @@ class EyeQuestion:
     """One question. ``choices`` are answer and words; none for a number. ``drawing`` shows what to look at.
 
     ``caution`` stands over the questions that it is about. ``hint`` may name ``%(mm)s``, the length that the sheet
-    asked for.
+    asked for. ``of_the_same``: it is about the patches of the question before, and stands under its drawing.
     """
 
     field: str
@@ -33,6 +33,7 @@ class EyeQuestion:
     drawing: str = ""
     hint: str = ""
     caution: Message | None = None
+    of_the_same: bool = False
 
 
 _CANNOT_TELL = ("", _("I cannot tell"))
@@ -41,6 +42,10 @@ _BESIDE = (
     ("much-less", _("Much duller")),
 )  # fmt: skip
 _SOFT = (_CANNOT_TELL, ("much-more", _("Much more vivid")), *_BESIDE[1:])
+_REDDER, _YELLOWER, _GREENER, _BLUER = (
+    ("redder", _("Redder")), ("yellower", _("Yellower")), ("greener", _("Greener")), ("bluer", _("Bluer")),
+)  # fmt: skip
+_SAME_HUE = ("same", _("The same"))
 _DRAG = (_CANNOT_TELL, ("yes", _("Yes, it drags")), ("unsure", _("Perhaps")), ("no", _("No, it slides")))
 QUESTIONS: tuple[tuple[str, tuple[EyeQuestion, ...]], ...] = (
     (
@@ -173,6 +178,16 @@ QUESTIONS: tuple[tuple[str, tuple[EyeQuestion, ...]], ...] = (
                 hint=_("The light patches of the green row and of the cyan row."),
             ),
             EyeQuestion(
+                "middle_beside_good",
+                _("How dark are the middle greys?"),
+                (
+                    _CANNOT_TELL, ("lighter", _("Lighter than there")), ("same", _("As dark")),
+                    ("darker", _("Darker than there")),
+                ),
+                drawing="middle",
+                hint=_("Lay the grey rows side by side and look at their middles."),
+            ),
+            EyeQuestion(
                 "soft_cyans_beside_good",
                 _("How strong are the soft cyans?"),
                 _SOFT,
@@ -185,14 +200,22 @@ QUESTIONS: tuple[tuple[str, tuple[EyeQuestion, ...]], ...] = (
                 hint=_("The marked patches of the cube. Leave it out if that print's sheet has another colour space."),
             ),
             EyeQuestion(
-                "middle_beside_good",
-                _("How dark are the middle greys?"),
-                (
-                    _CANNOT_TELL, ("lighter", _("Lighter than there")), ("same", _("As dark")),
-                    ("darker", _("Darker than there")),
-                ),
-                drawing="middle",
-                hint=_("Lay the grey rows side by side and look at their middles."),
+                "soft_reds_hue_beside_good",
+                _("What hue do the soft reds have?"),
+                (_CANNOT_TELL, _YELLOWER, _SAME_HUE, _BLUER),
+                of_the_same=True,
+            ),
+            EyeQuestion(
+                "soft_purples_hue_beside_good",
+                _("What hue do the soft purples have?"),
+                (_CANNOT_TELL, _REDDER, _SAME_HUE, _BLUER),
+                hint=_("The marked patches of the cube. Leave it out if that print's sheet has another colour space."),
+            ),
+            EyeQuestion(
+                "soft_blues_hue_beside_good",
+                _("What hue do the soft blues have?"),
+                (_CANNOT_TELL, _REDDER, _SAME_HUE, _GREENER),
+                hint=_("The marked patches of the cube. Leave it out if that print's sheet has another colour space."),
             ),
         ),
     ),

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -16,6 +17,7 @@ from training.examiner import charts, works
 from training.examiner.cards import lab_of
 from training.examiner.cms import converted
 from training.examiner.examined import Examined, examined
+from training.examiner.eye import Person
 from training.examiner.icc import colorimetric_table
 from training.examiner.image import read_as_image
 from training.examiner.inkjet import draw_inks, paper_spectrum
@@ -23,13 +25,13 @@ from training.examiner.mapping import CLIPS, clipped
 from training.examiner.paths import Route, as_rgb
 from training.examiner.prints import FAULTS, Print, has_moved, moved_by, spoilt
 from training.examiner.profiles import draw_recipe, make_profile, relative
-from training.examiner.scenes import draw_scene
+from training.examiner.scenes import Scene, draw_scene
 from training.examiner.spectra import Likely, to_xyz
 from training.examiner.study import marked
 
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import WHITE_D50, Floats
-from tackside.profile.icc.working_space import working_space_profile
+from tackside.profile.icc.working_space import SpaceName, working_space_profile
 from tackside.records.verdict import Cause
 
 TRAINING = Path(works.__file__).parents[1]
@@ -37,6 +39,13 @@ GRID: Floats = np.stack(np.meshgrid(*[np.linspace(0, 1, 6)] * 3, indexing="ij"),
 needs_profiles = pytest.mark.skipif(
     works.missing("profiles") is not None, reason="libgs-common and icc-profiles-free are not installed"
 )
+
+
+class Swapped(Print):
+    """Red numbers taken for blue ones."""
+
+    def xyz(self, rgb: Floats, space: SpaceName) -> Floats:
+        return super().xyz(rgb[:, ::-1], space)
 
 
 @pytest.fixture(scope="module")
@@ -244,6 +253,44 @@ def test_what_was_drawn_can_be_judged(way: str) -> None:
         assert one.sound_good == (one.truth == ("none",))
         if one.beside != "none" and way == "figures":
             assert one.known.reference is not None
+
+
+def test_people_tell_which_way_soft_colours_have_turned_beside_the_good_print_alone(work: works.Work) -> None:
+    small = ((148.0, 210.0),)
+    scene = draw_scene(np.random.default_rng(4), work, "known card", 600.0, small)
+    assert scene.reference is not None
+    own = replace(scene, reference=scene.laid)
+    asked = {f"soft_{hue}_hue_beside_good" for hue in ("reds", "purples", "blues")}
+
+    def said(one: Scene, people: int) -> list[dict[str, Any]]:
+        rng = np.random.default_rng(5)
+        return [Person(rng).answers(one) for _ in range(people)]
+
+    # Beside itself nothing has turned, but for slips of the eye.
+    words = [form[name] for form in said(own, 20) for name in asked & form.keys()]
+    assert len(words) > 40
+    assert words.count("same") > 0.9 * len(words)
+    assert not asked & set().union(*said(replace(scene, reference=None), 3))
+    # Red and blue exchanged: reds go a quarter of the circle towards blue, blues as far towards red, and purples stay.
+    laid = scene.laid
+    swapped = replace(own, laid=replace(laid, made=Swapped(laid.made.card, laid.made.route)))
+    forms = said(swapped, 10)
+    for hue, word in (("reds", "bluer"), ("blues", "redder"), ("purples", "same")):
+        answered = [form[name] for form in forms if (name := f"soft_{hue}_hue_beside_good") in form]
+        assert answered.count(word) >= 0.8 * len(answered) > 0
+
+
+def test_what_people_say_of_hues_leaves_their_other_answers_as_they_are(work: works.Work) -> None:
+    scene = draw_scene(np.random.default_rng(4), work, "known card", 600.0, ((148.0, 210.0),))
+    forms = []
+    for seed in (1, 2):
+        person = Person(np.random.default_rng(5))
+        person.later = np.random.default_rng(seed)
+        person.turn_deg = 0.0
+        forms.append(person.answers(scene))
+    hues = [{name: form.pop(name) for name in list(form) if "_hue_" in name} for form in forms]
+    assert hues[0] != hues[1]
+    assert forms[0] == forms[1]
 
 
 def test_an_image_is_read_as_the_figures_foretell(work: works.Work) -> None:

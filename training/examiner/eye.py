@@ -4,7 +4,8 @@ Thresholds are this project's own estimates of what people see without a measure
 one or two L*, a tint at some three units of chroma against the card's own white, a richer or duller print at a tenth
 beside another (light greens, which are asked for by name, a little sooner) and at an eighth beside a screen. A screen
 shows all colours more or less strongly and each hue in its own way; now and then a program leaves the profile unread,
-and shows wide numbers as sRGB. People differ, hesitate, leave questions out, and are wrong now and then.
+and shows wide numbers as sRGB. A hue that has turned is seen beside the good print from some eight degrees on, and less
+surely the greyer the colour. People differ, hesitate, leave questions out, and are wrong now and then.
 """
 
 from __future__ import annotations
@@ -16,12 +17,13 @@ import numpy as np
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
 from tackside.colour.spaces import Floats
-from tackside.reading.eye import answers_from, read_answers
+from tackside.reading.eye import TURNS, answers_from, read_answers
 from tackside.reading.soft_colours import Hue, soft_patches
 from tackside.records import Reading
 from tackside.records.reading import TINT_HUES
 from training.examiner.prints import Print
-from training.examiner.scenes import Scene
+from training.examiner.profiles import relative
+from training.examiner.scenes import Laid, Scene
 
 _FULL: Floats = np.array([[0, 1, 1], [1, 0, 1], [1, 1, 0], [1, 0, 0], [0, 1, 0], [0, 0, 1]], dtype=float)
 _MIXED: Floats = 1.0 - 0.6 * (1.0 - _FULL)
@@ -38,6 +40,9 @@ _SOFT_SHARE, _PROFILE_UNREAD = 0.94, 0.1
 # How often somebody leaves these out beside a good print of a sheet in the other space, as the form asks.
 _HEEDS_THE_SPACE = 0.7
 _SOFT_HUES: tuple[Hue, ...] = ("cyans", "reds")
+_TURNED: tuple[Hue, ...] = ("reds", "purples", "blues")
+# Below this chroma nobody tells a hue. The error of a hue has two parts: degrees, and units of CIELAB across the hue.
+_NO_HUE, _HUE_DEG, _HUE_DE = 8.0, 2.5, 1.0
 
 
 class Person:
@@ -49,6 +54,9 @@ class Person:
         self.light = float(np.exp(rng.normal(np.log(1.1), 0.25)))
         self.tint = float(rng.uniform(2.5, 4.0))
         self.slips = float(rng.uniform(0.01, 0.05))
+        # What was asked later is drawn apart, so that the same people give the other answers as before.
+        self.later = rng.spawn(1)[0]
+        self.turn_deg = float(np.exp(self.later.normal(np.log(8.0), 0.25)))
 
     def answers(self, scene: Scene) -> dict[str, Any]:
         """The form, filled in; a question left out has no entry."""
@@ -60,7 +68,8 @@ class Person:
         share = _chroma(lab["mixed"]) / _chroma(file) / _SCREEN_SHARE
         screen = float(np.exp(self.rng.normal(0.0, 0.1)))
         said["beside_screen"] = self._vivid(share * screen, 0.13)
-        said |= self._soft(scene, screen)
+        soft = self._soft(scene, screen)
+        said |= soft
         if scene.reference is not None:
             good = scene.reference.made
             said |= self._beside(
@@ -73,6 +82,9 @@ class Person:
         }
         if kept.get("greys_tint") in (None, "none"):
             kept.pop("tint_strength", None)
+        if scene.reference is not None and any(name.endswith("_beside_good") for name in soft):
+            turned = self._turned(scene.laid, scene.reference)
+            kept |= {name: word for name, word in turned.items() if self.later.random() >= LEFT_OUT}
         kept["drying_hours"] = float(self.rng.choice([3.0, 12.0, 24.0, 48.0]))
         return kept
 
@@ -202,6 +214,26 @@ class Person:
                 said[f"soft_{hue}_beside_good"] = self._softly(seen, 0.1)
         return said
 
+    def _turned(self, laid: Laid, good: Laid) -> dict[str, str]:
+        """Which way the hue of soft colours has turned, each print beside its own card."""
+        said = {}
+        for hue in _TURNED:
+            numbers: Floats = np.array([patch.rgb for patch in soft_patches(laid.sheet, hue)])
+            if not len(numbers):
+                continue
+            own, theirs = (_beside_its_card(one, numbers) for one in (laid, good))
+            chroma = min(float(np.hypot(*own[1:])), float(np.hypot(*theirs[1:])))
+            words = {turn: word for word, turn in TURNS[hue].items()}
+            turn = 0.0
+            if chroma >= _NO_HUE:
+                apart = float((_hue(own[None]) - _hue(theirs[None]))[0] + 180.0) % 360.0 - 180.0
+                apart += self.later.normal(0.0, np.hypot(_HUE_DEG, np.degrees(_HUE_DE / chroma)))
+                turn = float(np.sign(apart)) * (abs(apart) >= self.turn_deg)
+            if self.later.random() < self.slips:
+                turn = float(self.later.choice([-1.0, 0.0, 1.0]))
+            said[f"soft_{hue}_hue_beside_good"] = words[turn]
+        return said
+
     def _softly(self, share: float, least: float) -> str:
         return "much-more" if share > 1.36 else self._vivid(share, least)
 
@@ -219,6 +251,12 @@ _LOOKED_AT: dict[str, Floats] = {
     "full": _FULL,
     "greens": _LIGHT_GREENS,
 }
+
+
+def _beside_its_card(laid: Laid, numbers: Floats) -> Floats:
+    """The mean colour of these numbers (n, 3) as an eye sees it that takes the bare card for white: CIELAB (3,)."""
+    made = laid.made
+    return np.asarray(relative(made.xyz(numbers, laid.space), made.bare_xyz).mean(axis=0))
 
 
 def _chroma(lab: Floats) -> float:

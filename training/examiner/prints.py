@@ -68,6 +68,14 @@ class Print:
     def lab(self, rgb: Floats, space: SpaceName) -> Floats:
         return xyz_to_lab(self.xyz(rgb, space))
 
+    @property
+    def bare_xyz(self) -> Floats:
+        """XYZ (3,) of the card where no ink lies."""
+        none = np.zeros((1, len(self.route.engine.inks)))
+        if self.filtered is not None:
+            return np.asarray(to_xyz(self.card.spectra(none) * self.filtered)[0])
+        return np.asarray(self.card.xyz(none)[0])
+
     def _seen(self, rgb: Floats, space: SpaceName, shown: Callable[[Floats], Floats]) -> Floats:
         amounts = self.ink * self.route.engine.amounts(self.route.numbers(rgb, space))
         seen = shown(amounts)

@@ -11,6 +11,7 @@ from tackside.bench.store import Bench
 from tackside.errors import NotFound
 from tackside.records import Settings, Stock
 from tackside.web.shell.keys import key_of, name_of
+from tackside.workflow.answers import soft_of
 from tests.web.workshop import CRAFT, SATIN, TestClient, add_trial
 
 STOCK = {
@@ -366,7 +367,8 @@ def test_rulers_hues_and_middle_greys_are_answered(client: TestClient, bench: Be
     base = f"/trials/{trial.id}/eye"
     asked = trial.sheet.size_mm[0] - 20, trial.sheet.size_mm[1] - 20
     shown = client.get(base).text
-    for field in ("hues_off", "middle_beside_good", "ruler_across_mm", "ruler_along_mm"):
+    turned = [f"soft_{hue}_hue_beside_good" for hue in ("reds", "purples", "blues")]
+    for field in ("hues_off", "middle_beside_good", "ruler_across_mm", "ruler_along_mm", *turned):
         assert f'id="{field}"' in shown
     assert f"The sheet asks for {asked[0]:g} mm" in shown
     bad = client.post(base, data={"ruler_across_mm": "long", "hues_off": "0"})
@@ -377,6 +379,7 @@ def test_rulers_hues_and_middle_greys_are_answered(client: TestClient, bench: Be
         "ruler_across_mm": f"{asked[0] * 0.97:.1f}".replace(".", ","), "ruler_along_mm": f"{asked[1] * 0.97:.1f}",
         "hues_off": "2", "middle_beside_good": "darker", "black_beside_good": "same",
         "colour_beside_good": "same", "light_greens_beside_good": "less", "missing_inks": "y",
+        **dict(zip(turned, ("bluer", "redder", "greener"), strict=True)),
     }  # fmt: skip
     assert client.post(base, data=answers).status_code == 303
     reading = bench.readings.standing(trial.id)
@@ -387,6 +390,29 @@ def test_rulers_hues_and_middle_greys_are_answered(client: TestClient, bench: Be
     assert reading.attributes["eye_light_greens_beside"].value == 1.0
     assert [reading.attributes[f"eye_missing_{ink}"].value for ink in "cmyk"] == [0.0, 0.0, 1.0, 0.0]
     assert reading.attributes["eye_middle_beside"].value == 1.0
+    assert [reading.attributes[f"eye_soft_{hue}_hue"].value for hue in ("reds", "purples", "blues")] == [
+        -1,
+        1,
+        -1,
+    ]
+    assert "The soft purples are redder than the good print" in client.get(f"/trials/{trial.id}").text
+
+
+def test_a_sheet_without_a_cube_is_not_asked_for_soft_colours(client: TestClient, bench: Bench) -> None:
+    trial = bench.trials.list()[2]
+    bare = tuple(patch for patch in trial.sheet.patches if "cube" not in patch.roles)
+    bench.trials.add(
+        trial.model_copy(update={"id": "N0CVBE22", "sheet": trial.sheet.model_copy(update={"patches": bare})})
+    )
+    shown = client.get("/trials/N0CVBE22/eye").text
+    assert 'id="middle_beside_good"' in shown
+    assert 'id="soft_' not in shown
+    assert (
+        shown.count('<div class="half eye')
+        == client.get(f"/trials/{trial.id}/eye").text.count('<div class="half eye')
+        - len(soft_of(trial.sheet))
+        + 1
+    )  # soft reds have one cell for two questions
 
 
 def test_a_sheet_without_opposite_rulers_asks_for_no_length(client: TestClient, bench: Bench) -> None:

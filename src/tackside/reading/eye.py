@@ -97,9 +97,9 @@ class Answers(Record):
     light_greens_beside_good: Beside | None = None
     soft_cyans_beside_good: Soft | None = None
     soft_reds_beside_good: Soft | None = None
+    soft_reds_hue_beside_good: TurnOfReds | None = None
     soft_purples_hue_beside_good: TurnOfPurples | None = None
     soft_blues_hue_beside_good: TurnOfBlues | None = None
-    soft_reds_hue_beside_good: TurnOfReds | None = None
     soft_cyans_beside_screen: Soft | None = None
     soft_reds_beside_screen: Soft | None = None
     hues_off: Annotated[int, Field(ge=0, le=6)] | None = None
@@ -215,9 +215,9 @@ def _attributes(answers: Answers, plan: SheetPlan) -> dict[str, Attribute]:
     code("eye_light_greens_beside", of(VIVID, answers.light_greens_beside_good), 0.4)
     code("eye_soft_cyans_beside", of(SOFT, answers.soft_cyans_beside_good), 0.4)
     code("eye_soft_reds_beside", of(SOFT, answers.soft_reds_beside_good), 0.4)
+    code("eye_soft_reds_hue", of(TURNS["reds"], answers.soft_reds_hue_beside_good), 0.4)
     code("eye_soft_purples_hue", of(TURNS["purples"], answers.soft_purples_hue_beside_good), 0.4)
     code("eye_soft_blues_hue", of(TURNS["blues"], answers.soft_blues_hue_beside_good), 0.4)
-    code("eye_soft_reds_hue", of(TURNS["reds"], answers.soft_reds_hue_beside_good), 0.4)
     code("eye_soft_cyans_screen", of(SOFT, answers.soft_cyans_beside_screen), 0.7)
     code("eye_soft_reds_screen", of(SOFT, answers.soft_reds_beside_screen), 0.7)
     code("eye_hues_off", None if answers.hues_off is None else float(answers.hues_off), 0.3)

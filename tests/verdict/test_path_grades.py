@@ -14,17 +14,28 @@ import pytest
 import pyvips
 from numpy.typing import NDArray
 from PIL import Image, ImageCms
+from scipy.spatial import ConvexHull
+from training.path_limits.gamuts import between, characterised
 from training.path_limits.paths import Path as Way
 from training.path_limits.paths import paths
 
 from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
+from tackside.colour.spaces import lab_to_xyz, xyz_to_lab
 from tackside.profile.device.device import INTENTS, Intent
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.profile.link.convert import device_to_lab_by_profile
 from tackside.records import GRADES, Measure, Settings
 from tackside.records.sheet_plan import Space
 from tackside.verdict.grade.apart import gamut_of_the_card
-from tackside.verdict.grade.limits import COVERAGE, SHOWN, black_limits, lifted, way_of
+from tackside.verdict.grade.limits import (
+    COVERAGE,
+    LEAST_STRAY,
+    LEFT_BY_STRAY,
+    SHOWN,
+    black_limits,
+    lifted,
+    way_of,
+)
 from tackside.verdict.grade.printed import Printed
 from tackside.verdict.grade.rules import BLACK, GAMUT, MANAGEMENT, rules_for
 from tackside.verdict.judge import judge
@@ -32,6 +43,7 @@ from tackside.verdict.known_print import KnownPrint
 from tests import services
 from tests.verdict.path_prints import (
     HELD_OUT,
+    REFERENCE,
     SET_BY,
     SPACES,
     graded,
@@ -288,6 +300,26 @@ def test_a_lifted_black_is_allowed_for_by_the_least_that_strays() -> None:
         plain = Printed(base=base, surface=surface)
         sell, send, draft = black_limits(plain)
         assert black_limits(replace(plain, lifted=True)) == (sell, lifted(send), draft)
+
+
+@pytest.mark.parametrize("space", SPACES)
+def test_a_colour_volume_under_stray_light_is_allowed_what_the_light_takes(space: Space) -> None:
+    # A hundredth of the light of white, added to what a path shows on a card at the limit of "send" (CIE 15).
+    coated, uncoated = (characterised(REFERENCE / f"{name}.txt") for name in ("FOGRA39L", "FOGRA29L"))
+    card = between("at the limit", coated, uncoated, GAMUT.limits[1])
+    way = next(way for way in ways(space) if way.way == CLIPS[1] and way.compensated)
+    shown = way.show(card, numbers(space))
+    veiled = xyz_to_lab(lab_to_xyz(shown) + LEAST_STRAY * lab_to_xyz([100.0, 0.0, 0.0]))
+    left = ConvexHull(veiled).volume / ConvexHull(shown).volume
+    assert left == pytest.approx(LEFT_BY_STRAY, abs=0.01)
+    seen = Measure(value=ConvexHull(veiled).volume, unit="ΔE³")
+    for printed in (Printed(), Printed(path=True, levels=4, space=space)):
+        plain, lit = (
+            rules_for(one, {"path_gamut": seen}) for one in (printed, replace(printed, lifted=True))
+        )
+        limits, allowed = (next(rule.limits for rule in one if rule.id == "gamut") for one in (plain, lit))
+        assert (allowed[0], allowed[2]) == (limits[0], limits[2])
+        assert allowed[1] == pytest.approx(LEFT_BY_STRAY * limits[1], rel=0.01)
 
 
 def test_a_black_that_shows_no_coating_gets_no_allowance() -> None:

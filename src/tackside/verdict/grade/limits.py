@@ -64,6 +64,8 @@ GLOSS_BLACK: Limits = (10.0, 20.0, 32.0)
 # Of the light of white, the least that strays onto blacks in a flatbed: one to four hundredths do (common practice, no
 # source; docs/sources.md, S150). So a black was at least by this much deeper than it was read.
 LEAST_STRAY = 0.01
+# What is left of the hull of a card's colours, at the limit of ``send``, once that light lies over them (S205).
+LEFT_BY_STRAY = 0.90
 # A paper white of ISO 12647-2, the darkest, and that less its tolerance (S29).
 _WHITE, _DARKEST_WHITE = 88.0, 85.0
 
@@ -86,6 +88,14 @@ def lifted(black_l: float) -> float:
     """L* of a black once LEAST_STRAY lies over it, to a tenth."""
     light = lab_to_xyz([black_l, 0.0, 0.0])
     return round(float(xyz_to_lab(light + LEAST_STRAY * lab_to_xyz([100.0, 0.0, 0.0]))[0]), 1)
+
+
+def under_stray_light(limits: Limits, printed: Printed) -> Limits:
+    """Limits of a hull, at least. Of a ``lifted`` print's, ``send`` allows for the least light that strays over it."""
+    if not printed.lifted:
+        return limits
+    sell, send, draft = limits
+    return sell, max(round(LEFT_BY_STRAY * send, -3), draft), draft
 
 
 def range_limits(printed: Printed) -> Limits:

@@ -25,6 +25,7 @@ from tackside.verdict.grade.limits import (
     gamut_limits,
     range_limits,
     shadow_limits,
+    under_stray_light,
     way_of,
 )
 from tackside.verdict.grade.printed import Printed
@@ -245,7 +246,8 @@ def rules_for(printed: Printed, measures: dict[str, Measure]) -> tuple[Rule, ...
         black = replace(black, missed={**BLACK.missed, "send": "rule.black.lifted"})
     span = replace(RANGE, limits=range_limits(printed))
     if not printed.path:
-        return black, span, GAMUT, HUES, TONE_ORDER, TRUE_SIZE
+        corners = replace(GAMUT, limits=under_stray_light(GAMUT.limits, printed))
+        return black, span, corners, HUES, TONE_ORDER, TRUE_SIZE
     return (
         black,
         span,
@@ -263,7 +265,8 @@ def _colours(printed: Printed, measures: dict[str, Measure]) -> tuple[Rule, Rule
     coated = 1.0 if printed.lifted else coating_shown(number(measures, BLACK.measure))
     gamut = replace(GAMUT, limits=CORNERS)
     if "path_gamut" in measures:
-        gamut = replace(_PATH_GAMUT, limits=gamut_limits(printed, GAMUT.limits, coated=coated))
+        limits = gamut_limits(printed, GAMUT.limits, coated=coated)
+        gamut = replace(_PATH_GAMUT, limits=under_stray_light(limits, printed))
     hues = replace(HUES, limits=SOLIDS)
     if "path_hue" in measures:
         hues = replace(_PATH_HUES, limits=HUE_SHARES[printed.space])

@@ -71,14 +71,19 @@ class Warp:
 
 @dataclass(frozen=True)
 class Damage:
-    """What is wrong: a fault and all that is drawn of it. ``ink``: laid over meant; ``gone``: missing inks, over
-    ``part`` of the rows; ``strange``: places (36,) or numbers (36, 3) that no cause of the list explains."""
+    """What is wrong: a fault and all that is drawn of it. ``ink``: laid over meant; ``bend``, ``most``: of ink that is
+    held back by its amount (``held_back``); ``gone``: missing inks, over ``part`` of the rows. What no cause of the
+    list explains: ``numbers`` (36, 3) of the file, ``warp`` of the colours, or ``at_press``, a seed to move the numbers
+    that the press is sent."""
 
     cause: Cause
     ink: float = 1.0
     gone: tuple[Ink, ...] = ()
     part: float = 1.0
+    bend: float = 1.0
+    most: float | None = None
     numbers: Floats | None = None
+    at_press: int | None = None
     warp: Warp | None = None
     rough: int = 0
     power: tuple[float, float, float] | None = None
@@ -87,15 +92,22 @@ class Damage:
 def draw_damage(cause: Cause, rng: np.random.Generator) -> Damage:
     """The fault at a degree of chance."""
     if cause == "too-little-ink":
-        return Damage(cause, ink=float(rng.uniform(0.38, 0.96)), rough=int(rng.random() < 0.25))
+        chance = rng.random()
+        if chance < 0.3:
+            bend, most = float(rng.uniform(0.85, 1.4)), float(rng.uniform(1.4, 3.0))
+            return Damage(cause, ink=float(rng.uniform(0.65, 1.0)), bend=bend, most=most)
+        return Damage(cause, ink=float(rng.uniform(0.38, 0.96)), rough=int(chance < 0.5))
     if cause == "too-much-ink":
         return Damage(cause, ink=float(rng.uniform(1.04, 1.7)))
     if cause == "missing-ink":
         part = 1.0 if rng.random() < 0.65 else float(rng.uniform(0.4, 1.0))
         return Damage(cause, gone=(INKS[rng.integers(4)],), part=part)
     if cause == "unknown":
-        if rng.random() < 0.55:
+        chance = rng.random()
+        if chance < 0.4:
             return Damage(cause, numbers=strange(SAMPLED_AT, rng))
+        if chance < 0.6:
+            return Damage(cause, at_press=int(rng.integers(2**32)))
         return Damage(cause, warp=warp(rng))
     if cause in ("managed-twice", "unmanaged") and rng.random() < 0.12:
         power = rng.uniform(1.25, 1.9) * rng.uniform(0.85, 1.2, 3)
@@ -146,7 +158,27 @@ def _twice(asked: Floats, way: Way, choice: int) -> Floats:
     return way.profile.numbers(once, again, way.intent, way.compensated)
 
 
+def held_back(numbers: Floats, damage: Damage) -> Floats:
+    """Numbers (n, 3) by which a printer lays less: ``ink`` of each tint, of light ones less than of full ones where
+    ``bend`` is above 1, and of all three together no more than ``most``."""
+    depth = damage.ink * (1.0 - np.clip(numbers, 0.0, 1.0)) ** damage.bend
+    room = (damage.most or 3.0) / np.maximum(depth.sum(axis=1, keepdims=True), 1e-9)
+    return np.asarray(1.0 - depth * np.minimum(1.0, room))
+
+
+def _as_sent(numbers: Floats, damage: Damage) -> Floats:
+    """What a press is sent in place of these numbers, where a fault moves them."""
+    if damage.most is not None:
+        return held_back(numbers, damage)
+    if damage.at_press is not None:
+        return strange(np.clip(numbers, 0.0, 1.0), np.random.default_rng(damage.at_press))
+    return numbers
+
+
 def _inked(device: Device, sent: Floats, card: Card, damage: Damage) -> Floats:
+    sent = _as_sent(sent, damage)
+    if damage.most is not None:
+        return device.lab(sent, card)
     if damage.cause == "too-little-ink" and damage.rough:
         # A setting for a lesser card holds ink back and keeps its greys even.
         plain, depth = device.lab(sent, card), 0.3 + 0.7 * damage.ink
@@ -165,6 +197,7 @@ def _evened(
     managed: Literal["once", "twice", "nobody"] = "once",
 ) -> Floats:
     """By a driver that turns numbers to inks so that greys come out even, and lets other colours follow."""
+    asked = _as_sent(asked, damage)
     printer = replace(way.device.printer, reads_as=space, managed=managed)
 
     def shown(printer: PrinterModel) -> Floats:
@@ -175,13 +208,15 @@ def _evened(
         plain, depth = shown(printer), 0.3 + 0.7 * damage.ink
         paper = card.stock.overprints_lab[:1]
         return np.asarray(paper + np.array([depth, depth**2, depth**2]) * (plain - paper))
+    if damage.most is not None:
+        return shown(printer)
     found = shown(replace(printer, ink=damage.ink, missing=damage.gone))
     return _in_part(found, lambda: shown(printer), damage)
 
 
 def _toned(asked: Floats, space: Space, way: Way, card: Card, damage: Damage) -> Floats:
     """All colours alike between paper and black, and a share of their chroma, whatever the card could hold."""
-    tone = way.tone
+    tone, asked = way.tone, _as_sent(asked, damage)
     ends = way.device.lab(np.array([[0.0] * 3, [1.0] * 3]), card)
     source = rgb_to_lab(np.clip(asked, 0.0, 1.0), RGB_SPACES[space])
     light = float(lab_to_xyz(relative(ends[0], ends[1]))[1])
@@ -196,7 +231,7 @@ def _toned(asked: Floats, space: Space, way: Way, card: Card, damage: Damage) ->
     chroma = np.hypot(source[:, 1], source[:, 2]) * (tone.hold if card.stock.takes_ink else tone.bare_hold)
     shown = ends[0] + scale[:, None] * (ends[1] - ends[0])
     shown[:, 1:] += chroma[:, None] * np.column_stack([np.cos(turned), np.sin(turned)])
-    if damage.cause == "too-little-ink":
+    if damage.cause == "too-little-ink" and damage.most is None:
         depth = 0.3 + 0.7 * damage.ink
         shown = ends[1] + np.array([depth, depth**2, depth**2]) * (shown - ends[1])
     return drawn_its_own_way(shown, asked, card.way)

@@ -26,14 +26,22 @@ _MIDDLE = slice(len(SHADOWS), None)
 # The six full colours, and the light greens and cyans that every sheet has.
 FULL = np.array([(0, 1, 1), (1, 0, 1), (1, 1, 0), (1, 0, 0), (0, 1, 0), (0, 0, 1)], dtype=float)
 LIGHT_GREENS = np.array([1 - t * (1 - FULL[hue]) for hue in (0, 4) for t in (0.33, 0.5, 0.67)])
-# A soft cyan and a soft red, which every card holds.
-SOFT = np.array([(0.17, 0.5, 0.5), (0.83, 0.5, 0.5)])
+# A soft cyan, red, purple and blue, which every card holds.
+SOFT = np.array([(0.17, 0.5, 0.5), (0.83, 0.5, 0.5), (0.5, 0.17, 0.5), (0.5, 0.5, 0.83)])
 # How much a screen strengthens both of them, or weakens, as a share of chroma; and how often a program shows a file
 # without its profile, as if it were sRGB. Both are this project's own estimates.
 _SCREEN, _AS_SRGB = 0.07, 0.1
 _TINTS = ("red", "yellow", "green", "cyan", "blue", "magenta")
 _HUES = np.array([30.0, 95.0, 150.0, 220.0, 285.0, 345.0])
+# Those of SOFT whose strength is asked for, and those whose hue is: its place, and the words for a hue that was turned
+# clockwise and anticlockwise in CIELAB, by more than so many degrees to whoever is of the usual strictness.
 _SOFT = ("cyans", "reds")
+_TURNED = {
+    "purples": (2, "bluer", "redder"),
+    "blues": (3, "greener", "redder"),
+    "reds": (1, "bluer", "yellower"),
+}
+_TURN = 9.0
 # Chroma, CIELAB, that nobody tells from none: some invented presses print soft cyans that grey.
 _FAINT = 2.0
 # A colour whose chroma has fallen to less than this share is none any more.
@@ -157,6 +165,7 @@ def answers(
         else "same",
         hues_off=_hues_off(here.full, there.full, rng, who),
         **soft,
+        **_soft_hues(here, there, rng, who),
     )
 
 
@@ -170,18 +179,35 @@ def _soft(
 ) -> dict[str, str]:
     """The answers about soft cyans and soft reds: by their chroma, each print's beside its own paper."""
     own, good = (
-        np.maximum(np.hypot(*relative(one.soft, one.paper)[:, 1:].T), _FAINT) for one in (here, there)
+        np.maximum(np.hypot(*relative(one.soft[: len(_SOFT)], one.paper)[:, 1:].T), _FAINT)
+        for one in (here, there)
     )
     beside = own / good + who.chroma * rng.standard_normal(2)
     said = {f"soft_{hue}_beside_good": _softly(beside[place], who.strict) for place, hue in enumerate(_SOFT)}
     if space is not None:
         shown_in: Space = "srgb" if rng.random() < _AS_SRGB else space
-        meant = np.hypot(*rgb_to_lab(SOFT, RGB_SPACES[shown_in])[:, 1:].T)
+        meant = np.hypot(*rgb_to_lab(SOFT[: len(_SOFT)], RGB_SPACES[shown_in])[:, 1:].T)
         screen = np.exp(_SCREEN * rng.standard_normal())
         share = own / meant * screen + 1.5 * who.chroma * rng.standard_normal(2)
         said |= {
             f"soft_{hue}_beside_screen": _softly(share[place], who.strict) for place, hue in enumerate(_SOFT)
         }
+    return said
+
+
+def _soft_hues(here: Sight, there: Sight, rng: np.random.Generator, who: Observer) -> dict[str, str]:
+    """The answers about the hues of soft colours, each print's beside its own paper. Side by side, tints that differ in
+    hue alone are told apart better than full colours are named."""
+    own, good = (relative(one.soft, one.paper)[:, 1:] for one in (here, there))
+    turn = np.degrees(np.arctan2(own[:, 1], own[:, 0]) - np.arctan2(good[:, 1], good[:, 0]))
+    turn = (turn + 180) % 360 - 180 + 0.5 * who.hue * rng.standard_normal(len(turn))
+    seen = np.minimum(np.hypot(*own.T), np.hypot(*good.T)) >= _FAINT
+    said = {}
+    for name, (place, clockwise, anticlockwise) in _TURNED.items():
+        side = int(np.sign(turn[place])) if seen[place] and abs(turn[place]) > _TURN * who.strict else 0
+        if rng.random() < who.wrong:
+            side = int(rng.integers(-1, 2))
+        said[f"soft_{name}_hue_beside_good"] = (clockwise, "same", anticlockwise)[side + 1]
     return said
 
 

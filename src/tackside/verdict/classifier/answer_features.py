@@ -23,6 +23,9 @@ ATTRIBUTES = (
     "eye_soft_reds_beside",
     "eye_soft_cyans_screen",
     "eye_soft_reds_screen",
+    "eye_soft_purples_hue",
+    "eye_soft_blues_hue",
+    "eye_soft_reds_hue",
     "eye_hues_off",
     "eye_hues_wrong",
     "eye_tint_a",
@@ -39,7 +42,7 @@ ATTRIBUTES = (
 
 
 def answer_features(reading: Reading, of: Circumstances) -> Floats:
-    """The row of figures, its first 2 · 21 all 0 where nothing was answered."""
+    """The row of figures, its first 2 · 24 all 0 where nothing was answered."""
     row = np.zeros((len(ATTRIBUTES), 2))
     for place, name in enumerate(ATTRIBUTES):
         one = reading.attributes.get(name)

@@ -27,7 +27,7 @@ _MIDDLE = slice(len(SHADOWS), None)
 FULL = np.array([(0, 1, 1), (1, 0, 1), (1, 1, 0), (1, 0, 0), (0, 1, 0), (0, 0, 1)], dtype=float)
 LIGHT_GREENS = np.array([1 - t * (1 - FULL[hue]) for hue in (0, 4) for t in (0.33, 0.5, 0.67)])
 # A soft cyan, red, purple and blue, which every card holds.
-SOFT = np.array([(0.17, 0.5, 0.5), (0.83, 0.5, 0.5), (0.5, 0.17, 0.5), (0.5, 0.5, 0.83)])
+SOFT = np.array([(0.17, 0.5, 0.5), (0.83, 0.5, 0.5), (0.5, 0.335, 0.5), (0.5, 0.5, 0.665)])
 # How much a screen strengthens both of them, or weakens, as a share of chroma; and how often a program shows a file
 # without its profile, as if it were sRGB. Both are this project's own estimates.
 _SCREEN, _AS_SRGB = 0.07, 0.1

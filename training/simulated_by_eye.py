@@ -13,7 +13,7 @@ from tackside.verdict.causes.diagnosis import AS_IT_COMES_DE00
 from tackside.verdict.classifier.answer_features import answer_features
 from tackside.verdict.classifier.features import PAPER_ROW, SAMPLED_AT, Circumstances
 from tackside.verdict.classifier.trained import State
-from training.observer import RAMP, SOFT, Observer, Sight, answers, chroma
+from training.observer import RAMP, Observer, Sight, answers, chroma
 from training.prints import plan_of
 from training.teacher.device import Card
 from training.teacher.prints import Drawn, Renderings, circumstances, damage_to, drawn, shown
@@ -26,7 +26,17 @@ NONE_BESIDE = 0.15
 ONE_WORD = 0.15
 SIZE_MM = (210.0, 297.0)
 _BESIDE = tuple(name for name in Answers.model_fields if name.endswith("_beside_good"))
-_SOFT_ROWS = [int(np.abs(SAMPLED_AT - number).max(axis=1).argmin()) for number in SOFT]
+# The rows of SAMPLED_AT whose means are the colours of SOFT: half way to grey where the form shows greyer ones.
+_GREY = (0.5, 0.5, 0.5)
+_SOFT_ROWS = [
+    [int(np.flatnonzero((number == SAMPLED_AT).all(axis=1))[0]) for number in pair]
+    for pair in (
+        ((0.17, 0.5, 0.5), (0.17, 0.5, 0.5)),
+        ((0.83, 0.5, 0.5), (0.83, 0.5, 0.5)),
+        ((0.5, 0.17, 0.5), _GREY),
+        ((0.5, 0.5, 0.83), _GREY),
+    )
+]
 _LEVELS = SAMPLED_AT[np.ptp(SAMPLED_AT, axis=1) == 0, 0][:12]
 
 
@@ -85,7 +95,9 @@ def _sight(lab: Floats) -> Sight:
     # Solid, middle and light tint of cyan, magenta, yellow, red, green, blue follow the greys.
     hues = lab[len(_LEVELS) : len(_LEVELS) + 18].reshape(6, 3, 3)
     greens = hues[[0, 4], 1:].reshape(-1, 3)
-    return Sight(greys, hues[:, 0], greens, lab[_SOFT_ROWS], lab[PAPER_ROW], chroma(lab[len(_LEVELS) :]))
+    return Sight(
+        greys, hues[:, 0], greens, lab[_SOFT_ROWS].mean(axis=1), lab[PAPER_ROW], chroma(lab[len(_LEVELS) :])
+    )
 
 
 def _some(filled: Answers, rng: np.random.Generator) -> Answers:

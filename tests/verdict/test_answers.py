@@ -153,21 +153,23 @@ def test_soft_colours_left_out_say_nothing() -> None:
 
 
 @pytest.mark.parametrize(
-    "turned",
-    [{"reds": "bluer", "purples": "bluer", "blues": "greener"},
-     {"reds": "yellower", "purples": "redder", "blues": "redder"}],
+    ("likelier", "than", "turned"),
+    [("managed-twice", "unmanaged", {"reds": "bluer", "purples": "bluer", "blues": "same"}),
+     ("unmanaged", "managed-twice", {"reds": "yellower", "purples": "redder", "blues": "redder"})],
 )  # fmt: skip
-def test_the_hue_of_soft_colours_is_kept_and_said_and_no_verdict_rests_on_it_yet(
-    turned: dict[str, str],
+def test_the_hue_of_soft_colours_parts_colours_managed_twice_from_those_not_managed(
+    likelier: Cause, than: Cause, turned: dict[str, str]
 ) -> None:
     told = {f"soft_{hue}_hue_beside_good": word for hue, word in turned.items()}
-    for rest in ({}, {"greys_tint": "red", "tint_strength": "strong", "middle_beside_good": "darker"}):
-        plain, asked = verdict(**rest), verdict(**rest, **told)
-        assert asked.causes == plain.causes
-        assert (asked.grade, asked.measures, asked.evidence) == (plain.grade, plain.measures, plain.evidence)
+    alike = dict.fromkeys(told, "same")
+    for rest in ({}, {"beside_screen": "more"}, {"middle_beside_good": "darker"}):
+        plain, kept, asked = (causes(**rest, **hues) for hues in ({}, alike, told))
+        assert asked[likelier] / asked[than] > 4 * plain[likelier] / plain[than]
+        assert asked["none"] < kept["none"]
     reading = read_answers(answers_from({**SOUND, **told}), trial().sheet, trial="T")
     said = {str(each) for each in answers_in_words(reading)}
-    assert said >= {f"The soft {hue} are {word} than the good print's." for hue, word in turned.items()}
+    words = {hue: word for hue, word in turned.items() if word != "same"}
+    assert said >= {f"The soft {hue} are {word} than the good print's." for hue, word in words.items()}
 
 
 def test_hues_exchanged_with_all_inks_there_are_a_fault_that_nobody_knows() -> None:
@@ -292,7 +294,8 @@ def test_reasons_name_the_answers_for_and_against() -> None:
 
 def test_the_answers_that_the_weights_take_are_those_that_a_form_gives() -> None:
     one = trial()
-    everything = answers_from({**SOUND, **SOFT_ALIKE, "hues": "right", "dark_steps_alike": 1})
+    hues = {f"soft_{hue}_hue_beside_good": "same" for hue in ("purples", "blues", "reds")}
+    everything = answers_from({**SOUND, **SOFT_ALIKE, **hues, "hues": "right", "dark_steps_alike": 1})
     reading = read_answers(everything, one.sheet, trial=one.id)
     assert set(ATTRIBUTES) <= set(reading.attributes)
     of = circumstances(reading, one, None, "typical")

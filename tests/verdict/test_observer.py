@@ -41,13 +41,11 @@ def said(here: Sight, there: Sight, space: Space | None = "srgb", who: Observer 
 def test_they_look_at_the_sheets_own_numbers() -> None:
     assert len(sight().ramp) == len(RAMP)
     assert len(sight().light_greens) == len(LIGHT_GREENS)
-    for number, hue in zip(SOFT, ("cyans", "reds"), strict=True):
+    for number, hue in zip(SOFT, ("cyans", "reds", "purples", "blues"), strict=True):
         # As greyish as what the form marks on a sheet.
         marked = np.array([patch.rgb for patch in soft_patches(plan_of("srgb"), hue)])
-        apart = np.diff(marked)[:, 0] if hue == "cyans" else -np.diff(marked)[:, 0]
-        own = abs(number[1] - number[0])
-        assert number[1] == number[2]
-        assert apart.min() - 0.01 <= own <= apart.max()
+        assert (np.argsort(marked.mean(axis=0)) == np.argsort(number)).all()
+        assert np.ptp(marked, axis=1).min() - 0.01 <= np.ptp(number) <= np.ptp(marked, axis=1).max() + 0.01
 
 
 @pytest.mark.parametrize(
@@ -63,6 +61,26 @@ def test_a_space_misread_is_seen_beside_a_good_print(
 ) -> None:
     filled = said(sight(printed), sight(meant), meant)
     assert (filled.soft_cyans_beside_good, filled.soft_reds_beside_good) == (cyans, reds)
+
+
+@pytest.mark.parametrize(
+    ("turn", "words"),
+    [(0.0, ("same",) * 3), (15.0, ("redder", "redder", "yellower")), (-15.0, ("bluer", "greener", "bluer"))],
+)
+def test_which_way_the_hue_of_soft_colours_has_turned(turn: float, words: tuple[str, ...]) -> None:
+    plain = sight()
+    angle = np.radians(turn)
+    turned = plain.soft[:, 1:] @ np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
+    filled = said(replace(plain, soft=np.column_stack([plain.soft[:, 0], turned])), plain)
+    hues = (
+        filled.soft_purples_hue_beside_good,
+        filled.soft_blues_hue_beside_good,
+        filled.soft_reds_hue_beside_good,
+    )
+    assert hues == words
+    # Where no colour is left to speak of, nobody sees a hue.
+    grey = replace(plain, soft=plain.soft * [1.0, 0.0, 0.0])
+    assert said(grey, plain).soft_reds_hue_beside_good == "same"
 
 
 def test_beside_a_screen_only_where_the_file_has_a_space() -> None:
@@ -87,3 +105,4 @@ def test_forms_of_the_teacher_hold_them() -> None:
     for at, renderings, place, rng in states_drawn(30, 5):
         held |= set(filled_in(at, renderings, STATES[place], rng).reading.attributes)
     assert {f"eye_soft_{hue}_{what}" for hue in ("cyans", "reds") for what in ("beside", "screen")} <= held
+    assert {f"eye_soft_{hue}_hue" for hue in ("purples", "blues", "reds")} <= held

@@ -6,6 +6,8 @@
     test [OPTION…]      make the environment with what the tests need, and run all tests; with --full its studies draw
                         all that they can: 200 kills for 50, 300 designs for 60, all scans for a share that goes by the
                         commit
+    fuzz [OPTION…]      the parsers of what comes from outside, with inputs that find new ways through them: a minute
+                        each, two at a time; --hours 1 for longer, --help for the rest (Linux, Python 3.11 to 3.13)
     lint                ruff, types, the floors, and that every licence has been looked at
     notice [--check]    NOTICE and docs/licences.md made again, from tools/licences.toml and the locks
     docs [OPTION…]      the documentation as a site, in build/site; --pictures takes its pictures again
@@ -122,6 +124,10 @@ def test(arguments: Sequence[str]) -> int:
     ).returncode
 
 
+def fuzz(arguments: Sequence[str]) -> int:
+    return subprocess.run([str(PYTHON), "-m", "tests.fuzz", *arguments], check=False, cwd=HERE).returncode
+
+
 def lint() -> int:
     checks = (
         [str(SCRIPTS / "ruff"), "check", "."],
@@ -224,6 +230,7 @@ def main(arguments: Sequence[str]) -> int:
         "start",
         "tackside",
         "test",
+        "fuzz",
         "lint",
         "notice",
         "docs",
@@ -250,6 +257,8 @@ def main(arguments: Sequence[str]) -> int:
             return tackside(rest)
         if task == "test":
             return test(rest)
+        if task == "fuzz":
+            return fuzz(rest)
         if task == "benchmark":
             return benchmark(rest)
         if task == "notice":

@@ -25,26 +25,40 @@ from tackside.bench.transfer.restore import restore
 from tackside.card.file.load import load_card
 from tackside.card.series.list_file import read_rows
 from tackside.card.type.typeface import typefaces_in
-from tackside.errors import ScannerTrouble, TacksideError
+from tackside.errors import TacksideError
 from tackside.files.toml_records import load_record
+from tackside.messages.wording import TERMINAL
 from tackside.picture.check.check import check_picture
 from tackside.picture.file.open import open_picture
 from tackside.profile.icc.files import read_profile_file
 from tackside.profile.icc.summary import summarise
 from tackside.reading.document.pages import scanned_pages
-from tackside.reading.instrument.file import parse_instrument
-from tackside.reading.instrument.text import load_bytes
+from tackside.reading.instrument.file import parse_instrument, read_instrument_file
+from tackside.reading.instrument.matching import planned_patches
 from tackside.reading.scan.image_file import open_scan
 from tackside.reading.scanning.escl_offers import escl_offers, escl_status
+from tackside.reading.scanning.escl_settings import asked_in_turn, asked_of, settings_document
+from tackside.reading.scanning.wish import ScanWish
 from tackside.records.load import load_printer, load_stock
+from tackside.records.sheet_plan import Patch, SheetPlan
 from tackside.run.ipp.capabilities import capabilities
 from tackside.run.ipp.codec import decode, encode
-from tackside.run.ipp.values import AttributeGroup, IppMessage, IppTag, Range, attribute, collection
+from tackside.run.ipp.printer_record import gaps, merged, printer_record
+from tackside.run.ipp.values import (
+    AttributeGroup,
+    IppMessage,
+    IppTag,
+    Range,
+    Resolution,
+    attribute,
+    collection,
+)
 from tackside.run.plan.run_file import Run
+from tackside.units import Box
 from tests.bench import invented
 from tests.cli.bench_of_examples import SATIN, TERN
 from tests.profile.fuzz import seeds as profiles
-from tests.reading.instrument.dialects import Dialect, write_cgats, write_cxf
+from tests.reading.instrument.dialects import CHART_RGB, NAMES, Dialect, write_cgats, write_cxf
 from tests.reading.scanning.escl_server import Scanner
 from tests.run.files import CARD, RUN
 
@@ -123,8 +137,8 @@ def readers(folder: Path) -> dict[str, Reader]:
         "profile": Reader(
             tuple(profiles().values()), lambda path: summarise(read_profile_file(path), date(2026, 12, 1))
         ),
-        "cgats": Reader(_charts(write_cgats), lambda path: parse_instrument(load_bytes(path), path.name)),
-        "cxf": Reader(_charts(write_cxf), lambda path: parse_instrument(load_bytes(path), path.name)),
+        "cgats": Reader(_charts(write_cgats), _measured),
+        "cxf": Reader(_charts(write_cxf), _measured),
         "picture": Reader(_pictures(), _look_at),
         "scan": Reader(_pictures(), open_scan),
         "scanned pdf": Reader((_pdf(),), _pages),
@@ -163,6 +177,20 @@ def _charts(write: Callable[..., bytes]) -> tuple[bytes, ...]:
     if write is write_cgats:
         return tuple(write(Dialect(colour=each)) for each in ("lab", "xyz", "spectral"))
     return tuple(write(colour=each) for each in ("lab", "spectral"))
+
+
+def _measured(path: Path) -> None:
+    """As a file of its own, and as that of a sheet."""
+    read_instrument_file(path)
+    planned_patches(parse_instrument(path.read_bytes(), path.name), _sheet_of_the_chart(), path.name)
+
+
+def _sheet_of_the_chart() -> SheetPlan:
+    patches = tuple(
+        Patch(name=name, rgb=tuple(rgb), box_mm=Box(10, 10, 5, 5), roles=(), panel="front")
+        for name, rgb in zip(NAMES, CHART_RGB.tolist(), strict=True)
+    )
+    return invented.sheet().model_copy(update={"patches": patches})
 
 
 def _pictures() -> tuple[bytes, ...]:
@@ -226,7 +254,8 @@ def _open_archive(path: Path) -> None:
 
 def _restore(path: Path, place: Path) -> None:
     try:
-        restore(path, place_of(place))
+        for lack in restore(path, place_of(place)).lacks:
+            assert TERMINAL.text(lack)
     except TacksideError:
         assert not place.exists(), "something is left of a backup that was refused"
         raise
@@ -235,37 +264,65 @@ def _restore(path: Path, place: Path) -> None:
 
 
 def _answer() -> IppMessage:
+    """What a printer says that says all that is asked for."""
     size = collection(
         attribute("x-dimension", IppTag.INTEGER, 21000), attribute("y-dimension", IppTag.INTEGER, 29700)
     )
-    media = collection(
-        attribute("media-size", IppTag.COLLECTION, size), attribute("media-top-margin", IppTag.INTEGER, 300)
+    any_size = collection(
+        attribute("x-dimension", IppTag.RANGE, Range(8900, 32900)),
+        attribute("y-dimension", IppTag.RANGE, Range(12700, 100000)),
     )
-    return IppMessage(
-        0,
-        1,
-        (
-            AttributeGroup(
-                IppTag.PRINTER,
-                (
-                    attribute("media-col-database", IppTag.COLLECTION, media),
-                    attribute("media-supported", IppTag.KEYWORD, "iso_a4_210x297mm", "custom_min_89x127mm"),
-                    attribute("printer-info", IppTag.TEXT, "Tern 8"),
-                    attribute("copies-supported", IppTag.RANGE, Range(1, 99)),
-                ),
-            ),
+    margins = [
+        attribute(f"media-{edge}-margin", IppTag.INTEGER, 300) for edge in ("top", "bottom", "left", "right")
+    ]
+    media = [
+        collection(
+            attribute("media-size", IppTag.COLLECTION, each), *margins,
+            attribute("media-source", IppTag.KEYWORD, "rear"), attribute("media-type", IppTag.KEYWORD, "matte"),
+        )
+        for each in (size, any_size)
+    ]  # fmt: skip
+    said = (
+        attribute("media-col-database", IppTag.COLLECTION, *media),
+        attribute("media-size-supported", IppTag.COLLECTION, size),
+        attribute("media-supported", IppTag.KEYWORD, "iso_a4_210x297mm", "custom_min_89x127mm", "custom_max_13x44in"),
+        *(
+            attribute(f"media-{edge}-margin-supported", IppTag.INTEGER, 0, 300)
+            for edge in ("top", "bottom", "left", "right")
         ),
-    )
+        attribute("media-source-supported", IppTag.KEYWORD, "auto", "rear"),
+        attribute("media-type-supported", IppTag.KEYWORD, "matte", "photographic"),
+        attribute("printer-info", IppTag.TEXT, "Tern 8"),
+        attribute("printer-is-accepting-jobs", IppTag.BOOLEAN, True),
+        attribute("printer-state-reasons", IppTag.KEYWORD, "marker-supply-low-warning"),
+        attribute("printer-resolution-supported", IppTag.RESOLUTION, Resolution(600, 600, 3), Resolution(236, 236, 4)),
+        attribute("print-quality-supported", IppTag.ENUM, 4, 5),
+        attribute("document-format-supported", IppTag.MIME_TYPE, "image/jpeg", "image/pwg-raster"),
+        attribute("copies-supported", IppTag.RANGE, Range(1, 99)),
+        attribute("jpeg-k-octets-supported", IppTag.RANGE, Range(0, 16384)),
+        attribute("jpeg-x-dimension-supported", IppTag.RANGE, Range(0, 16384)),
+        attribute("jpeg-y-dimension-supported", IppTag.RANGE, Range(1, 16384)),
+        attribute("marker-names", IppTag.NAME, "Cyan ink", "Waste ink"),
+        attribute("marker-types", IppTag.KEYWORD, "ink", "waste-ink"),
+        attribute("printer-supply", IppTag.OCTETS, b"class=supplyThatIsConsumed;type=ink;colorantname=cyan;"),
+    )  # fmt: skip
+    return IppMessage(0, 1, (AttributeGroup(IppTag.PRINTER, said),))
 
 
 def _printer(path: Path) -> None:
     message, _ = decode(path.read_bytes())
     for group in message.groups:
-        capabilities(group)
+        told = capabilities(group)
+        record = printer_record(told)
+        gaps(told, merged(record, invented.printer()))
 
 
 def _escl(path: Path) -> None:
     data = path.read_bytes()
-    for read in (escl_offers, escl_status):
-        with contextlib.suppress(ScannerTrouble):
-            read(data, "desk")
+    escl_status(data, "desk")
+    if b"ScannerStatus" in data:
+        return
+    offers = escl_offers(data, "desk")
+    for wish in (ScanWish(), ScanWish(600, (148.0, 210.0))):
+        for asked in asked_in_turn(asked_of(offers, wish, "desk")):
+            settings_document(offers, asked)

@@ -29,7 +29,7 @@ WITH_COMMANDS = [name for name, commands in BY_PAGE.items() if any(not each.why_
 
 def test_few_commands_are_not_run_and_each_says_why() -> None:
     # Counted, so that nobody adds one without thinking; lower it when one can be run after all.
-    assert len(NOT_RUN) == 32, [(each.page, each.line, each.why_not) for each in NOT_RUN]
+    assert len(NOT_RUN) == 33, [(each.page, each.line, each.why_not) for each in NOT_RUN]
     assert [each for each in NOT_RUN if len(each.why_not.split()) < 3] == []
 
 

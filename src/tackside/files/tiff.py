@@ -61,7 +61,7 @@ def _read_fields(stream: BinaryIO, wanted: Container[int]) -> dict[int, Sequence
     big = _read(stream, order + "H")[0] == 43
     if big:
         stream.seek(8)
-    stream.seek(_read(stream, order + ("Q" if big else "I"))[0])
+    _go_to(stream, _read(stream, order + ("Q" if big else "I"))[0])
     (count,) = _read(stream, order + ("Q" if big else "H"))
     if count > MOST_ENTRIES:
         raise ValueError(f"{count} entries in a directory")
@@ -78,8 +78,16 @@ def _values(stream: BinaryIO, order: str, kind: int, count: int, value: bytes) -
     if struct.calcsize(form) <= len(value):
         return struct.unpack_from(form, value)
     (place,) = struct.unpack(order + ("Q" if len(value) == 8 else "I"), value)
-    stream.seek(place)
+    _go_to(stream, place)
     return _read(stream, form)
+
+
+def _go_to(stream: BinaryIO, place: int) -> None:
+    """Raises ValueError for a place that no file of this disk can have."""
+    try:
+        stream.seek(place)
+    except OSError as error:  # EINVAL: each file system has its own largest file, and 64 bits name larger ones
+        raise ValueError(f"a place at {place}") from error
 
 
 def _read(stream: BinaryIO, form: str) -> tuple[int, ...]:

@@ -1,0 +1,160 @@
+"""``do.py fuzz``: the parsers of what comes from outside, tried with inputs that find new ways through them.
+
+    do.py fuzz [NAME…] [--minutes 1 | --hours 1] [--at-once 2] [--into FOLDER]
+    do.py fuzz [NAME…] --keep       what was found worthwhile, and no more of it than it takes, into tests/fuzz/corpus
+
+Each target has a process of its own, for so long. A fault, an answer after more than 10 seconds and more than 1 GB of
+memory end it with code 1, and the file that did it is named. Inputs are gathered in FOLDER, .artifacts/fuzz by itself,
+from where the next call goes on.
+"""
+
+from __future__ import annotations
+
+import argparse
+import importlib.util
+import os
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+
+HERE = Path(__file__).parent
+ROOT = HERE.parents[1]
+CORPUS = HERE / "corpus"
+# As in ``targets``, which is not imported here: each process imports it under its instruments.
+NAMES = ("profile", "cgats", "cxf", "tiff", "archive", "toml", "ipp", "escl")
+STARTING_SECONDS = 120.0
+MOST_KEPT = 40
+
+
+@dataclass(frozen=True)
+class Told:
+    """What a fuzzer said at its end. ``fault``: the last line of what was raised, empty where nothing was."""
+
+    name: str
+    executions: int
+    a_second: int
+    branches: int
+    most_mb: int
+    found: tuple[Path, ...]
+    fault: str
+
+
+def run(name: str, seconds: float, into: Path) -> Told:
+    """One target for so long."""
+    work, found = into / name / "corpus", into / name / "found"
+    for folder in (work, found, CORPUS / name):
+        folder.mkdir(parents=True, exist_ok=True)
+    before = set(found.iterdir())
+    options = (
+        f"-max_total_time={round(seconds)}",
+        f"-artifact_prefix={found}/",
+        str(work),
+        str(CORPUS / name),
+    )
+    log = into / name / "log"
+    code = _process(name, options, log, seconds)
+    said = log.read_text("utf-8", "replace")
+    new = tuple(sorted(set(found.iterdir()) - before))
+    fault = ""
+    if code or new:
+        lines = re.findall(r"^(?:[\w.]+(?:Error|Exception)\b.*|==\d+== ?ERROR: .*)$", said, re.MULTILINE)
+        fault = lines[0] if lines else f"it ended with {code}; see {log}"
+    return Told(
+        name,
+        _number(r"stat::number_of_executed_units:\s+(\d+)", said),
+        _number(r"stat::average_exec_per_sec:\s+(\d+)", said),
+        _number(r"cov: (\d+)", said),
+        _number(r"stat::peak_rss_mb:\s+(\d+)", said),
+        new,
+        fault,
+    )
+
+
+def _process(name: str, options: Sequence[str], log: Path, seconds: float) -> int:
+    memory = Path("/dev/shm")  # files are written there a thousand times a second
+    place = memory if memory.is_dir() else None
+    alone = os.environ | {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+    with tempfile.TemporaryDirectory(prefix="tackside-fuzz-", dir=place) as scratch, log.open("wb") as heard:
+        command = [sys.executable, "-m", "tests.fuzz.run", name, scratch, *options]
+        try:
+            return subprocess.run(
+                command, cwd=ROOT, env=alone, stdout=heard, stderr=heard, timeout=seconds + STARTING_SECONDS
+            ).returncode
+        except subprocess.TimeoutExpired:
+            return -1
+
+
+def _number(pattern: str, said: str) -> int:
+    """The last of them."""
+    found = re.findall(pattern, said)
+    return int(found[-1]) if found else 0
+
+
+def keep(name: str, into: Path) -> int:
+    """The inputs that a target's branches take, of all that are there, the smallest first; how many that are."""
+    kept = CORPUS / name
+    kept.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory() as folder:
+        chosen = Path(folder)
+        _process(
+            name, ("-set_cover_merge=1", str(chosen), str(kept), str(into / name / "corpus")),
+            into / name / "merge", 1800,
+        )  # fmt: skip
+        files = sorted(chosen.iterdir(), key=lambda file: file.stat().st_size)[:MOST_KEPT]
+        if files:
+            shutil.rmtree(kept)
+            kept.mkdir()
+        for file in files:
+            shutil.copyfile(file, kept / file.name[:12])
+    return len(files)
+
+
+def main(arguments: Sequence[str]) -> int:
+    asked = argparse.ArgumentParser(
+        prog="do.py fuzz", description=__doc__, formatter_class=argparse.RawTextHelpFormatter
+    )
+    asked.add_argument("names", nargs="*", metavar="NAME", help=", ".join(NAMES))
+    asked.add_argument("--minutes", type=float, default=1.0)
+    asked.add_argument("--hours", type=float)
+    asked.add_argument("--at-once", type=int, default=2)
+    asked.add_argument("--into", type=Path, default=ROOT / ".artifacts" / "fuzz")
+    asked.add_argument("--keep", action="store_true")
+    options = asked.parse_args(arguments)
+    unknown = [name for name in options.names if name not in NAMES]
+    if unknown:
+        asked.error(f"there is no target {unknown[0]}; choose from {', '.join(NAMES)}")
+    if importlib.util.find_spec("atheris") is None:
+        print(
+            "do.py fuzz: Atheris, which it runs, is for Linux on x86-64 with Python 3.11 to 3.13; nothing was run"
+        )
+        return 0
+    names, into = options.names or NAMES, options.into.resolve()
+    if options.keep:
+        for name in names:
+            print(f"{name}: {keep(name, into)} files kept", flush=True)
+        return 0
+    seconds = 3600 * options.hours if options.hours else 60 * options.minutes
+    with ThreadPoolExecutor(options.at_once) as processes:
+        told = list(processes.map(lambda name: run(name, seconds, into), names))
+    return report(told)
+
+
+def report(told: Sequence[Told]) -> int:
+    print(f"{'target':10}{'executions':>12}{'a second':>10}{'branches':>10}{'memory':>10}  found")
+    for each in told:
+        counts = f"{each.executions:12}{each.a_second:10}{each.branches:10}{each.most_mb:7} MB"
+        print(f"{each.name:10}{counts}  {each.fault or 'nothing'}")
+    for each in told:
+        for file in each.found:
+            print(f"\n{file}\n    keep it as a test: cp {file} tests/fuzz/corpus/{each.name}/")
+    return 1 if any(each.fault for each in told) else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

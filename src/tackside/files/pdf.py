@@ -1,4 +1,5 @@
-"""PDF files written through a stream that never fails while qpdf writes: it ends the whole program otherwise.
+"""PDF files read within bounds, and written through a stream that never fails while qpdf writes: it ends the whole
+program otherwise.
 
 An error raised in the middle of qpdf's writing reaches its C++ code where none may (qpdf 12, on a full disk). So the
 first one is kept, what follows is dropped, and it is raised once qpdf is done.
@@ -6,11 +7,32 @@ first one is kept, what follows is dropped, and it is raised once qpdf is done.
 
 from __future__ import annotations
 
+import contextlib
 import io
+import threading
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, BinaryIO, cast
 
 import pikepdf
+
+_LIMITS = threading.RLock()  # they are the whole process's
+
+
+@contextlib.contextmanager
+def unpacking_at_most(most_bytes: int) -> Iterator[None]:
+    """Within it no stream of a PDF is unpacked to more: a few bytes may stand for gigabytes. qpdf raises PdfError, in
+    the middle of unpacking. (Of LZW it knows no limit.)"""
+    with _LIMITS:
+        before = pikepdf.settings.get_qpdf_limits()
+        pikepdf.settings.set_qpdf_limits(
+            flate_max_memory=most_bytes, run_length_max_memory=most_bytes, png_max_memory=most_bytes,
+            tiff_max_memory=most_bytes, dct_max_memory=most_bytes,
+        )  # fmt: skip
+        try:
+            yield
+        finally:
+            pikepdf.settings.set_qpdf_limits(**before)  # type: ignore[arg-type]  # what it handed out itself
 
 
 def save_patiently(pdf: pikepdf.Pdf, path: Path, **options: Any) -> None:

@@ -86,7 +86,9 @@ def _go_to(stream: BinaryIO, place: int) -> None:
     """Raises ValueError for a place that no file of this disk can have."""
     try:
         stream.seek(place)
-    except OSError as error:  # EINVAL: each file system has its own largest file, and 64 bits name larger ones
+    except (
+        OSError
+    ) as error:  # EINVAL: each file system has its own largest file, and 64 bits name larger ones
         raise ValueError(f"a place at {place}") from error
 
 

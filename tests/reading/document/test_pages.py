@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import io
+import zlib
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pikepdf
@@ -12,6 +14,7 @@ import pyvips
 from PIL import Image
 
 from tackside.errors import BadImage
+from tackside.profile.icc.inspect import LARGEST_BYTES
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.reading.document.pages import ScannedPage, scanned_pages
 from tackside.reading.scan.image_file import jpeg_quality, open_scan
@@ -162,6 +165,67 @@ def test_a_few_bytes_that_stand_for_gigabytes_are_refused(tmp_path: Path) -> Non
     add_page(document, [vast], (57.6, 76.8))
     codes = [page.fault and page.fault.message.code for page in pages_of(document, tmp_path)]
     assert codes == ["scan.pdf-page-damaged", "scan.too-many-pixels"]
+
+
+def packed(document: pikepdf.Pdf, data: bytes, times: int = 1, **more: Any) -> pikepdf.Stream:
+    for _ in range(times):
+        data = zlib.compress(data, 9)
+    how = [pikepdf.Name.FlateDecode] * times
+    return pikepdf.Stream(document, data, Filter=pikepdf.Array(how), **more)
+
+
+@pytest.mark.parametrize("times", [1, 2])
+def test_packed_content_is_not_unpacked_to_its_end(tmp_path: Path, times: int) -> None:
+    """64 MB of content in some 60 kB, or packed twice in fewer."""
+    document = pikepdf.new()
+    add_page(document, [as_flate(document, speckled())], (57.6, 76.8))
+    document.pages[0].obj.Contents = packed(document, b"q Q " * 16_000_000, times)
+    (page,) = pages_of(document, tmp_path)
+    assert page.fault is not None
+    assert page.fault.message.code == "scan.pdf-page-damaged"
+
+
+def test_content_is_counted_as_often_as_it_is_painted(tmp_path: Path) -> None:
+    """Eight forms that each paint the next ten times would be gone through a hundred million times."""
+    document = pikepdf.new()
+    add_page(document, [as_flate(document, speckled())], (57.6, 76.8))
+    inner = document.pages[0].obj.Resources.XObject.Im0
+    for _ in range(8):
+        inner = packed(
+            document, b"/X Do " * 10, Type=pikepdf.Name.XObject, Subtype=pikepdf.Name.Form,
+            Resources=pikepdf.Dictionary(XObject=pikepdf.Dictionary(X=document.make_indirect(inner))),
+        )  # fmt: skip
+    document.pages[0].obj.Resources.XObject.Im0 = document.make_indirect(inner)
+    (page,) = pages_of(document, tmp_path)
+    assert page.fault is not None
+    assert page.fault.message.code == "scan.pdf-page-damaged"
+
+
+def test_a_packed_profile_and_lzw_are_refused_unread(tmp_path: Path) -> None:
+    document = pikepdf.new()
+    vast = packed(document, bytes(LARGEST_BYTES + 1), N=3)
+    space = pikepdf.Array([pikepdf.Name.ICCBased, document.make_indirect(vast)])
+    add_page(document, [as_flate(document, speckled(), ColorSpace=space)], (57.6, 76.8))
+    add_page(document, [image(document, b"\x80", (240, 320), Filter=pikepdf.Name.LZWDecode)], (57.6, 76.8))
+    codes = [page.fault and page.fault.message.code for page in pages_of(document, tmp_path)]
+    assert codes == ["scan.pdf-page-damaged"] * 2
+
+
+def test_lists_of_objects_are_not_unpacked_to_their_end(tmp_path: Path) -> None:
+    """A PDF's own list of where its objects are is packed too (ISO 32000-1, 7.5.8)."""
+    rows = zlib.compress(bytes(5 * 8_000_000), 9)
+    head = f"<</Type/XRef/Size 8000000/W[1 3 1]/Root 1 0 R/Filter/FlateDecode/Length {len(rows)}>>"
+    body = (
+        b"%PDF-1.5\n2 0 obj"
+        + head.encode()
+        + b"stream\n"
+        + rows
+        + b"\nendstream\nendobj\nstartxref\n9\n%%EOF\n"
+    )
+    (tmp_path / "list.pdf").write_bytes(body)
+    with pytest.raises(BadImage) as caught:
+        list(scanned_pages(tmp_path / "list.pdf", "list.pdf"))
+    assert caught.value.message.code == "scan.pdf-damaged"
 
 
 def test_files_that_do_not_open_are_one_fault(tmp_path: Path) -> None:

@@ -11,12 +11,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import hypot
 from pathlib import Path
+from typing import BinaryIO
 
 import pikepdf
 
 from tackside.errors import BadImage, BadScan, TacksideError
+from tackside.files.image import MOST_HELD_BYTES
 from tackside.files.outside import SCAN
-from tackside.reading.document.painted import PaintedImage, painted_on
+from tackside.files.pdf import unpacking_at_most
+from tackside.reading.document.painted import PaintedImage, painted_on, require_no_lzw
 from tackside.reading.document.picture import picture_of
 from tackside.reading.scan.image_file import require_size
 from tackside.units import MM_PER_INCH, MM_PER_POINT
@@ -26,6 +29,10 @@ logging.getLogger("pikepdf").addHandler(logging.NullHandler())
 
 # More than anybody feeds at once; a book of drawings is refused before its pages are looked at.
 MOST_PAGES = 200
+# Of all that is packed in a PDF but its pictures: lists of objects, content, profiles.
+_MOST_UNPACKED_BYTES = 16_000_000
+# A picture as large as is read, and what its rows say of themselves.
+_MOST_PICTURE_BYTES = MOST_HELD_BYTES * 11 // 10
 # Scanners scan at whole resolutions: 100, 150, 200, 300, 400, 600, 1200 ppi. A page that gives another was scaled.
 _STEP_PPI = 25
 # Pages are often stated to whole points: half a point on either side leaves the resolution so unsure.
@@ -51,8 +58,9 @@ def scanned_pages(path: Path, name: str) -> Iterator[ScannedPage]:
     Raises BadImage where the file cannot be opened, and where it has too many pages.
     """
     try:
-        with SCAN.open(path) as stream, pikepdf.open(stream) as document:
-            count = len(document.pages)
+        with SCAN.open(path) as stream, _opened(stream) as document:
+            with unpacking_at_most(_MOST_UNPACKED_BYTES):
+                count = len(document.pages)
             if count > MOST_PAGES:
                 raise BadImage("scan.pdf-too-many-pages", file=name, count=count, most=MOST_PAGES)
             if not count:
@@ -73,10 +81,16 @@ def scanned_pages(path: Path, name: str) -> Iterator[ScannedPage]:
         raise BadImage("scan.pdf-damaged", file=name) from error
 
 
+def _opened(stream: BinaryIO) -> pikepdf.Pdf:
+    with unpacking_at_most(_MOST_UNPACKED_BYTES):
+        return pikepdf.open(stream)
+
+
 def _page(page: pikepdf.Page, name: str, number: int) -> ScannedPage:
     try:
-        painted = painted_on(page)
-    except (pikepdf.PdfError, ValueError, TypeError, RecursionError) as error:
+        with unpacking_at_most(_MOST_UNPACKED_BYTES):
+            painted = painted_on(page)
+    except (pikepdf.PdfError, ValueError, TypeError, RuntimeError) as error:  # RuntimeError: qpdf's limits
         raise BadImage("scan.pdf-page-damaged", file=name, page=number) from error
     if painted.draws:
         raise BadScan("scan.pdf-drawn", file=name, page=number)
@@ -92,8 +106,10 @@ def _page(page: pikepdf.Page, name: str, number: int) -> ScannedPage:
     try:
         size_px = int(image.image.Width), int(image.image.Height)
         require_size(*size_px, name, bits=16 if int(image.image.get("/BitsPerComponent", 8)) > 8 else 8)
-        data, suffix = picture_of(image.image, name, number, _ppi(page, image, size_px))
-    except (pikepdf.PdfError, AttributeError, ValueError, TypeError) as error:
+        require_no_lzw(image.image)
+        with unpacking_at_most(_MOST_PICTURE_BYTES):
+            data, suffix = picture_of(image.image, name, number, _ppi(page, image, size_px))
+    except (pikepdf.PdfError, AttributeError, ValueError, TypeError, RuntimeError) as error:
         raise BadImage("scan.pdf-page-damaged", file=name, page=number) from error
     return ScannedPage(number, data, suffix)
 

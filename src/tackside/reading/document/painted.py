@@ -7,6 +7,7 @@ scan to make it searchable.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 import pikepdf
@@ -16,6 +17,9 @@ _PAINTS = frozenset({"f", "F", "f*", "B", "B*", "b", "b*", "S", "s", "sh", "INLI
 _SHOWS_TEXT = frozenset({"Tj", "TJ", "'", '"'})
 _UNPAINTED_MODES = (3, 7)
 _DEEPEST = 8  # forms within forms; a form that holds itself would have no end
+# What a page and its forms may say, as often as they are painted. A scan takes some tens of bytes, text over it some
+# 100 kB.
+MOST_SAID_BYTES = 2_000_000
 
 
 @dataclass(frozen=True)
@@ -28,10 +32,11 @@ class PaintedImage:
 
 @dataclass
 class Painted:
-    """``draws``: whether anything but images is painted."""
+    """``draws``: whether anything but images is painted. ``said_bytes``: how long the content was that says so."""
 
     images: list[PaintedImage] = field(default_factory=list)
     draws: bool = False
+    said_bytes: int = 0
 
 
 @dataclass(frozen=True)
@@ -41,7 +46,8 @@ class _State:
 
 
 def painted_on(page: pikepdf.Page) -> Painted:
-    """All that a page paints. Raises pikepdf.PdfError where its content cannot be followed."""
+    """All that a page paints. Raises pikepdf.PdfError where its content cannot be followed, ValueError where there is
+    too much of it."""
     found = Painted()
     _follow(page.obj, page.obj.get("/Resources"), _State(pikepdf.Matrix()), found, 0)
     return found
@@ -51,6 +57,10 @@ def _follow(
     holder: pikepdf.Object, resources: pikepdf.Object | None, state: _State, found: Painted, depth: int
 ) -> None:
     """Go through one content stream."""
+    for size in _sizes(holder):
+        found.said_bytes += size
+        if found.said_bytes > MOST_SAID_BYTES:
+            raise ValueError(f"more than {MOST_SAID_BYTES} bytes of content")
     kept: list[_State] = []
     for step in pikepdf.parse_content_stream(holder):
         operator, operands = str(step.operator), step.operands
@@ -67,6 +77,23 @@ def _follow(
             _place(str(operands[0]), resources, state, found, depth)
         elif operator in _PAINTS or (operator in _SHOWS_TEXT and state.text_mode not in _UNPAINTED_MODES):
             found.draws = True
+
+
+def _sizes(holder: pikepdf.Object) -> Iterator[int]:
+    """How long the content of a form is, or each part of a page's, unpacked."""
+    parts = holder if isinstance(holder, pikepdf.Stream) else holder.get("/Contents")
+    for part in parts if isinstance(parts, pikepdf.Array) else [parts]:
+        if isinstance(part, pikepdf.Stream):
+            require_no_lzw(part)
+            yield len(part.read_bytes())
+
+
+def require_no_lzw(stream: pikepdf.Stream) -> None:
+    """Raises ValueError: of LZW nobody tells how much it unpacks to before it does, and no scanner writes it."""
+    filters = stream.get("/Filter")
+    named = filters if isinstance(filters, pikepdf.Array) else [filters]
+    if any(each in ("/LZWDecode", "/LZW") for each in named):
+        raise ValueError("packed as LZW")
 
 
 def _place(name: str, resources: pikepdf.Object | None, state: _State, found: Painted, depth: int) -> None:

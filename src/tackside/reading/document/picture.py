@@ -16,6 +16,9 @@ import pyvips
 from PIL import UnidentifiedImageError
 
 from tackside.errors import BadImage, BadScan
+from tackside.files.pdf import unpacking_at_most
+from tackside.profile.icc.inspect import LARGEST_BYTES
+from tackside.reading.document.painted import require_no_lzw
 from tackside.units import MM_PER_INCH
 
 _JFIF, _ICC, _ADOBE = b"JFIF\0", b"ICC_PROFILE\0", b"Adobe"
@@ -101,7 +104,9 @@ def _profile(stored: pikepdf.PdfImage) -> bytes | None:
     if isinstance(space, pikepdf.Array) and len(space) == 2 and space[0] == "/ICCBased":
         stream = space[1]
         if isinstance(stream, pikepdf.Stream) and int(stream.get("/N", 0)) == 3:
-            return stream.read_bytes()
+            require_no_lzw(stream)
+            with unpacking_at_most(LARGEST_BYTES):
+                return stream.read_bytes()
     return None
 
 

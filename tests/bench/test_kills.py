@@ -1,4 +1,4 @@
-"""Kills at random instants and before each write (200 of each in full): nothing confirmed is lost or half-written, and the next start is clean."""
+"""Kills, 200 in full: nothing confirmed is lost or half-written, and the next start is clean."""
 
 from __future__ import annotations
 

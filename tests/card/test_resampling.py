@@ -107,3 +107,14 @@ def test_what_is_in_the_middle_stays_in_the_middle(tmp_path: Path, pixels: int) 
     at = np.arange(400) + 0.5
     assert (seen.sum(axis=0) * at).sum() / seen.sum() == pytest.approx(200, abs=0.3)
     assert (seen.sum(axis=1) * at).sum() / seen.sum() == pytest.approx(200, abs=0.3)
+
+
+def test_a_strong_reduction_lies_where_a_weak_one_does_and_is_as_light(tmp_path: Path) -> None:
+    """Eighteen pixels to one, where blocks of them are averaged first, beside two to one of the same scene."""
+
+    def scene(size: int) -> np.ndarray:
+        x = (np.arange(size) + 0.5) / size
+        return grey(0.5 + 0.4 * np.sin(5 * x[:, np.newaxis] + 1) * np.cos(4 * x[np.newaxis, :]))
+
+    strong, weak = (made(tmp_path, scene(size), 75).astype(int) for size in (5400, 600))
+    assert np.abs(strong - weak).max() <= 1

@@ -3,9 +3,9 @@
     do.py fuzz [NAME…] [--minutes 1 | --hours 1] [--at-once 2] [--into FOLDER]
     do.py fuzz [NAME…] --keep       what was found worthwhile, and no more of it than it takes, into tests/fuzz/corpus
 
-Each target has a process of its own, for so long. A fault, an answer after more than 10 seconds and more than 1 GB of
-memory end it with code 1, and the file that did it is named. Inputs are gathered in FOLDER, .artifacts/fuzz by itself,
-from where the next call goes on.
+Each target has a process of its own, for so long. A fault, an answer after more than 10 seconds and more than 1.5 GB
+of memory (of which a process that goes on needs a part for itself) end it with code 1, and the file is named. Inputs
+are gathered in FOLDER, .artifacts/fuzz by itself, from where the next call goes on.
 """
 
 from __future__ import annotations

@@ -67,7 +67,8 @@ def fuzz(target: Target, scratch: Path, options: Sequence[str], command: str = "
     seeds.mkdir(exist_ok=True)
     for number, seed in enumerate(target.seeds):
         (seeds / f"{number}").write_bytes(seed)
-    limits = ("-timeout=10", "-rss_limit_mb=1000")
+    # A command may take 1 GB. A process that goes on holds what thousands of inputs left with the allocator besides.
+    limits = ("-timeout=10", "-rss_limit_mb=1500")
     shape = (f"-max_len={target.most_bytes}", f"-dict={words}", "-len_control=0", "-print_final_stats=1")
 
     def one(data: bytes) -> None:

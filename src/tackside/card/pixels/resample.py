@@ -29,6 +29,9 @@ from tackside.units import Box, mm_to_px
 
 NEAR_PX = 0.25  # at 600 ppi a hundredth of a mm
 LOBES = 3  # of the Lanczos kernel: how many of the result's pixels it reaches to either side
+# From so strong a reduction on, as in previews of large pictures, blocks of pixels are averaged first, so that four of
+# their means fall to a pixel of the result: the kernel alone would hold hundreds of the picture's rows in memory.
+MANY_PX, MEANS = 16.0, 4.0
 CONTEXT = 3  # pixels round a part that is enlarged, for the bicubic kernel
 FULL = 65535
 # LittleCMS works 16-bit ramps through tables of this kind; more steps would show its own grain.
@@ -178,7 +181,9 @@ def _reduced(source: pyvips.Image, placed: PlacedPicture, box: Box, step: tuple[
     within = source.crop(*_kept(left, wide, size[0], top, tall, size[1]))
     image, profile = start_of(placed.picture, within)
     image = image.embed(max(-left, 0), max(-top, 0), wide, tall, extend="copy")
-    light = _to_light(image, profile).reduce(step[0], step[1], kernel="lanczos3")
+    light = _to_light(image, profile).reduce(
+        step[0], step[1], kernel="lanczos3", gap=MEANS if min(step) > MANY_PX else 0.0
+    )
     bits = 16 if image.format == "ushort" else 8
     done = _from_light(light, profile, bits).copy(interpretation=image.interpretation)
     return (done, (first_x, first_y)), profile

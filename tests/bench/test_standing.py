@@ -231,3 +231,16 @@ def test_a_bench_of_an_earlier_form_has_everything_standing(tmp_path: Path) -> N
     assert again.verdicts.standing(TRIAL).grade == "send"
     say(again, "trial", TRIAL)
     assert again.trials.list() == ()
+
+
+def test_what_is_kept_after_the_clock_went_back_stands(tmp_path: Path) -> None:
+    """Readings, verdicts and counts go by the order in which they came to the bench."""
+    bench = Bench.open(tmp_path / "bench")
+    bench.stocks.add(invented.stock())
+    bench.printers.add(invented.printer())
+    bench.trials.add(invented.trial())
+    for at in (LATER, invented.NOON):
+        reading = bench.readings.add(invented.reading(made_at=at))
+        verdict = bench.verdicts.add(invented.verdict(reading=reading.id, made_at=at))
+    assert bench.readings.standing(TRIAL).id == reading.id
+    assert bench.verdicts.standing(TRIAL).id == verdict.id

@@ -282,3 +282,13 @@ def test_more_than_was_ordered_is_asked_about(bench: Bench, kept: str) -> None:
     assert said == Message("count.beyond-batch", batch=1, sheets=405, ordered=30)
     count_sheets(bench, kept, 1, {"good": 405}, beyond=True)
     assert [each.good for each in run_so_far(bench, kept).batches] == [405]
+
+
+def test_what_is_said_after_the_clock_went_back_holds(studio: Bench) -> None:
+    tomorrow = datetime.now(UTC) + timedelta(days=1)
+    before = Withdrawal(kind="trial", subject=TRIAL, withdrawn=True, noted_at=tomorrow)
+    assert studio.withdrawals.note(before)
+    assert withdraw_trial(studio, TRIAL, back=True).is_new
+    assert TRIAL in {each.id for each in studio.trials.list()}
+    assert withdraw_trial(studio, TRIAL).is_new
+    assert TRIAL not in {each.id for each in studio.trials.list()}

@@ -6,7 +6,7 @@ Nothing is deleted: what was withdrawn stays in the bench's history, its archive
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 
 from tackside.bench.store import Bench
@@ -132,7 +132,10 @@ def _note(bench: Bench, kind: WithdrawnKind, subject: str, why: str | None, back
     reason = (why or "").strip() or None
     if reason is not None and len(reason) > LONGEST_REASON:
         raise BadRequest("bench.reason-too-long", most=LONGEST_REASON)
-    word = Withdrawal(kind=kind, subject=subject, withdrawn=not back, why=reason, noted_at=datetime.now(UTC))
+    # What is said now comes after what was said before, also where the computer's clock went back meanwhile.
+    known = bench.withdrawals.history(kind, subject)
+    now = max([datetime.now(UTC), *(each.noted_at + timedelta(microseconds=1) for each in known)])
+    word = Withdrawal(kind=kind, subject=subject, withdrawn=not back, why=reason, noted_at=now)
     return bench.withdrawals.note(word) > 0
 
 

@@ -83,12 +83,11 @@ def _values(stream: BinaryIO, order: str, kind: int, count: int, value: bytes) -
 
 
 def _go_to(stream: BinaryIO, place: int) -> None:
-    """Raises ValueError for a place that no file of this disk can have."""
+    """Raises ValueError for a place that no file of this disk can have: each file system has its own largest file, and
+    64 bits name larger ones."""
     try:
         stream.seek(place)
-    except (
-        OSError
-    ) as error:  # EINVAL: each file system has its own largest file, and 64 bits name larger ones
+    except OSError as error:  # EINVAL
         raise ValueError(f"a place at {place}") from error
 
 

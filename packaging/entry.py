@@ -34,9 +34,9 @@ def main() -> int:
 
     os.environ.setdefault("TACKSIDE_BENCH", str(bench_of_documents(user_documents_path())))
     if len(sys.argv) > 1:
-        from tackside.cli.main import main as command_line
+        from tackside.__main__ import run
 
-        return command_line()
+        return run()
     from tackside.cli.without_terminal.open import open_workbench
     from tackside.cli.without_terminal.unpacked import forget_older
 

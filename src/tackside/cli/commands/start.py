@@ -17,6 +17,7 @@ from cyclopts import Parameter
 from tackside.cli.listening import LOOPBACK, server_of, url_of
 from tackside.cli.listening import listen as listen_on
 from tackside.cli.opening import clear, open_in_browser, wait, with_key
+from tackside.cli.process import collect_as_usual
 from tackside.cli.session import Outcome, bench_folder, choose_bench
 from tackside.cli.without_terminal.only_one import OnlyOne
 from tackside.cli.without_terminal.places import passing_folder
@@ -132,6 +133,7 @@ def _serve(
         )
     if only is not None:
         only.tell(address)
+    collect_as_usual()
     # What the browser asks for at once waits at the door until the server is up.
     page = open_in_browser(address, folder) if browser else None
     try:

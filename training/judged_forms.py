@@ -16,7 +16,7 @@ from functools import lru_cache
 import numpy as np
 
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.solids import hull_volume_and_slopes
+from tackside.colour.hull import hull_volume_and_slopes
 from tackside.errors import BadRequest
 from tackside.records import Settings, Stock
 from tackside.records.sheet_plan import SheetPlan

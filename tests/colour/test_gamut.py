@@ -15,11 +15,12 @@ from tackside.colour.gamut import (
     RGB_METHOD,
     device_volume,
     gamut_volume,
+    grid_tetrahedra,
     grid_volume,
     hull_volume,
+    union_volume,
 )
 from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, rgb_to_lab
-from tackside.colour.solids import grid_tetrahedra, union_volume
 from tests.colour.tables import print_data
 
 

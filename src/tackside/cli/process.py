@@ -1,5 +1,4 @@
-"""What a process that answers one call need not do: look through all its objects again and again for those that hold one
-another, and once more as it ends.
+"""What a process that answers one call need not do: look through all its objects again and again, and as it ends.
 
 Loading a command makes some hundred thousand objects that live to the end, and Python's collector looked through them
 hundreds of times, for a third of the time of a short command. What nothing refers to is freed all the same.

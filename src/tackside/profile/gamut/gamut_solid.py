@@ -17,8 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.gamut import CMYK_METHOD, RGB_METHOD, grid_volume
-from tackside.colour.solids import grid_tetrahedra
+from tackside.colour.gamut import CMYK_METHOD, RGB_METHOD, grid_tetrahedra, grid_volume
 from tackside.colour.spaces import Floats, lab_to_xyz, xyz_to_lab
 from tackside.profile.gamut.lattice import PITCH, Lattice, fill
 

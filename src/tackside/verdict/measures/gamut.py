@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from tackside.colour.gamut import HULL_METHOD, gamut_volume, hull_volume
-from tackside.colour.solids import hull_volume_and_slopes
+from tackside.colour.hull import hull_volume_and_slopes
 from tackside.records.verdict import Measure
 from tackside.verdict.measures.patch_table import Floats, PatchTable
 from tackside.verdict.measures.uncertainty import AXES, chroma_sd, chroma_weight, lightness_weight

@@ -99,7 +99,7 @@ def test_between_the_nodes_lies_what_lies_between() -> None:
     pixels = rng.integers(0, 256, (500, 3), dtype=np.uint8)
     ends = np.eye(3)
     nodes = between(np.array([[0, 0, 0], [255, 255, 255]], dtype=np.uint8))
-    assert nodes.sum(axis=1) == pytest.approx(1)
+    assert nodes.shares.sum(axis=1) == pytest.approx(1)
     from tackside.picture.choose.way_table import NODE_CODES
 
     grid = np.stack(np.meshgrid(NODE_CODES, NODE_CODES, NODE_CODES, indexing="ij"), axis=-1).reshape(-1, 3)

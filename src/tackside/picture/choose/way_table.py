@@ -11,10 +11,10 @@ import os
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import sparse
 
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import Floats
@@ -100,7 +100,7 @@ class WayTable:
     def _cells(self) -> tuple[Table, NDArray[np.int16]]:
         """What is summed, (32768, ways × COLUMNS), and the ΔE00 in steps of BIN, (ways, 32768)."""
         original = cell_lab(self.space)
-        to_cells = _cell_matrix()
+        to_cells = _between(cell_rgb() * 255)
         sums = np.empty((len(original), len(self.ways) * COLUMNS), dtype=np.float32)
         bins = np.empty((len(self.ways), len(original)), dtype=np.int16)
 
@@ -151,30 +151,38 @@ class WayTable:
         return list(zip(_flattened(dark), _flattened(vivid), strict=True))
 
 
-def between(rgb: Pixels) -> sparse.csr_array:
-    """The matrix (n, 17³) that takes values at the nodes to RGB pixels (n, 3), linear along each axis."""
+@dataclass(frozen=True, eq=False)
+class Between:
+    """Places between nodes: ``corners`` (n, 8), the numbers of the eight around each, and their ``shares`` (n, 8)."""
+
+    corners: NDArray[np.intp]
+    shares: Table
+
+    def __matmul__(self, nodes: NDArray[Any]) -> NDArray[Any]:
+        """Values (n, k) of those at the nodes (17³, k), linear along each axis."""
+        found: NDArray[Any] = self.shares[:, :1] * nodes[self.corners[:, 0]]
+        for corner in range(1, 8):
+            found += self.shares[:, corner : corner + 1] * nodes[self.corners[:, corner]]
+        return found
+
+
+def between(rgb: Pixels) -> Between:
+    """Where RGB pixels (n, 3) lie between the nodes."""
     return _between(rgb.astype(np.float64))
 
 
-def _between(codes: Floats) -> sparse.csr_array:
+def _between(codes: Floats) -> Between:
     low = np.minimum(np.searchsorted(NODE_CODES, codes, side="right") - 1, NODES - 2)
     part = (codes - NODE_CODES[low]) / (NODE_CODES[low + 1] - NODE_CODES[low])
     corner = np.array([[r, g, b] for r in (0, 1) for g in (0, 1) for b in (0, 1)])
     places = (low[:, None, :] + corner) @ np.array([NODES * NODES, NODES, 1])
     shares = np.prod(np.where(corner == 1, part[:, None, :], 1 - part[:, None, :]), axis=2)
-    starts = np.arange(0, 8 * len(codes) + 1, 8)
-    return sparse.csr_array(
-        (shares.astype(np.float32).ravel(), places.ravel(), starts), shape=(len(codes), NODES**3)
-    )
+    return Between(places, shares.astype(np.float32))
 
 
-def between_for_cells(cells: NDArray[np.intp]) -> sparse.csr_array:
-    """The matrix (n, 17³) that takes values at the nodes to cells, by their numbers."""
+def between_for_cells(cells: NDArray[np.intp]) -> Between:
+    """Where cells lie between the nodes, by their numbers."""
     return _between(cell_rgb()[cells] * 255)
-
-
-def _cell_matrix() -> sparse.csr_array:
-    return _between(cell_rgb() * 255)
 
 
 def _of_cells(original: Floats, printed: Floats) -> tuple[Table, NDArray[np.int16]]:

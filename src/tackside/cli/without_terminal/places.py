@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import sys
-from collections.abc import Mapping
 from pathlib import Path
 
 from tackside.bench.location import DATABASE, POINTER
@@ -22,16 +19,6 @@ def bench_of_documents(documents: Path, home: Path | None = None) -> Path:
     if not _is_bench(inside) and _is_bench(begun):
         return begun
     return inside
-
-
-def passing_folder(platform: str = sys.platform, environ: Mapping[str, str] = os.environ) -> Path:
-    """Where a user's passing files lie: what running workbenches say of themselves to later ones."""
-    home = Path.home()
-    if platform == "win32":
-        return Path(environ.get("LOCALAPPDATA") or home / "AppData" / "Local") / "tackside" / "Cache"
-    if platform == "darwin":
-        return home / "Library" / "Caches" / "tackside"
-    return Path(environ.get("XDG_CACHE_HOME") or home / ".cache") / "tackside"
 
 
 def _is_bench(folder: Path) -> bool:

@@ -22,6 +22,7 @@ from tackside.colour.spaces import WHITE_D50, Floats, lab_to_xyz, xyz_to_lab
 from tackside.profile.device.device import Device, Intent, relative_lab
 from tackside.profile.icc.working_space import SpaceName, working_space_profile
 from tackside.profile.link.passage import rgb_codes_to_lab
+from tackside.tasks.machine_code import loop
 
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
 Lab32 = NDArray[np.float32]
@@ -151,19 +152,15 @@ def _cube(values: Floats) -> Lab32:
 
 def _run(pixels: Pixels, table: Lab32, out: NDArray[Any]) -> None:
     """Fill ``out`` from ``table``, rows shared between all cores."""
-    from tackside.profile.link import link_kernel  # numba takes its time to load
-
     if pixels.ndim != 3 or pixels.shape[2] != 3 or pixels.dtype not in (np.uint8, np.uint16):
         raise ValueError(f"pixels of shape {pixels.shape} and type {pixels.dtype}")
     flat, filled = np.ascontiguousarray(pixels).reshape(-1, 3), out.reshape(-1, 3)
-    entries = table.reshape(-1, 3)
-    nodes, rounding = len(CODES), np.float32(0 if out.dtype == np.float32 else 0.5)
+    name, places = ("look_up_8", (_NODE, _REST)) if flat.dtype == np.uint8 else ("look_up_16", (PLACE,))
+    given = (table.reshape(-1, 3), *places, len(CODES), np.float32(0 if out.dtype == np.float32 else 0.5))
+    look_up = loop("tackside.profile.link.link_kernel", name, flat, *given, filled)
 
     def work(part: slice) -> None:
-        if flat.dtype == np.uint8:
-            link_kernel.look_up_8(flat[part], entries, _NODE, _REST, nodes, rounding, filled[part])
-        else:
-            link_kernel.look_up_16(flat[part], entries, PLACE, nodes, rounding, filled[part])
+        look_up(flat[part], *given, filled[part])
 
     _share_out(work, len(flat))
 

@@ -55,6 +55,14 @@ def saved(path: Path, pixels: np.ndarray, profile: bytes | None = SRGB_PROFILE) 
     return path
 
 
+@pytest.fixture(params=["whole", "in strips"])
+def way(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """How a picture is worked on."""
+    if request.param == "in strips":
+        monkeypatch.setattr(strips, "SMALL_BYTES", 0)
+
+
+@pytest.mark.usefixtures("way")
 @pytest.mark.parametrize("ending", [".tif", ".png"])
 @pytest.mark.parametrize("dtype", [np.uint8, np.uint16])
 def test_strips_make_up_the_whole_picture(
@@ -71,6 +79,7 @@ def test_strips_make_up_the_whole_picture(
     assert embedded_profile(written) == SRGB_PROFILE
 
 
+@pytest.mark.usefixtures("way")
 @pytest.mark.parametrize("size", [(1, 1), (1, 300), (300, 1), (17, 33)])
 def test_pictures_of_any_shape_are_written(tmp_path: Path, size: tuple[int, int]) -> None:
     pixels = np.full((*size, 3), 128, np.uint8)
@@ -78,6 +87,7 @@ def test_pictures_of_any_shape_are_written(tmp_path: Path, size: tuple[int, int]
     assert pyvips.Image.new_from_file(str(tmp_path / "out.tif")).numpy().shape == (*size, 3)
 
 
+@pytest.mark.usefixtures("way")
 def test_a_jpeg_of_a_16_bit_picture_has_8_bits(tmp_path: Path) -> None:
     pixels = np.full((30, 20, 3), 40_000, np.uint16)
     write_proof(open_picture(saved(tmp_path / "in.tif", pixels)), cotton(), RELATIVE, tmp_path / "out.jpg")
@@ -120,6 +130,7 @@ def test_grey_cmyk_and_transparent_pictures_are_proofed(
     assert pyvips.Image.new_from_file(str(tmp_path / "out.png")).numpy().shape == (12, 10, 3)
 
 
+@pytest.mark.usefixtures("way")
 def test_a_picture_cut_short_leaves_no_proof(tmp_path: Path) -> None:
     whole = tmp_path / "whole.jpg"
     Image.open(COFFEE).convert("RGB").save(whole)
@@ -132,6 +143,18 @@ def test_a_picture_cut_short_leaves_no_proof(tmp_path: Path) -> None:
     assert sorted(path.name for path in tmp_path.iterdir()) == ["cut.jpg", "whole.jpg"]
 
 
+def test_a_small_picture_is_decoded_once_for_figures_and_proof(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    picture = open_picture(COFFEE)
+    write_proof(picture, cotton(), RELATIVE, tmp_path / "twice.png")
+    sample = sample_of(picture, keep_whole=True)
+    monkeypatch.setattr(type(picture), "stream", lambda _: pytest.fail("decoded again"))
+    write_proof(picture, cotton(), RELATIVE, tmp_path / "once.png", sample=sample)
+    assert (tmp_path / "once.png").read_bytes() == (tmp_path / "twice.png").read_bytes()
+
+
+@pytest.mark.usefixtures("way")
 def test_a_fault_of_the_work_comes_through_and_nothing_is_left(tmp_path: Path) -> None:
     def broken(_: object) -> np.ndarray:
         raise ZeroDivisionError("the work's own")
@@ -142,6 +165,7 @@ def test_a_fault_of_the_work_comes_through_and_nothing_is_left(tmp_path: Path) -
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.usefixtures("way")
 def test_a_name_without_a_picture_format_or_folder_is_refused(tmp_path: Path) -> None:
     image = pyvips.Image.new_from_array(np.zeros((9, 9, 3), np.uint8))
     with refused(BadRequest, "picture.no-written-format"):

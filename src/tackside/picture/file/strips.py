@@ -1,7 +1,7 @@
-"""A picture worked on in strips of rows, so that memory stays flat however large it is.
+"""A picture worked on and written: a small one whole, a larger one in strips of rows, so that memory stays flat.
 
-libvips asks for the result as it writes. It is handed an uncompressed TIFF that never exists as a whole: a head
-that says where each strip lies (TIFF Revision 6.0, sections 2 and 3), then the strips, each made when asked for.
+For strips libvips asks for the result as it writes. It is handed an uncompressed TIFF that never exists as a whole:
+a head that says where each strip lies (TIFF Revision 6.0, sections 2 and 3), then the strips, each made when asked for.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from tackside.profile.link.convert import with_profile
 
 Strip = NDArray[np.uint8] | NDArray[np.uint16]
 STRIP_BYTES = 2 * 1024 * 1024
+SMALL_BYTES = 96 * 1024 * 1024  # of a picture that may stand in memory twice: 33 megapixels of 8 bits
 HEAD_BYTES = (
     1 << 16
 )  # libvips looks at the first few KB for the format, before strips may be asked for in order
@@ -64,25 +65,40 @@ def check_name(path: Path) -> None:
         raise BadRequest("picture.no-written-format", file=path.name)
 
 
-def write_picture(path: Path, image: pyvips.Image, work: Callable[[Strip], Strip], profile: bytes) -> None:
-    """Write ``work`` of an RGB image, strip by strip, to ``path`` with ``profile`` embedded, whole or not at all.
+def write_picture(
+    path: Path, image: pyvips.Image | Strip, work: Callable[[Strip], Strip], profile: bytes
+) -> None:
+    """Write ``work`` of an RGB image, of parts of it, to ``path`` with ``profile`` embedded, whole or not at all.
 
-    ``image`` has 3 bands of uchar or ushort; ``work`` keeps shape and type. A JPEG takes 8 bits of 16. The
-    errors of ``image`` and of ``work`` come through as they are. Raises BadRequest, StorageTrouble.
+    ``image`` has 3 bands of uchar or ushort, or is its decoded pixels (h, w, 3); ``work`` keeps shape and type. A JPEG
+    takes 8 bits of 16. The errors of ``image`` and of ``work`` come through as they are. Raises BadRequest,
+    StorageTrouble.
     """
     check_name(path)
     with ThreadPoolExecutor(1) as thread, atomic_path(path) as temporary:
-        source = _StripSource(_StripRows(image), work, thread)
+        if isinstance(image, pyvips.Image) and not is_small(image):
+            source, whole = _StripSource(_StripRows(image), work, thread), None
+        else:
+            pixels = image.numpy() if isinstance(image, pyvips.Image) else image
+            source, whole = None, pyvips.Image.new_from_array(work(pixels))
         try:
-            result = with_profile(source.image(), profile)
+            result = with_profile(whole if source is None else source.image(), profile)
             if path.suffix.lower().startswith(".jp") and result.format == "ushort":
                 result = (result >> 8).cast("uchar").copy(interpretation="srgb")
             result.write_to_file(str(temporary), **SAVE_OPTIONS[path.suffix.lower()])
         except pyvips.Error as error:
-            if source.failure is None:
+            if source is None or source.failure is None:
                 raise StorageTrouble("picture.not-written", file=str(path)) from error
-        if source.failure is not None:  # libvips may have gone on and filled up with black
+        if (
+            source is not None and source.failure is not None
+        ):  # libvips may have gone on and filled up with black
             raise source.failure
+
+
+def is_small(image: pyvips.Image) -> bool:
+    """Whether an RGB image may stand in memory as a whole."""
+    sample_bytes = 1 if image.format == "uchar" else 2
+    return int(image.width) * int(image.height) * 3 * sample_bytes <= SMALL_BYTES
 
 
 class _StripSource:

@@ -56,10 +56,10 @@ def compare(original: ArrayLike, printed: ArrayLike) -> Figures:
     """The figures of a print (h, w, 3) beside its picture (h, w, 3), media-relative CIELAB both."""
     one, two = np.asarray(original, dtype=np.float64), np.asarray(printed, dtype=np.float64)
     steps = differences(one, two)
-    chroma_1, chroma_2 = np.hypot(one[..., 1], one[..., 2]), np.hypot(two[..., 1], two[..., 2])
+    chroma_1, chroma_2 = _length(one[..., 1:]), _length(two[..., 1:])
     neutral = (chroma_1 < NEUTRAL_C) & (one[..., 0] > 1) & (one[..., 0] < 99)
     strong = chroma_1 > SATURATED_C
-    moved = np.hypot(*np.moveaxis(two[..., 1:] - one[..., 1:], -1, 0))
+    moved = _length(two[..., 1:] - one[..., 1:])
     return Figures(
         de00_mean=float(steps.mean()),
         de00_median=float(np.median(steps)),
@@ -103,9 +103,17 @@ def local_contrast(lab: ArrayLike) -> NDArray[np.float64]:
     values = np.asarray(lab, dtype=np.float64)
     right = np.zeros(values.shape[:2])
     below = np.zeros(values.shape[:2])
-    right[:, :-1] = np.sqrt(np.sum(np.diff(values, axis=1) ** 2, axis=-1))
-    below[:-1] = np.sqrt(np.sum(np.diff(values, axis=0) ** 2, axis=-1))
+    right[:, :-1] = _length(np.diff(values, axis=1))
+    below[:-1] = _length(np.diff(values, axis=0))
     return (right + below) / 2
+
+
+def _length(steps: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The lengths of vectors (..., n), shape (...): one axis after the other, as a sum along the last takes longer."""
+    squares = steps[..., 0] * steps[..., 0]
+    for axis in range(1, steps.shape[-1]):
+        squares += steps[..., axis] * steps[..., axis]
+    return np.asarray(np.sqrt(squares))
 
 
 def _lost(

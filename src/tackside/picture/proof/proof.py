@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from tackside.errors import BadImage
 from tackside.picture.file.open import Picture
-from tackside.picture.file.strips import write_picture
+from tackside.picture.file.strips import is_small, write_picture
 from tackside.picture.proof.advice import IntentVariant, Weighed, weigh
 from tackside.picture.proof.figures import Lab32, compare, differences, local_contrast, out_of_gamut
 from tackside.picture.proof.maps import Maps
@@ -44,10 +44,14 @@ def variants_of(device: Device) -> tuple[IntentVariant, ...]:
 
 @dataclass(frozen=True, eq=False)
 class Sample:
-    """A picture reduced: its own RGB numbers (h, w, 3), uint8 or uint16, and the profile they are for."""
+    """A picture reduced: its own RGB numbers (h, w, 3), uint8 or uint16, and the profile they are for.
+
+    ``whole``: those at full size, where they were to be kept and are few.
+    """
 
     pixels: Pixels
     profile: bytes
+    whole: Pixels | None = None
 
     @cached_property
     def lab(self) -> Lab32:
@@ -104,16 +108,21 @@ def rgb_stream(picture: Picture) -> tuple[pyvips.Image, bytes]:
     return picture.in_space(image, "adobe-rgb"), working_space_profile("adobe-rgb")
 
 
-def sample_of(picture: Picture, most_pixels: int = MOST_SAMPLED) -> Sample:
-    """The picture reduced by whole blocks of pixels to at most ``most_pixels``. Raises BadImage, BadProfile."""
+def sample_of(picture: Picture, most_pixels: int = MOST_SAMPLED, *, keep_whole: bool = False) -> Sample:
+    """The picture reduced by whole blocks of pixels to at most ``most_pixels``; ``keep_whole`` for who writes it after,
+    and so decodes a small one once. Raises BadImage, BadProfile."""
     image, profile = rgb_stream(picture)
+    whole = None
     factor = 1
     while (image.width // factor) * (image.height // factor) > most_pixels:
         factor += 1
     across, down = min(factor, image.width), min(factor, image.height)
     try:
+        if keep_whole and is_small(image):
+            whole = image.numpy()
+            image = pyvips.Image.new_from_array(whole)
         reduced = image.shrink(across, down) if factor > 1 else image
-        return Sample(np.ascontiguousarray(reduced.numpy()), profile)
+        return Sample(np.ascontiguousarray(reduced.numpy()), profile, whole)
     except pyvips.Error as error:
         raise BadImage("picture.breaks-off", file=str(picture.path)) from error
 
@@ -132,13 +141,21 @@ def weigh_variants(
 
 
 def write_proof(
-    picture: Picture, device: Device, variant: IntentVariant, path: Path, *, paper: bool = False
+    picture: Picture,
+    device: Device,
+    variant: IntentVariant,
+    path: Path,
+    *,
+    paper: bool = False,
+    sample: Sample | None = None,
 ) -> None:
-    """Write the proof at the picture's full size, for a screen in sRGB, in one pass and in strips.
+    """Write the proof at the picture's full size, for a screen in sRGB, in one pass; from its ``sample`` where that
+    kept the whole.
 
     Raises BadImage, BadProfile, BadRequest, StorageTrouble.
     """
-    image, profile = rgb_stream(picture)
+    kept = None if sample is None or sample.whole is None else (sample.whole, sample.profile)
+    image, profile = kept or rgb_stream(picture)
     link = device_link(profile, device, variant.intent, bpc=variant.bpc, paper=paper)
     try:
         write_picture(path, image, link.apply, working_space_profile(link.screen))

@@ -54,7 +54,7 @@ def proof(
     """Weigh every way to print a picture on a card, and take the advised one; or the way of one ``intent``, which alone
     is then weighed, or ``compared`` with all others. Raises BadImage."""
     device, picture = card.device, open_picture(file)
-    sample = sample_of(picture)
+    sample = sample_of(picture, keep_whole=True)
     asked = None if intent is None else _way_of(device, intent, bpc=bpc)
     weighed = weigh_variants(sample, device, None if asked is None or compared else (asked,))
     allowed = weighed if bpc else tuple(each for each in weighed if not each.variant.bpc)
@@ -76,7 +76,8 @@ def write_proof(found: Proofed, out: Path, *, paper: bool = False) -> None:
 
     Raises BadRequest for a name that is no kind of picture, BadImage, StorageTrouble.
     """
-    write_picture(found.picture, found.device, found.taken.variant, out, paper=paper)
+    way = found.taken.variant
+    write_picture(found.picture, found.device, way, out, paper=paper, sample=found.sample)
 
 
 def map_files(picture: Path, folder: Path) -> dict[str, Path]:

@@ -18,6 +18,7 @@ from tackside.picture.proof.figures import Lab32, compare, differences, local_co
 from tackside.picture.proof.maps import Maps
 from tackside.profile.device.device import INTENTS, Device
 from tackside.profile.device.device_model import DeviceModel
+from tackside.profile.device.kept_model import KeptModel
 from tackside.profile.icc.inspect import device_colour_space
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.profile.link.convert_picture import opaque_rgb
@@ -39,7 +40,7 @@ READING_VARIANTS = tuple(
 
 def variants_of(device: Device) -> tuple[IntentVariant, ...]:
     """The ways to a card that differ."""
-    return READING_VARIANTS if isinstance(device, DeviceModel) else VARIANTS
+    return READING_VARIANTS if isinstance(device, (DeviceModel, KeptModel)) else VARIANTS
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal, Protocol, get_args
+from typing import Literal, Protocol, get_args, runtime_checkable
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -47,6 +47,14 @@ class Device(Protocol):
         ``absolute`` lays those colours on the card as they are, the others relative to its white. ``bpc``:
         black point compensation from a black of L* 0.
         """
+
+
+@runtime_checkable
+class KnowsPrints(Protocol):
+    """A device that may know the print of many colours without working it out."""
+
+    def relative_print(self, lab: Floats, intent: Intent, *, bpc: bool) -> Floats:
+        """Media-relative CIELAB (n, 3) of the print of a picture's media-relative CIELAB (n, 3)."""
 
 
 @dataclass(frozen=True)
@@ -138,3 +146,10 @@ def relative_lab(device: Device, numbers: ArrayLike) -> Floats:
     if isinstance(device, ProfileDevice):
         return device.to_relative_lab(numbers)
     return to_media_relative(device.to_lab(numbers), lab_to_xyz(device.white_lab))
+
+
+def relative_print(device: Device, lab: Floats, intent: Intent, *, bpc: bool) -> Floats:
+    """Media-relative CIELAB (n, 3) of the print of a picture's media-relative CIELAB (n, 3)."""
+    if isinstance(device, KnowsPrints):
+        return device.relative_print(lab, intent, bpc=bpc)
+    return relative_lab(device, device.from_lab(lab, intent, bpc))

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from tackside.colour.rgb_spaces import RGB_SPACES, RgbSpace
 from tackside.colour.spaces import WHITE_D50, Floats, lab_to_xyz, xyz_to_lab
-from tackside.profile.device.device import Device, Intent, relative_lab
+from tackside.profile.device.device import Device, Intent, relative_print
 from tackside.profile.icc.working_space import SpaceName, working_space_profile
 from tackside.profile.link.passage import rgb_codes_to_lab
 from tackside.tasks.machine_code import loop
@@ -120,7 +120,7 @@ def source_link(source_profile: bytes) -> LabLink:
 def _printed_lab(source_profile: bytes, device: Device, intent: Intent, bpc: bool) -> Floats:
     """Media-relative CIELAB of the print at each node, (n³, 3)."""
     bpc = bpc and intent != "absolute"
-    return relative_lab(device, device.from_lab(_source_lab(source_profile, intent, bpc), intent, bpc))
+    return relative_print(device, _source_lab(source_profile, intent, bpc), intent, bpc=bpc)
 
 
 @lru_cache(maxsize=8)

@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING
 from tackside.errors import BadProfile, BadRequest
 from tackside.messages.message import Message
 from tackside.profile.device.device import ConvertedDevice, Device, ProfileDevice
-from tackside.profile.device.device_model import DeviceModel
+from tackside.profile.device.device_model import device_numbers
+from tackside.profile.device.kept_model import KeptModel
 from tackside.profile.icc.files import read_profile_file
 from tackside.profile.icc.inspect import describe, read_header
+from tackside.tasks.cache import FOLDER, prune_now_and_then
 
 if TYPE_CHECKING:
     from tackside.bench.store import Bench
@@ -49,7 +51,7 @@ def proof_card(bench: Bench | None, profile: Path | None, trial: str | None) -> 
     built = None if profile is not None else kept_profile_of(bench, bench.trials.get(trial).id)
     if built is not None:
         return _by_own_profile(bench, found, built)
-    model = DeviceModel.fitted(found.reading, found.plan)
+    model = _kept_model(bench, found)
     notices = list(found.reading.notices)
     notices += _estimated(found.reading)
     if profile is None:
@@ -61,6 +63,13 @@ def proof_card(bench: Bench | None, profile: Path | None, trial: str | None) -> 
     converter = printer_profile(profile)
     name = f"{found.title}, by {converter.name}"
     return ProofCard(name, converter.name, ConvertedDevice(model, converter), tuple(notices))
+
+
+def _kept_model(bench: Bench, found: FoundReading) -> KeptModel:
+    """The model of a card's reading, with what is known of it in the bench's cache. Raises BadRequest."""
+    cache = bench.folder / FOLDER
+    prune_now_and_then(cache)
+    return KeptModel(*device_numbers(found.reading, found.plan), cache / "prints")
 
 
 def _by_own_profile(bench: Bench, found: FoundReading, built: ProfileFile) -> ProofCard:

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tackside.profile.device import inverse_kernel
+from tackside.profile.icc import tetra
 from tackside.profile.link import link_kernel
 from tackside.profile.link.link import _NODE, _REST, CODES
 from tackside.tasks import machine_code
@@ -118,7 +118,7 @@ def test_other_arguments_than_it_was_made_for_are_a_fault_of_the_caller(kept: Pa
 
 def test_a_loop_that_makes_arrays_has_no_code_of_its_own() -> None:
     like = (np.zeros((8, 3)), 2, np.zeros((1, 3)), np.zeros((1, 3)))
-    assert machine_code._compiled(inverse_kernel.look_up, tuple(map(machine_code._kind, like))) is None
+    assert machine_code._compiled(tetra._look_up, tuple(map(machine_code._kind, like))) is None
 
 
 def test_only_so_many_are_kept(kept: Path, monkeypatch: pytest.MonkeyPatch) -> None:

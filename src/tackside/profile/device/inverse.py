@@ -15,9 +15,10 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from tackside.colour.spaces import Floats
+from tackside.tasks.machine_code import loop
 
 HUE_CARE = 2.0
 BLACK_WEIGHT = 0.2  # ΔE that a full step of black ink away from the wanted one is worth
@@ -59,11 +60,9 @@ class DeviceTable:
 
     def at(self, device: ArrayLike) -> Floats:
         """CIELAB (m, 3) of ``device`` (m, channels), between the nodes by multilinear interpolation."""
-        from tackside.profile.device.inverse_kernel import look_up  # numba takes its time to load
-
         places = np.ascontiguousarray(np.clip(np.asarray(device, dtype=np.float64), 0, 1))
         out = np.empty((len(places), 3))
-        look_up(self._flat, self.nodes, places, out)
+        _run("look_up", self._flat, self.nodes, places, *_rooms(), out)
         return out
 
     def nearest(self, lab: ArrayLike) -> Floats:
@@ -79,8 +78,6 @@ class DeviceTable:
     def _nearest(self, targets: Floats) -> Floats:
         if len(targets) == 0:
             return np.empty((0, self.channels))
-        from tackside.profile.device.inverse_kernel import descend  # numba takes its time to load
-
         scales = difference_axes(targets, plain=self.whole_way)
         table, aims = self._flat, targets
         if self.whole_way:
@@ -95,8 +92,18 @@ class DeviceTable:
         start = np.stack(np.unravel_index(first, self.lab.shape[:-1]), axis=1) / (self.nodes - 1)
         out = np.ascontiguousarray(start, dtype=np.float64)
         care = BLACK_WEIGHT if self.channels == 4 else 0.0
-        descend(table, self.nodes, aims, scales, wanted, care, out)
+        aims = np.ascontiguousarray(aims)
+        _run("descend", table, self.nodes, aims, scales, wanted, care, *_rooms(), out)
         return out
+
+
+def _run(name: str, *given: Any) -> None:
+    loop("tackside.profile.device.inverse_kernel", name, *given)(*given)
+
+
+def _rooms() -> tuple[Floats, NDArray[np.int64]]:
+    """What the loops reckon in, for one thread."""
+    return np.empty((16, 4)), np.empty((2, 4), np.int64)
 
 
 def difference_axes(lab: Floats, *, plain: bool = False) -> Floats:

@@ -1,19 +1,24 @@
-"""The loops behind ``inverse``: a table read between its nodes, and the descent to the nearest colour."""
+"""The loops behind ``inverse``: a table read between its nodes, and the descent to the nearest colour.
+
+They make no arrays and raise nothing, so that their machine code stands alone (``tasks.machine_code``). What they
+reckon in is handed to them, for up to four channels: ``room`` (16, 4) of floating point numbers, and ``whole`` (2, 4)
+of whole ones.
+"""
 
 from __future__ import annotations
 
 from typing import Any
 
-import numpy as np
 from numba import njit
 
 STEPS = 40
 
 
-@njit(cache=True, nogil=True)
-def _corner(table: Any, nodes: int, place: Any, lab: Any, slope: Any, low: Any, part: Any) -> None:
+@njit(cache=True, nogil=True, error_model="numpy")
+def _corner(
+    table: Any, nodes: int, channels: int, place: Any, lab: Any, slope: Any, low: Any, part: Any
+) -> None:
     """Colour and its slope by each channel at one place, multilinear."""
-    channels = place.shape[0]
     for axis in range(channels):
         spot = place[axis] * (nodes - 1)
         low[axis] = min(int(spot), nodes - 2)
@@ -40,20 +45,15 @@ def _corner(table: Any, nodes: int, place: Any, lab: Any, slope: Any, low: Any, 
                 slope[i, axis] += rest * table[number, i]
 
 
-@njit(cache=True, nogil=True)
-def look_up(table: Any, nodes: int, places: Any, out: Any) -> None:
-    channels = places.shape[1]
-    slope = np.empty((3, channels))
-    low = np.empty(channels, np.int64)
-    part = np.empty(channels)
+@njit(cache=True, nogil=True, error_model="numpy")
+def look_up(table: Any, nodes: int, places: Any, room: Any, whole: Any, out: Any) -> None:
     for m in range(places.shape[0]):
-        _corner(table, nodes, places[m], out[m], slope, low, part)
+        _corner(table, nodes, places.shape[1], places[m], out[m], room[6:9], whole[0], room[2])
 
 
-@njit(cache=True, nogil=True)
-def _solve(matrix: Any, right: Any, free: Any) -> None:
+@njit(cache=True, nogil=True, error_model="numpy")
+def _solve(size: int, matrix: Any, right: Any, free: Any) -> None:
     """Solve for the free unknowns in place by elimination; the matrix is positive definite there."""
-    size = right.shape[0]
     for i in range(size):
         if not free[i]:
             right[i] = 0.0
@@ -75,54 +75,66 @@ def _solve(matrix: Any, right: Any, free: Any) -> None:
         right[i] /= matrix[i, i]
 
 
-@njit(cache=True, nogil=True)
-def descend(table: Any, nodes: int, targets: Any, scales: Any, wanted: Any, care: float, places: Any) -> None:
+@njit(cache=True, nogil=True, error_model="numpy")
+def descend(
+    table: Any,
+    nodes: int,
+    targets: Any,
+    scales: Any,
+    wanted: Any,
+    care: float,
+    room: Any,
+    whole: Any,
+    places: Any,
+) -> None:
     """Levenberg and Marquardt's descent inside the box 0 to 1, from ``places``, which it moves."""
     channels = places.shape[1]
-    lab, trial = np.empty(3), np.empty(3)
-    slope, spare = np.empty((3, channels)), np.empty((3, channels))
-    low, part = np.empty(channels, np.int64), np.empty(channels)
-    normal, right = np.empty((channels, channels)), np.empty(channels)
-    free = np.empty(channels, np.bool_)
-    place, moved = np.empty(channels), np.empty(channels)
+    lab, trial, part, right, place, moved = room[0], room[1], room[2], room[3], room[4], room[5]
+    slope, spare, normal = room[6:9], room[9:12], room[12:16]
+    low, free = whole[0], whole[1]
     for m in range(places.shape[0]):
-        place[:] = places[m]
-        _corner(table, nodes, place, lab, slope, low, part)
+        for axis in range(channels):
+            place[axis] = places[m, axis]
+        _corner(table, nodes, channels, place, lab, slope, low, part)
         cost = _cost(lab, targets[m], scales[m]) + (care * (place[channels - 1] - wanted[m])) ** 2
         damping = 1e-3
         for _ in range(STEPS):
-            _normal_equations(lab, slope, targets[m], scales[m], normal, right)
+            _normal_equations(channels, lab, slope, targets[m], scales[m], normal, right)
             normal[channels - 1, channels - 1] += care * care
             right[channels - 1] -= care * care * (place[channels - 1] - wanted[m])
             for axis in range(channels):
                 held = (place[axis] <= 0.0 and right[axis] <= 0.0) or (
                     place[axis] >= 1.0 and right[axis] >= 0.0
                 )
-                free[axis] = not held
+                free[axis] = 0 if held else 1
                 normal[axis, axis] = normal[axis, axis] * (1.0 + damping) + 1e-9
-            _solve(normal, right, free)
+            _solve(channels, normal, right, free)
             step = 0.0
             for axis in range(channels):
                 moved[axis] = min(max(place[axis] + right[axis], 0.0), 1.0)
                 step = max(step, abs(moved[axis] - place[axis]))
             if step < 1e-6:
                 break
-            _corner(table, nodes, moved, trial, spare, low, part)
+            _corner(table, nodes, channels, moved, trial, spare, low, part)
             new = _cost(trial, targets[m], scales[m]) + (care * (moved[channels - 1] - wanted[m])) ** 2
             if new < cost:
                 cost = new
-                place[:] = moved
-                lab[:] = trial
-                slope[:] = spare
+                for axis in range(channels):
+                    place[axis] = moved[axis]
+                for i in range(3):
+                    lab[i] = trial[i]
+                    for axis in range(channels):
+                        slope[i, axis] = spare[i, axis]
                 damping = max(damping / 4, 1e-7)
             else:
                 damping *= 6
                 if damping > 1e8:
                     break
-        places[m] = place
+        for axis in range(channels):
+            places[m, axis] = place[axis]
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def _cost(lab: Any, target: Any, scale: Any) -> float:
     total = 0.0
     for i in range(3):
@@ -133,12 +145,15 @@ def _cost(lab: Any, target: Any, scale: Any) -> float:
     return total
 
 
-@njit(cache=True, nogil=True)
-def _normal_equations(lab: Any, slope: Any, target: Any, scale: Any, normal: Any, right: Any) -> None:
+@njit(cache=True, nogil=True, error_model="numpy")
+def _normal_equations(
+    channels: int, lab: Any, slope: Any, target: Any, scale: Any, normal: Any, right: Any
+) -> None:
     """The matrix of Gauss's normal equations, and the downhill side, for the weighted differences."""
-    channels = slope.shape[1]
-    normal[:] = 0.0
-    right[:] = 0.0
+    for a in range(channels):
+        right[a] = 0.0
+        for b in range(channels):
+            normal[a, b] = 0.0
     for i in range(3):
         rest = 0.0
         for j in range(3):

@@ -3,9 +3,9 @@
 The slopes (the derivative of the volume by each point's coordinates) carry noise on the points to the volume. The hull
 of a few hundred points is found with nothing but arrays, as SciPy's takes 0.2 s to load.
 
-Points are added from the outermost inwards; the faces that a point sees give way to a cone from it to their rim
-(M. Kallay, "The complexity of incremental convex hull algorithms in R^d", 1984; from memory). What comes out is looked
-through: closed, and no point outside. Where rounding makes that fail there is no answer, and another has to be asked.
+Points are added from the outermost inwards; the faces that a point sees give way to a cone from it to their rim.
+What comes out is looked through: closed, and no point outside. Where rounding makes that fail there is no answer, and
+another has to be asked.
 """
 
 from __future__ import annotations

@@ -49,7 +49,9 @@ def files(*folders: str) -> list[Path]:
 
 
 def test_no_file_has_an_ending_that_is_not_expected() -> None:
-    assert {path.suffix for path in files(*FOLDERS)} - ENDINGS == set()
+    # What a fuzzer kept is named by its digest.
+    named = [path for path in files(*FOLDERS) if not path.is_relative_to(ROOT / "tests" / "fuzz" / "corpus")]
+    assert {path.suffix for path in named} - ENDINGS == set()
 
 
 @pytest.mark.parametrize("name", ROWS)

@@ -2,10 +2,10 @@
 
     python -m tests.bench.killed_jobs [--kills 200] [--seed 1] [JOB…]
 
-A job is gone through once to count what it does to the disk and the database; then a fork of this process does it on a
-fresh copy and kills itself (SIGKILL) before one of these steps, by count and not by clock, so that every state that it
-leaves can be drawn, however fast the machine is. Prints one line of JSON; exits 1 with the first thing that does not
-hold.
+A job is gone through once to count what it does to the disk and the database; then a fork of this process does it on
+a fresh copy and kills itself, with SIGKILL, before one of these steps, by count and not by clock, so that every state
+that it leaves can be drawn, however fast the machine is. Prints one line of JSON; exits 1 with the first thing that
+does not hold.
 """
 
 from __future__ import annotations

@@ -180,6 +180,7 @@ def test_the_text_says_how_to_print(bench: Path, tmp_path: Path, capsys: pytest.
             ["--out", "{}/sheet.tif", "--purpose", "device", "--patches", "1500"],
             "more than 6 sheets of 105 × 148 mm",
         ),
+        (["--out", "{}/sheet.tif", "--profile", "Matt \udcff"], "profile"),  # a name in another encoding
         ([], "--out"),
     ],
 )

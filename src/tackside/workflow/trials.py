@@ -59,7 +59,7 @@ def make_trial(
     side: Side = "front",
     feed: str | None = None,
     ppi: float | None = None,
-    settings: Settings | None = None,
+    settings: Settings | Mapping[str, Any] | None = None,
     patches: int | None = None,
     patch_mm: float | None = None,
     through: SheetProfile | None = None,
@@ -86,6 +86,7 @@ def make_trial(
     """
     for file in files:
         check_suffix(file)
+    noted = settings if isinstance(settings, Settings) else _changed(Settings(), settings or {})
     if through is not None and purpose != "path":
         raise BadRequest("own-profile.sheet-of-bare-numbers")
     card, machine = bench.stocks.kept(stock), bench.printers.kept(printer)
@@ -119,7 +120,7 @@ def make_trial(
     trial = Trial(
         id=trial_id, stock=card.record.name, stock_revision=card.number, printer=machine.record.name,
         printer_revision=machine.number, feed=fit.feed, side=side, sheet=plan, made_at=datetime.now(UTC),
-        settings=_known_settings(settings or Settings(), plan, sent), through=sent,
+        settings=_known_settings(noted, plan, sent), through=sent,
         own_picture=own,
     )  # fmt: skip
     remarks = () if wish is None else chart_remarks(plan, wish)

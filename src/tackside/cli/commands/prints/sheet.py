@@ -14,7 +14,7 @@ from tackside.cli.session import Force, Outcome, bench_folder, on_stderr
 from tackside.cli.views.onward import commands
 from tackside.messages.message import Message
 from tackside.messages.wording import documents
-from tackside.records import Settings, SheetPlan, Trial
+from tackside.records import SheetPlan, Trial
 from tackside.records.sheet_plan import Purpose, Side, Space
 from tackside.records.trial import ColourManagedBy, Intent
 from tackside.workflow.leading.next_steps import steps_after
@@ -89,10 +89,10 @@ def sheet(
     """
     files = list(dict.fromkeys(out))
     through = None if profile is None else sheet_profile(profile, intent, bpc)
-    settings = Settings(
-        media_setting=media, quality=quality, colour_managed_by=managed_by, profile=profile, intent=intent,
-        black_point_compensation=bpc, notes=notes,
-    )  # fmt: skip
+    settings = {
+        "media_setting": media, "quality": quality, "colour_managed_by": managed_by, "profile": profile,
+        "intent": intent, "black_point_compensation": bpc, "notes": notes,
+    }  # fmt: skip
     stock, printer = name_meant("stock", stock), name_meant("printer", printer)
     made = make_trial(
         Bench.open(bench_folder(), create=False), stock, printer, files=files, purpose=purpose, space=space,

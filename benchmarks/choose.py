@@ -59,7 +59,11 @@ def make_pictures(count: int) -> None:
         image = image.resize(SIZE_PX[0] / image.width, vscale=SIZE_PX[1] / image.height)
         noise = pyvips.Image.gaussnoise(*SIZE_PX, sigma=5, seed=number)
         lighter = 1 + 0.1 * ((number % 7) - 3) / 3
-        (image * lighter + noise).cast("uchar").copy(interpretation="srgb").jpegsave(str(path), Q=90)
+        made = path.with_suffix(".part")  # whole or not at all: a run may be stopped
+        made.write_bytes(
+            (image * lighter + noise).cast("uchar").copy(interpretation="srgb").jpegsave_buffer(Q=90)
+        )
+        made.replace(path)
 
 
 def paths(count: int) -> list[Path]:

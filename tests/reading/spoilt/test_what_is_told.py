@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import io
+from typing import get_args
 
 import cv2
 import numpy as np
 import pytest
-from PIL import Image, ImageFilter, ImageOps
+import pyvips
+from PIL import Image, ImageCms, ImageFilter, ImageOps
 from scipy.fft import dctn
 
 from tackside.errors import BadScan
 from tackside.messages.message import Message
+from tackside.profile.icc.working_space import working_space_profile
+from tackside.profile.link.convert import device_to_lab_by_profile
 from tackside.reading.scan.fitness import with_faults
 from tackside.reading.spoilt.blocks import coefficients
 from tackside.reading.spoilt.channels import exchanged
@@ -20,8 +24,10 @@ from tackside.reading.spoilt.examine import MOST_UNSTEADY
 from tackside.reading.spoilt.pictures import HEIGHT, WIDTH, one_below_another, picture_of
 from tackside.reading.spoilt.tone import unsteady
 from tackside.records import Patch
+from tackside.records.sheet_plan import Space
 from tackside.units import Box
 from tests.reading.spoilt.looked_at import Pixels, located, sampled, told_of, with_pixels
+from tests.verdict.path_prints import plan as path_plan
 from tests.verdict.readings import reading
 
 
@@ -151,8 +157,10 @@ def test_a_covered_part_is_refused() -> None:
 def test_a_missing_ink_is_no_covered_part() -> None:
     steps = (0.0, 0.5, 1.0)
     asked = [(r, g, b) for r in steps for g in steps for b in steps]
-    box = Box(0, 0, 4, 4)
-    patches = [Patch(name=str(rgb), rgb=rgb, box_mm=box, roles=(), panel="front") for rgb in asked]
+    patches = [
+        Patch(name=str(rgb), rgb=rgb, box_mm=Box(5 * (at % 9), 5 * (at // 9), 4, 4), roles=(), panel="front")
+        for at, rgb in enumerate(asked)
+    ]
     ink = 1.0 - np.array(asked)
 
     def lab(cyan: float, magenta: float) -> np.ndarray:
@@ -162,8 +170,37 @@ def test_a_missing_ink_is_no_covered_part() -> None:
     for cyan, magenta in ((1.0, 1.0), (0.0, 1.0), (1.0, 0.0), (0.0, 0.0)):
         assert not bare_by_force(patches, lab(cyan, magenta)).any()
     covered = lab(1.0, 1.0)
-    covered[4] = (96.0, 1.0, 2.0)
-    assert list(np.flatnonzero(bare_by_force(patches, covered))) == [4]
+    covered[3:8] = (96.0, 1.0, 2.0)
+    assert list(np.flatnonzero(bare_by_force(patches, covered))) == [3, 4, 5, 6, 7]
+    # One of them may be for want of an ink, as a path may lay it with one alone.
+    alone = lab(1.0, 1.0)
+    alone[4] = (96.0, 1.0, 2.0)
+    assert not bare_by_force(patches, alone).any()
+
+
+@pytest.mark.parametrize("missing", ["c", "m", "y", "k", "cm", "my"])
+@pytest.mark.parametrize("space", get_args(Space))
+def test_an_ink_that_a_profile_lays_alone_may_be_missing(space: Space, missing: str) -> None:
+    # A profile mixes inks as it likes: pinks of magenta alone, lighter ones with a little yellow. By LittleCMS, as
+    # Pillow has it, and the CMYK profile that libvips brings.
+    profile = bytes(pyvips.Operation.call("profile_load", "cmyk"))
+    patches = path_plan("a6", space=space).patches
+    codes = np.round(np.array([patch.rgb for patch in patches]) * 255).astype(np.uint8)
+    bare_somewhere = False
+    for intent in ImageCms.Intent:
+        transform = ImageCms.buildTransform(
+            ImageCms.ImageCmsProfile(io.BytesIO(working_space_profile(space))),
+            ImageCms.ImageCmsProfile(io.BytesIO(profile)), "RGB", "CMYK", renderingIntent=intent,
+        )  # fmt: skip
+        sent = ImageCms.applyTransform(Image.fromarray(codes[None], "RGB"), transform)
+        assert sent is not None
+        inks = np.asarray(sent)[0].astype(float) / 255
+        whole = device_to_lab_by_profile(inks, profile, intent="absolute")
+        inks[:, ["cmyk".index(ink) for ink in missing]] = 0.0
+        left = device_to_lab_by_profile(inks, profile, intent="absolute")
+        bare_somewhere |= bool((np.abs(left - whole).max(axis=1) > 5).any())
+        assert not bare_by_force(patches, left).any(), intent
+    assert bare_somewhere
 
 
 def test_degrees_drive_the_evidence_and_words_do_not() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import subprocess
 import sys
 from collections.abc import Iterator
 
@@ -13,7 +14,10 @@ from tackside.cli import main, process
 
 
 @pytest.fixture(autouse=True)
-def _put_back() -> Iterator[None]:
+def _put_back(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    monkeypatch.delitem(
+        sys.modules, process.COUNTS_WHAT_IS_LEFT, raising=False
+    )  # as before a command loads it
     before = gc.get_threshold()
     yield
     gc.unfreeze()
@@ -43,3 +47,20 @@ def test_what_stays_collects_as_usual() -> None:
     process.collect_seldom()
     process.collect_as_usual()
     assert gc.get_threshold() == process.USUAL
+
+
+def test_a_call_that_read_a_code_says_nothing_at_its_end() -> None:
+    # The reader's binding counts its types and instances as the process ends, and prints those that nobody freed.
+    code = (
+        "import sys\n"
+        "from tackside.cli.process import answered, collect_seldom\n"
+        "collect_seldom()\n"
+        "def call():\n"
+        "    import numpy\n"
+        "    from tackside.reading.scan.marks.tags import find_tags\n"
+        "    find_tags(numpy.zeros((50, 50), numpy.uint8), 1)\n"
+        "    return 0\n"
+        "sys.exit(answered(call))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+    assert (done.returncode, done.stdout, done.stderr) == (0, "", "")

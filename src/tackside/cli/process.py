@@ -7,10 +7,13 @@ hundreds of times, for a third of the time of a short command. What nothing refe
 from __future__ import annotations
 
 import gc
+import sys
 from collections.abc import Callable
 
 USUAL = gc.get_threshold()
 OBJECTS = 100_000  # new ones between two looks: enough to load a command, some 20 MB of small ones
+# A library that counts what is left at the very end, and complains of what the collector would have freed.
+COUNTS_WHAT_IS_LEFT = "zxingcpp"
 
 
 def collect_seldom() -> None:
@@ -19,8 +22,7 @@ def collect_seldom() -> None:
 
 
 def collect_as_usual() -> None:
-    """For a process that stays: what it has loaded is looked through no more, what comes is as ever."""
-    gc.freeze()
+    """For a process that stays."""
     gc.set_threshold(*USUAL)
 
 
@@ -29,4 +31,5 @@ def answered(call: Callable[[], int]) -> int:
     try:
         return call()
     finally:
-        gc.freeze()
+        if COUNTS_WHAT_IS_LEFT not in sys.modules:
+            gc.freeze()

@@ -28,7 +28,7 @@ ROOT = HERE.parents[1]
 CORPUS = HERE / "corpus"
 # As in ``targets``, which is not imported here: each process imports it under its instruments.
 NAMES = ("profile", "cgats", "cxf", "tiff", "archive", "toml", "ipp", "escl")
-# So that a short run, as before each change that lands, begins the same way each time; a long one looks elsewhere.
+# A short run begins the same way each time, so that it tells of a change and not of luck; a long one looks elsewhere.
 SEED, SHORT_SECONDS = 1, 120.0
 STARTING_SECONDS = 600.0  # at most; on a machine that does much else
 MOST_KEPT = 40

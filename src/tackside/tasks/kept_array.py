@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import io
 from collections.abc import Callable
@@ -29,11 +30,9 @@ def kept_array(path: Path, shape: tuple[int, ...], make: Callable[[], Table]) ->
     buffer = io.BytesIO()
     np.save(buffer, made)
     data = buffer.getvalue()
-    try:
+    with contextlib.suppress(OSError, StorageTrouble):  # then it is worked out again
         path.parent.mkdir(parents=True, exist_ok=True)
         write_atomically(path, data + hashlib.sha256(data).digest())
-    except (OSError, StorageTrouble):
-        return made
     return made
 
 

@@ -18,7 +18,7 @@ from tackside.card.series.series import RowSheet, make_series
 from tackside.errors import BadImage, BadRecord, BadRequest, DoesNotFit
 from tackside.messages.message import Message
 from tests.card.designs import printer, stock
-from tests.refusals import refused
+from tests.refusals import innermost, refused
 
 
 def rows_file(folder: Path, text: str | bytes) -> Path:
@@ -78,8 +78,11 @@ def test_all_rows_that_are_at_fault_are_told_at_once(tmp_path: Path) -> None:
     rows = read_rows(rows_file(tmp_path, f"name,table\nAnn,1\n{'W' * 400},2\nBob,\nCleo,4\n{'M' * 400},5\n"))
     with refused(BadRecord, "card-rows.several", count=3, rows=5) as caught:
         lay_rows(card("{name}", "{table}"), rows, stock(), printer())
-    told = [(each.value("row"), each.value("fault").code) for each in caught.value.message.value("faults")]  # type: ignore[union-attr]
-    assert told == [(2, "type.no-room-on-panel"), (3, "card-rows.field-empty"), (5, "type.no-room-on-panel")]
+    told = [(each.value("row"), each.value("fault")) for each in caught.value.message.value("faults")]  # type: ignore[union-attr]
+    assert [(row, innermost(fault).code) for row, fault in told] == [
+        (2, "type.no-room-on-panel"), (3, "card-rows.field-empty"), (5, "type.no-room-on-panel"),
+    ]  # fmt: skip
+    assert [(fault.value("line"), fault.value("column")) for _, fault in told] == [(3, 1), (4, 2), (6, 1)]
 
 
 def test_what_is_wrong_with_every_row_is_said_once(tmp_path: Path) -> None:
@@ -250,7 +253,7 @@ def test_a_row_that_does_not_fit_stops_before_anything_is_written(tmp_path: Path
     rows = read_rows(rows_file(tmp_path, f"name\nAnn\n{'W' * 400}\n"))
     with refused(DoesNotFit, "type.no-room-on-panel") as caught:
         make_series(card("{name}"), rows, stock(), printer(), tmp_path / "card.pdf")
-    assert "guests.csv, row 2: the text" in str(caught.value)
+    assert "guests.csv, row 2: line 3, column 1: the text" in str(caught.value)
     assert caught.value.fix == "shorten it"
     assert [each.name for each in tmp_path.iterdir()] == ["guests.csv"]
 

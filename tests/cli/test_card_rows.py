@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from tackside.card.file.templates import TEMPLATES
 from tests.cli.bench_of_examples import SATIN, TERN, Caller
@@ -87,6 +89,44 @@ def test_a_missing_field_is_one_line_and_nothing_is_written(call: Caller, tmp_pa
     guests.write_text("name,table\nAnn,1\nZoë,\n", encoding="utf-8")
     said = call.refusal("card", "make", card, "--out", tmp_path / "card.pdf", "--csv", guests, "--yes")
     assert 'guests.csv, row 2: no "table" (line 3, column 2)' in said
+    assert not list(tmp_path.glob("*.pdf"))
+
+
+@pytest.mark.parametrize("filed", [(), ("--one-file",)])
+@pytest.mark.parametrize(
+    ("damage", "told"), [(None, "there is no picture"), (lambda data: data[: len(data) // 2], "breaks off")]
+)
+def test_a_picture_of_a_row_that_is_missing_or_broken_is_told_by_row_and_column(
+    call: Caller,
+    tmp_path: Path,
+    damage: Callable[[bytes], bytes] | None,
+    told: str,
+    filed: tuple[str, ...],
+) -> None:
+    card = tmp_path / "card.toml"
+    head = 'stock = "Harbour Satin 300"\nprinter = "Tern 8"\n'
+    card.write_text(f'{head}[[pictures]]\npanel = "front"\nfile = "{{photo}}.png"\n', encoding="utf-8")
+    Image.effect_noise((300, 200), 60).convert("RGB").save(tmp_path / "ann.png")
+    if damage is not None:
+        (tmp_path / "bo.png").write_bytes(damage((tmp_path / "ann.png").read_bytes()))
+    guests = tmp_path / "guests.csv"
+    guests.write_text("name,photo\nAnn,ann\nBo,bo\n", encoding="utf-8")
+    asked = ("card", "make", card, "--out", tmp_path / "card.pdf", "--csv", guests, *filed)
+    said = call.refusal(*asked)
+    assert "guests.csv, row 2: line 3, column 2: " in said
+    assert "bo.png" in said
+    assert told in said
+
+
+def test_words_without_room_are_told_by_row_and_column_beside_other_faults(
+    call: Caller, tmp_path: Path
+) -> None:
+    card = begun(call, tmp_path)
+    guests = tmp_path / "guests.csv"
+    guests.write_text(f"name,table\n{'W' * 400},1\nZoë,\nAnn,3\n", encoding="utf-8")
+    said = call.refusal("card", "make", card, "--out", tmp_path / "card.pdf", "--csv", guests, "--yes")
+    assert "guests.csv: 2 of 3 rows cannot be made: row 1: line 2, column 1: the text" in said
+    assert 'row 2: no "table" (line 3, column 2)' in said
     assert not list(tmp_path.glob("*.pdf"))
 
 

@@ -83,13 +83,13 @@ def test_names_without_room_and_empty_fields_are_told_together_before_the_job(
     long = "Maximiliana Alexandrine Theodora von und zu Hohenwaldstetten-Kronberg"
     page, csv = taken(client, f"name,table\nAnn,1\n,2\n{long},3\nZo\u00eb {long},4\n".encode())
     assert "guests.csv: 3 of 4 rows cannot be made" in page
-    for told in ("Row 2: no", "Row 3: the text", "Row 4: the text"):
+    for told in ("Row 2: no", "Row 3: line 4, column 1: the text", "Row 4: line 5, column 1: the text"):
         assert told in page
     assert "Make 4 cards" not in page
     assert "1 Ann</option>" in page  # the rows that can be made are still to be seen
     refused = client.post(f"{PAGE}/make", data={"csv": csv, "name": "guests.csv", "filed": "one"})
     assert refused.status_code == 422
-    assert "Row 4: the text" in refused.text
+    assert "Row 4: line 5, column 1: the text" in refused.text
     assert not bench.jobs.list(kind="card-list")
 
 

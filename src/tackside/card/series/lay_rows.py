@@ -11,7 +11,7 @@ from tackside.card.file.design import Card, variables_in
 from tackside.card.make import AS_THE_CARD_SAYS, LaidOut, lay_out_for
 from tackside.card.pixels.conversion import Output
 from tackside.card.series.row_faults import ListRow, RowFault, Rows, refuse_all
-from tackside.card.series.rows import card_variables, filled_rows
+from tackside.card.series.rows import card_variables, filled_rows, in_its_column
 from tackside.card.type.fonts import fonts_of
 from tackside.errors import BadRecord, TacksideError
 from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath
@@ -63,7 +63,8 @@ def lay_rows(
     found: list[LaidRow] = []
     for row, each in filled:
         try:
-            laid = lay_out_for(each, stock, printer, output=output, path=path, fonts=fonts, drawn=drawn)
+            with in_its_column(card, row, rows.names):
+                laid = lay_out_for(each, stock, printer, output=output, path=path, fonts=fonts, drawn=drawn)
         except TacksideError as error:
             faults.append(RowFault(row.number, error))
         else:

@@ -13,7 +13,8 @@ from tackside.card.make import AS_THE_CARD_SAYS, CardSheet, refuse_broken_pictur
 from tackside.card.pdf.document import PdfPage, save_pages
 from tackside.card.pixels.conversion import Output, sharpening_for
 from tackside.card.series.lay_rows import LaidRow, lay_rows
-from tackside.card.series.row_faults import Rows
+from tackside.card.series.row_faults import Rows, naming
+from tackside.card.series.rows import in_its_column
 from tackside.card.series.series import RowSheet
 from tackside.errors import BadRequest, StorageTrouble
 from tackside.files.atomic import atomic_path, require_free
@@ -65,7 +66,8 @@ def make_one_file(
             )
     except pyvips.Error as error:
         for each in laid:
-            refuse_broken_pictures(each.laid.faces)
+            with naming(rows.file, each.row.number), in_its_column(card, each.row, rows.names):
+                refuse_broken_pictures(each.laid.faces)
         raise StorageTrouble("card.not-written", file=str(out)) from error
     return tuple(
         RowSheet(

@@ -7,7 +7,7 @@ from tackside.card.layout.layout import Opener, every_face
 from tackside.card.layout.texts import missing_characters
 from tackside.card.make import as_card_sees, fits_for
 from tackside.card.series.row_faults import RowFault, Rows, refuse_all
-from tackside.card.series.rows import filled_rows
+from tackside.card.series.rows import filled_rows, in_its_column
 from tackside.card.type.fonts import Fonts
 from tackside.errors import TacksideError
 from tackside.fit.fold.outside import outside_of
@@ -44,7 +44,8 @@ def refuse_unfit_rows(
     filled, faults = filled_rows(card, rows)
     for row, each in filled:
         try:
-            lay(each, shared)
+            with in_its_column(card, row, rows.names):
+                lay(each, shared)
         except TacksideError as error:
             faults.append(RowFault(row.number, error))
     refuse_all(rows, faults)

@@ -14,7 +14,7 @@ from tackside.card.make import make_card
 from tackside.card.pixels.conversion import Output
 from tackside.card.pixels.shared_ground import expect
 from tackside.card.series.row_faults import ListRow, Rows, naming
-from tackside.card.series.rows import personalised
+from tackside.card.series.rows import in_its_column, personalised
 from tackside.files.atomic import explain, sha256_of
 from tackside.fit.placement.measured import MeasuredPlacement, PrintPath
 from tackside.records import Printer, Stock
@@ -57,17 +57,21 @@ def make_row(asked: Plain, common: Plain) -> Plain:
     expect(design.folder / part.file for part in design.pictures if not variables_in(part.file))
     with naming(listed["file"], row.number):
         (card,) = personalised(design, Rows(listed["file"], tuple(listed["names"]), (row,)))
-        made = make_card(
-            card,
-            Stock.model_validate(common["stock"]),
-            Printer.model_validate(common["printer"]),
-            asked["file"],
-            output=Output(**common["output"]),
-            path=PrintPath(
-                {side: MeasuredPlacement.model_validate(each) for side, each in common["placements"].items()},
-                common["half_turned"],
-            ),
-        )
+        with in_its_column(design, row, listed["names"]):
+            made = make_card(
+                card,
+                Stock.model_validate(common["stock"]),
+                Printer.model_validate(common["printer"]),
+                asked["file"],
+                output=Output(**common["output"]),
+                path=PrintPath(
+                    {
+                        side: MeasuredPlacement.model_validate(each)
+                        for side, each in common["placements"].items()
+                    },
+                    common["half_turned"],
+                ),
+            )
     return {"files": {str(file): sha256_of(file) for file in made.files.values()}}
 
 

@@ -6,12 +6,13 @@ import contextlib
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from tackside.card.file.design import Card, filled, plain, variables_in
+from tackside.card.file.design import Card, filled, picture_part, plain, variables_in, within
 from tackside.card.file.load import refuse_outside
 from tackside.card.series.row_faults import ListRow, RowFault, Rows, refuse_all
 from tackside.errors import BadRecord, TacksideError
 from tackside.files.outside import require_name
 from tackside.files.suggest import nearest
+from tackside.messages.place import Place
 
 
 def personalised(card: Card, rows: Rows) -> tuple[Card, ...]:
@@ -72,8 +73,8 @@ def _filled(card: Card, row: ListRow, names: Sequence[str]) -> Card:
         else part
         for part in card.pictures
     )
-    for asked, part in zip(card.pictures, pictures, strict=True):
-        with _in_column(row, names, variables_in(asked.file)):
+    for number, part in enumerate(pictures):
+        with in_its_column(card, row, names), within(picture_part(number)):
             require_name(card.folder / part.file)
             refuse_outside(part.file, card.folder)
     texts = tuple(part.model_copy(update={"text": filled(part.text, row.values)}) for part in card.texts)
@@ -84,16 +85,31 @@ def _filled(card: Card, row: ListRow, names: Sequence[str]) -> Card:
 
 
 @contextlib.contextmanager
-def _in_column(row: ListRow, names: Sequence[str], asked: Sequence[str]) -> Iterator[None]:
-    """Errors say which field of the row they come from, by the first that the card asks for there."""
+def in_its_column(card: Card, row: ListRow, names: Sequence[str]) -> Iterator[None]:
+    """Errors of a part of ``card`` that shows fields of the row say in which column, by the first that it asks for.
+
+    ``names`` are those of all columns, in order.
+    """
     try:
         yield
     except TacksideError as error:
+        asked = _asked_at(card, error.place)
         if not asked:
             raise
-        raise type(error)(
-            "card-rows.in-column", line=row.line, column=names.index(asked[0]) + 1, fault=error.message
-        ) from error
+        column = names.index(asked[0]) + 1
+        raise type(error)("card-rows.in-column", line=row.line, column=column, fault=error.message) from error
+
+
+def _asked_at(card: Card, place: Place | None) -> tuple[str, ...]:
+    """The variables of the part of a card that an error comes from; none where it says no part."""
+    match place:
+        case Place("card", ("pictures", int(number), *_)):
+            return variables_in(card.pictures[number].file)
+        case Place("card", ("texts", int(number), *_)):
+            return variables_in(card.texts[number].text)
+        case Place("card", ("credit", *_)) if card.credit is not None:
+            return variables_in(card.credit.text + card.credit.qr)
+    return ()
 
 
 def _lacking(row: ListRow, rows: Rows, wanted: Sequence[str]) -> Iterator[BadRecord]:

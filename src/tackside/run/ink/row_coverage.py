@@ -11,7 +11,7 @@ import numpy as np
 from tackside.card.file.design import Card, variables_in
 from tackside.card.pixels.shared_ground import expect
 from tackside.card.series.row_faults import Rows, naming
-from tackside.card.series.rows import personalised
+from tackside.card.series.rows import in_its_column, personalised
 from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath
 from tackside.messages.message import Message
 from tackside.records import Printer, Stock
@@ -52,7 +52,7 @@ def coverage_of_rows(
     expect(card.folder / part.file for part in card.pictures if not variables_in(part.file))
     try:
         for row, each in zip(some.rows, personalised(card, some), strict=True):
-            with naming(rows.file, row.number):
+            with naming(rows.file, row.number), in_its_column(card, row, rows.names):
                 found.append(coverage_of(each, stock, printer, path=path, known=known))
     finally:
         expect(())

@@ -29,6 +29,7 @@ SEEN_SHARE = 0.001
 # What ``open_picture`` says of a file that it does not take, and the finding's name that scripts rely on.
 REFUSALS = {
     "picture.too-many-pixels": "enormous",
+    "picture.too-large-at-once": "enormous",
     "picture.animation": "several-pictures",
     "picture.several": "several-pictures",
     "picture.cmyk-without-profile": "cmyk-without-profile",

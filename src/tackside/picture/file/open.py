@@ -14,10 +14,11 @@ from tackside.errors import BadImage, BadProfile
 from tackside.files.channels import meant_channels, unmeant_channels
 from tackside.files.heic import MOST_PIXELS as MOST_HEIC_PIXELS
 from tackside.files.heic import Heic, HeicDamaged
-from tackside.files.image import MOST_HELD_BYTES, held_bytes, image_in
+from tackside.files.image import image_in
 from tackside.files.outside import PICTURE
 from tackside.files.sniff import PICTURES, is_hevc
 from tackside.files.tiff import holds_its_pixels
+from tackside.files.unpacked import MOST_AT_ONCE_BYTES, decoder_bytes, held_bytes
 from tackside.messages.message import Message
 from tackside.profile.icc.inspect import describe
 from tackside.profile.icc.working_space import SpaceName
@@ -31,8 +32,6 @@ logging.getLogger("pyvips").addHandler(logging.NullHandler())
 # 500 megapixels is a sheet of A3 at 1800 ppi; beyond it a header is more likely a mistake or a trap than a
 # picture.
 MOST_PIXELS = 500_000_000
-# Less than may be held else: a proof of 600 MB took 1,009 MB.
-MOST_TURNED_BYTES = MOST_HELD_BYTES * 9 // 10
 BITS_OF_FORMAT = {"uchar": 8, "ushort": 16}
 QUARTER_TURNS = (5, 6, 7, 8)  # Exif 2.3, tag 0x0112: the values that swap width and height
 SNIFFED_BYTES = 256
@@ -104,11 +103,11 @@ def open_picture(path: Path | str, *, most_pixels: int = MOST_PIXELS) -> Picture
         return _phone_picture(path, most_pixels)
     if kind == "TIFF" and not holds_its_pixels(path):
         raise BadImage("picture.pixels-missing", file=str(path))
-    header = _header(path, kind)
-    _check(header, path, most_pixels)
+    stored = _header(path, kind)
+    _check(stored, path, most_pixels)
     warnings: list[Message] = []
-    unmeant = unmeant_channels(header, path)
-    header = meant_channels(header, path)
+    unmeant = unmeant_channels(stored, path)
+    header = meant_channels(stored, path)
     if unmeant:
         warnings.append(Message("picture.channels-left-out", file=path.name, count=unmeant))
     profile = embedded_profile(header)
@@ -123,7 +122,7 @@ def open_picture(path: Path | str, *, most_pixels: int = MOST_PIXELS) -> Picture
     turn = header.get("orientation") if header.get_typeof("orientation") else 1
     turned = turn not in (0, 1)
     if turned:
-        _require_turnable(header, path)
+        _require_turnable(stored, path)
     size = (header.width, header.height)
     return Picture(
         path=path,
@@ -184,15 +183,16 @@ def _check_pixels(width_px: int, height_px: int, path: Path, most_pixels: int) -
 
 
 def _require_turnable(header: pyvips.Image, path: Path) -> None:
-    """What is to be turned is held whole. Raises BadImage for more than a command may hold."""
-    if held_bytes(header) > MOST_TURNED_BYTES:
+    """What is to be turned is held whole, beside what its decoder holds. Raises BadImage for more than may be."""
+    held = held_bytes(header) + decoder_bytes(header, path)
+    if held > MOST_AT_ONCE_BYTES:
         raise BadImage(
             "picture.too-large-to-turn",
             file=str(path),
             width_px=header.width,
             height_px=header.height,
-            megabytes=held_bytes(header) / 1e6,
-            limit_mb=MOST_TURNED_BYTES // 1_000_000,
+            megabytes=held / 1e6,
+            limit_mb=MOST_AT_ONCE_BYTES // 1_000_000,
         )
 
 

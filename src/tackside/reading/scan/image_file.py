@@ -20,9 +20,10 @@ from numpy.typing import NDArray
 from tackside.errors import BadImage, BadProfile, BadScan
 from tackside.files.channels import meant_channels
 from tackside.files.heic import Heic, HeicDamaged
-from tackside.files.image import BYTES_OF_FORMAT, MOST_HELD_BYTES, image_in
+from tackside.files.image import MOST_HELD_BYTES, image_in
 from tackside.files.outside import SCAN, as_text
 from tackside.files.sniff import is_hevc
+from tackside.files.unpacked import BYTES_OF_FORMAT, decoder_bytes
 from tackside.messages.message import Message
 from tackside.profile.icc.inspect import describe
 from tackside.profile.link.convert import embedded_profile, require_usable
@@ -68,8 +69,6 @@ _SETTINGS = {
     0xA407: "GainControl", 0xA408: "Contrast", 0xA409: "Saturation", 0xA40A: "Sharpness", 0xA500: "Gamma",
 }  # fmt: skip
 _MOST_TAG_BYTES = 200
-
-pyvips.cache_set_max(0)  # scans are opened once; caching them only holds memory
 
 
 @dataclass(frozen=True)
@@ -127,7 +126,8 @@ def open_scan(path: Path) -> ScanImage:
     if is_heic(path):
         return _open_heic(path)
     header = _header(path)
-    _check_size(header.width, header.height, path, 8 * BYTES_OF_FORMAT.get(header.format, 1))
+    bits = 8 * BYTES_OF_FORMAT.get(header.format, 1)
+    _check_size(header.width, header.height, path, bits, decoder_bytes(header, path))
     _refuse_other_than_rgb(header, path)
     origin = origin_of(path, header.get_fields())
     if origin.ycbcr:
@@ -174,22 +174,23 @@ def _open_heic(path: Path) -> ScanImage:
     )
 
 
-def require_size(width: int, height: int, name: str, bits: int = 8) -> None:
-    """Raises BadImage where so many pixels of ``bits`` a channel take more memory than a command may."""
-    most = most_pixels(bits)
+def require_size(width: int, height: int, name: str, bits: int = 8, decoder: int = 0) -> None:
+    """Raises BadImage where so many pixels of ``bits`` a channel take more memory than a command may, with so many
+    bytes that their decoder holds besides."""
+    most = most_pixels(bits, decoder / max(width * height, 1))
     if width * height > most:
         raise BadImage(
             "scan.too-many-pixels", file=name, width=width, height=height, bits=bits, most_million=most / 1e6
         )
 
 
-def most_pixels(bits: int) -> int:
-    """How many pixels of three channels are read: all of them are held."""
-    return MOST_HELD_BYTES // (3 * bits // 8)
+def most_pixels(bits: int, decoder: float = 0.0) -> int:
+    """How many pixels of three channels are read: all of them are held, and ``decoder`` bytes of each besides."""
+    return int(MOST_HELD_BYTES // (3 * bits // 8 + decoder))
 
 
-def _check_size(width: int, height: int, path: Path, bits: int) -> None:
-    require_size(width, height, path.name, bits)
+def _check_size(width: int, height: int, path: Path, bits: int, decoder: int = 0) -> None:
+    require_size(width, height, path.name, bits, decoder)
     if min(width, height) < LEAST_SIDE_PX:
         raise BadImage("scan.too-few-pixels", file=path.name, width=width, height=height)
 

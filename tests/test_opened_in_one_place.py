@@ -55,7 +55,7 @@ ALLOWED = {
             "tasks/artifacts.py", "tasks/kept_array.py", "tasks/machine_code.py", "tasks/parallel.py",
             "web/safety/secret.py", "web/views/cards/card_thumbnail.py",
             "web/views/scan.py", "workflow/prepared/live_proof.py", "workflow/prepared/scan_view.py",
-            "workflow/profiles/install.py", "workflow/read.py",
+            "workflow/profiles/install.py", "workflow/read.py", "workflow/scanning/left_job.py",
         ),
         KEPT,
     ),

@@ -17,6 +17,7 @@ import random
 import shutil
 import signal
 import sqlite3
+import subprocess
 import sys
 import tempfile
 import time
@@ -42,6 +43,7 @@ from tackside.bench.transfer.move import move_bench
 from tackside.bench.transfer.repair import repair
 from tackside.bench.transfer.restore import restore
 from tackside.profile.icc.working_space import working_space_profile
+from tackside.reading.scanning.escl_job import Patience
 from tackside.reading.scanning.wish import ScanAsked
 from tackside.records.assets import ProfileQuality
 from tackside.records.run import KeptBatch, KeptRun, Tally
@@ -60,12 +62,12 @@ from tackside.workflow.standing.withdraw import withdraw_count, withdraw_reading
 from tests.bench import invented
 from tests.reading.instrument.dialects import CHART_RGB, NAMES, Dialect, write_cgats
 
-# Calls into C that change a file, a folder or the database, by their names.
+# Calls into C that change a file, a folder or the database, or speak to another machine, by their names.
 WRITES = frozenset(
     (
         "write", "writelines", "fsync", "rename", "replace", "unlink", "remove", "mkdir", "rmdir", "link", "symlink",
         "truncate", "sendfile", "copy_file_range", "execute", "executemany", "executescript", "commit", "rollback",
-        "save",
+        "save", "connect", "send", "sendall", "recv",
     )
 )  # fmt: skip
 SECONDS = 120  # for one job; no more than a guard against one that hangs
@@ -185,9 +187,23 @@ def _scan(at: Path) -> None:
 
     with (
         patch.object(scan, "scan_by_escl", came),
-        patch.object(scan, "scanner_at", lambda *_given, **_named: SimpleNamespace(seen_certificate=None)),
+        patch.object(
+            scan,
+            "scanner_at",
+            lambda address, **_named: SimpleNamespace(address=address, seen_certificate=None),
+        ),
     ):
         scan.scan_sheet(bench_in(at), scan.ScanOrder(scanner="http://desk/eSCL"), at / ".passing")
+
+
+def _scan_over_the_network(at: Path) -> None:
+    """From a scanner of our own, whose address is noted beside the bench; it gives up a job that nobody ends."""
+    address = (at / "scanner.txt").read_text("ascii")
+    patience = Patience(busy_s=20.0, least_pause_s=0.25)
+    made = scan.scan_sheet(
+        bench_in(at), scan.ScanOrder(scanner=address), at / ".passing", trial=TRIAL, patience=patience
+    )
+    bench_in(at).keep_file(made.file.path, made.file.name)
 
 
 def jobs() -> dict[str, Job]:
@@ -227,6 +243,7 @@ def jobs() -> dict[str, Job]:
         ),
         "profile build": Job(_build, ("out/card.icc",)),
         "scan": Job(_scan),
+        "scan over the network": Job(_scan_over_the_network),
         "publish": Job(lambda at: write_site(bench_in(at), at / "out", ReportWishes(pictures=False))),
     }
 
@@ -393,9 +410,18 @@ def kill(names: Sequence[str], kills: int, seed: int) -> dict[str, object]:
     chance, begun = random.Random(seed), time.monotonic()
     done: dict[str, object] = {}
     folder = Path(tempfile.mkdtemp(prefix="tackside-killed-"))
+    # A process of its own: a fork of one that has threads is none that can be relied on.
+    scanner = subprocess.Popen(
+        [sys.executable, "-m", "tests.reading.scanning.escl_server"],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+    )
     try:
         (folder / "model").mkdir()
         furnish(folder / "model")
+        assert scanner.stdout is not None
+        (folder / "model" / "scanner.txt").write_text(scanner.stdout.readline().strip(), "ascii")
         known = jobs()
         for number, name in enumerate(names or known):
             share = kills // len(names or known) + (number < kills % len(names or known))
@@ -404,6 +430,7 @@ def kill(names: Sequence[str], kills: int, seed: int) -> dict[str, object]:
             refused = Counter(told for step in steps if (told := _round(job, name, step)))
             done[name] = {"steps": job.steps, "kills": len(steps), **refused}
     finally:
+        scanner.communicate()  # which closes what it listens to
         shutil.rmtree(folder, ignore_errors=True)
     return {**done, "seconds": round(time.monotonic() - begun, 1)}
 

@@ -15,7 +15,7 @@ from tests.postgres import running
 
 KILLS = drawn(50, 200)
 # One for each job of the table; in full, the 200 that the table is meant for.
-KILLED_JOBS = drawn(16, 200)
+KILLED_JOBS = drawn(17, 200)
 
 
 @pytest.mark.slow

@@ -14,6 +14,7 @@ import logging
 import signal
 import sys
 import tempfile
+import time
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -26,6 +27,14 @@ if TYPE_CHECKING:
     from tests.fuzz.targets import Target
 
 SOURCE = Path(tackside.__file__).parent
+# Of processor time, all threads together: what a machine does besides makes no input slow.
+MOST_SECONDS = 10.0
+# By the clock, for what never comes back.
+WAITED_SECONDS = 300
+
+
+class TooSlow(Exception):
+    """An input took longer than any may."""
 
 
 def compiled_by_numba() -> set[str]:
@@ -68,12 +77,16 @@ def fuzz(target: Target, scratch: Path, options: Sequence[str], command: str = "
     for number, seed in enumerate(target.seeds):
         (seeds / f"{number}").write_bytes(seed)
     # A command may take 1 GB. A process that goes on holds what thousands of inputs left with the allocator besides.
-    limits = ("-timeout=10", "-rss_limit_mb=1500")
+    clock = (f"-timeout={WAITED_SECONDS}", f"-report_slow_units={WAITED_SECONDS}")
+    limits = (*clock, "-rss_limit_mb=1500")
     shape = (f"-max_len={target.most_bytes}", f"-dict={words}", "-len_control=0", "-print_final_stats=1")
 
     def one(data: bytes) -> None:
+        began = time.process_time()
         try:
             target.try_out(data, place)
+            if (spent := time.process_time() - began) > MOST_SECONDS:
+                raise TooSlow(f"{spent:.0f} s of processor time")
         except BaseException:
             # libFuzzer's clock for hangs ticks on while Python shuts down: the input would not be written.
             signal.setitimer(signal.ITIMER_REAL, 0)

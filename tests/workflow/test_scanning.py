@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import re
 import subprocess
+import sys
+import time
 from pathlib import Path
 from unittest.mock import patch
 
@@ -13,16 +15,24 @@ import pytest
 
 from tackside.bench.store import Bench
 from tackside.errors import BadRequest, NotFound, ScannerTrouble, TacksideError
+from tackside.files.passing import lock
 from tackside.network.announced import AnnouncedService
+from tackside.reading.scanning.escl_job import Patience
 from tackside.workflow.scanning import found
 from tackside.workflow.scanning.address import address_of, require_own_device, scanner_at
 from tackside.workflow.scanning.found import scanners_around
+from tackside.workflow.scanning.left_job import FOLDER
 from tackside.workflow.scanning.scan import ScanOrder, scan_sheet, used_scanners
 from tests import services
 from tests.reading.scanning.escl_server import scanner_of
 from tests.run.ipp.real_printer import announcing
 
 GLASS = np.full((1200, 1200, 3), 50000, np.uint16)
+
+
+@pytest.fixture
+def bench(tmp_path: Path) -> Bench:
+    return Bench.open(tmp_path / "bench")
 
 
 @pytest.mark.parametrize(
@@ -138,3 +148,59 @@ def test_the_last_scanner_is_remembered_and_called_by_its_name(tmp_path: Path) -
             scan_sheet(bench, ScanOrder("By the window"), tmp_path)
         scan_sheet(bench, ScanOrder("By the window", new_certificate=True), tmp_path)
         scan_sheet(bench, ScanOrder("By the window"), tmp_path)
+
+
+LEFT = """
+import sys
+from pathlib import Path
+from tackside.bench.store import Bench
+from tackside.workflow.scanning.left_job import FOLDER
+from tackside.workflow.scanning.scan import ScanOrder, scan_sheet
+scan_sheet(Bench.open(Path(sys.argv[1])), ScanOrder(scanner=sys.argv[2]), Path(sys.argv[3]))
+"""
+HURRIED = Patience(busy_s=0.6, least_pause_s=0.2)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="kill -9 is POSIX's")
+def test_a_job_that_a_killed_program_left_at_the_scanner_is_ended_by_the_next_scan(
+    bench: Bench, tmp_path: Path
+) -> None:
+    with scanner_of(GLASS, lie="hangs") as scanner:
+        call = [sys.executable, "-c", LEFT, str(bench.folder), scanner.address, str(tmp_path)]
+        with subprocess.Popen(call) as killed:
+            while not any(file.stat().st_size for file in (bench.folder / FOLDER).glob("*.job")):
+                assert killed.poll() is None
+                time.sleep(0.05)
+            killed.kill()
+        left = set(scanner.open_jobs)
+        assert len(left) == 1
+        scanner.lie = ""
+        made = scan_sheet(bench, ScanOrder(scanner=scanner.address), tmp_path, patience=HURRIED)
+        assert made.file.path.is_file()
+        assert f"DELETE /eSCL/ScanJobs/{left.pop()}" in scanner.asked
+        assert not scanner.open_jobs
+
+
+def test_a_job_of_a_program_that_still_scans_is_left_alone(bench: Bench, tmp_path: Path) -> None:
+    with scanner_of(GLASS) as scanner:
+        scan_sheet(bench, ScanOrder(scanner=scanner.address), tmp_path)
+        scanner.open_jobs.add("job-of-another")
+        (note,) = (bench.folder / FOLDER).glob("*.job")
+        assert note.read_bytes() == b""
+        note.write_text(f"{scanner.address}/ScanJobs/job-of-another", encoding="ascii")
+        with note.open("rb") as held:
+            lock(held)
+            with pytest.raises(ScannerTrouble, match="busy"):
+                scan_sheet(bench, ScanOrder(scanner=scanner.address), tmp_path, patience=HURRIED)
+            assert scanner.open_jobs == {"job-of-another"}
+        scan_sheet(bench, ScanOrder(scanner=scanner.address), tmp_path, patience=HURRIED)
+
+
+def test_a_note_of_another_address_is_not_called(bench: Bench, tmp_path: Path) -> None:
+    with scanner_of(GLASS) as scanner, scanner_of(GLASS) as other:
+        scan_sheet(bench, ScanOrder(scanner=scanner.address), tmp_path)
+        (note,) = (bench.folder / FOLDER).glob("*.job")
+        note.write_text(f"{other.address}/ScanJobs/job-1", encoding="ascii")
+        scan_sheet(bench, ScanOrder(scanner=scanner.address), tmp_path)
+        assert other.asked == []
+        assert note.read_bytes() == b""

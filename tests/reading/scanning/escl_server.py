@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import contextlib
 import io
+import math
 import ssl
+import sys
 import threading
 import time
 from collections.abc import Iterator
@@ -34,6 +36,7 @@ class Scanner:
     """What lies on the glass, (h, w, 3) of 8 or 16 bits at 300 ppi from its corner, and how the scanner behaves.
 
     ``lie``: what it does wrong; see ``_Talk``. ``busy_jobs`` and ``busy_documents``: how often it says 503 first.
+    ``gives_up_s``: how old a job grows that nobody ends.
     """
 
     glass: NDArray[Any]
@@ -45,8 +48,10 @@ class Scanner:
     busy_jobs: int = 0
     busy_documents: int = 0
     retry_after: str = "0"
+    gives_up_s: float = math.inf
     settings: list[dict[str, str]] = field(default_factory=list)
     open_jobs: set[str] = field(default_factory=set)
+    begun: dict[str, float] = field(default_factory=dict)
     asked: list[str] = field(default_factory=list)
     address: str = ""
 
@@ -236,12 +241,15 @@ class _Talk(BaseHTTPRequestHandler):
         scanner = self.scanner
         scanner.asked.append(f"POST {self.path}")
         body = self._body()
+        scanner.open_jobs -= {
+            job for job, since in scanner.begun.items() if time.monotonic() - since > scanner.gives_up_s
+        }
         if (
             scanner.busy_jobs
             or scanner.lie == "always busy"
             or (scanner.open_jobs and scanner.lie != "redirect")
         ):
-            scanner.busy_jobs -= 1
+            scanner.busy_jobs = max(0, scanner.busy_jobs - 1)
             return self._answer(503, Retry_After=scanner.retry_after)
         settings = settings_of(body)
         if (
@@ -255,6 +263,7 @@ class _Talk(BaseHTTPRequestHandler):
             return self._answer(201)
         job = f"job-{len(scanner.settings)}"
         scanner.open_jobs.add(job)
+        scanner.begun[job] = time.monotonic()
         # Many call themselves by another name than they were called by, some by another machine's.
         host = "evil.invalid" if scanner.lie == "a job elsewhere" else "scanner.invalid"
         return self._answer(201, Location=f"http://{host}/eSCL/ScanJobs/{job}")
@@ -303,3 +312,10 @@ def scanner_of(
         server.shutdown()
         server.server_close()
         thread.join(timeout=5)
+
+
+if __name__ == "__main__":
+    # In a process of its own: its address in a line, and there until whoever called it has gone.
+    with scanner_of(np.full((1200, 1200, 3), 50000, np.uint16), modes=("RGB24",), gives_up_s=1.0) as alone:
+        print(alone.address, flush=True)
+        sys.stdin.read()

@@ -5,23 +5,19 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import os
-import sys
 import time
 from pathlib import Path
 from types import TracebackType
 from typing import IO, Self
 
+from tackside.files.passing import lock
+
 WAIT_SECONDS = 60.0
 LOOK_SECONDS = 0.1
-# The lock lies far behind the text, as Windows lets nobody read what is locked.
-LOCKED_AT = 1 << 20
 
 
 class OnlyOne:
-    """The file that the workbench of a bench holds locked while it runs, with its address and key in it.
-
-    A system frees the locks of a program that has ended in whatever way, so that nothing has to be cleared up.
-    """
+    """The file that the workbench of a bench holds locked while it runs, with its address and key in it."""
 
     def __init__(self, folder: Path, bench: Path) -> None:
         """``folder`` is where the user's passing files lie. Raises OSError where it cannot be written to."""
@@ -67,20 +63,7 @@ class OnlyOne:
 
     def _is_taken(self) -> bool:
         try:
-            _lock(self._file)
+            lock(self._file)
         except OSError:
             return False
         return True
-
-
-def _lock(file: IO[bytes]) -> None:
-    """Raises OSError where another holds it."""
-    if sys.platform == "win32":
-        import msvcrt
-
-        file.seek(LOCKED_AT)
-        msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
-    else:
-        import fcntl
-
-        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)

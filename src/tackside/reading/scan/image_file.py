@@ -20,10 +20,9 @@ from numpy.typing import NDArray
 from tackside.errors import BadImage, BadProfile, BadScan
 from tackside.files.channels import meant_channels
 from tackside.files.heic import Heic, HeicDamaged
-from tackside.files.image import MOST_HELD_BYTES, image_in
+from tackside.files.image import BYTES_OF_FORMAT, MOST_HELD_BYTES, decoder_bytes, image_in
 from tackside.files.outside import SCAN, as_text
 from tackside.files.sniff import is_hevc
-from tackside.files.unpacked import BYTES_OF_FORMAT, decoder_bytes
 from tackside.messages.message import Message
 from tackside.profile.icc.inspect import describe
 from tackside.profile.link.convert import embedded_profile, require_usable

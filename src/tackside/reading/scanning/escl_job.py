@@ -52,12 +52,23 @@ def offers_of(scanner: EsclScanner) -> EsclOffers:
         raise ScannerTrouble("scanning.busy", scanner=scanner.address) from error
 
 
+def unnoted(_job: str) -> None:
+    """Nobody notes the job."""
+
+
 def scan_by_escl(
-    scanner: EsclScanner, wish: ScanWish, into: Path, hear: Hear, stop: Stop, patience: Patience = PATIENT
+    scanner: EsclScanner,
+    wish: ScanWish,
+    into: Path,
+    hear: Hear,
+    stop: Stop,
+    patience: Patience = PATIENT,
+    note: Callable[[str], None] = unnoted,
 ) -> tuple[ScanAsked, EsclOffers]:
     """Scan what lies on the glass into a file; what was asked for. Raises ScannerTrouble, StorageTrouble.
 
-    Nothing is left behind where it fails: neither a file nor a job at the scanner.
+    Nothing is left behind where it fails: neither a file nor a job at the scanner. ``note`` is told the address of the
+    job while it stands, and nothing when it is over, for whoever has to end it where this program is killed.
     """
     hear("asking", 0.0)
     offers = offers_of(scanner)
@@ -66,6 +77,7 @@ def scan_by_escl(
     try:
         asked, job = _begun(scanner, offers, asked, hear, stop, patience)
         try:
+            note(job)
             with _cancelled_on(stop, scanner, job) as stopped:
                 try:
                     _fetched(scanner, job, asked, into, hear, stop, patience)
@@ -77,6 +89,7 @@ def scan_by_escl(
             whole = True
         finally:
             scanner.end(job)
+            note("")
     finally:
         if not whole:
             with suppress(OSError):

@@ -7,9 +7,8 @@ import pyvips
 
 from tackside.errors import BadImage
 from tackside.files.heic import MOST_PIXELS
-from tackside.files.image import image_in
+from tackside.files.image import BYTES_OF_FORMAT, image_in
 from tackside.files.outside import SCAN
-from tackside.files.unpacked import BYTES_OF_FORMAT
 from tackside.profile.link.convert_picture import convert_image_rgb
 from tackside.profile.link.picture_file import is_heic
 from tackside.reading.photo.picture import open_photo

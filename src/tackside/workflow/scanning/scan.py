@@ -20,6 +20,7 @@ from tackside.records.reading import Scanned
 from tackside.records.scanner import UsedScanner
 from tackside.workflow.progress import Progress, unheard
 from tackside.workflow.scanning.address import SANE, address_of, require_own_device, scanner_at
+from tackside.workflow.scanning.left_job import noted_job
 from tackside.workflow.scanning.made import MadeScan
 from tackside.workflow.sent_files import SentFile
 
@@ -95,7 +96,8 @@ def scan_sheet(
     else:
         known = None if order.new_certificate else chosen.certificate
         scanner = scanner_at(chosen.address, certificate=known, nearby_only=nearby_only)
-        asked, offers = scan_by_escl(scanner, wish, into, hear, stop, patience)
+        with noted_job(bench.folder, scanner) as note:
+            asked, offers = scan_by_escl(scanner, wish, into, hear, stop, patience, note)
         certificate, model = scanner.seen_certificate, offers.model
     name = chosen.name or model or chosen.address
     try:

@@ -1,4 +1,4 @@
-"""What a picture takes unpacked, by its header: what may be decoded stays under 1 GB, what may not is refused."""
+"""What pictures take unpacked, by their header: what is decoded stays under 1 GB, the rest is refused."""
 
 from __future__ import annotations
 
@@ -12,8 +12,7 @@ import pytest
 import pyvips
 
 from tackside.errors import BadImage
-from tackside.files.image import image_in, thumbnail_in
-from tackside.files.unpacked import MOST_AT_ONCE_BYTES, decoder_bytes, held_bytes
+from tackside.files.image import MOST_AT_ONCE_BYTES, decoder_bytes, held_bytes, image_in, thumbnail_in
 from tackside.picture.file.open import open_picture
 from tackside.press.printer.stock_model import matt_coated
 from tackside.reading.scan.image_file import open_scan

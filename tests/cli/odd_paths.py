@@ -33,6 +33,7 @@ from tests.verdict import readings
 
 TRIAL = "2B4C6D8E"
 SECONDS = 10  # of processor time
+_NOT_BACK = "not back in time: "
 WAITED = 120  # by the clock; no more than a guard against one that never comes back
 # What stands for the odd path in a call.
 ODD = "@"
@@ -242,7 +243,8 @@ class TooLong(BaseException):
 
 @dataclass(frozen=True)
 class Told:
-    """What became of a call. ``trace``: of what no command may let through, empty where it did not."""
+    """What became of a call. ``seconds``: of processor time. ``trace``: of what no command may let through, empty where
+    it did not."""
 
     code: int
     out: str
@@ -250,6 +252,11 @@ class Told:
     seconds: float
     grown_mb: float
     trace: str
+
+    @property
+    def is_late(self) -> bool:
+        """Whether it did not come back, or took longer than any may."""
+        return self.trace.startswith(_NOT_BACK) or self.seconds > SECONDS
 
     def fault(self) -> str | None:
         """What is wrong with how it ended; None where it did its work, or said in one line why it can't."""
@@ -295,14 +302,14 @@ def within(seconds: float) -> Iterator[None]:
 def call(words: tuple[str, ...], do: Callable[[list[str]], int] = main) -> Told:
     """One call of the command line in this process, whatever comes of it."""
     out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8", write_through=True) for _ in range(2))
-    began, trace, code = time.monotonic(), "", -1
+    began, trace, code = time.process_time(), "", -1
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     with tempfile.TemporaryDirectory() as details, _streams(out, err), _own_traces(details):
         try:
             with within(SECONDS):
                 code = do(list(words))
         except TooLong:
-            trace = "not back in time: " + traceback.format_exc()[-1500:]
+            trace = _NOT_BACK + traceback.format_exc()[-1500:]
         except BaseException:  # noqa: BLE001  whatever comes through is told
             trace = traceback.format_exc()
         if code == 70:
@@ -311,7 +318,7 @@ def call(words: tuple[str, ...], do: Callable[[list[str]], int] = main) -> Told:
             )
     grown = (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1024
     said, refused = (each.buffer.getvalue().decode("utf-8", "replace") for each in (out, err))  # type: ignore[attr-defined]
-    return Told(code, said, refused, time.monotonic() - began, grown, trace)
+    return Told(code, said, refused, time.process_time() - began, grown, trace)
 
 
 @contextlib.contextmanager

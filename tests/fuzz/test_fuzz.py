@@ -31,9 +31,12 @@ fuzz(Target((b"abcdef",), (read,), 64), Path(sys.argv[1]), sys.argv[2:])
 """
 
 
-@pytest.mark.skipif(
+needs_atheris = pytest.mark.skipif(
     importlib.util.find_spec("atheris") is None, reason="Atheris has no wheel for this system"
 )
+
+
+@needs_atheris
 def test_a_fault_behind_a_branch_is_found_and_its_file_named(tmp_path: Path) -> None:
     for name in ("scratch", "found"):
         (tmp_path / name).mkdir()
@@ -48,6 +51,46 @@ def test_a_fault_behind_a_branch_is_found_and_its_file_named(tmp_path: Path) -> 
     assert done.returncode != 0
     assert "ZeroDivisionError: planted" in done.stdout
     assert [file.read_bytes()[:3] for file in (tmp_path / "found").iterdir()] == [b"FUZ"]
+
+
+SLOW = PLANTED.replace(
+    "import atheris\n", "import atheris\nimport time\nfrom tests.fuzz import run\nrun.MOST_SECONDS = 0.2\n"
+).replace(
+    'raise ZeroDivisionError("planted")',
+    "end = time.process_time() + 0.5\n        while time.process_time() < end:\n            pass",
+)
+
+
+@needs_atheris
+def test_what_takes_too_much_processor_time_is_found(tmp_path: Path) -> None:
+    for name in ("scratch", "found"):
+        (tmp_path / name).mkdir()
+    options = ("-rss_limit_mb=0", "-max_total_time=60", "-seed=3", f"-artifact_prefix={tmp_path / 'found'}/")
+    done = subprocess.run(
+        [sys.executable, "-c", SLOW, tmp_path / "scratch", *options], cwd=ROOT, capture_output=True, text=True
+    )
+    assert done.returncode != 0
+    assert "s of processor time" in done.stdout
+    assert [file.read_bytes()[:3] for file in (tmp_path / "found").iterdir()] == [b"FUZ"]
+
+
+@needs_atheris
+@pytest.mark.slow
+def test_the_same_inputs_are_tried_each_time(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(command.EXECUTIONS, "archive", 400)
+    told = [command.run("archive", None, tmp_path / each) for each in ("first", "second")]
+    assert [(each.executions, each.fault) for each in told] == [(400, "")] * 2
+    assert told[0].branches == told[1].branches
+    first, second = (
+        {file.name for file in (tmp_path / each / "archive" / "corpus").iterdir()}
+        for each in ("first", "second")
+    )
+    assert first == second
+    assert first, "nothing was found worthwhile, so that nothing is compared"
+
+
+def test_every_target_has_its_number_of_inputs() -> None:
+    assert tuple(command.EXECUTIONS) == command.NAMES
 
 
 def test_what_was_found_is_told_with_how_to_keep_it(capsys: pytest.CaptureFixture[str]) -> None:

@@ -8,8 +8,10 @@ import sys
 import zlib
 from pathlib import Path
 
+import numpy as np
 import pytest
 import pyvips
+import tifffile
 
 from tackside.errors import BadImage
 from tackside.files.image import MOST_AT_ONCE_BYTES, decoder_bytes, held_bytes, image_in, thumbnail_in
@@ -75,6 +77,24 @@ def test_an_interlaced_png_and_rows_of_tiles_are_held(tmp_path: Path) -> None:
     assert decoder_bytes(image_in(png), png) == held_bytes(image_in(png)) == 320 * 240 * 3
     assert decoder_bytes(image_in(tiled), tiled) == (3 * 128) * (2 * 64) * 3
     assert decoder_bytes(image_in(other), other) == decoder_bytes(image_in(strips), strips) == 0
+
+
+@pytest.mark.parametrize("compression", [None, "zlib"])
+def test_channels_that_lie_apart_are_held_by_strips(tmp_path: Path, compression: str | None) -> None:
+    path = tmp_path / "planes.tif"
+    planes = np.full((3, 240, 320), 90, np.uint8)
+    for rows in (60, 240):
+        tifffile.imwrite(
+            path,
+            planes,
+            photometric="rgb",
+            planarconfig="separate",
+            rowsperstrip=rows,
+            compression=compression,
+        )
+        assert decoder_bytes(image_in(path), path) == 320 * rows * (3 + 1)
+    tifffile.imwrite(path, np.moveaxis(planes, 0, -1), photometric="rgb", rowsperstrip=240)
+    assert decoder_bytes(image_in(path), path) == 0
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ lies there. What it decodes here is the plain file that was looked at.
 How much memory a picture takes, its header tells, and not its file's size: a plain colour packs thousands to one. Most
 pictures come out row by row. Of some, a row's parts lie all over the file: PNG by Adam7 (ISO/IEC 15948, clause 8.2) is
 gathered whole, and of JPEG in several scans (ITU-T T.81, annexes F and G) all coefficients are. Of a TIFF in tiles a
-row of tiles is held; WebP, AVIF and GIF are unpacked at once.
+row of tiles is held, of one whose channels lie apart a strip of each; WebP, AVIF and GIF are unpacked at once.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ import pyvips
 
 from tackside.errors import BadImage
 from tackside.files.outside import PICTURE, Intake, shown
+from tackside.files.tiff import rows_of_planes
 
 # What a picture may take unpacked where it has to be held whole: with what is worked out from it, a command stays
 # under 1 GB. 200 million pixels of 8 bits in three channels.
@@ -77,9 +78,9 @@ def decoder_bytes(header: pyvips.Image, path: Path) -> int:
     if loader.startswith("pngload"):
         return held_bytes(header) if _number(header, "interlaced") else 0
     if loader.startswith("tiffload"):
-        return _tile_bytes(header)
+        return _tile_bytes(header) or _plane_bytes(header, path)
     pixel = next((each for name, each in _AT_ONCE.items() if loader.startswith(name)), 0.0)
-    return round(header.width * header.height * pixel * BYTES_OF_FORMAT.get(header.format, 4))
+    return int(header.width * header.height * pixel * BYTES_OF_FORMAT.get(header.format, 4))
 
 
 def require_room(header: pyvips.Image, path: Path) -> None:
@@ -120,12 +121,18 @@ def _tile_bytes(header: pyvips.Image) -> int:
     return int(-(-header.width // width) * width * rows * _pixel_bytes(header))
 
 
+def _plane_bytes(header: pyvips.Image, path: Path) -> int:
+    """Of channels that lie apart, a strip of each and the one that is being unpacked, as libvips 8.18 reads them."""
+    rows = min(rows_of_planes(path), header.height)
+    return int(header.width * rows * (_pixel_bytes(header) + BYTES_OF_FORMAT.get(header.format, 4)))
+
+
 def _coefficient_bytes(header: pyvips.Image, path: Path) -> int:
     """T.81, clause A.1.1: a component has its share of the pixels, by its sampling factors over the largest."""
     factors = _sampling(path) or [(1, 1)] * max(header.bands, 3)
     across, down = (max(each) for each in zip(*factors, strict=True))
     shares = sum(x * y / (across * down) for x, y in factors)
-    return round(header.width * header.height * shares * _COEFFICIENT_BYTES)
+    return int(header.width * header.height * shares * _COEFFICIENT_BYTES)
 
 
 def _sampling(path: Path) -> list[tuple[int, int]]:

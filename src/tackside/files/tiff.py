@@ -1,5 +1,5 @@
-"""What a TIFF file's own table tells and no decoder does: whether it holds the pixels that it promises, and what its
-channels beyond the colours are.
+"""What a TIFF file's own table tells and no decoder does: whether it holds the pixels that it promises, what its
+channels beyond the colours are, and whether they lie apart.
 
 libtiff fills what is missing from an uncompressed file without a word, so the promise is checked beforehand.
 Source: TIFF Revision 6.0, sections 2 (structure), 3 (strips), 15 (tiles), 18 (ExtraSamples); BigTIFF: 64-bit
@@ -18,6 +18,7 @@ from tackside.files.outside import PICTURE
 STRIP_OFFSETS, STRIP_BYTES, TILE_OFFSETS, TILE_BYTES = 273, 279, 324, 325
 PLACES = (STRIP_OFFSETS, STRIP_BYTES, TILE_OFFSETS, TILE_BYTES)
 EXTRA_SAMPLES = 338
+ROWS_PER_STRIP, PLANAR_CONFIGURATION, PLANAR = 278, 284, 2
 # Field types that hold places and lengths: SHORT, LONG, LONG8.
 FORMATS = {3: "H", 4: "I", 16: "Q"}
 MOST_ENTRIES = 4096
@@ -48,6 +49,20 @@ def extra_channels(path: Path) -> tuple[int, ...]:
         return tuple(_fields(path, (EXTRA_SAMPLES,)).get(EXTRA_SAMPLES, ()))
     except (struct.error, ValueError):
         return ()
+
+
+def rows_of_planes(path: Path) -> int:
+    """How many rows a strip has where each channel lies by itself (PlanarConfiguration 2); 0 where they lie together.
+
+    A table that does not say has one strip (TIFF 6.0, section 8), told here as 2**32 - 1.
+    """
+    try:
+        fields = _fields(path, (ROWS_PER_STRIP, PLANAR_CONFIGURATION))
+    except (struct.error, ValueError):
+        return 0
+    if (*fields.get(PLANAR_CONFIGURATION, ()), 1)[0] != PLANAR:
+        return 0
+    return (*fields.get(ROWS_PER_STRIP, ()), 2**32 - 1)[0]
 
 
 def _fields(path: Path, wanted: Container[int]) -> dict[int, Sequence[int]]:

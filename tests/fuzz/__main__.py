@@ -32,7 +32,7 @@ CORPUS = HERE / "corpus"
 # As in ``targets``, which is not imported here: each process imports it under its instruments.
 NAMES = ("profile", "cgats", "cxf", "tiff", "archive", "toml", "ipp", "escl")
 SEED = 1  # of ``--same``; else another each time
-# About 45 seconds of one core for each target.
+# Some 20 to 40 seconds of one core for each target, its start among them.
 EXECUTIONS = {
     "profile": 4000, "cgats": 15_000, "cxf": 12_000, "tiff": 6000, "archive": 12_000, "toml": 12_000, "ipp": 12_000,
     "escl": 15_000,

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 
 from tackside.records import Stock, Trial
 from tackside.records.reading import Reading
+from tackside.records.sheet_plan import Space
 from tackside.records.verdict import Cause
 from tackside.verdict.causes.posterior import Posterior, weigh_states
 from tackside.verdict.causes.traits import weigh_traits
-from tackside.verdict.classifier.features import Circumstances, Known, sampled_lab
+from tackside.verdict.classifier.features import Circumstances, Known, numbers_in, sampled_lab
 from tackside.verdict.classifier.likelihoods import likelihoods_of_colours
 from tackside.verdict.measures.patch_table import Floats, PatchTable
 
@@ -22,11 +23,13 @@ AS_IT_COMES_DE00 = 3.0
 class Standard:
     """What the print is held against: a good print's table, or what a profile predicts, and how it is ``known``.
 
-    ``misused``: what the profile says of faults of the path.
+    ``space``: of the numbers of its sheet, None for bare device numbers. ``misused``: what the profile says of faults
+    of the path.
     """
 
     table: PatchTable
     known: Known
+    space: Space | None
     reading: Reading | None = None
     misused: Mapping[Cause, Sequence[PatchTable]] | None = None
 
@@ -57,7 +60,7 @@ def diagnose(
     lab = None if table is None else sampled_lab(table)
     if lab is None:
         return None
-    beside = None if standard is None else sampled_lab(standard.table)
+    beside = None if standard is None else _same_colours(standard, trial)
     of = circumstances(
         reading, trial, stock, "typical" if beside is None or standard is None else standard.known
     )
@@ -70,13 +73,29 @@ def diagnose(
     return Diagnosis(weigh_states(odds, said.coated, said.bare, said.unknown, traits), of, lab, beside)
 
 
+def _same_colours(standard: Standard, trial: Trial) -> Floats | None:
+    """The standard's colours (36, 3) where its sheet asks for what SAMPLED_AT asks for on the trial's. None where
+    nothing says which those are: of the two sheets one holds colours of a space, and the other bare device numbers."""
+    own = space_of(trial)
+    if own == standard.space:
+        return sampled_lab(standard.table)
+    if own is None or standard.space is None:
+        return None
+    return sampled_lab(standard.table, numbers_in(standard.space, own))
+
+
+def space_of(trial: Trial) -> Space | None:
+    """The space of the sheet's numbers; None for bare device numbers."""
+    return (trial.sheet.space or "srgb") if trial.sheet.purpose == "path" else None
+
+
 def circumstances(reading: Reading, trial: Trial, stock: Stock | None, known: Known) -> Circumstances:
     """What is known of the print besides its colours."""
     path = trial.sheet.purpose == "path"
     noted = trial.settings if path else None
     return Circumstances(
         known=known,
-        space=(trial.sheet.space or "srgb") if path else None,
+        space=space_of(trial),
         base=stock.base if stock else None,
         intent=noted.intent if noted else None,
         # It changes a relative rendering alone: perceptual tables lead black to black by themselves.

@@ -12,7 +12,7 @@ from tackside.records import Settings, Stock, Trial
 from tackside.records.reading import Reading
 from tackside.records.verdict import Cause, Combination, Evidence, Grade, Measure, NextStep, ProfileOf
 from tackside.verdict.causes.answers import weigh_answers
-from tackside.verdict.causes.diagnosis import Diagnosis, Standard, circumstances, diagnose
+from tackside.verdict.causes.diagnosis import Diagnosis, Standard, circumstances, diagnose, space_of
 from tackside.verdict.causes.next_step import next_steps
 from tackside.verdict.causes.posterior import (
     WeighedStates,
@@ -35,11 +35,10 @@ from tackside.verdict.measures.patch_table import PatchTable
 # nobody characterised, on which the weights were taught: from there on trust falls.
 _UNFIT, _UNFIT_TRUST, _SOUND_DE00 = 0.5, 0.45, 5.0
 _WORTH_NAMING = 0.05
-# How much more odds a sound print has where a person looked. Answers hold too little to tell every fault, and a sound
-# print that is accused weighs as much as two faults that are not named (this project's own): so a fault is named from
-# twice the chance of a sound print on. Of the teacher's forms a third fewer sound ones are accused then, and 2 in 100
-# fewer faults named (``training/judged_forms.py``).
-SPARED_BY_EYE = 2.0
+# How much more odds a print has whose colours are sound: one that is accused weighs as much as two faults that are not
+# named (this project's own), so a fault is named from twice the chance of a sound print on. Doubled lines and lengths
+# are weighed as they are: they are measured by themselves, and nothing that a path does to colours looks like them.
+SPARED: dict[Cause, float] = {"none": 2.0, "alignment": 2.0, "scaling": 2.0}
 # A reference counts as good up to this black: the sell rule's limit and one more for the reading.
 GOOD_BLACK = 21.0
 
@@ -103,12 +102,15 @@ def find_causes(
     if reference is not None and good is None and reference is not other_side:
         beside = "print" if reference.predicted_for is None else "profile"
         notices.append(Message(f"verdict.weak-{beside}-beside"))
-    odds = weighed = prior_odds(trial=trial, stock=stock, other_side=deeper)
-    diagnosis: Diagnosis | None = None
-    if trial is not None and reading.kind == "eye":
-        answers = weigh_answers(reading)
+    odds = prior_odds(trial=trial, stock=stock, other_side=deeper)
+    answers = weigh_answers(reading) if trial is not None and reading.kind == "eye" else None
+    if answers is not None:
         # A coated side beneath a bare one is the fault "side"; none beneath is "stock".
         odds["side"] *= exp(answers.other_side_coated)
+    # Where nothing was read that counts, the bare odds stand.
+    weighed = {cause: SPARED.get(cause, 1.0) * each for cause, each in odds.items()}
+    diagnosis: Diagnosis | None = None
+    if answers is not None:
         said = likelihoods_of_answers(
             reading,
             circumstances(reading, trial, stock, "typical"),
@@ -116,16 +118,16 @@ def find_causes(
             answers.bare,
             answers.unknown,
         )
-        weighed = {**odds, "none": SPARED_BY_EYE * odds["none"]}
         posterior = weigh_states(weighed, said.coated, said.bare, said.unknown, answers.traits)
     else:
         if trial is not None:
             standard = _standard(good, trial)
-            diagnosis = diagnose(reading, table, odds, trial=trial, stock=stock, standard=standard)
+            diagnosis = diagnose(reading, table, weighed, trial=trial, stock=stock, standard=standard)
         if diagnosis is not None:
             posterior = diagnosis.posterior
         else:
             by_symptoms = weigh_causes(measures, trial=trial, stock=stock, grade=grade, other_side=deeper)
+            weighed = odds
             posterior = of_causes(_with_doubling(by_symptoms, reading), odds)
     trust, why = trust_in(reading, taught=diagnosis is not None)
     notices += why
@@ -185,18 +187,18 @@ def _whatever_was_noted(
     return {cause: weight / total for cause, weight in weights.items()}
 
 
-def _standard(good: Beside | None, trial: Trial | None) -> Standard | None:
+def _standard(good: Beside | None, trial: Trial) -> Standard | None:
     if good is None:
         return None
     known: Known = "predicted"
     if good.predicted_for is None:
-        same = (
-            trial is not None
-            and good.trial is not None
-            and (good.trial.stock, good.trial.side) == (trial.stock, trial.side)
-        )
+        same = good.trial is not None and (good.trial.stock, good.trial.side) == (trial.stock, trial.side)
         known = "same-card" if same else "other-card"
-    return Standard(good.table, known, good.reading if good.predicted_for is None else None, good.misused)
+    # A profile's word is of the very sheet, and a good print without its trial is taken for one of such a sheet.
+    space = space_of(good.trial or trial)
+    return Standard(
+        good.table, known, space, good.reading if good.predicted_for is None else None, good.misused
+    )
 
 
 def _as_far_as_fit(causes: dict[Cause, float], odds: dict[Cause, float], fit: float) -> dict[Cause, float]:

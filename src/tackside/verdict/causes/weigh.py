@@ -104,7 +104,11 @@ def _stock_odds(cause: Cause, stock: Stock, trial: Trial | None) -> float:
         return {"side": 0.05 / surely, "stock": 0.4 / surely}.get(cause, 1.0)
     if stock.coated in ("front", "back") and trial is not None:
         if trial.side == stock.coated:
-            return {"side": 0.2 / surely, "stock": 0.5 / surely}.get(cause, 1.0)
+            if surely > 1.0:
+                # Whoever found one face by a test has shown that this card has a coated one: where its print looks
+                # bare, the sheet went in the wrong way up, or the faces were mixed up, before the test was wrong.
+                return {"side": 0.2, "stock": 0.05}.get(cause, 1.0)
+            return {"side": 0.2, "stock": 0.5}.get(cause, 1.0)
         return {"side": 8.0 * surely, "stock": 0.5}.get(cause, 1.0)
     told_inkjet = {True: {"stock": 0.4, "side": 1.2}, False: {"stock": 1.8}}
     return (

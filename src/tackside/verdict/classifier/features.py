@@ -15,7 +15,7 @@ from typing import Literal
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_xyz_d50
+from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_xyz_d50, xyz_d50_to_rgb
 from tackside.colour.spaces import lab_to_xyz, xyz_to_lab
 from tackside.records.sheet_plan import Space
 from tackside.verdict.classifier.tone_response import from_table
@@ -68,18 +68,30 @@ class Circumstances:
     cut: bool = False
 
 
-def sampled_lab(table: PatchTable) -> Floats | None:
-    """CIELAB (36, 3) of a print at SAMPLED_AT; None where it lacks numbers, paper, black or one of the six solids."""
+def sampled_lab(table: PatchTable, at: Floats = SAMPLED_AT) -> Floats | None:
+    """CIELAB (36, 3) of a print at the numbers ``at``; None where it lacks numbers, paper, black or one of the six
+    solids."""
     if table.rgb is None or len(table.solids) < 6:
         return None
-    off = np.abs(table.rgb[None] - SAMPLED_AT[:, None]).max(axis=-1)
+    off = np.abs(table.rgb[None] - at[:, None]).max(axis=-1)
     lab, missing = table.lab[off.argmin(axis=1)], off.min(axis=1) > _AT
     if missing.any():
         response = from_table(table)
         if response is None:
             return None
-        lab[missing] = response.lab(SAMPLED_AT[missing])
+        lab[missing] = response.lab(at[missing])
     return np.asarray(lab)
+
+
+@lru_cache(maxsize=4)
+def numbers_in(space: Space, of: Space) -> Floats:
+    """The numbers (36, 3) of ``space`` that ask for the colours which SAMPLED_AT asks for in the space ``of``, the
+    nearest that it has by cutting off, so that good prints of sheets in either space can be laid side by side."""
+    if space == of:
+        return SAMPLED_AT
+    numbers = np.clip(xyz_d50_to_rgb(_asked(of), RGB_SPACES[space]), 0.0, 1.0)
+    numbers.flags.writeable = False
+    return numbers
 
 
 def features(lab: Floats, beside: Floats | None, of: Circumstances) -> Floats:

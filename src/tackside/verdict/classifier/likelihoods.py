@@ -24,11 +24,11 @@ from tackside.verdict.measures.patch_table import Floats
 ALIKE, UNLIKE = 1.2, 2.4
 # How much less likely every other state is, in natural logarithms, for a print that looks like what is known.
 _RULED_OUT = 6.0
-# How much of the word of the weights on colours counts, as a power: presses, papers and scanners that nobody taught
-# them make them surer than they should be, and most of the sound prints that were accused were accused by that. Chosen
-# by its totals on prints of other physics than they were taught on, of seeds that no figure is stated on. Beside a good
-# print there are more figures of which they may be wrong.
-TRUSTED, TRUSTED_ALONE = 2.0 / 3.0, 5.0 / 6.0
+# How much of the word of the weights on colours counts beside a good print, as a power; alone all of it does. Presses,
+# papers and scanners that nobody taught them make them surer than they should be, and beside a good print there are
+# more figures of which they may be wrong. Chosen, with how far sound prints are spared, by totals on prints of other physics than they were taught
+# on, of seeds that no figure is stated on.
+TRUSTED_BESIDE = 5.0 / 6.0
 # What a print unlike all that the weights know adds to the fault that nobody knows.
 _STRANGE = 4.0
 _NEVER = -30.0
@@ -59,7 +59,7 @@ def likelihoods_of_colours(
 
     ``foretold``: what a profile says that the print would show under faults of the path.
     """
-    trusted = TRUSTED_ALONE if beside is None else TRUSTED
+    trusted = 1.0 if beside is None else TRUSTED_BESIDE
     logs = _by_state(trained_weights(), features(lab, beside, of), trusted)
     known: dict[Cause, Sequence[Floats]] = (
         {"none": [beside], **(foretold or {})} if beside is not None else {}

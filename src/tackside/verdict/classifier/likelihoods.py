@@ -26,8 +26,8 @@ ALIKE, UNLIKE = 1.2, 2.4
 _RULED_OUT = 6.0
 # How much of the word of the weights on colours counts beside a good print, as a power; alone all of it does. Presses,
 # papers and scanners that nobody taught them make them surer than they should be, and beside a good print there are
-# more figures of which they may be wrong. Chosen, with how far sound prints are spared, by totals on prints of other physics than they were taught
-# on, of seeds that no figure is stated on.
+# more figures of which they may be wrong. Chosen, with how far sound prints are spared, by totals on prints of other
+# physics than they were taught on, of seeds that no figure is stated on.
 TRUSTED_BESIDE = 5.0 / 6.0
 # What a print unlike all that the weights know adds to the fault that nobody knows.
 _STRANGE = 4.0

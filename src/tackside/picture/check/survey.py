@@ -62,8 +62,8 @@ class _Counts:
 
     def add(self, colour: Values, alpha: Values | None, top: int) -> None:
         slack = SLACK * (top // 255)
-        # Channel by channel: counts along the last axis of interleaved pixels take twenty times as long.
-        planes = [colour[..., channel] for channel in range(colour.shape[2])]
+        # Channel by channel, each brought together: of interleaved pixels one compare takes as long as this whole.
+        planes = [np.ascontiguousarray(colour[..., channel]) for channel in range(colour.shape[2])]
         high, low = [plane >= top - slack for plane in planes], [plane <= slack for plane in planes]
         if alpha is not None:
             self.clear += int(np.count_nonzero(alpha < top))

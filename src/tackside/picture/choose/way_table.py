@@ -232,7 +232,7 @@ def _length(parts: NDArray[Any]) -> NDArray[Any]:
     total = parts[..., 0] * parts[..., 0]
     for part in range(1, parts.shape[-1]):
         total += parts[..., part] * parts[..., part]
-    return np.sqrt(total)
+    return np.asarray(np.sqrt(total))
 
 
 def _neutral(lab: Floats) -> NDArray[np.bool_]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import ceil, hypot, sqrt
+from typing import Any
 
 import cv2
 import numpy as np
@@ -118,8 +119,8 @@ def _shrunk_green(pixels: Pixels, factor: int) -> Grey:
     return shrunk
 
 
-def _mean(numbers: NDArray[np.integer], axis: int) -> NDArray[np.uint32]:
-    """Rounded. Slice by slice: NumPy's sum over a short axis takes several times as long."""
+def _mean(numbers: NDArray[Any], axis: int) -> NDArray[np.uint32]:
+    """Of whole numbers, rounded. Slice by slice: NumPy's sum over a short axis takes several times as long."""
     total = np.zeros(numbers.shape[:axis] + numbers.shape[axis + 1 :], np.uint32)
     for each in np.moveaxis(numbers, axis, 0):
         total += each

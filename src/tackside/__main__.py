@@ -1,8 +1,8 @@
 """``python -m tackside``, and the command ``tackside``."""
 
-import sys
+from typing import NoReturn
 
-from tackside.cli.process import answered, collect_seldom
+from tackside.cli.process import answered, collect_seldom, leave
 
 
 def run() -> int:
@@ -13,5 +13,10 @@ def run() -> int:
     return answered(main)
 
 
+def command() -> NoReturn:
+    """One call of the command line, and the end of its process."""
+    leave(run())
+
+
 if __name__ == "__main__":
-    sys.exit(run())
+    command()

@@ -6,6 +6,7 @@ import gc
 import subprocess
 import sys
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
@@ -64,3 +65,41 @@ def test_a_call_that_read_a_code_says_nothing_at_its_end() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
     assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
+
+
+def ended(code: str) -> tuple[int, str, str]:
+    words = [sys.executable, "-c", f"from tackside.cli.process import leave\n{code}"]
+    done = subprocess.run(words, capture_output=True, text=True)
+    return done.returncode, done.stdout, done.stderr
+
+
+def test_what_was_asked_for_at_the_end_is_done_once_and_all_is_said() -> None:
+    code = "import atexit\natexit.register(print, 'after')\nprint('said')\nleave(3)\n"
+    assert ended(code) == (3, "said\nafter\n", "")
+
+
+def test_a_passing_folder_goes_with_the_process() -> None:
+    code = "import tempfile\nfolder = tempfile.TemporaryDirectory()\nprint(folder.name)\nleave(0)\n"
+    _, said, _ = ended(code)
+    assert said.strip()
+    assert not Path(said.strip()).exists()
+
+
+def test_a_thread_at_work_is_waited_for() -> None:
+    code = (
+        "import threading, time\n"
+        "def work():\n"
+        "    time.sleep(0.3)\n"
+        "    print('done')\n"
+        "threading.Thread(target=work).start()\n"
+        "leave(4)\n"
+    )
+    assert ended(code) == (4, "done\n", "")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device here that is always full")
+def test_what_can_not_be_written_is_no_success() -> None:
+    code = "from tackside.cli.process import leave\nprint('said')\nleave(0)\n"
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run([sys.executable, "-c", code], stdout=full, stderr=subprocess.PIPE, text=True)
+    assert done.returncode != 0

@@ -22,6 +22,7 @@ from tackside.run.ink.ink import (
     FULL_TONE_ML_M2,
     PHOTOGRAPH_ML_M2,
     USUAL_DOUBT,
+    MetColours,
     full_tones_m2,
     tones,
 )
@@ -167,3 +168,13 @@ def test_more_ink_prints_darker() -> None:
         print_sheet(image, 72, semi_gloss(), little).xyz.mean()
         > print_sheet(image, 72, semi_gloss(), much).xyz.mean()
     )
+
+
+@pytest.mark.parametrize("space", ["srgb", "adobe-rgb"])
+def test_colours_met_before_take_what_they_took(space: str) -> None:
+    met = MetColours(space)
+    for name in PHOTOGRAPHS[:3]:
+        image = VARIED[name]
+        plain = tones(image / 255.0, space).sum() * (25.4 / PPI / 1000) ** 2
+        assert full_tones_m2(image, PPI, met) == pytest.approx(plain, rel=1e-12)
+        assert full_tones_m2(image, PPI, met) == full_tones_m2(image, PPI, MetColours(space))

@@ -12,7 +12,7 @@ from tackside.bench.database.server import require_unicode
 from tackside.bench.database.storage import HEAD, Vault, connect, form_of, sqlite_url, translated
 from tackside.bench.location import DATABASE, FILES, POINTER, BenchLocation, keep_private, place_of, point_to
 from tackside.bench.repositories.findings import Findings
-from tackside.bench.repositories.kept_files import KeptFiles
+from tackside.bench.repositories.kept_files import ArrivingFiles, KeptFiles
 from tackside.bench.repositories.revisions import Revisions
 from tackside.bench.repositories.trials import Trials
 from tackside.errors import NotFound, StorageTrouble
@@ -153,6 +153,10 @@ class Bench:
     def keep_file(self, path: str | os.PathLike[str], name: str | None = None) -> str:
         """Copy a file into the bench, under a name of its own if given; its SHA-256. Raises StorageTrouble."""
         return self._files.keep(path, name)
+
+    def arriving_files(self) -> AbstractContextManager[ArrivingFiles]:
+        """Files that are copied in while they are read, and kept once it is known what they are."""
+        return self._files.arriving()
 
     def at_once(self) -> AbstractContextManager[Vault]:
         """A vault whose writing, in the block, is one transaction: kept whole, or not at all."""

@@ -7,7 +7,7 @@ settings; each patch is taken from the scan that shows the most marks, and the o
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Literal
 
@@ -20,7 +20,7 @@ from tackside.files.sniff import picture_kind
 from tackside.messages.message import Message
 from tackside.reading.instrument.file import looks_like_instrument_file, read_instrument_file
 from tackside.reading.quality.evenness import with_repeats
-from tackside.reading.scan.image_file import is_image
+from tackside.reading.scan.image_file import is_image, scan_sha256
 from tackside.reading.scan.read import (
     ScanReading,
     finished,
@@ -49,12 +49,13 @@ def read_files(
     trial: str | None = None,
     device: str | None = None,
     scanner: ScannerUse | None = None,
+    hashing: Callable[[Path], str] = scan_sha256,
 ) -> Reading:
     """Read one trial back from all its files.
 
     ``trial`` is its id, by default the one on the plan's tag. ``device`` names the scanner and its settings, or the
-    instrument, as the user does. ``scanner`` is one that was learnt. Raises BadRequest, BadImage, BadScan,
-    BadInstrumentFile.
+    instrument, as the user does. ``scanner`` is one that was learnt. ``hashing`` gives a scan file's SHA-256. Raises
+    BadRequest, BadImage, BadScan, BadInstrumentFile.
     """
     if not paths:
         raise BadRequest("reading.no-file")
@@ -68,7 +69,7 @@ def read_files(
         page
         for path, kind in kinds.items()
         if kind == "scan"
-        for page in read_pages(path, plan, trial, device, sharpness)
+        for page in read_pages(path, plan, trial, device, sharpness, hashing)
     ]
     if not measured:
         return with_repeats(joined(scans, plan, device, scanner))

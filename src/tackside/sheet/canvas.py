@@ -19,10 +19,10 @@ def to_bytes(rgb: Sequence[float]) -> NDArray[np.uint8]:
 
 
 class Canvas:
-    """Pixels of one sheet, shape (h, w, 3). Everything outside the sheet is cut off silently."""
+    """Pixels of one sheet, shape (h, w, channels). Everything outside the sheet is cut off silently."""
 
-    def __init__(self, width: int, height: int, ppi: float) -> None:
-        self.pixels: Image = np.full((height, width, 3), 255, dtype=np.uint8)
+    def __init__(self, width: int, height: int, ppi: float, channels: int = 3) -> None:
+        self.pixels: Image = np.full((height, width, channels), 255, dtype=np.uint8)
         self.grid = Grid(ppi)
 
     def view(self, box: Box) -> Image:

@@ -6,12 +6,14 @@ import hashlib
 from collections.abc import Sequence
 from pathlib import Path
 
+from tackside.bench.repositories.kept_files import ArrivingFiles
 from tackside.bench.store import Bench
 from tackside.files.atomic import explain, write_atomically
 from tackside.messages.message import Message
 from tackside.reading.files import read_files
 from tackside.reading.plausible import require_plausible
 from tackside.reading.scan.fitness import dried
+from tackside.reading.scan.image_file import scan_sha256
 from tackside.reading.scan.uncertainty import REMEMBERED, under_name
 from tackside.records import Reading
 from tackside.workflow.progress import Progress, unheard
@@ -43,9 +45,19 @@ def read_print(
             return read_print(
                 bench, trial, pages, device=device, scanner=scanner, progress=progress, made=made
             )
-    reading = read_back(bench, trial, files, device=device, scanner=scanner, progress=progress, made=made)
-    progress(0.9, Message("progress.keeping-reading"))
-    kept = keep_reading(bench, reading, files)
+    with bench.arriving_files() as arriving:
+        reading = read_back(
+            bench,
+            trial,
+            files,
+            device=device,
+            scanner=scanner,
+            progress=progress,
+            made=made,
+            arriving=arriving,
+        )
+        progress(0.9, Message("progress.keeping-reading"))
+        kept = keep_reading(bench, reading, files, arriving)
     progress(1.0, Message("progress.keeping-reading"))
     return kept
 
@@ -59,6 +71,7 @@ def read_back(
     scanner: str | None = None,
     progress: Progress = unheard,
     made: MadeScan | None = None,
+    arriving: ArrivingFiles | None = None,
 ) -> Reading:
     """What all the files that came back of a trial say, by all that the bench knows; nothing is kept yet.
 
@@ -66,8 +79,8 @@ def read_back(
     name. Without either, a scan that was ``made`` from here is called by its scanner and settings, and one whose file
     says the same as one that was named takes that name.
     A print that was not dry yet, by the trial's settings, is trusted less; a reading that no print can give is
-    refused, and so is one of a trial that was withdrawn. Raises NotFound, BadRequest, BadImage, BadScan,
-    BadInstrumentFile.
+    refused, and so is one of a trial that was withdrawn. Scans that are to be kept by ``arriving`` are copied in as
+    they are read. Raises NotFound, BadRequest, BadImage, BadScan, BadInstrumentFile, StorageTrouble.
     """
     found = bench.trials.standing(trial)
     use = scanner_use(bench, scanner, found) if scanner else None
@@ -76,7 +89,12 @@ def read_back(
     progress(0.1, Message("progress.finding-marks"))
     with under_their_names(files):
         paths = [file.path for file in files]
-        reading = read_files(paths, found.sheet, trial=found.id, device=device or None, scanner=use)
+        copied = (
+            scan_sha256 if arriving is None or all(file.is_kept for file in files) else arriving.sha256_of
+        )
+        reading = read_files(
+            paths, found.sheet, trial=found.id, device=device or None, scanner=use, hashing=copied
+        )
         require_plausible(reading)
     if not device and use is None and (named := _name_remembered(bench, reading)) is not None:
         reading = under_name(reading, named)
@@ -85,11 +103,14 @@ def read_back(
     return reading_renamed(dried(reading, found.settings.drying_hours), files)
 
 
-def keep_reading(bench: Bench, reading: Reading, files: Sequence[SentFile]) -> Reading:
-    """A reading and the files that it came from, on the bench."""
+def keep_reading(
+    bench: Bench, reading: Reading, files: Sequence[SentFile], arriving: ArrivingFiles | None = None
+) -> Reading:
+    """A reading and the files that it came from, on the bench; those ``arriving`` are copied already."""
+    keep = bench.keep_file if arriving is None else arriving.keep
     for file in files:
         if not file.is_kept:
-            bench.keep_file(file.path, file.name)
+            keep(file.path, file.name)
     kept = bench.readings.add(reading)
     _remember_name(bench, kept)
     return kept

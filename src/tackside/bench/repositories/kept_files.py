@@ -8,6 +8,8 @@ import os
 import re
 import secrets
 import time
+from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import IO
@@ -22,6 +24,15 @@ from tackside.files.outside import Intake, as_text
 _CHUNK_BYTES = 1 << 20
 # A temporary file older than this was left behind by a process that died.
 _LEFT_BEHIND_SECONDS = 24 * 3600.0
+
+
+@dataclass(frozen=True)
+class StagedFile:
+    """A whole copy under a passing name, and the SHA-256 of its bytes."""
+
+    path: Path
+    sha256: str
+    size_bytes: int
 
 
 class Shelf:
@@ -42,6 +53,17 @@ class Shelf:
 
         Raises StorageTrouble where the disk refuses, or the hash is not the ``expected`` one: nothing is kept then.
         """
+        staged = self.stage(stream)
+        try:
+            if expected not in (None, staged.sha256):
+                raise StorageTrouble("bench.file-damaged", sha256=str(expected)[:64])
+            self.shelve(staged)
+        finally:
+            self.discard(staged)
+        return staged.sha256, staged.size_bytes
+
+    def stage(self, stream: IO[bytes]) -> StagedFile:
+        """Copy a stream in while hashing, to be shelved or discarded. Raises StorageTrouble; nothing is left then."""
         temporary = self.folder / f"{TEMPORARY_PREFIX}{secrets.token_hex(8)}"
         digest, size = hashlib.sha256(), 0
         try:
@@ -51,20 +73,30 @@ class Shelf:
                 while chunk := stream.read(_CHUNK_BYTES):
                     digest.update(chunk)
                     size += copy.write(chunk)
-                copy.flush()
+        except BaseException as error:
+            with contextlib.suppress(OSError):
+                temporary.unlink(missing_ok=True)
+            if isinstance(error, OSError):
+                raise explain(error, self.folder, "write") from error
+            raise
+        return StagedFile(temporary, digest.hexdigest(), size)
+
+    def shelve(self, staged: StagedFile) -> None:
+        """Put a staged file in its place, safe from a power cut. Raises StorageTrouble."""
+        place = self.place(staged.sha256)
+        try:
+            with staged.path.open("rb") as copy:
                 os.fsync(copy.fileno())
-            if expected not in (None, digest.hexdigest()):
-                raise StorageTrouble("bench.file-damaged", sha256=str(expected)[:64])
-            place = self.place(digest.hexdigest())
             place.parent.mkdir(exist_ok=True)
-            temporary.replace(place)
+            staged.path.replace(place)
             sync_folder(place.parent)
         except OSError as error:
             raise explain(error, self.folder, "write") from error
-        finally:
-            with contextlib.suppress(OSError):
-                temporary.unlink(missing_ok=True)
-        return digest.hexdigest(), size
+
+    def discard(self, staged: StagedFile) -> None:
+        """Take a staged file away, where it was not shelved."""
+        with contextlib.suppress(OSError):
+            staged.path.unlink(missing_ok=True)
 
     def take(self, other: Shelf, sha256: str) -> None:
         """Bring a file over from another shelf on the same disk. Raises StorageTrouble."""
@@ -100,18 +132,31 @@ class KeptFiles:
         source = Path(path)
         with Intake().open(source) as stream:
             sha256, size = self._shelf.put(stream)
+        self.note(sha256, size, name or source.name)
+        return sha256
+
+    def note(self, sha256: str, size_bytes: int, name: str) -> None:
+        """The row of a file that was put in its place. Raises StorageTrouble."""
         with self._vault.writing() as session:
             if session.get(FileRow, sha256) is None:
                 session.add(
                     FileRow(
                         sha256=sha256,
-                        name=as_text(name or source.name)[:255],
-                        size_bytes=size,
+                        name=as_text(name)[:255],
+                        size_bytes=size_bytes,
                         kept_at=datetime.now(UTC),
                         version=__version__,
                     )
                 )
-        return sha256
+
+    @contextlib.contextmanager
+    def arriving(self) -> Iterator[ArrivingFiles]:
+        """Files that are copied in while they are read; those that were not kept in the block are gone after it."""
+        files = ArrivingFiles(self, self._shelf)
+        try:
+            yield files
+        finally:
+            files.discard()
 
     def path(self, sha256: str) -> Path:
         """Where a kept file lies. Raises NotFound."""
@@ -126,3 +171,38 @@ class KeptFiles:
             if row is None:
                 raise NotFound("bench.no-file", sha256=sha256[:64])
             return row.name
+
+
+class ArrivingFiles:
+    """Files hashed and copied in by one pass over them, so that what is kept is what was hashed as it was read."""
+
+    def __init__(self, kept: KeptFiles, shelf: Shelf) -> None:
+        self._kept, self._shelf = kept, shelf
+        self._staged: dict[Path, StagedFile] = {}
+
+    def sha256_of(self, path: Path) -> str:
+        """The SHA-256 of a file, which is copied meanwhile. Raises StorageTrouble."""
+        with Intake().open(path) as stream:
+            staged = self._shelf.stage(stream)
+        self._forget(path)
+        self._staged[path] = staged
+        return staged.sha256
+
+    def keep(self, path: Path, name: str) -> str:
+        """Keep a file, by its copy where there is one; its SHA-256. Raises StorageTrouble."""
+        staged = self._staged.get(path)
+        if staged is None:
+            return self._kept.keep(path, name)
+        self._shelf.shelve(staged)
+        self._kept.note(staged.sha256, staged.size_bytes, name)
+        self._forget(path)
+        return staged.sha256
+
+    def discard(self) -> None:
+        """Take away what was not kept."""
+        for path in list(self._staged):
+            self._forget(path)
+
+    def _forget(self, path: Path) -> None:
+        if (staged := self._staged.pop(path, None)) is not None:
+            self._shelf.discard(staged)

@@ -8,6 +8,7 @@ picture out of focus or smoothed: the spectrum says where detail ends, not why.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -46,10 +47,11 @@ class Detail:
 
 def detail_of(tiles: Floats) -> Detail | None:
     """The detail in square tiles of luminance (n, t, t), 8-bit levels, cut at full size; None where all are flat."""
-    used = tiles[tiles.std(axis=(1, 2)) >= LEAST_CONTRAST]
-    if len(used) == 0:
+    used = [tile for tile in tiles if tile.std() >= LEAST_CONTRAST]
+    if not used:
         return None
-    power = np.stack([_power(used), _power(used.transpose(0, 2, 1))], axis=1)  # (n, 2, frequencies)
+    # Tile by tile, so that all that is worked out of one stays in the processor's cache.
+    power = np.array([[_power(tile), _power(tile.T)] for tile in used])  # (n, 2, frequencies)
     frequency = np.linspace(0, 1, power.shape[-1])
     ranked = power[..., _within(frequency, RANKED)].sum(axis=(1, 2))
     sharpest = np.argsort(ranked)[-max(1, round(SHARPEST_SHARE * len(used))) :]
@@ -57,16 +59,16 @@ def detail_of(tiles: Floats) -> Detail | None:
     return Detail(
         limit=max(limit for limit, _ in axes),
         missing_above=all(missing for _, missing in axes),
-        repeated=_repeated(used[sharpest]),
+        repeated=_repeated([used[number] for number in sharpest]),
     )
 
 
-def _power(tiles: Floats) -> Floats:
-    """Mean power of the rows of each tile, (n, frequencies), white noise of one level being 1."""
-    window = np.hanning(tiles.shape[2] + 2)[1:-1]
-    rows = (tiles - tiles.mean(axis=2, keepdims=True)) * window
-    found = np.abs(np.fft.rfft(rows, axis=2)) ** 2
-    return np.asarray(found.mean(axis=1) / np.sum(window**2))
+def _power(tile: Floats) -> Floats:
+    """Mean power (frequencies,) of the rows of a tile, white noise of one level being 1."""
+    window = np.hanning(tile.shape[1] + 2)[1:-1]
+    rows = (tile - tile.mean(axis=1, keepdims=True)) * window
+    found = np.fft.rfft(rows, axis=1)
+    return np.asarray((found.real**2 + found.imag**2).mean(axis=0) / np.sum(window**2))
 
 
 def _limit(frequency: Floats, power: Floats) -> tuple[float, bool]:
@@ -96,7 +98,7 @@ def _within(frequency: Floats, band: tuple[float, float]) -> NDArray[np.bool_]:
     return np.asarray((frequency >= band[0]) & (frequency <= band[1]))
 
 
-def _repeated(tiles: Floats) -> float:
+def _repeated(tiles: Sequence[Floats]) -> float:
     """The smaller share, of rows or of columns, that repeat the one before in an even step: the mean over tiles."""
     return float(np.mean([min(_even_repeats(tile), _even_repeats(tile.T)) for tile in tiles]))
 

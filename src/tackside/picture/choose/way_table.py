@@ -63,7 +63,7 @@ class WayTable:
 
     def prepare(self) -> None:
         """Work out all that pictures share, so that threads find it done."""
-        _ = self._cells, self._parts, self._stacked
+        _ = self._cells, self._parts, self._stacked, self._lightness
 
     def figures(self, colours: Colours) -> list[Figures]:
         """The figures of one picture, a way each."""
@@ -99,10 +99,10 @@ class WayTable:
     @cached_property
     def _cells(self) -> tuple[Table, NDArray[np.int16]]:
         """What is summed, (32768, ways × COLUMNS), and the ΔE00 in steps of BIN, (ways, 32768)."""
-        original = cell_lab(self.space)
+        original = _Original.of(cell_lab(self.space))
         to_cells = _between(cell_rgb() * 255)
-        sums = np.empty((len(original), len(self.ways) * COLUMNS), dtype=np.float32)
-        bins = np.empty((len(self.ways), len(original)), dtype=np.int16)
+        sums = np.empty((len(original.lab), len(self.ways) * COLUMNS), dtype=np.float32)
+        bins = np.empty((len(self.ways), len(original.lab)), dtype=np.int16)
 
         def work(way: int) -> None:
             printed = np.asarray(to_cells @ self.printed[way], dtype=np.float64)
@@ -136,19 +136,22 @@ class WayTable:
         own = node_lab(self.space).astype(np.float32)
         return np.concatenate([own, *self.printed], axis=1)
 
+    @cached_property
+    def _lightness(self) -> Table:
+        """(17³, 1 + ways): L* of ``_stacked`` alone."""
+        return np.ascontiguousarray(self._stacked[:, ::3])
+
     def _lost(self, pairs: Pixels) -> list[tuple[float, float]]:
         """The share of local contrast in shadows (L*) and in saturated colours (ΔE*ab) that is flattened to less than
         KEPT, a way each."""
         if len(pairs) == 0:
             return [(0.0, 0.0)] * len(self.ways)
-        lab = (between(pairs.reshape(-1, 3)) @ self._stacked).reshape(len(pairs), 2, -1, 3)
-        first = lab[:, 0, 0]
+        first = between(pairs[:, 0]) @ np.ascontiguousarray(self._stacked[:, :3])
         shadow = first[:, 0] < SHADOW_L
         saturated = np.hypot(first[:, 1], first[:, 2]) > SATURATED_C
-        steps = lab[:, 1] - lab[:, 0]  # (pairs, 1 + ways, 3)
-        dark = np.abs(steps[shadow, :, 0])
-        vivid = np.linalg.norm(steps[saturated], axis=2)
-        return list(zip(_flattened(dark), _flattened(vivid), strict=True))
+        dark = np.abs(_steps(pairs[shadow], self._lightness))
+        vivid = _steps(pairs[saturated], self._stacked).reshape(-1, 1 + len(self.ways), 3)
+        return list(zip(_flattened(dark), _flattened(_length(vivid)), strict=True))
 
 
 @dataclass(frozen=True, eq=False)
@@ -185,22 +188,51 @@ def between_for_cells(cells: NDArray[np.intp]) -> Between:
     return _between(cell_rgb()[cells] * 255)
 
 
-def _of_cells(original: Floats, printed: Floats) -> tuple[Table, NDArray[np.int16]]:
+@dataclass(frozen=True, eq=False)
+class _Original:
+    """A space's colours ``lab`` (n, 3), and what every way asks of them: chroma and hue angle in radians, which are
+    neutral (n,).
+    """
+
+    lab: Floats
+    chroma: Floats
+    hue: Floats
+    neutral: NDArray[np.bool_]
+
+    @classmethod
+    def of(cls, lab: Floats) -> _Original:
+        return cls(lab, _length(lab[:, 1:]), np.arctan2(lab[:, 2], lab[:, 1]), _neutral(lab))
+
+
+def _of_cells(original: _Original, printed: Floats) -> tuple[Table, NDArray[np.int16]]:
     """What is summed (32768, COLUMNS) and the ΔE00 in steps of BIN (32768,) of one way."""
-    sums = np.zeros((len(original), COLUMNS), dtype=np.float32)
-    differences = delta_e_2000(original, printed)
-    chroma, chroma_printed = (np.hypot(lab[:, 1], lab[:, 2]) for lab in (original, printed))
+    sums = np.zeros((len(printed), COLUMNS), dtype=np.float32)
+    differences = delta_e_2000(original.lab, printed)
+    chroma, chroma_printed = original.chroma, _length(printed[:, 1:])
     sums[:, DE] = differences
-    sums[:, LIGHTNESS] = printed[:, 0] - original[:, 0]
+    sums[:, LIGHTNESS] = printed[:, 0] - original.lab[:, 0]
     sums[:, CHROMA] = chroma_printed - chroma
     hued = (chroma > COLOURED_C) & (chroma_printed > COLOURED_C / 2)
-    turn = np.arctan2(printed[:, 2], printed[:, 1]) - np.arctan2(original[:, 2], original[:, 1])
-    sums[:, HUE] = np.where(hued, np.degrees(np.abs((turn + np.pi) % (2 * np.pi) - np.pi)), 0)
+    turn = np.abs(np.arctan2(printed[:, 2], printed[:, 1]) - original.hue)
+    sums[:, HUE] = np.where(hued, np.degrees(np.minimum(turn, 2 * np.pi - turn)), 0)
     sums[:, HUE_PART] = hued
-    moved = np.hypot(printed[:, 1] - original[:, 1], printed[:, 2] - original[:, 2])
-    sums[:, GREY] = np.where(_neutral(original), moved, 0)
+    neutral = original.neutral
+    sums[neutral, GREY] = _length(printed[neutral, 1:] - original.lab[neutral, 1:])
     sums[:, STRONG] = np.where(chroma > SATURATED_C, chroma_printed - chroma, 0)
     return sums, np.minimum(np.rint(differences / BIN), MOST_BINS).astype(np.int16)
+
+
+def _steps(pairs: Pixels, nodes: Table) -> Table:
+    """From each first pixel to its neighbour, (pairs, k), by values at the nodes (17³, k)."""
+    return np.asarray((between(pairs[:, 1]) @ nodes) - (between(pairs[:, 0]) @ nodes))
+
+
+def _length(parts: NDArray[Any]) -> NDArray[Any]:
+    """Of vectors (..., k): part by part, as NumPy's own lengths of short vectors take several times as long."""
+    total = parts[..., 0] * parts[..., 0]
+    for part in range(1, parts.shape[-1]):
+        total += parts[..., part] * parts[..., part]
+    return np.asarray(np.sqrt(total))
 
 
 def _neutral(lab: Floats) -> NDArray[np.bool_]:

@@ -10,6 +10,7 @@ A period is believed where its phase agrees from patch to patch.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -70,11 +71,11 @@ def strongest(groups: list[tuple[Floats, Floats]]) -> Band | None:
     baseline = max(float(np.ptp(at)), longest)
     step = 1.0 / (FINER * baseline)
     frequencies = np.arange(1.0 / longest, 1.0 / shortest, step)
-    numbers = np.concatenate([np.full(len(place), n) for n, (place, _) in enumerate(groups)])
-    power, _ = _spectrum(at, level, numbers, frequencies)
+    alike = _at_the_same_places(groups)
+    power, _ = _spectrum(alike, frequencies)
     best = int(np.argmax(power))
     fine = frequencies[best] + np.linspace(-step, step, 41)
-    fine_power, fine_amplitude = _spectrum(at, level, numbers, fine)
+    fine_power, fine_amplitude = _spectrum(alike, fine)
     top = int(np.argmax(fine_power))
     rest = float(np.sqrt(max(np.var(level) - fine_amplitude[top] ** 2 / 2, 1e-12)))
     size = float(fine_amplitude[top])
@@ -104,18 +105,31 @@ def agreement(groups: list[tuple[Floats, Floats]], frequency: float) -> float:
     return float(np.abs(np.sum(waves)) ** 2) / max(size, 1e-12)
 
 
-def _spectrum(at: Floats, level: Floats, numbers: Floats, frequencies: Floats) -> tuple[Floats, Floats]:
+def _at_the_same_places(groups: list[tuple[Floats, Floats]]) -> list[tuple[Floats, Floats, int]]:
+    """Places, the sum of what groups show there about their own means, and how many groups: patches of one row of a
+    sheet share their places, so that each wave is worked out once for all of them.
+    """
+    found: dict[bytes, tuple[Floats, Floats, int]] = {}
+    for place, values in groups:
+        _, before, times = found.get(place.tobytes(), (place, np.zeros(len(place)), 0))
+        found[place.tobytes()] = (place, before + (values - values.mean()), times + 1)
+    return list(found.values())
+
+
+def _spectrum(alike: Sequence[tuple[Floats, Floats, int]], frequencies: Floats) -> tuple[Floats, Floats]:
     """Power (share of squares explained) and amplitude for each frequency, by least squares with each group's
     mean free.
     """
-    counts = np.bincount(numbers)
-    phase = 2 * np.pi * frequencies[:, None] * at[None, :]
-    sine, cosine = np.sin(phase), np.cos(phase)
-    starts = np.concatenate([[0], np.cumsum(counts)[:-1]])
-    for wave in (sine, cosine):
-        wave -= np.repeat(np.add.reduceat(wave, starts, axis=1) / counts, counts, axis=1)
-    ss, cc, sc = (np.sum(a * b, axis=1) for a, b in ((sine, sine), (cosine, cosine), (sine, cosine)))
-    sy, cy = sine @ level, cosine @ level
+    ss, cc, sc, sy, cy = np.zeros((5, len(frequencies)))
+    for place, level, times in alike:
+        phase = 2 * np.pi * frequencies[:, None] * place
+        sine, cosine = np.sin(phase), np.cos(phase)
+        for wave in (sine, cosine):
+            wave -= wave.mean(axis=1, keepdims=True)
+        for total, one, other in ((ss, sine, sine), (cc, cosine, cosine), (sc, sine, cosine)):
+            total += times * np.sum(one * other, axis=1)
+        sy += sine @ level
+        cy += cosine @ level
     det = np.maximum(ss * cc - sc**2, 1e-9)
     a, b = (sy * cc - cy * sc) / det, (cy * ss - sy * sc) / det
     return np.asarray(a * sy + b * cy), np.asarray(np.hypot(a, b))

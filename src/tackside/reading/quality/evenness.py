@@ -55,11 +55,11 @@ def surface(scan: ScanImage, sheet_map: SheetMap, patches: Sequence[Patch], ligh
         if _class_of(patch, light) is not None or BANDING_L[0] <= light <= BANDING_L[1]
     ]
     if len(wanted) > MOST_PATCHES:  # neutrals and solids first, then an even choice of the rest
-        keen = [patch for patch in wanted if _neutral(patch) or _solid(patch)]
-        rest = [patch for patch in wanted if patch not in keen]
+        keen = {number for number, patch in enumerate(wanted) if _neutral(patch) or _solid(patch)}
+        rest = [number for number in range(len(wanted)) if number not in keen]
         room = max(MOST_PATCHES - len(keen), 0)
-        keen += rest[:: max(len(rest) // max(room, 1), 1)][:room]
-        wanted = [patch for patch in wanted if patch in keen]
+        keen.update(rest[:: max(len(rest) // max(room, 1), 1)][:room])
+        wanted = [patch for number, patch in enumerate(wanted) if number in keen]
     xs, ys, points = [], [], []
     for patch in wanted:
         across, down = (_tiles(side) for side in (patch.box_mm.w, patch.box_mm.h))

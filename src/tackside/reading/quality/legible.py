@@ -21,8 +21,9 @@ from tackside.reading.scan.image_file import ScanImage
 from tackside.records import Attribute, Target
 from tackside.sheet.blocks.specimen import line_of
 from tackside.sheet.canvas import Canvas
-from tackside.sheet.page.text import draw_line, width_mm
-from tackside.units import MM_PER_POINT
+from tackside.sheet.grid import Grid
+from tackside.sheet.page.text import LineOfDots, lay_line, rasterised, width_mm
+from tackside.units import MM_PER_INCH, MM_PER_POINT
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 READS, FITS = 0.9, 0.55
@@ -30,6 +31,9 @@ MOST_LETTERS = 8
 EM_PX = 24  # of the size's height: the pitch at which letters are compared
 SHIFTS_MM = 0.13  # a print may lie so far from where the marks say
 LEAST_PPI = 290.0
+# Letters are drawn so many times as large, on a grid of their own.
+_FINER, _PPI = 2, 600.0
+_SIZE_MM = EM_PX * _FINER * MM_PER_INCH / _PPI
 
 
 def legibility_attributes(
@@ -131,28 +135,33 @@ class _Cell:
 @lru_cache(maxsize=512)
 def _drawn(before: str, after: str, wide_em: float, shape: tuple[int, int]) -> Floats:
     """Drawn twice as large and averaged, so that sizes share their drawings."""
-    finer = 2
-    em_px = EM_PX * finer
-    ppi = 600.0
-    size_mm = em_px * 25.4 / ppi
-    size_pt = size_mm / MM_PER_POINT
-    side = 20 * finer
-    pitch = 25.4 / ppi
-    middle = side * pitch + shape[1] * finer * pitch / 2
-    half = (wide_em - 0.24) * size_mm / 2
-    drawings = np.empty((len(LETTERS), shape[0] * shape[1]))
-    for number, letter in enumerate(LETTERS):
-        canvas = Canvas(shape[1] * finer + 2 * side, shape[0] * finer, ppi)
-        draw_line(canvas, letter, middle, size_mm, size_pt, (0.0, 0.0, 0.0), align="centre")
-        if before.strip():
-            draw_line(canvas, before, middle - half, size_mm, size_pt, (0.0, 0.0, 0.0), align="right")
-        if after.strip():
-            draw_line(canvas, after, middle + half, size_mm, size_pt, (0.0, 0.0, 0.0))
-        inked = 1.0 - canvas.pixels[:, side : side + shape[1] * finer, 0].astype(float) / 255.0
-        small = inked.reshape(shape[0], finer, shape[1], finer).mean(axis=(1, 3)).ravel()
-        off = small - small.mean()
-        drawings[number] = off / max(float(np.linalg.norm(off)), 1e-9)
-    return drawings
+    rows, columns = shape
+    side = 20 * _FINER
+    pitch = MM_PER_INCH / _PPI
+    middle = side * pitch + columns * _FINER * pitch / 2
+    half = (wide_em - 0.24) * _SIZE_MM / 2
+    width, height = columns * _FINER + 2 * side, rows * _FINER
+    alone = [Canvas(width, height, _PPI, channels=1) for _ in LETTERS]
+    for canvas, letter in zip(alone, LETTERS, strict=True):
+        lay_line(canvas, _letter(letter), middle, _SIZE_MM, (0.0,), "centre")
+    # One canvas with a channel for each letter, so that the neighbours are laid beside all of them at once.
+    together = Canvas(width, height, _PPI, channels=len(LETTERS))
+    together.pixels = np.concatenate([canvas.pixels for canvas in alone], axis=2)
+    black = (0.0,) * len(LETTERS)
+    if before.strip():
+        lay_line(together, _letter(before), middle - half, _SIZE_MM, black, "right")
+    if after.strip():
+        lay_line(together, _letter(after), middle + half, _SIZE_MM, black)
+    inked = 1.0 - together.pixels[:, side : side + columns * _FINER].astype(float) / 255.0
+    small = inked.reshape(rows, _FINER, columns, _FINER, len(LETTERS)).mean(axis=(1, 3))
+    off = small.reshape(-1, len(LETTERS)).T
+    off = np.ascontiguousarray(off - off.mean(axis=1, keepdims=True))
+    return np.asarray(off / np.maximum(np.linalg.norm(off, axis=1, keepdims=True), 1e-9))
+
+
+@lru_cache(maxsize=64)
+def _letter(letter: str) -> LineOfDots:
+    return rasterised(Grid(_PPI), letter, _SIZE_MM / MM_PER_POINT)
 
 
 def _fits(printed: Floats, drawings: Floats, reach: int) -> Floats:

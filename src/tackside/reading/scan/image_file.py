@@ -8,6 +8,7 @@ from __future__ import annotations
 import hashlib
 import io
 import struct
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -119,11 +120,21 @@ def is_image(head: bytes) -> bool:
     return head.startswith(_STARTS) or is_hevc(head)
 
 
-def open_scan(path: Path) -> ScanImage:
-    """Open and decode a scan. Raises BadImage for what is no image or too large, BadScan for grey or CMYK."""
+def scan_sha256(path: Path) -> str:
+    """The SHA-256 of a scan's file, in hexadecimal. Raises BadImage."""
+    with _SCAN.open(path) as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()
+
+
+def open_scan(path: Path, hashing: Callable[[Path], str] = scan_sha256) -> ScanImage:
+    """Open and decode a scan. Raises BadImage for what is no image or too large, BadScan for grey or CMYK.
+
+    ``hashing`` gives the SHA-256 of a file that is to be read, for who copies it by the same pass; it runs in a thread
+    of its own.
+    """
     _require_image(path)
     if is_heic(path):
-        return _open_heic(path)
+        return _open_heic(path, hashing)
     header = _header(path)
     bits = 8 * BYTES_OF_FORMAT.get(header.format, 1)
     _check_size(header.width, header.height, path, bits, decoder_bytes(header, path))
@@ -136,7 +147,7 @@ def open_scan(path: Path) -> ScanImage:
     notices: list[Message] = []
     profile = _profile(header, path, notices)
     with ThreadPoolExecutor(1) as beside:  # hashing and decoding both leave Python free for each other
-        hashed = beside.submit(_sha256, path)
+        hashed = beside.submit(hashing, path)
         pixels = _decode(path)
         sha256 = hashed.result()
     return ScanImage(
@@ -150,7 +161,7 @@ def open_scan(path: Path) -> ScanImage:
     )
 
 
-def _open_heic(path: Path) -> ScanImage:
+def _open_heic(path: Path, hashing: Callable[[Path], str]) -> ScanImage:
     """A phone's photograph: no flatbed writes this kind of file. Raises as ``open_scan``."""
     try:
         opened = Heic(path)
@@ -164,7 +175,7 @@ def _open_heic(path: Path) -> ScanImage:
     notices: list[Message] = []
     return ScanImage(
         name=as_text(path.name),
-        sha256=_sha256(path),
+        sha256=hashing(path),
         pixels=np.ascontiguousarray(np.asarray(image.numpy())[..., :3]),
         stated_ppi=None,
         profile=_profile(image, path, notices),
@@ -253,11 +264,6 @@ def _decode(path: Path) -> Pixels:
         return np.asarray(image.numpy())
     except pyvips.Error as error:
         raise BadImage("scan.damaged", file=path.name) from error
-
-
-def _sha256(path: Path) -> str:
-    with _SCAN.open(path) as stream:
-        return hashlib.file_digest(stream, "sha256").hexdigest()
 
 
 def origin_of(path: Path, fields: list[str]) -> Origin:

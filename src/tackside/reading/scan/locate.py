@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from tackside.errors import BadScan
 from tackside.messages.message import Message
 from tackside.reading.scan.geometry.mapping import FEWEST_MARKS
-from tackside.reading.scan.image_file import ScanImage, open_scan
+from tackside.reading.scan.image_file import ScanImage, open_scan, scan_sha256
 from tackside.reading.scan.marks.detections import Seen, is_mirrored, see
 from tackside.reading.scan.marks.sheets import FoundSheet, find_sheets, steadied
 from tackside.reading.scan.marks.tags import look_again
@@ -35,12 +35,14 @@ def locate(path: Path, plan: SheetPlan, trial: str) -> Located:
     return locate_pages(path, plan, trial)[0]
 
 
-def locate_pages(path: Path, plan: SheetPlan, trial: str) -> tuple[Located, ...]:
+def locate_pages(
+    path: Path, plan: SheetPlan, trial: str, hashing: Callable[[Path], str] = scan_sha256
+) -> tuple[Located, ...]:
     """Open a scan and find each page of the trial's sheet that it shows, with that page's plan; one at least.
 
     Pages are told by their marks, which share no id. Raises BadImage, BadScan.
     """
-    scan = open_scan(path)
+    scan = open_scan(path, hashing)
     seen = see(scan)
     shown = [
         (page, [_tagged(sheet, scan, page) for sheet in find_sheets(seen, page)]) for page in plan.by_page

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -20,7 +20,7 @@ from tackside.reading.scan.fitness import ScanFlaw, colour_faults, with_faults
 from tackside.reading.scan.geometry.borders import find_edges
 from tackside.reading.scan.geometry.mapping import FEWEST_MARKS
 from tackside.reading.scan.geometry.placement import MOST_FLAT_UM, place
-from tackside.reading.scan.image_file import ScanImage
+from tackside.reading.scan.image_file import ScanImage, scan_sha256
 from tackside.reading.scan.locate import Located, locate, locate_pages
 from tackside.reading.scan.marks.tags import trial_named
 from tackside.reading.scan.uncertainty import (
@@ -116,10 +116,15 @@ def read_one_scan(
 
 
 def read_pages(
-    path: Path, plan: SheetPlan, trial: str, device: str | None, sharpness: Sequence[Sharpness] = ()
+    path: Path,
+    plan: SheetPlan,
+    trial: str,
+    device: str | None,
+    sharpness: Sequence[Sharpness] = (),
+    hashing: Callable[[Path], str] = scan_sha256,
 ) -> tuple[ScanReading, ...]:
     """Open a scan and read each page of the sheet that it shows."""
-    pages = locate_pages(path, plan, trial)
+    pages = locate_pages(path, plan, trial, hashing)
     return tuple(read_located(located, trial, device, sharpness) for located in pages)
 
 

@@ -17,7 +17,7 @@ from tackside.fit.model import Fit
 from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath
 from tackside.messages.message import Message
 from tackside.records import Printer, Stock
-from tackside.run.ink.ink import full_tones_m2
+from tackside.run.ink.ink import MetColours, full_tones_m2
 from tackside.run.ink.kept_tones import KeptTones
 from tackside.units import mm_to_px
 
@@ -41,29 +41,30 @@ def coverage_of(
     *,
     path: PrintPath = UNKNOWN_PATH,
     known: KeptTones | None = None,
+    met: MetColours | None = None,
 ) -> Coverage:
     """The coverage of a card as it is printed: cut by the margins, or enlarged past the edges where borderless.
 
-    ``path`` is what is known of the way into the printer, for the warnings; ``known`` what was counted before. Raises
-    what ``card.make.make_card`` raises.
+    ``path`` is what is known of the way into the printer, for the warnings; ``known`` what was counted before, and
+    ``met`` what the colours of other cards in the same working space take. Raises what ``card.make.make_card`` raises.
     """
     laid = lay_out_for(card, stock, printer, path=path)
     tones = None if known is None else known.find(card, stock, printer)
     if tones is None:
-        tones = _counted(card, stock, printer)
+        tones = _counted(card, stock, printer, met or MetColours(card.space))
         if known is not None:
             known.keep(card, stock, printer, tones)
     return Coverage(tones, len(laid.faces), laid.warnings)
 
 
-def _counted(card: Card, stock: Stock, printer: Printer) -> float:
+def _counted(card: Card, stock: Stock, printer: Printer, met: MetColours) -> float:
     """Full tone of one sheet, all faces, in m²."""
     coarse = printer.model_copy(update={"grid_ppi": COUNTING_PPI})
     fit = fit_stock(stock, printer, side=card.outside_on or outside_of(stock))
     with tempfile.TemporaryDirectory(prefix="tackside-") as folder:
         made = make_card(card, stock, coarse, Path(folder) / "card.tif")
         faces = [_pixels(file) for file in made.files.values()]
-    tones = sum(full_tones_m2(_printed(pixels, fit), COUNTING_PPI, card.space) for pixels in faces)
+    tones = sum(full_tones_m2(_printed(pixels, fit), COUNTING_PPI, met) for pixels in faces)
     return tones * _enlarged(fit)
 
 

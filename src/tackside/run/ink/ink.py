@@ -53,7 +53,12 @@ USUAL_DOUBT = (PHOTOGRAPH_ML_M2[1] - PHOTOGRAPH_ML_M2[0]) / sum(PHOTOGRAPH_ML_M2
 
 def tones(rgb: ArrayLike, space: Space = "srgb") -> Floats:
     """Tones of cyan, magenta, yellow and black, (..., 4), 0 to 1, for numbers ``rgb`` (..., 3), 0 to 1."""
-    light = np.clip(RGB_SPACES[space].decode(np.asarray(rgb, dtype=np.float64)), 0.0, 1.0)
+    return _tones_of(RGB_SPACES[space].decode(np.asarray(rgb, dtype=np.float64)))
+
+
+def _tones_of(decoded: Floats) -> Floats:
+    """Tones (..., 4) for linear light ``decoded`` (..., 3)."""
+    light = np.clip(decoded, 0.0, 1.0)
     darkest = 10.0**-BLACK_DENSITY
     colour = _asked(_dots(darkest + (1.0 - darkest) * light))
     grey = np.min(colour, axis=-1, keepdims=True)
@@ -63,15 +68,15 @@ def tones(rgb: ArrayLike, space: Space = "srgb") -> Floats:
 
 def _dots(light: Floats) -> Floats:
     """Dots of cyan, magenta and yellow (..., 3), 0 to 1, that give back ``light`` (..., 3), 0 to 1."""
-    root = light ** (1 / YULE_NIELSEN)
+    root = np.ascontiguousarray(np.moveaxis(light ** (1 / YULE_NIELSEN), -1, 0))
     stops = 1.0 - 10.0 ** (-DENSITIES / YULE_NIELSEN)
     dots = np.zeros_like(root)
     for _ in range(_ROUNDS):
         for ink in range(3):
-            others = [k for k in range(3) if k != ink]
-            through = np.prod([1.0 - dots[..., k] * stops[k, ink] for k in others], axis=0)
-            dots[..., ink] = np.clip((1.0 - root[..., ink] / through) / stops[ink, ink], 0.0, 1.0)
-    return dots
+            one, other = (k for k in range(3) if k != ink)
+            through = (1.0 - dots[one] * stops[one, ink]) * (1.0 - dots[other] * stops[other, ink])
+            dots[ink] = np.clip((1.0 - root[ink] / through) / stops[ink, ink], 0.0, 1.0)
+    return np.moveaxis(dots, 0, -1)
 
 
 def _asked(cover: Floats) -> Floats:
@@ -80,10 +85,33 @@ def _asked(cover: Floats) -> Floats:
     return np.asarray((b - np.sqrt(b * b - 16.0 * TONE_INCREASE * cover)) / (8.0 * TONE_INCREASE))
 
 
-def full_tones_m2(image: NDArray[np.uint8], ppi: float, space: Space = "srgb") -> float:
-    """How many square metres of full tone ``image`` (h, w, 3) uint8 at ``ppi`` comes to: tones × area, all inks."""
-    packed = image.reshape(-1, 3).astype(np.uint32) @ np.array([65536, 256, 1], dtype=np.uint32)
-    colours, counts = np.unique(packed, return_counts=True)
-    numbers = np.stack([colours >> 16, colours >> 8 & 255, colours & 255], axis=-1) / 255.0
+class MetColours:
+    """What the colours met so far take: the cards of a run share their pictures and differ by little."""
+
+    def __init__(self, space: Space = "srgb") -> None:
+        self.space = space
+        self._light = RGB_SPACES[space].decode(np.arange(256) / 255.0)
+        self._colours, self._tones = np.empty(0, np.uint32), np.empty(0)
+
+    def tones(self, colours: NDArray[np.uint32]) -> Floats:
+        """The sum of the tones (n,), all inks, of ``colours`` (n,): 65536 R + 256 G + B, rising, each once."""
+        new = np.setdiff1d(colours, self._colours, assume_unique=True)
+        if len(new):
+            numbers = np.stack([new >> 16, new >> 8 & 255, new & 255], axis=-1)
+            met = np.concatenate([self._colours, new])
+            order = np.argsort(met, kind="stable")
+            sums = np.concatenate([self._tones, _tones_of(self._light[numbers]).sum(axis=-1)])
+            self._colours, self._tones = met[order], sums[order]
+        return np.asarray(self._tones[np.searchsorted(self._colours, colours)])
+
+
+def full_tones_m2(image: NDArray[np.uint8], ppi: float, met: MetColours | None = None) -> float:
+    """How many square metres of full tone ``image`` (h, w, 3) uint8 at ``ppi`` comes to: tones × area, all inks.
+
+    ``met`` knows the working space, and what earlier images took; by default sRGB, and none.
+    """
+    red, green, blue = (image[..., band].ravel().astype(np.uint32) for band in range(3))
+    colours, counts = np.unique(red << 16 | green << 8 | blue, return_counts=True)
     pixel_m2 = (MM_PER_INCH / ppi / 1000.0) ** 2
-    return float(counts @ tones(numbers, space).sum(axis=-1)) * pixel_m2
+    met = MetColours() if met is None else met
+    return float(counts @ met.tones(colours)) * pixel_m2

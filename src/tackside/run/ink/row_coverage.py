@@ -16,6 +16,7 @@ from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath
 from tackside.messages.message import Message
 from tackside.records import Printer, Stock
 from tackside.run.ink.coverage import Coverage, coverage_of
+from tackside.run.ink.ink import MetColours
 from tackside.run.ink.kept_tones import KeptTones
 
 # So many rows are made small in about a second and a half.
@@ -49,11 +50,12 @@ def coverage_of_rows(
     chosen = _chosen(count)
     some = Rows(rows.file, rows.names, tuple(rows.rows[place] for place in chosen))
     found: list[Coverage] = []
+    met = MetColours(card.space)
     expect(card.folder / part.file for part in card.pictures if not variables_in(part.file))
     try:
         for row, each in zip(some.rows, personalised(card, some), strict=True):
             with naming(rows.file, row.number), in_its_column(card, row, rows.names):
-                found.append(coverage_of(each, stock, printer, path=path, known=known))
+                found.append(coverage_of(each, stock, printer, path=path, known=known, met=met))
     finally:
         expect(())
     mean = _mean(found)

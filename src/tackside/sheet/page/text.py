@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 
@@ -11,6 +13,7 @@ from PIL import Image, ImageDraw, ImageFont
 
 from tackside.records import Caption
 from tackside.sheet.canvas import Canvas
+from tackside.sheet.grid import Grid
 from tackside.units import MM_PER_POINT
 
 FACES = {
@@ -75,21 +78,39 @@ def draw_line(
     spacing_em: float = 0.0,
 ) -> None:
     """Set text with its baseline at ``y_mm`` and its start, middle or end at ``x_mm``."""
-    room = width_mm(text, size_pt, face, spacing_em)
-    start_mm = x_mm - {"left": 0.0, "centre": room / 2, "right": room}[align]
-    cover, pad = _rasterised(canvas, text, size_pt, face, spacing_em, room)
-    canvas.blend(canvas.grid.dots(start_mm) - pad, canvas.grid.dots(y_mm) - cover.shape[0] // 2, cover, rgb)
+    lay_line(canvas, rasterised(canvas.grid, text, size_pt, face, spacing_em), x_mm, y_mm, rgb, align)
 
 
-def _rasterised(
-    canvas: Canvas, text: str, size_pt: float, face: str, spacing_em: float, room_mm: float
-) -> tuple[NDArray[np.float32], int]:
-    """The line's cover with the baseline in the middle row, and the blank columns left of it."""
-    size_px = size_pt / 72.0 * canvas.grid.ppi
+@dataclass(frozen=True, eq=False)
+class LineOfDots:
+    """A line of type on a grid: its ``cover`` (h, w), 0 to 1, with the baseline in the middle row, the blank columns
+    left of it, and its length in mm.
+    """
+
+    cover: NDArray[np.float32]
+    pad: int
+    room_mm: float
+
+
+def lay_line(
+    canvas: Canvas, line: LineOfDots, x_mm: float, y_mm: float, rgb: Sequence[float], align: str = "left"
+) -> None:
+    """Lay a line that was set on the canvas' own grid, as ``draw_line`` does."""
+    start_mm = x_mm - {"left": 0.0, "centre": line.room_mm / 2, "right": line.room_mm}[align]
+    left, top = canvas.grid.dots(start_mm) - line.pad, canvas.grid.dots(y_mm) - line.cover.shape[0] // 2
+    canvas.blend(left, top, line.cover, rgb)
+
+
+def rasterised(
+    grid: Grid, text: str, size_pt: float, face: str = "sans", spacing_em: float = 0.0
+) -> LineOfDots:
+    """A line set on a grid, with grey edges."""
+    room_mm = width_mm(text, size_pt, face, spacing_em)
+    size_px = size_pt / 72.0 * grid.ppi
     font = _font(face, size_px)
     pad = int(size_px * 0.3) + 2
     half = int(size_px * 1.3) + 2
-    mask = Image.new("L", (canvas.grid.dots(room_mm) + 2 * pad, 2 * half), 0)
+    mask = Image.new("L", (grid.dots(room_mm) + 2 * pad, 2 * half), 0)
     pen = ImageDraw.Draw(mask)
     if spacing_em == 0.0:
         pen.text((pad, half), text, fill=255, font=font, anchor="ls")
@@ -98,4 +119,4 @@ def _rasterised(
         for letter in text:
             pen.text((at, half), letter, fill=255, font=font, anchor="ls")
             at += font.getlength(letter) + spacing_em * size_px
-    return np.asarray(mask, dtype=np.float32) / np.float32(255.0), pad
+    return LineOfDots(np.asarray(mask, dtype=np.float32) / np.float32(255.0), pad, room_mm)

@@ -159,21 +159,24 @@ def _rough_line(strip: Strip) -> tuple[float, float] | None:
     shown = strip.last > 0
     if shown.sum() < LEAST_SHOWN * len(shown):
         return None
-    levels, along = strip.levels[shown][::2], strip.along_mm[shown][::2]  # half of them will do
-    count = levels.shape[1]
+    along = strip.along_mm[shown][::2]  # half of them will do
+    # The profiles last, in 32 bits: NumPy sorts those by vector code.
+    levels = np.ascontiguousarray(strip.levels[shown][::2].transpose(2, 0, 1), dtype=np.float32)
+    profiles, count = levels.shape[1:]
     most = np.tan(np.radians(MOST_SKEW_DEG))
     best: tuple[float, float, float] | None = None
     for slope in sorted(np.linspace(-most, most, SLOPES), key=abs):
         moved = np.clip(
-            np.arange(count)[None, :] + np.rint(slope * along / COARSE_MM).astype(int)[:, None], 0, count - 1
+            np.arange(count)[:, None] + np.rint(slope * along / COARSE_MM).astype(int), 0, count - 1
         )
-        lined_up = np.take_along_axis(levels, moved[..., None], axis=1)
-        first = _first_step(np.median(lined_up, axis=0))
+        lined_up = np.sort(levels[:, np.arange(profiles), moved], axis=-1)  # (3, count, profiles)
+        middle = lined_up[..., (profiles - 1) // 2 : profiles // 2 + 1].mean(axis=-1, dtype=np.float64)
+        first = _first_step(middle.T)
         if first is None:
             continue
         # The median finds the step whatever the rulers do; only the mean tells a wrong slope, by its blur.
         near = slice(max(first - 3, 0), first + 2)
-        sharpness = float(_rise(lined_up.mean(axis=0))[near].max())
+        sharpness = float(_rise(lined_up.mean(axis=-1, dtype=np.float64).T)[near].max())
         if best is None or sharpness > best[0] + 1e-6:
             best = (sharpness, float(strip.steps_mm[0] + first * COARSE_MM), float(slope))
     return None if best is None else best[1:]

@@ -92,5 +92,8 @@ def _solve(mm: Floats, px: Floats, terms: int) -> SheetMap:
 
 def _terms(at: Floats, count: int) -> Floats:
     x, y = at[..., 0], at[..., 1]
-    columns = [np.ones_like(x), x, y, x * x, x * y, y * y]
-    return np.stack(columns[:count], axis=-1)
+    terms = np.empty((*x.shape, count))
+    terms[..., 0], terms[..., 1], terms[..., 2] = 1.0, x, y
+    if count > 3:
+        terms[..., 3], terms[..., 4], terms[..., 5] = x * x, x * y, y * y
+    return terms

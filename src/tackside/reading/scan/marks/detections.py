@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import ceil, hypot, sqrt
+from typing import Any
 
 import cv2
 import numpy as np
@@ -27,6 +28,7 @@ LEAST_SIDE_PX = 22.0
 SMALLEST_SIDE_PX = 12.0  # two pixels a module: smaller marks cannot be told apart
 # The search holds ten images of that size. A whole bed of A4 at 600 ppi is looked at as it is.
 _MOST_SOUGHT_PIXELS = 40_000_000
+_STRIP_ROWS = 16  # of the shrunk image
 _ALONG = 24  # profiles across each side
 _REACH = 0.09  # how far a profile reaches to either side, in sides of the mark: about half a module
 
@@ -89,15 +91,41 @@ def is_mirrored(scan: ScanImage, straight: int) -> bool:
 
 def shrunk_grey(scan: ScanImage, factor: int) -> Grey:
     """An 8-bit grey image of the scan, shrunk by a whole number: its green channel, which is nearest to luminance."""
+    if scan.bits == 16:
+        return _shrunk_green(scan.pixels, factor)
     height, width = scan.pixels.shape[:2]
-    kind = "ushort" if scan.bits == 16 else "uchar"
-    image = pyvips.Image.new_from_memory(scan.pixels.data, width, height, 3, kind)
-    grey = image.extract_band(1)
+    grey = pyvips.Image.new_from_memory(scan.pixels.data, width, height, 3, "uchar").extract_band(1)
     if factor > 1:
         grey = grey.shrink(factor, factor)
-    if scan.bits == 16:
-        grey = grey / 257.0
-    return np.asarray(grey.cast("uchar").numpy(), dtype=np.uint8).squeeze()
+    return np.asarray(grey.numpy(), dtype=np.uint8).squeeze()
+
+
+def _shrunk_green(pixels: Pixels, factor: int) -> Grey:
+    """What libvips' ``shrink`` makes of 16 bits, means down and then across, each rounded, brought to 8 bits; in a
+    third of its time, by going over the scan in strips that stay in the processor's cache.
+    """
+    height, width = pixels.shape[:2]
+    rows, columns = (int(side / factor + 0.5) for side in (height, width))
+    shrunk = np.empty((rows, columns), np.uint8)
+    for first in range(0, rows, _STRIP_ROWS):
+        last = min(first + _STRIP_ROWS, rows)
+        green = cv2.extractChannel(pixels[first * factor : last * factor], 1)
+        lacking = (last - first) * factor - len(green), max(columns * factor - width, 0)
+        if any(lacking):
+            green = np.pad(green, ((0, lacking[0]), (0, lacking[1])), mode="edge")
+        down = _mean(green[:, : columns * factor].reshape(last - first, factor, -1), 1)
+        across = _mean(down.reshape(last - first, columns, factor), 2)
+        shrunk[first:last] = across // 257
+    return shrunk
+
+
+def _mean(numbers: NDArray[Any], axis: int) -> NDArray[np.uint32]:
+    """Of whole numbers, rounded. Slice by slice: NumPy's sum over a short axis takes several times as long."""
+    total = np.zeros(numbers.shape[:axis] + numbers.shape[axis + 1 :], np.uint32)
+    for each in np.moveaxis(numbers, axis, 0):
+        total += each
+    total += numbers.shape[axis] // 2
+    return np.asarray(total // numbers.shape[axis], dtype=np.uint32)
 
 
 def _factors(scan: ScanImage) -> list[int]:
@@ -159,7 +187,9 @@ def _window(pixels: Pixels, corners: Floats) -> tuple[NDArray[np.float32], Float
     left, top = (max(0, int(edge)) for edge in corners.min(axis=0) - pad)
     right, bottom = corners.max(axis=0) + pad
     part = pixels[top : min(height, int(bottom) + 1), left : min(width, int(right) + 1)]
-    return part.astype(np.float32).mean(axis=2), np.array([left, top], dtype=np.float64)
+    # Band by band: NumPy's mean over the last axis takes five times as long.
+    red, green, blue = (part[..., band].astype(np.float32) for band in range(3))
+    return (red + green + blue) / np.float32(3), np.array([left, top], dtype=np.float64)
 
 
 def _side(

@@ -29,12 +29,14 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--workers", type=int, help="processes; by default one for each core")
     parser.add_argument("--keep", type=Path, help="folder for what is finished")
+    parser.add_argument("--pictures", type=Path, help="folder for the photographs, to be read again later")
     asked = parser.parse_args()
     found = study(
         asked.count,
         asked.seed,
         workers=asked.workers,
         finished=asked.keep,
+        pictures=asked.pictures,
         code=code_now(),
         tell=lambda done, of: print(f"{done} of {of} blocks", file=sys.stderr),
     )

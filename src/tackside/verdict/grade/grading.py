@@ -93,7 +93,7 @@ def worst_grade(outcomes: tuple[RuleOutcome, ...]) -> Grade:
 
 
 def close_grades(
-    measures: dict[str, Measure], printed: Printed, outcomes: Iterable[RuleOutcome]
+    measures: dict[str, Measure], printed: Printed, outcomes: tuple[RuleOutcome, ...]
 ) -> tuple[Grade, ...]:
     """The other grades that a print could as well have, best first, if all its figures together were off to one side by
     their expanded uncertainties (about 95 %); ``outcomes``: what was said of it, of which those that stand on no such
@@ -112,8 +112,8 @@ def close_grades(
     if not best:
         return ()
     here = worst_grade(outcomes)
-    reached = GRADES[GRADES.index(_worst(best)) : GRADES.index(_worst(worst)) + 1]
-    return tuple(grade for grade in reached if grade != here)
+    within = GRADES[GRADES.index(_worst(best)) : GRADES.index(_worst(worst)) + 1]
+    return tuple(grade for grade in within if grade != here)
 
 
 def close_to(rule: Rule, value: float, sd: float) -> tuple[Grade, ...]:

@@ -26,14 +26,15 @@ def test_what_is_read_is_within_one_and_a_half_of_the_known_prints_device(found:
     assert max(read) <= 3.0
 
 
-@pytest.mark.xfail(
-    strict=True, reason="4 of 5 are read (9 of 10), one is refused for colours astray; wanted: 95 %"
-)
 def test_nearly_all_are_read(found: list[Photographed]) -> None:
     assert sum(one.refused is None for one in found) >= 0.95 * len(found)
 
 
-@pytest.mark.xfail(strict=True, reason="3 of 4 have the grade of the scan (7 of 9); asked: 95 %")
+@pytest.mark.xfail(
+    bool(drawn(0, 1)),
+    strict=True,
+    reason="5 of the first 5 have the grade of the scan, 8 of 10 (seed 2); asked: 95 %",
+)
 def test_grades_are_those_of_the_scan(found: list[Photographed]) -> None:
     read = [(one.photo.grade, one.scanned.grade) for one in found if one.photo is not None]
     assert sum(photo == scanned for photo, scanned in read) >= 0.95 * len(read)

@@ -12,6 +12,7 @@
     ├── Overtaken                 an edit of something that was changed elsewhere meanwhile
     ├── PrinterTrouble            a printer that cannot be reached, refuses, or answers nonsense
     ├── ScannerTrouble            a scanner that cannot be reached, refuses, or answers nonsense
+    │   └── ScanStopped           a person stopped the scan
     └── StorageTrouble            a disk, a folder or the bench's database that refuses
 
 Every message says what is wrong (and where), then the fix. Errors of other libraries are
@@ -101,6 +102,10 @@ class PrinterTrouble(TacksideError):
 
 class ScannerTrouble(TacksideError):
     """A scanner that cannot be reached, refuses to scan, or answers nonsense."""
+
+
+class ScanStopped(ScannerTrouble):
+    """A person stopped the scan."""
 
 
 class StorageTrouble(TacksideError):

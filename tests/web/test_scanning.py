@@ -12,6 +12,8 @@ import pytest
 from tackside.bench.store import Bench
 from tackside.errors import ScannerTrouble
 from tackside.sheet.render import render
+from tackside.web.jobs.engine.kinds import KINDS
+from tackside.web.jobs.engine.runner import Runner
 from tackside.web.jobs.engine.task import Task
 from tackside.web.jobs.prints import scan as scan_job
 from tackside.web.routes.prints import scanning
@@ -19,6 +21,7 @@ from tackside.workflow.scanning.found import FoundScanner
 from tests.reading.scan.scans import lay_pixels
 from tests.reading.scanning.escl_server import scanner_of
 from tests.web.at_work import run_jobs
+from tests.web.test_jobs import until
 from tests.web.workshop import TestClient
 
 
@@ -141,6 +144,25 @@ def test_stopping_cancels_the_job_at_the_scanner(client: TestClient, bench: Benc
     assert told.value.message.code == "scanning.stopped"
     assert "DELETE /eSCL/ScanJobs/job-1" in scanner.asked
     assert list((tmp_path / "work").iterdir()) == []
+
+
+def test_a_scan_that_a_person_stops_ends_as_stopped_and_not_as_failed(
+    client: TestClient, bench: Bench
+) -> None:
+    with scanner_of(np.full((900, 900, 3), 9, np.uint8), lie="hangs") as scanner:
+        client.post("/scan", data={"other": scanner.address})
+        (job,) = bench.jobs.list(kind="scan")
+        runner = Runner(bench, lane=KINDS["scan"].lane)
+        try:
+            runner.start()
+            until(lambda: bool(scanner.open_jobs))
+            client.post(f"/jobs/{job.id}/cancel", data={})
+            until(lambda: not bench.jobs.get(job.id).is_open)
+        finally:
+            runner.stop()
+        ended = bench.jobs.get(job.id)
+        assert (ended.state, ended.fault) == ("cancelled", None)
+        assert "DELETE /eSCL/ScanJobs/job-1" in scanner.asked
 
 
 def test_a_scan_asked_for_long_ago_is_not_made(client: TestClient, bench: Bench, glass: np.ndarray) -> None:

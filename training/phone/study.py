@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from time import process_time
@@ -19,22 +19,24 @@ from tackside.reading.photo.picture import open_photo
 from tackside.reading.photo.read import Known, read_pair
 from tackside.reading.photo.sheets import find_sheets
 from tackside.reading.scan.marks.detections import see
-from tackside.records import Reading, Stock, Trial
-from tackside.sheet.page.tags import tag_text
+from tackside.records import Reading, Trial
+from tackside.records.verdict import Cause, Grade
 from tackside.tasks.parallel import spread
 from tackside.verdict.judge import judge
 from tackside.verdict.known_print import KnownPrint
-from training.examiner.examined import at_hand
-from training.examiner.figures import device_for, read_one
-from training.examiner.scenes import Laid, Scene, draw_scene
-from training.examiner.works import draw_work
-from training.phone.shots import draw_shot, photographed
+from training.phone.taken import Taken, take_block
 
-NEW, KNOWN = "T7K2M9AB", "2B4C6D8E"
-SIZES = ((148.0, 210.0), (127.0, 178.0))
-PPI = 200.0
 BLOCK = 5  # photographs of one work
 BY_INSTRUMENT = 0.3
+
+
+@dataclass(frozen=True)
+class Said:
+    """Of a verdict: its grade, the others that its doubt reaches (``close_to``), its cause."""
+
+    grade: Grade
+    close_to: tuple[Grade, ...]
+    cause: Cause
 
 
 @dataclass(frozen=True)
@@ -43,7 +45,9 @@ class Photographed:
 
     ``de00``: the median over the patches of the new print, photograph against the device that read the known one;
     ``p95`` the same at the 95th percentile. ``stated``: what the reading says of its own error beside the known print.
-    ``before``: how far the two prints differ.
+    ``before``: how far the two prints differ. ``photo``, ``scanned``, ``again``: the verdicts by the photograph (None
+    where it was refused), by the device that read the known print, and by another of its kind beside its own reading of
+    that print. Their ``close_to`` count only what each reading adds to the known print's.
     """
 
     truth: tuple[str, ...]
@@ -53,78 +57,52 @@ class Photographed:
     p95: float
     stated: float
     before: float
-    grade: str
-    scanned_grade: str
-    cause: str
-    scanned_cause: str
+    photo: Said | None
+    scanned: Said
+    again: Said
     left_out: int
     seconds: float
     fold: bool
     falloff: float
 
 
-def named(laid: Laid, identity: str) -> Laid:
-    """The same print under another trial's id."""
-    tags = tuple(tag.model_copy(update={"text": tag_text(identity)}) for tag in laid.sheet.tags)
-    sheet = laid.sheet.model_copy(update={"tags": tags})
-    return replace(laid, trial=laid.trial.model_copy(update={"id": identity, "sheet": sheet}))
-
-
-def draw_pair(rng: np.random.Generator, work: Any) -> tuple[Scene, Laid, Laid]:
-    """A print and a known one of the same card or another; a print whose marks cannot be seen is drawn again."""
-    while True:
-        beside = "same card" if rng.random() < 0.5 else "known card"
-        scene = draw_scene(rng, work, beside, PPI, SIZES)  # type: ignore[arg-type]
-        if "unknown" not in scene.truth and scene.reference is not None:
-            return scene, named(scene.laid, NEW), named(scene.reference, KNOWN)
-
-
 def photograph_block(asked: dict[str, Any]) -> dict[str, Any]:
-    """``count`` photographs from ``seed`` on, read and judged, as plain data."""
+    """``count`` photographs from ``seed`` on, read and judged, as plain data; ``pictures``: where they stay."""
     cv2.setNumThreads(1)
-    rng = np.random.default_rng([asked["seed"], 29])
-    kinds = at_hand()
-    work = draw_work(rng, kinds[int(rng.integers(len(kinds)))])
-    found = []
     with TemporaryDirectory() as folder:
-        for _ in range(asked["count"]):
-            one = photograph_one(rng, work, Path(folder) / "shot.jpg")
-            found.append({**vars(one), "truth": list(one.truth)})
-    return {"found": found}
+        taken = take_block(asked["seed"], asked["count"], Path(asked["pictures"] or folder))
+        found = [read_photograph(path, one) for path, one in taken]
+    return {"found": [asdict(one) for one in found]}
 
 
-def photograph_one(rng: np.random.Generator, work: Any, path: Path) -> Photographed:
-    scene, new, known = draw_pair(rng, work)
-    device = device_for(rng, 1, bool(rng.random() < BY_INSTRUMENT))
-    scanned = read_one(rng, device, new)
-    known_read = (
-        scanned.model_copy(update={"trial": KNOWN}) if scene.read_once else read_one(rng, device, known)
-    )
-    shot = draw_shot(rng)
-    pair = [new, known] if rng.random() < 0.5 else [known, new]
-    photographed(rng, pair, shot, path)
+def read_photograph(path: Path, taken: Taken) -> Photographed:
+    """Read and judged, beside what scanner or instrument says."""
     start = process_time()
-    refused, reading = read_file(path, new.trial, known.trial, known_read)
+    refused, reading = read_file(path, taken.new, taken.known, taken.known_read)
     seconds = process_time() - start
-    truth = {patch.name: patch.lab for patch in scanned.patches}
-    beside = {patch.rgb: patch.lab for patch in known_read.patches}
-    shared = [patch for patch in scanned.patches if patch.rgb in beside]
+    truth = {patch.name: patch.lab for patch in taken.scanned.patches}
+    beside = {patch.rgb: patch.lab for patch in taken.known_read.patches}
+    shared = [patch for patch in taken.scanned.patches if patch.rgb in beside]
     before = np.median(_apart([patch.lab for patch in shared], [beside[patch.rgb] for patch in shared]))
-    asked = {"truth": scene.truth, "by": known_read.kind, "before": float(before), "seconds": seconds}
-    asked |= {"fold": shot.fold is not None, "falloff": shot.falloff}
-    graded = _judged(scanned, new.trial, scene.stock, known_read, known.trial)
+    asked: dict[str, Any] = {
+        "truth": taken.truth,
+        "by": taken.known_read.kind,
+        "before": float(before),
+        "seconds": seconds,
+    }
+    asked |= {"fold": taken.fold, "falloff": taken.falloff}
+    asked["scanned"] = _judged(taken.scanned, taken.known_read, taken)
+    asked["again"] = _judged(taken.scanned_again, taken.known_again, taken)
     if reading is None:
         return Photographed(
-            refused=refused, de00=np.nan, p95=np.nan, stated=np.nan, grade="", scanned_grade=graded[0], cause="",
-            scanned_cause=graded[1], left_out=0, **asked,
-        )  # fmt: skip
+            refused=refused, de00=np.nan, p95=np.nan, stated=np.nan, photo=None, left_out=0, **asked
+        )
     off = _apart([patch.lab for patch in reading.patches], [truth[patch.name] for patch in reading.patches])
-    grade, cause = _judged(reading, new.trial, scene.stock, known_read, known.trial)
-    stated = np.sqrt(max(reading.uncertainty.de00**2 - known_read.uncertainty.de00**2, 0.0))
+    stated = np.sqrt(max(reading.uncertainty.de00**2 - taken.known_read.uncertainty.de00**2, 0.0))
     return Photographed(
         refused=None, de00=float(np.median(off)), p95=float(np.percentile(off, 95)), stated=float(stated),
-        grade=grade, scanned_grade=graded[0], cause=cause, scanned_cause=graded[1],
-        left_out=len(scanned.patches) - len(reading.patches), **asked,
+        photo=_judged(reading, taken.known_read, taken),
+        left_out=len(taken.scanned.patches) - len(reading.patches), **asked,
     )  # fmt: skip
 
 
@@ -145,11 +123,10 @@ def read_file(path: Path, new: Trial, known: Trial, known_read: Reading) -> tupl
         return error.message.code, None
 
 
-def _judged(
-    reading: Reading, trial: Trial, stock: Stock, known: Reading, known_trial: Trial
-) -> tuple[str, str]:
-    verdict = judge(KnownPrint(reading, trial, stock, reference=KnownPrint(known, known_trial)))
-    return verdict.grade, verdict.cause
+def _judged(reading: Reading, known: Reading, taken: Taken) -> Said:
+    beside = KnownPrint(known, taken.known)
+    verdict = judge(KnownPrint(reading, taken.new, taken.stock, reference=beside))
+    return Said(verdict.grade, verdict.close_to, verdict.cause)
 
 
 def _apart(one: Sequence[Any], other: Sequence[Any]) -> np.ndarray:
@@ -157,17 +134,31 @@ def _apart(one: Sequence[Any], other: Sequence[Any]) -> np.ndarray:
 
 
 def study(
-    count: int, seed: int, *, workers: int | None = None, finished: Path | None = None, code: str = "",
-    tell: Callable[[int, int], None] = lambda done, of: None,
+    count: int, seed: int, *, workers: int | None = None, finished: Path | None = None,
+    pictures: Path | None = None, code: str = "", tell: Callable[[int, int], None] = lambda done, of: None,
 ) -> list[Photographed]:  # fmt: skip
+    """``finished``: where blocks that were read stay; ``pictures``: where photographs stay, to be read again by
+    another program."""
     items = [
-        {"count": min(BLOCK, count - at), "seed": seed * 10_000 + at, "code": code}
+        {
+            "count": min(BLOCK, count - at),
+            "seed": seed * 10_000 + at,
+            "pictures": None if pictures is None else str(pictures),
+            "code": code,
+        }
         for at in range(0, count, BLOCK)
     ]
     blocks = spread(photograph_block, items, workers=workers, finished=finished, tell=tell)
-    return [
-        Photographed(**{**one, "truth": tuple(one["truth"])}) for block in blocks for one in block["found"]
-    ]
+    return [_photographed(one) for block in blocks for one in block["found"]]
+
+
+def _photographed(plain: dict[str, Any]) -> Photographed:
+    said = {name: _said(plain[name]) for name in ("photo", "scanned", "again")}
+    return Photographed(**{**plain, **said, "truth": tuple(plain["truth"])})
+
+
+def _said(plain: dict[str, Any] | None) -> Said | None:
+    return None if plain is None else Said(**{**plain, "close_to": tuple(plain["close_to"])})
 
 
 def report(some: Sequence[Photographed]) -> str:
@@ -176,8 +167,8 @@ def report(some: Sequence[Photographed]) -> str:
     rows = [("read", _share(len(read), len(some)))]
     if read:
         medians = np.array([one.de00 for one in read])
-        same = sum(one.grade == one.scanned_grade for one in read)
-        causes = sum(one.cause == one.scanned_cause for one in read)
+        verdicts = [(one.photo, one.scanned) for one in read if one.photo is not None]
+        causes = sum(photo.cause == scanned.cause for photo, scanned in verdicts)
         off = " ".join(f"{each:.2f}" for each in (*np.percentile(medians, (50, 95)), medians.max()))
         slow = np.percentile([one.seconds for one in read], 95)
         stated = np.median([one.de00 / max(one.stated, 0.1) for one in read])
@@ -186,7 +177,8 @@ def report(some: Sequence[Photographed]) -> str:
             ("ΔE00 of a photograph at its 95th percentile: median", f"{np.median([one.p95 for one in read]):.2f}"),
             ("photographs whose median is 1.5 at most", _share(int(np.sum(medians <= 1.5)), len(read))),
             ("the two prints differ by, median", f"{np.median([one.before for one in read]):.2f}"),
-            ("grade the same as the scan's", _share(same, len(read))),
+            *_agreement("grade the same as the scan's", verdicts),
+            *_agreement("a second device's grade the same as the first's", [(one.again, one.scanned) for one in read]),
             ("likeliest cause the same as the scan's", _share(causes, len(read))),
             ("median error over what is stated, median", f"{stated:.2f}"),
             ("processor time to look and read, s, 95th percentile", f"{slow:.1f}"),
@@ -194,9 +186,12 @@ def report(some: Sequence[Photographed]) -> str:
     codes = sorted({one.refused for one in some if one.refused is not None})
     rows += [(f"refused: {code}", str(sum(one.refused == code for one in some))) for code in codes]
     rows += [
-        (f"{one.grade} for {one.scanned_grade}: {', '.join(one.truth)}, by {one.by}", f"{one.de00:.2f}")
+        (
+            f"{_grades(one.photo)} for {_grades(one.scanned)}: {', '.join(one.truth)}, by {one.by}",
+            f"{one.de00:.2f}",
+        )
         for one in read
-        if one.grade != one.scanned_grade
+        if one.photo is not None and one.photo.grade != one.scanned.grade
     ]
     return "\n".join(
         ["| what | figure |", "| --- | --- |", *(f"| {name} | {figure} |" for name, figure in rows)]
@@ -205,3 +200,26 @@ def report(some: Sequence[Photographed]) -> str:
 
 def _share(some: int, of: int) -> str:
     return f"{some} of {of} ({some / of:.1%})"
+
+
+def _agreement(what: str, verdicts: Sequence[tuple[Said, Said]]) -> list[tuple[str, str]]:
+    """How often the grades are the very same; of those that are not, how often one was called close to the other."""
+    same = sum(one.grade == first.grade for one, first in verdicts)
+    sure = [(one, first) for one, first in verdicts if not one.close_to]
+    told = sum(one.grade != first.grade and first.grade in one.close_to for one, first in verdicts)
+    limit = sum(one.grade != first.grade and one.grade in first.close_to for one, first in verdicts)
+    rows = [(what, _share(same, len(verdicts)))]
+    if sure:
+        agree = sum(one.grade == first.grade for one, first in sure)
+        rows.append((f"{what}, where it is no close call", _share(agree, len(sure))))
+    differ = len(verdicts) - same
+    if differ:
+        rows.append(
+            (f"{what}: of those that are not, a close call that names the first's", _share(told, differ))
+        )
+        rows.append((f"{what}: of those that are not, the first's is a close call", _share(limit, differ)))
+    return rows
+
+
+def _grades(said: Said) -> str:
+    return said.grade if not said.close_to else f"{said.grade} (or {', '.join(said.close_to)})"

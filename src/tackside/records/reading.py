@@ -75,11 +75,14 @@ class Uncertainty(Record):
 
     ``comparable_with`` is a key: two readings whose keys are equal may be ranked against each other (the same scanner
     and settings, or both ``"colorimetric"``: instruments). ``Reading.is_read_like`` knows of others, too.
+    ``added_de00``: of a photograph, what it adds (in squares) to the uncertainty of the reading that it rests on; else
+    None.
     """
 
     de00: Annotated[float, Field(ge=0)]
     basis: Message
     comparable_with: str
+    added_de00: Annotated[float, Field(ge=0)] | None = None
 
 
 class FileSays(Record):

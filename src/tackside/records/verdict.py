@@ -144,7 +144,9 @@ class Verdict(Record):
     judging it again can be given the same: the trials ``against`` (a good print) and ``other_side``, and the profile, a
     file on the bench, with what it was made for. ``card`` and ``path`` take the grade apart; None where that cannot be
     told, such
-    as by eye, and ``path`` where no colour path was printed through.
+    as by eye, and ``path`` where no colour path was printed through. ``close_to``: the other grades that its figures
+    reach within their expanded uncertainties, best first; of a photograph, within what that adds to the uncertainty of
+    the reading that it rests on.
     """
 
     id: str | None = None
@@ -156,6 +158,7 @@ class Verdict(Record):
     profile_of: ProfileOf | None = None
     made_at: datetime
     grade: Grade
+    close_to: tuple[Grade, ...] = ()
     estimate: bool
     cause: Cause
     causes: dict[Cause, float]

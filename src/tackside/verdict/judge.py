@@ -23,8 +23,14 @@ from tackside.verdict.explain.words import (
 )
 from tackside.verdict.grade.apart import taken_apart
 from tackside.verdict.grade.by_eye import by_eye_measures, grade_by_eye, require_enough_answers
-from tackside.verdict.grade.grading import apply_rules, light_strays_over, management_outcome, worst_grade
-from tackside.verdict.grade.printed import what_was_printed
+from tackside.verdict.grade.grading import (
+    apply_rules,
+    close_grades,
+    light_strays_over,
+    management_outcome,
+    worst_grade,
+)
+from tackside.verdict.grade.printed import Printed, what_was_printed
 from tackside.verdict.known_print import KnownPrint
 from tackside.verdict.measures.all import measure
 from tackside.verdict.measures.compare import shares
@@ -56,11 +62,12 @@ def judge_with_finding(known: KnownPrint, *, made_at: datetime | None = None) ->
     if by_eye:
         require_enough_answers(reading)
     table = None if by_eye else patch_table(reading, trial.sheet if trial else None)
-    measures = by_eye_measures(reading) if table is None else measure(table, reading)
-    measures |= weakest_solid(measures)
     printed = what_was_printed(trial, known.stock, 0 if table is None else cube_levels(table))
-    if table is not None and printed.path:
-        measures |= path_measures(table, printed.space, printed.levels)
+    if table is None:
+        measures = by_eye_measures(reading)
+        measures |= weakest_solid(measures)
+    else:
+        measures = _measured(table, reading, printed)
     outcomes = apply_rules(measures, printed)
     by_rules = None if by_eye else worst_grade(outcomes)
     notices = [*reading.notices, *(table.notices if table else ())]
@@ -104,6 +111,9 @@ def judge_with_finding(known: KnownPrint, *, made_at: datetime | None = None) ->
         other_side=known.other_side.trial.id if known.other_side and known.other_side.trial else None,
         made_at=made_at or datetime.now(UTC),
         grade=grade,
+        close_to=()
+        if table is None
+        else close_grades(_doubted(table, reading, measures, printed), printed, outcomes),
         estimate=source is not None,
         cause=found.cause,
         causes=found.causes,
@@ -126,6 +136,21 @@ def judge_with_finding(known: KnownPrint, *, made_at: datetime | None = None) ->
         path=path,
     )
     return verdict, found
+
+
+def _measured(table: PatchTable, reading: Reading, printed: Printed) -> dict[str, Measure]:
+    measures = measure(table, reading)
+    measures |= weakest_solid(measures)
+    return measures | path_measures(table, printed.space, printed.levels) if printed.path else measures
+
+
+def _doubted(
+    table: PatchTable, reading: Reading, measures: dict[str, Measure], printed: Printed
+) -> dict[str, Measure]:
+    """The measures with the uncertainties that make a grade a close call: of a photograph what it adds alone, since the
+    print that it rests on was graded under the rest."""
+    added = reading.uncertainty.added_de00
+    return measures if added is None else _measured(replace(table, de00=added), reading, printed)
 
 
 def _beside(

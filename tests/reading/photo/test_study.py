@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
+
 import numpy as np
 import pytest
 from training.phone.study import Photographed, study
@@ -23,14 +26,29 @@ def test_what_is_read_is_within_one_and_a_half_of_the_known_prints_device(found:
     assert max(read) <= 3.0
 
 
-@pytest.mark.xfail(
-    strict=True, reason="4 of 5 are read (9 of 10), one is refused for colours astray; wanted: 95 %"
-)
 def test_nearly_all_are_read(found: list[Photographed]) -> None:
     assert sum(one.refused is None for one in found) >= 0.95 * len(found)
 
 
-@pytest.mark.xfail(strict=True, reason="3 of 4 have the grade of the scan (7 of 9); asked: 95 %")
+@pytest.mark.xfail(
+    bool(drawn(0, 1)),
+    strict=True,
+    reason="5 of the first 5 have the grade of the scan, 8 of 10 (seed 2), 44 of 50 (seed 83); asked: 95 %",
+)
 def test_grades_are_those_of_the_scan(found: list[Photographed]) -> None:
-    read = [one for one in found if one.refused is None]
-    assert sum(one.grade == one.scanned_grade for one in read) >= 0.95 * len(read)
+    read = [(one.photo.grade, one.scanned.grade) for one in found if one.photo is not None]
+    assert sum(photo == scanned for photo, scanned in read) >= 0.95 * len(read)
+
+
+def test_a_grade_that_is_not_the_scan_s_was_called_close(found: list[Photographed]) -> None:
+    assert all(
+        one.scanned.grade in (one.photo.grade, *one.photo.close_to) for one in found if one.photo is not None
+    )
+
+
+def test_photographs_that_are_kept_are_read_again_and_not_taken_again(tmp_path: Path) -> None:
+    first = study(1, 2, workers=1, pictures=tmp_path)
+    kept = {file: file.stat().st_mtime_ns for file in tmp_path.rglob("*.*")}
+    again = study(1, 2, workers=1, pictures=tmp_path)
+    assert {file: file.stat().st_mtime_ns for file in tmp_path.rglob("*.*")} == kept
+    assert [replace(one, seconds=0.0) for one in first] == [replace(one, seconds=0.0) for one in again]

@@ -21,7 +21,7 @@ from tackside.reading.scan.image_file import Pixels
 # Standard deviation of what counts as around, a share of the picture's longer side (this project's own estimate; from
 # half to twice as wide is taken back nearly as well), and the strengths tried.
 AROUND = 0.07
-STRENGTHS = (0.0, 0.012, 0.025)
+STRENGTHS = (0.0, 0.006, 0.012, 0.018, 0.025, 0.032)
 _SMALL, _LOOKED_AT = 160, 1300
 
 

@@ -17,8 +17,9 @@ from tackside.reading.photo.bare import PLACE_MM, bare_places
 from tackside.reading.photo.colour import ColourMap, fit_colours
 from tackside.reading.photo.light import Lit, Places, fit_light
 from tackside.reading.photo.local import STRENGTHS, Surroundings, surroundings, taken_back
-from tackside.reading.photo.samples import INNER, Samples, inside, sample
+from tackside.reading.photo.samples import Samples, inner, inside, sample
 from tackside.reading.photo.sheets import PhotoSheet
+from tackside.reading.scan.colours import MAD_TO_SD
 from tackside.reading.scan.image_file import ScanImage
 from tackside.records import Patch, PatchReading, Reading, Uncertainty
 from tackside.records.reading import PHOTO, Flaw
@@ -33,8 +34,12 @@ MOST_UNSURE, MOST_LEFT_OUT = 0.06, 0.2
 # Standard uncertainties, ΔE00, this project's own estimates: of colours without any known print; of cards whose
 # surfaces throw light back differently.
 RELATIVE_DE00, SURFACES_DE00 = 6.0, 1.5
-# How much better the known colours must agree for more to be taken back of what a phone does by surroundings.
-LEAST_GAIN = 0.05
+# How much better the known colours must agree for more to be taken back of what a phone does by surroundings: what one
+# more number is worth by Akaike's criterion where the sheet's colours, of which near ones err alike, count as thirty.
+LEAST_GAIN = 0.03
+# Greys up to this number tell how far single ones lie off their ramp; and what a verdict divides a patch's spread by
+# for the lightness of its mean: its four quarters, three axes.
+NEAR_BLACK, SPOTS_AND_AXES = 0.25, 2.0 * 3.0**0.5
 # Held out by the known print's own colours: a map that errs by more tells of light or sheets that are not as they seem.
 MOST_HELD_OUT = 3.0
 
@@ -86,14 +91,15 @@ def read_pair(
     if off > MOST_HELD_OUT:
         raise BadScan("photo.colours-astray", trial=str(beside.trial), de00=off)
     seen = colours.lab(lit.own(mine.at.px, mine.at.mean))
-    noisy = colours.lab(lit.own(mine.at.px, np.clip(mine.at.mean + mine.at.sd, 0.0, 1.0)))
+    sd = _spread(seen, colours.lab(lit.own(mine.at.px, np.clip(mine.at.mean + mine.at.sd, 0.0, 1.0))))
+    sd = np.maximum(sd, SPOTS_AND_AXES * _ramp_noise(mine.patches, seen))
     unsure = lit.unsure(mine.at.px)
     kept = mine.usable & (unsure <= MOST_UNSURE)
     _require_most(kept, scan)
     assert known.reading is not None
     light_de00 = 30.0 * spread
     surfaces = 0.0 if known.same_surface else SURFACES_DE00
-    de00 = float(np.sqrt(off**2 + light_de00**2 + surfaces**2 + known.reading.uncertainty.de00**2))
+    added = float(np.sqrt(off**2 + light_de00**2 + surfaces**2))
     notices = [
         Message("photo.tells", trial=str(beside.trial), de00=hypot(off, light_de00)),
         Message("photo.cannot-tell"),
@@ -101,13 +107,12 @@ def read_pair(
         *_left_out(kept),
     ]
     trust = Uncertainty(
-        de00=round(de00, 2),
+        de00=round(hypot(added, known.reading.uncertainty.de00), 2),
+        added_de00=round(added, 2),
         basis=Message("uncertainty.photo", trial=str(beside.trial), de00=off),
         comparable_with=PHOTO + known.reading.uncertainty.comparable_with.removeprefix(PHOTO),
     )
-    return (
-        _reading(scan, mine, seen, noisy, kept, trust, notices, device, beside.trial, known.reading.flaws),
-    )
+    return (_reading(scan, mine, seen, sd, kept, trust, notices, device, beside.trial, known.reading.flaws),)
 
 
 def _evened(
@@ -115,7 +120,7 @@ def _evened(
 ) -> tuple[_Seen, Lit, ColourMap]:
     """Light and colours by the known print, and the new one as seen, with so much of what the phone did by
     surroundings taken back as the known colours, left out in turn, ask for."""
-    best: tuple[_Seen, Lit, ColourMap] | None = None
+    found = []
     near = surroundings(scan.pixels)
     for strength in STRENGTHS:
         new, known = (each.with_taken_back(near, strength) for each in (mine, theirs))
@@ -123,19 +128,34 @@ def _evened(
         good = told & known.usable & (lit.unsure(known.at.px) <= MOST_UNSURE)
         if int(good.sum()) < FEWEST_KNOWN:
             raise BadScan("photo.too-few-known", trial=str(theirs.sheet.trial), count=int(good.sum()))
-        colours = fit_colours(lit.own(known.at.px[good], known.at.mean[good]), lab[good])
-        if best is not None and colours.off > (1.0 - LEAST_GAIN) * best[2].off:
-            break
-        best = new, lit, colours
-    assert best is not None
-    return best
+        found.append((new, lit, fit_colours(lit.own(known.at.px[good], known.at.mean[good]), lab[good])))
+    best = min(found, key=lambda one: one[2].off)
+    return best if best[2].off <= (1.0 - LEAST_GAIN) * found[0][2].off else found[0]
+
+
+def _spread(lab: Floats, noisy: Floats) -> Floats:
+    """How far quarters of a patch spread, ΔE*ab (n,). What they have in common is lightness, to which a verdict gives a
+    third of the variance: so it stands for √3 times that."""
+    return np.asarray(np.sqrt(3.0 * ((noisy - lab) ** 2).sum(axis=1)))
+
+
+def _ramp_noise(patches: tuple[Patch, ...], lab: Floats) -> float:
+    """How far single greys lie off their ramp in lightness, one robust standard deviation, by second differences of the
+    darker ones: what mottle and the camera do from patch to patch that no single patch shows."""
+    rgb = np.array([patch.rgb for patch in patches])
+    rows = np.flatnonzero((np.ptp(rgb, axis=1) <= 1e-6) & (rgb[:, 0] <= NEAR_BLACK))
+    rows = rows[np.argsort(rgb[rows, 0], kind="stable")]
+    if len(rows) < FEWEST_GREYS:
+        return 0.0
+    bends = np.diff(lab[rows, 0], 2)
+    return float(MAD_TO_SD * np.median(np.abs(bends)) / np.sqrt(6.0))
 
 
 def _seen(scan: ScanImage, sheet: PhotoSheet) -> _Seen:
     patches = sheet.plan.patches
     middles = np.array([patch.box_mm.centre for patch in patches])
-    sizes = INNER * np.array([(patch.box_mm.w, patch.box_mm.h) for patch in patches])
-    at = sample(scan.pixels, sheet.map, middles, sizes)
+    sizes = np.array([(patch.box_mm.w, patch.box_mm.h) for patch in patches])
+    at = sample(scan.pixels, sheet.map, middles, inner(sizes, _px_per_mm(sheet)))
     return _Seen(sheet, patches, at, inside(scan.pixels, at.px, 4.0) & ~at.clipped, *_bare(scan, sheet))
 
 
@@ -180,7 +200,11 @@ def _white(theirs: _Seen, lab: Floats, told: NDArray[np.bool_]) -> Floats:
 
 
 def _density(*seen: _Seen) -> float:
-    return float(np.mean([each.sheet.map.px_per_mm(np.array(each.sheet.plan.size_mm) / 2) for each in seen]))
+    return float(np.mean([_px_per_mm(each.sheet) for each in seen]))
+
+
+def _px_per_mm(sheet: PhotoSheet) -> float:
+    return sheet.map.px_per_mm(np.array(sheet.plan.size_mm) / 2)
 
 
 def _required_even(lit: Lit) -> float:
@@ -220,7 +244,11 @@ def _relative(scan: ScanImage, mine: _Seen, theirs: _Seen, device: str | None) -
             for numbers in (one.at.mean, one.at.mean + one.at.sd)
         )
         said = [*notices, *_left_out(kept)]
-        found.append(_reading(scan, one, seen, noisy, kept, trust, said, device, other.sheet.trial, flaws))
+        found.append(
+            _reading(
+                scan, one, seen, _spread(seen, noisy), kept, trust, said, device, other.sheet.trial, flaws
+            )
+        )
     return tuple(found)
 
 
@@ -228,7 +256,7 @@ def _reading(
     scan: ScanImage,
     one: _Seen,
     lab: Floats,
-    noisy: Floats,
+    sd: Floats,
     kept: NDArray[np.bool_],
     trust: Uncertainty,
     notices: list[Message],
@@ -236,7 +264,6 @@ def _reading(
     beside: str | None,
     flaws: tuple[Flaw, ...],
 ) -> Reading:
-    sd = np.sqrt(((noisy - lab) ** 2).sum(axis=1))
     return Reading(
         trial=one.sheet.trial,
         kind="photo",

@@ -9,7 +9,7 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from tackside.errors import ScannerTrouble
+from tackside.errors import ScannerTrouble, ScanStopped
 from tackside.reading.scanning.escl import Busy, EsclScanner, NothingThere, SettingsRefused
 from tackside.reading.scanning.escl_offers import EsclOffers, EsclStatus, escl_offers, escl_status
 from tackside.reading.scanning.escl_settings import asked_in_turn, asked_of, settings_document
@@ -85,7 +85,7 @@ def scan_by_escl(
                     if not stopped.is_set():
                         raise
                 if stopped.is_set():
-                    raise ScannerTrouble("scanning.stopped")
+                    raise ScanStopped("scanning.stopped")
             whole = True
         finally:
             scanner.end(job)
@@ -151,12 +151,12 @@ def _in_hundredths(usual_bytes: int, hear: Hear) -> Callable[[int], None]:
 
 
 def _paused(seconds: float | None, deadline: float, stop: Stop, patience: Patience) -> bool:
-    """Wait as long as it asked for, within reason; False where the time is up. Raises ScannerTrouble when stopped."""
+    """Wait as long as it asked for, within reason; False where the time is up. Raises ScanStopped when stopped."""
     pause = min(max(seconds or 0.0, patience.least_pause_s), patience.most_pause_s)
     until = min(time.monotonic() + pause, deadline)
     while (left := until - time.monotonic()) > 0:
         if stop():
-            raise ScannerTrouble("scanning.stopped")
+            raise ScanStopped("scanning.stopped")
         time.sleep(min(0.25, left))
     return time.monotonic() < deadline
 

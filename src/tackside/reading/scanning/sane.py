@@ -19,7 +19,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from tackside.errors import ScannerTrouble
+from tackside.errors import ScannerTrouble, ScanStopped
 from tackside.reading.scanning.wish import ScanAsked, ScanWish, area_for, resolution_for
 
 TOOL = "scanimage"
@@ -199,7 +199,7 @@ def _run(
                 if size > asked.most_bytes:
                     raise ScannerTrouble("scanning.endless", scanner=device)
                 if stop():
-                    raise ScannerTrouble("scanning.stopped")
+                    raise ScanStopped("scanning.stopped")
                 if time.monotonic() > deadline:
                     raise ScannerTrouble("scanning.never-ready", scanner=device)
                 hear("scanning", min(0.99, size / asked.usual_bytes))

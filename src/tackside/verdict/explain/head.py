@@ -82,6 +82,9 @@ def _good_for(verdict: Verdict) -> Message:
     if not verdict.rules:
         return Message("verdict.estimate-by-eye", good_for=good_for)
     by_phone = any(notice.code == "verdict.from-a-photo" for notice in verdict.notices)
+    if by_phone and verdict.close_to:
+        others = [Message(f"verdict.grade.{grade}") for grade in verdict.close_to]
+        return Message("verdict.estimate-from-a-photo-close", good_for=good_for, others=others)
     return Message(f"verdict.estimate-from-a-{'photo' if by_phone else 'scan'}", good_for=good_for)
 
 

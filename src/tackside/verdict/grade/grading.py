@@ -92,6 +92,30 @@ def worst_grade(outcomes: tuple[RuleOutcome, ...]) -> Grade:
     return max((outcome.grade for outcome in outcomes), key=GRADES.index, default="reject")
 
 
+def close_grades(
+    measures: dict[str, Measure], printed: Printed, outcomes: tuple[RuleOutcome, ...]
+) -> tuple[Grade, ...]:
+    """The other grades that a print could as well have, best first, if all its figures together were off to one side by
+    their expanded uncertainties (about 95 %); ``outcomes``: what was said of it, of which those that stand on no such
+    figure stay as they are.
+    """
+    best, worst = list[Grade](), list[Grade]()
+    rules = {rule.id: rule for rule in rules_for(printed, measures)}
+    for one in outcomes:
+        rule = rules.get(one.rule)
+        value = None if rule is None else number(measures, rule.measure)
+        reached = [one.grade]
+        if rule is not None and value is not None and rule.critical and not rule.counts:
+            reached += close_to(rule, value, spread(measures, rule.measure))
+        best.append(min(reached, key=GRADES.index))
+        worst.append(_worst(reached))
+    if not best:
+        return ()
+    here = worst_grade(outcomes)
+    within = GRADES[GRADES.index(_worst(best)) : GRADES.index(_worst(worst)) + 1]
+    return tuple(grade for grade in within if grade != here)
+
+
 def close_to(rule: Rule, value: float, sd: float) -> tuple[Grade, ...]:
     """The other grades within the expanded uncertainty of the figure (about 95 %), given one standard one; best first.
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tackside.bench.store import Bench
-from tackside.errors import ScannerTrouble, TacksideError
+from tackside.errors import ScanStopped, TacksideError
 from tackside.records import Reading
 from tackside.workflow.arrived.many import read_prints
 from tackside.workflow.judge import Judged, judge_print
@@ -46,7 +46,7 @@ def scan_and_judge(
             bench, order, Path(folder), trial=trial, progress=part(progress, 0.0, 0.6), stop=stop
         )
         if stop():
-            raise ScannerTrouble("scanning.stopped")
+            raise ScanStopped("scanning.stopped")
         hear = part(progress, 0.6, 1.0)
         if trial is not None:
             readings: tuple[Reading, ...] = (

@@ -31,6 +31,7 @@ TEXTS = {
     "verdict.for.reject": "Not good enough for a card.",
     "verdict.estimate-from-a-scan": "{good_for} An estimate from a scan.",
     "verdict.estimate-from-a-photo": "{good_for} An estimate from a photograph.",
+    "verdict.estimate-from-a-photo-close": "{good_for} An estimate from a photograph, and a close call: it could be {others:or}.",
     "verdict.estimate-by-eye": "{good_for} An estimate: it was told by eye, not measured.",
     "verdict.why": "{parts:sentences}",
     "verdict.why.held": "It is held down by {by:and}.",

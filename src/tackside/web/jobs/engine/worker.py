@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from tackside.bench.store import Bench
-from tackside.errors import TacksideError
+from tackside.errors import ScanStopped, TacksideError
 from tackside.files.reasons import reason_of
 from tackside.messages.message import Message
 from tackside.web.jobs.engine.kinds import KINDS
@@ -28,7 +28,8 @@ _WARM = ("numpy", "pyvips", "cv2", "tackside.reading", "tackside.verdict", "tack
 def wait_for_job(line: Connection, *, warm: bool) -> None:
     """Get ready (``warm``: with all that most jobs need), take one order from ``line``, work, answer, end.
 
-    Answers: ``("tell", share, doing)`` while at work; then one of ``("done", result)``, ``("failed", fault, place)``.
+    Answers: ``("tell", share, doing)`` while at work; then one of ``("done", result)``, ``("failed", fault, place)``,
+    ``("cancelled",)``.
     """
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the keeper's to answer
     for name in _WARM if warm else ():
@@ -58,6 +59,8 @@ def _answer(line: Connection, order: dict[str, Any]) -> tuple[Any, ...]:
                 lambda: bench.jobs.get(order["job"]).state == "stopping",
             )
             return ("done", run(task))
+    except ScanStopped:
+        return ("cancelled",)
     except TacksideError as error:
         return ("failed", error.message, error.place)
     except MemoryError:

@@ -6,7 +6,7 @@ import time
 from dataclasses import replace
 from typing import Any
 
-from tackside.errors import BadRequest, BadScan, ScannerTrouble
+from tackside.errors import BadRequest, BadScan, ScanStopped
 from tackside.web.jobs.arrived import read_by_tags
 from tackside.web.jobs.engine.task import Task
 from tackside.web.jobs.read_print import read_kept
@@ -33,7 +33,7 @@ def scan(task: Task) -> dict[str, Any]:
         stop=task.stopping, nearby_only=True,
     )  # fmt: skip
     if task.stopping():
-        raise ScannerTrouble("scanning.stopped")
+        raise ScanStopped("scanning.stopped")
     sha256, name = task.bench.keep_file(made.file.path, made.file.name), made.file.name
     made.file.path.unlink()
     reading = replace(task, tell=part(task.tell, 0.5, 1.0))

@@ -110,7 +110,7 @@ def find_causes(
     # Where nothing was read that counts, the bare odds stand.
     weighed = {cause: SPARED.get(cause, 1.0) * each for cause, each in odds.items()}
     diagnosis: Diagnosis | None = None
-    if answers is not None:
+    if trial is not None and answers is not None:
         said = likelihoods_of_answers(
             reading,
             circumstances(reading, trial, stock, "typical"),

@@ -74,6 +74,7 @@ def test_bare_numbers_say_nothing_of_what_a_colour_managed_sheet_should_show(mod
     assert verdict.cause != "none"
     alone = judge(KnownPrint(with_lines(printed(SRGB, model, bare)), trial=SRGB))
     assert verdict.cause == alone.cause
+    assert "verdict.other-numbers-beside" in {notice.code for notice in verdict.notices}
 
 
 def test_numbers_of_one_space_ask_for_the_colours_that_the_other_asks_for() -> None:

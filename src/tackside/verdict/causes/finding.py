@@ -123,6 +123,8 @@ def find_causes(
         if trial is not None:
             standard = _standard(good, trial)
             diagnosis = diagnose(reading, table, weighed, trial=trial, stock=stock, standard=standard)
+            if standard is not None and (standard.space is None) != (space_of(trial) is None):
+                notices.append(Message("verdict.other-numbers-beside"))
         if diagnosis is not None:
             posterior = diagnosis.posterior
         else:

@@ -119,6 +119,7 @@ TEXTS = {
     "verdict.evidence-not-sound": "The evidence is not sound enough for a confident cause, so the chances are drawn towards what is common: they count for {weight:%} of their weight.",
     "verdict.weak-print-beside": "The print beside it has a weak black itself, so it does not serve as a known good print for the causes.",
     "verdict.weak-profile-beside": "The profile predicts a weak black itself, so it does not serve as a known good print for the causes: choose the profile of a coated card.",
+    "verdict.other-numbers-beside": "One of the two sheets holds bare numbers, the other colours of a colour space: colours of the print beside it say nothing of the causes here. Lay a good print of the same kind of sheet beside it.",
     "verdict.beside-print": "Beside the reference print: {shares}.",
     "verdict.beside-profile": "Beside what the profile predicts: {shares}.",
     "verdict.share.l-range": "lightness range {share:%} (± {sd:%})",

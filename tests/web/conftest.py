@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -9,9 +10,18 @@ from typing import Any
 import pytest
 
 from tackside.bench.store import Bench
+from tackside.web.phone import door as doors
 from tests import services
 from tests.web.clock import Clock
 from tests.web.workshop import TestClient, client_of, furnish
+
+
+@pytest.fixture(autouse=True)
+def _ports_of_our_own(monkeypatch: pytest.MonkeyPatch) -> None:
+    """For the address that a phone opens: what listens on a port, or no more, is this test's own doing, and not that of
+    a test beside it."""
+    worker = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw"))
+    monkeypatch.setattr(doors, "FIRST_PORT", doors.FIRST_PORT + doors.TRIED * (worker + 1))
 
 
 @pytest.fixture

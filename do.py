@@ -7,7 +7,7 @@
                         all that they can: 200 kills for 50, 300 designs for 60, all scans for a share that goes by the
                         commit
     fuzz [OPTION…]      the parsers of what comes from outside, with inputs that find new ways through them: a minute
-                        each, two at a time; --hours 1 for longer, --same for the same ones each time, --help for the
+                        each, two at a time; --hours 1 for longer, --same for nearly the same each time, --help for the
                         rest (Linux, Python 3.11 to 3.13)
     lint                ruff, types, the floors, and that every licence has been looked at
     notice [--check]    NOTICE and docs/licences.md made again, from tools/licences.toml and the locks

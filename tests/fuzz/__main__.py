@@ -1,14 +1,14 @@
 """``do.py fuzz``: the parsers of what comes from outside, tried with inputs that find new ways through them.
 
     do.py fuzz [NAME…] [--minutes 1 | --hours 1] [--at-once 2] [--into FOLDER]
-    do.py fuzz [NAME…] --same       the same inputs each time, from tests/fuzz/corpus alone; a step before each change
+    do.py fuzz [NAME…] --same       so many from one seed, nearly the same ones each time, from tests/fuzz/corpus alone
     do.py fuzz [NAME…] --keep       what was found worthwhile, and no more of it than it takes, into tests/fuzz/corpus
 
 Each target has a process of its own, for so long. A fault, an answer that takes more than 10 seconds of processor time
 and more than 1.5 GB of memory (of which a process that goes on needs a part for itself) end it with code 1, and the
 file is named. Inputs are gathered in FOLDER, .artifacts/fuzz by itself, from where the next call goes on.
 
-How far a time leads is another on each machine; --same counts inputs instead, so that it tells of a change alone.
+How far a time leads is another on each machine; --same counts inputs instead: a step before each change.
 """
 
 from __future__ import annotations
@@ -56,7 +56,7 @@ class Told:
 
 
 def run(name: str, seconds: float | None, into: Path) -> Told:
-    """One target for so long; None for its own number of inputs, always the same ones where ``into`` holds none."""
+    """One target for so long; None for its own number of inputs, nearly the same ones where ``into`` holds none."""
     work, found = into / name / "corpus", into / name / "found"
     for folder in (work, found, CORPUS / name):
         folder.mkdir(parents=True, exist_ok=True)

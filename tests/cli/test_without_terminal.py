@@ -97,7 +97,7 @@ def test_faults_are_said_in_the_language_of_the_system(
 
 
 def test_the_page_of_a_fault_says_what_is_wrong_and_what_to_do_and_is_only_text() -> None:
-    fault = Message("desktop.own-fault", kind="<b>x</b>", file="/tmp/a.txt")
+    fault = Message("desktop.own-fault", kind="<b>x</b>", file="a.txt")
     assert "&lt;b&gt;x&lt;/b&gt;" in trouble.page(fault, "en")
     german = trouble.page(fault, "de")
     assert "Tackside ließ sich nicht öffnen" in german

@@ -7,6 +7,7 @@ import pytest
 
 from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
 from tackside.press.printer.printer_model import PrinterModel
+from tackside.press.printer.stock_model import StockModel, craft_card
 from tackside.records import Cause, Trial, Verdict
 from tackside.verdict.classifier.features import SAMPLED_AT, numbers_in
 from tackside.verdict.judge import judge
@@ -21,7 +22,6 @@ from tests.verdict.test_symptom_to_cause import (
     TRUE,
     TRUE_WIDE,
     WIDE,
-    StockModel,
     with_lines,
 )
 
@@ -95,8 +95,6 @@ def test_numbers_of_one_space_ask_for_the_colours_that_the_other_asks_for() -> N
 
 @pytest.mark.parametrize("found_by", ["damp-fingertip", "two-sided-trial"])
 def test_a_face_that_a_test_found_coated_and_prints_as_bare_is_the_other_face(found_by: str) -> None:
-    from tackside.press.printer.stock_model import craft_card
-
     bare = with_lines(printed(SRGB, craft_card()), gain=78.0, mottle=1.1)
     told = stock(coated="front", coated_found_by=found_by)
     assert judge(KnownPrint(bare, trial=SRGB, stock=told)).cause == "side"

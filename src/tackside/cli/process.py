@@ -51,11 +51,7 @@ def leave(code: int) -> NoReturn:
             atexit._run_exitfuncs()  # each once, even where Python then runs them itself
             sys.stdout.flush()
             sys.stderr.flush()
-        except (
-            OSError,
-            ValueError,
-            AttributeError,
-        ):  # AttributeError: a process without a terminal has no streams
+        except (OSError, ValueError, AttributeError):  # the last: a process without a terminal has no streams
             sys.exit(code)
         os._exit(code)
     sys.exit(code)

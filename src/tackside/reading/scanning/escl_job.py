@@ -52,6 +52,10 @@ def offers_of(scanner: EsclScanner) -> EsclOffers:
         raise ScannerTrouble("scanning.busy", scanner=scanner.address) from error
 
 
+Note = Callable[[str], None]
+"""Told the address of a job that begins, and nothing when it has ended."""
+
+
 def unnoted(_job: str) -> None:
     """Nobody notes the job."""
 
@@ -63,7 +67,7 @@ def scan_by_escl(
     hear: Hear,
     stop: Stop,
     patience: Patience = PATIENT,
-    note: Callable[[str], None] = unnoted,
+    note: Note = unnoted,
 ) -> tuple[ScanAsked, EsclOffers]:
     """Scan what lies on the glass into a file; what was asked for. Raises ScannerTrouble, StorageTrouble.
 

@@ -77,11 +77,16 @@ def _same_colours(standard: Standard, trial: Trial) -> Floats | None:
     """The standard's colours (36, 3) where its sheet asks for what SAMPLED_AT asks for on the trial's. None where
     nothing says which those are: of the two sheets one holds colours of a space, and the other bare device numbers."""
     own = space_of(trial)
-    if own == standard.space:
-        return sampled_lab(standard.table)
-    if own is None or standard.space is None:
+    if is_another_kind(standard, trial):
         return None
+    if own is None or standard.space is None or own == standard.space:
+        return sampled_lab(standard.table)
     return sampled_lab(standard.table, numbers_in(standard.space, own))
+
+
+def is_another_kind(standard: Standard, trial: Trial) -> bool:
+    """Whether of the two sheets one holds a space's colours and the other bare device numbers."""
+    return (standard.space is None) != (space_of(trial) is None)
 
 
 def space_of(trial: Trial) -> Space | None:

@@ -12,7 +12,14 @@ from tackside.records import Settings, Stock, Trial
 from tackside.records.reading import Reading
 from tackside.records.verdict import Cause, Combination, Evidence, Grade, Measure, NextStep, ProfileOf
 from tackside.verdict.causes.answers import weigh_answers
-from tackside.verdict.causes.diagnosis import Diagnosis, Standard, circumstances, diagnose, space_of
+from tackside.verdict.causes.diagnosis import (
+    Diagnosis,
+    Standard,
+    circumstances,
+    diagnose,
+    is_another_kind,
+    space_of,
+)
 from tackside.verdict.causes.next_step import next_steps
 from tackside.verdict.causes.posterior import (
     WeighedStates,
@@ -123,7 +130,7 @@ def find_causes(
         if trial is not None:
             standard = _standard(good, trial)
             diagnosis = diagnose(reading, table, weighed, trial=trial, stock=stock, standard=standard)
-            if standard is not None and (standard.space is None) != (space_of(trial) is None):
+            if standard is not None and is_another_kind(standard, trial):
                 notices.append(Message("verdict.other-numbers-beside"))
         if diagnosis is not None:
             posterior = diagnosis.posterior

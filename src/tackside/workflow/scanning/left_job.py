@@ -7,19 +7,17 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from urllib.parse import urlsplit
 
 from tackside.files.passing import lock
 from tackside.reading.scanning.escl import EsclScanner
+from tackside.reading.scanning.escl_job import Note, unnoted
 
 FOLDER = Path("cache", "scanning")
 _MOST_BYTES = 2000
-
-Note = Callable[[str], None]
-"""Told the address of a job that begins, and nothing when it has ended."""
 
 
 @contextmanager
@@ -35,13 +33,13 @@ def noted_job(bench_folder: Path, scanner: EsclScanner) -> Iterator[Note]:
         path.parent.mkdir(parents=True, exist_ok=True)
         file = os.fdopen(os.open(path, os.O_CREAT | os.O_RDWR | os.O_APPEND, 0o600), "a+b")
     except OSError:
-        yield _dropped
+        yield unnoted
         return
     with file:
         try:
             lock(file)
         except OSError:  # another program scans from it
-            yield _dropped
+            yield unnoted
             return
         file.seek(0)
         left = file.read(_MOST_BYTES).decode("utf-8", "replace")
@@ -57,7 +55,3 @@ def noted_job(bench_folder: Path, scanner: EsclScanner) -> Iterator[Note]:
         if left:
             note("")
         yield note
-
-
-def _dropped(_job: str) -> None:
-    pass

@@ -7,7 +7,6 @@ import re
 import signal
 import subprocess
 import sys
-import time
 import tomllib
 from pathlib import Path
 
@@ -149,11 +148,7 @@ def stays_open(words: list[str], settings: dict[str, str], world: World) -> None
     # A browser that shows nobody anything: Python's webbrowser asks BROWSER first.
     environ = os.environ | settings | {"BROWSER": "true"}
     called = [sys.executable, "-m", "tackside", *world.meant(words[1:])]
-    # Whoever started the tests may ignore Ctrl-C, and what they start would then ignore it until its server stands.
-    heeding = (
-        {"preexec_fn": lambda: signal.signal(signal.SIGINT, signal.SIG_DFL)} if os.name == "posix" else {}
-    )
-    with subprocess.Popen(called, env=environ, stderr=subprocess.PIPE, text=True, **heeding) as opened:
+    with subprocess.Popen(called, env=environ, stderr=subprocess.PIPE, text=True) as opened:
         assert opened.stderr is not None
         try:
             said = ""
@@ -162,7 +157,6 @@ def stays_open(words: list[str], settings: dict[str, str], world: World) -> None
                 assert line, said
                 said += line
         finally:
-            time.sleep(0.1)
             opened.send_signal(signal.SIGINT)
         opened.stderr.read()
         assert opened.wait(timeout=60) in {0, 130}

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
+import signal
 import socket
+from collections.abc import Iterator
+from types import FrameType
 from typing import TYPE_CHECKING
 
 from tackside.errors import BadRequest, StorageTrouble
@@ -59,3 +63,25 @@ def server_of(app: ASGIApp, proxies: tuple[str, ...] = ()) -> uvicorn.Server:
 
     limits = Limits(connections=affordable(), proxies=proxies)
     return uvicorn.Server(server_config(app, limits, timeout_keep_alive=30, timeout_graceful_shutdown=3))
+
+
+@contextlib.contextmanager
+def ended_by_ctrl_c(server: uvicorn.Server) -> Iterator[None]:
+    """Ctrl-C ends the server in order, and that from here on: before it runs, an interrupt that Python raises wherever
+    it just is would be lost where that is a call that a library, or the collecting of memory, makes.
+
+    Raises KeyboardInterrupt at the end, once there was a Ctrl-C. For the main thread.
+    """
+    pressed = False
+
+    def end(number: int, frame: FrameType | None) -> None:
+        nonlocal pressed
+        pressed = server.should_exit = True
+
+    before = signal.signal(signal.SIGINT, end)
+    try:
+        yield  # the server puts a way of its own in place of this one while it runs, and raises the signal again after
+    finally:
+        signal.signal(signal.SIGINT, before)
+    if pressed:
+        raise KeyboardInterrupt

@@ -14,7 +14,7 @@ from typing import Annotated, Any
 
 from cyclopts import Parameter
 
-from tackside.cli.listening import LOOPBACK, server_of, url_of
+from tackside.cli.listening import LOOPBACK, ended_by_ctrl_c, server_of, url_of
 from tackside.cli.listening import listen as listen_on
 from tackside.cli.opening import clear, open_in_browser, wait, with_key
 from tackside.cli.process import collect_as_usual
@@ -121,27 +121,28 @@ def _serve(
     door = door or listen_on(LOOPBACK, None)
     url = url_of(door)
     address = with_key(url, key)
-    # Before it is said to be there: Ctrl-C is answered in order from then on.
     server = server_of(app, proxies)
-    print(f"Tackside is at {address}  (stop it with Ctrl-C)", file=sys.stderr)
-    if options["password"] is not None:
-        print(
-            "tackside: note: others can reach this with the password; the key in the address above is yours alone. Put "
-            "a server that speaks TLS in front: without one the password and every picture cross the network in the "
-            "clear.",
-            file=sys.stderr,
-        )
-    if only is not None:
-        only.tell(address)
-    collect_as_usual()
-    # What the browser asks for at once waits at the door until the server is up.
-    page = open_in_browser(address, folder) if browser else None
-    try:
-        server.run(sockets=[door])
-    finally:
-        clear(page)
+    # Before it is said to be there: Ctrl-C is answered in order from then on.
+    with ended_by_ctrl_c(server):
+        print(f"Tackside is at {address}  (stop it with Ctrl-C)", file=sys.stderr)
+        if options["password"] is not None:
+            print(
+                "tackside: note: others can reach this with the password; the key in the address above is yours alone. "
+                "Put a server that speaks TLS in front: without one the password and every picture cross the network "
+                "in the clear.",
+                file=sys.stderr,
+            )
         if only is not None:
-            only.tell("")
+            only.tell(address)
+        collect_as_usual()
+        # What the browser asks for at once waits at the door until the server is up.
+        page = open_in_browser(address, folder) if browser else None
+        try:
+            server.run(sockets=[door])
+        finally:
+            clear(page)
+            if only is not None:
+                only.tell("")
     return Outcome({"url": url, "bench": str(folder)})
 
 

@@ -42,7 +42,7 @@ ALLOWED = {
             "card/file/templates.py", "card/type/typeface.py", "cli/demo/studio.py", "colour/spectral.py",
             "messages/languages.py", "picture/choose/contact_sheet.py", "report/pages/page.py",
             "report/pages/paper.py", "sheet/page/text.py", "sheet/scenery/subjects.py",
-            "verdict/classifier/trained.py", "web/i18n/language.py", "web/shell/static_files.py",
+            "verdict/classifier/likelihoods.py", "web/i18n/language.py", "web/shell/static_files.py",
         ),
         OWN,
     ),

@@ -40,7 +40,7 @@ from tackside.verdict.causes.finding import Finding  # noqa: E402
 from tackside.verdict.causes.weigh import likeliest  # noqa: E402
 from tackside.verdict.classifier.answer_features import answer_features  # noqa: E402
 from tackside.verdict.classifier.features import features  # noqa: E402
-from tackside.verdict.classifier.trained import BY_EYE, CLIPPED, FILE, STATES, trained_weights  # noqa: E402
+from tackside.verdict.classifier.likelihoods import BY_EYE, CLIPPED, FILE, STATES, trained_weights  # noqa: E402
 from tackside.verdict.judge import judge_with_finding  # noqa: E402
 from training.counting import calibration_error, share_accused, share_right  # noqa: E402
 from training.examiner.examined import Examined, Way, examined  # noqa: E402

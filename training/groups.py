@@ -9,7 +9,7 @@ import numpy as np
 
 from tackside.colour.spaces import Floats
 from tackside.records.verdict import Cause
-from tackside.verdict.causes.posterior import WeighedStates, of_states
+from tackside.verdict.causes.diagnosis import WeighedStates, of_states
 from tackside.verdict.causes.symptoms import PATHS, PRIORS
 from tackside.verdict.together.shared import ALIKE, DIFFERS, Shared, weigh_together
 

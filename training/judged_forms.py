@@ -21,9 +21,9 @@ from tackside.errors import BadRequest
 from tackside.records import Settings, Stock
 from tackside.records.sheet_plan import SheetPlan
 from tackside.records.verdict import Cause, Grade
-from tackside.verdict.causes.posterior import CARD_FAULTS
+from tackside.verdict.causes.diagnosis import CARD_FAULTS
 from tackside.verdict.classifier.features import Circumstances
-from tackside.verdict.classifier.trained import STATES
+from tackside.verdict.classifier.likelihoods import STATES
 from tackside.verdict.judge import judge
 from tackside.verdict.known_print import KnownPrint
 from training.counting import (

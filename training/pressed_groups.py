@@ -8,7 +8,7 @@ import numpy as np
 
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.records.sheet_plan import Space
-from tackside.verdict.causes.posterior import WeighedStates, before_reading
+from tackside.verdict.causes.diagnosis import WeighedStates, before_reading
 from tackside.verdict.judge import judge_with_finding
 from tackside.verdict.known_print import KnownPrint
 from training.groups import DIFFERS, EIGHT, MOVED_DE00, ODDS, Group, draw_fault, share_of_bare

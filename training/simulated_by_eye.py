@@ -12,7 +12,7 @@ from tackside.records import Reading
 from tackside.verdict.causes.diagnosis import AS_IT_COMES_DE00
 from tackside.verdict.classifier.answer_features import answer_features
 from tackside.verdict.classifier.features import PAPER_ROW, SAMPLED_AT, Circumstances
-from tackside.verdict.classifier.trained import State
+from tackside.verdict.classifier.likelihoods import State
 from training.observer import RAMP, Observer, Sight, answers, chroma
 from training.prints import plan_of
 from training.teacher.device import Card

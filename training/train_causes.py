@@ -30,7 +30,7 @@ from sklearn.neural_network import MLPClassifier  # noqa: E402
 from tackside.colour.spaces import Floats  # noqa: E402
 from tackside.files.atomic import write_atomically  # noqa: E402
 from tackside.verdict.classifier.features import AGAINST, FIGURES, deviations  # noqa: E402
-from tackside.verdict.classifier.trained import BY_EYE, CLIPPED, FILE, STATES, Weights, packed, unpacked  # noqa: E402
+from tackside.verdict.classifier.likelihoods import BY_EYE, CLIPPED, FILE, STATES, Weights, packed, unpacked  # noqa: E402
 from training.simulated_by_eye import answered  # noqa: E402
 from training.teacher.prints import feature_rows  # noqa: E402
 

@@ -14,11 +14,10 @@ from tackside.records import Measure, PatchReading, Reading, Settings, Stock, Tr
 from tackside.records.sheet_plan import Space
 from tackside.records.verdict import Grade, RuleOutcome
 from tackside.verdict.grade.grading import apply_rules, worst_grade
-from tackside.verdict.grade.printed import Printed, what_was_printed
-from tackside.verdict.measures.all import measure
+from tackside.verdict.known_print import Printed, what_was_printed
+from tackside.verdict.measures.measure import measure, weakest_solid
 from tackside.verdict.measures.patch_table import patch_table
 from tackside.verdict.measures.path import cube_levels, path_measures
-from tackside.verdict.measures.solids import weakest_solid
 from tests.services import open_charts
 from tests.sheet.sheets import plan
 from tests.verdict.readings import NOON

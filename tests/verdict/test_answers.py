@@ -19,7 +19,7 @@ from tackside.records.verdict import Cause
 from tackside.verdict.causes.answers import drag_odds
 from tackside.verdict.causes.diagnosis import circumstances
 from tackside.verdict.classifier.answer_features import ATTRIBUTES, answer_features
-from tackside.verdict.classifier.trained import BY_EYE, trained_weights
+from tackside.verdict.classifier.likelihoods import BY_EYE, trained_weights
 from tackside.verdict.explain.answers import answers_in_words
 from tackside.verdict.explain.head import head_of
 from tackside.verdict.judge import judge

@@ -20,7 +20,7 @@ from tackside.press.printer.stock_model import StockModel
 from tackside.reading.eye import Answers
 from tackside.reading.soft_colours import soft_patches
 from tackside.records.sheet_plan import Space
-from tackside.verdict.classifier.trained import STATES
+from tackside.verdict.classifier.likelihoods import STATES
 
 CARD = StockModel("card", (95.0, 0.0, -2.0), 12.0, takes_ink=True)
 # Sees and measures without any error, and is never wrong.

@@ -10,8 +10,7 @@ import pytest
 from scipy.spatial import ConvexHull
 
 from tackside.colour.density import lightness_to_density
-from tackside.verdict.measures.solids import UNCOATED_CHROMA
-from tackside.verdict.measures.tone import near_neutral_aim
+from tackside.verdict.measures.measure import UNCOATED_CHROMA, near_neutral_aim
 from tests.colour.tables import print_data
 from tests.verdict.offset import INKS, NAMES, chroma, corners, duller, increase_at_half
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tackside.messages.message import Message
-from tackside.verdict.measures.paper import PAPER_CLASSES, TOLERANCE, PaperClass, paper_classes, tint_of
+from tackside.verdict.explain.words import PAPER_CLASSES, TOLERANCE, PaperClass, paper_classes, tint_of
 
 
 # docs/sources.md, S29 and S105: ISO 12647-2:2004, table 1, paper types 1 to 5, on black and on white backing;

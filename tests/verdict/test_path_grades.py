@@ -26,7 +26,7 @@ from tackside.profile.icc.working_space import working_space_profile
 from tackside.profile.link.convert import device_to_lab_by_profile
 from tackside.records import GRADES, Measure, Settings
 from tackside.records.sheet_plan import Space
-from tackside.verdict.grade.apart import gamut_of_the_card
+from tackside.verdict.grade.grading import gamut_of_the_card
 from tackside.verdict.grade.limits import (
     COVERAGE,
     LEAST_STRAY,
@@ -36,10 +36,9 @@ from tackside.verdict.grade.limits import (
     lifted,
     way_of,
 )
-from tackside.verdict.grade.printed import Printed
 from tackside.verdict.grade.rules import BLACK, GAMUT, MANAGEMENT, rules_for
 from tackside.verdict.judge import judge
-from tackside.verdict.known_print import KnownPrint
+from tackside.verdict.known_print import KnownPrint, Printed
 from tests import services
 from tests.verdict.path_prints import (
     HELD_OUT,

@@ -17,10 +17,9 @@ from tackside.records import GRADES, Measure
 from tackside.records.stock import Base
 from tackside.records.verdict import RuleOutcome
 from tackside.verdict.grade.grading import apply_rules, close_to, worst_grade
-from tackside.verdict.grade.printed import Printed, Surface, what_was_printed
 from tackside.verdict.grade.rules import BLACK, GAMUT, RANGE, RULES, Rule, rules_for
 from tackside.verdict.judge import judge
-from tackside.verdict.known_print import KnownPrint
+from tackside.verdict.known_print import KnownPrint, Printed, Surface, what_was_printed
 from tests.verdict.offset import NAMES, corners, duller
 from tests.verdict.readings import reading, stock, trial
 

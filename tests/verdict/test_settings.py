@@ -11,7 +11,7 @@ from tackside.records import Settings
 from tackside.records.verdict import Measure
 from tackside.verdict.judge import judge
 from tackside.verdict.known_print import KnownPrint
-from tackside.verdict.settings import compared, differing
+from tackside.verdict.measures.compare import compared, differing
 from tests.verdict.readings import reading, trial
 
 

@@ -28,7 +28,7 @@ from tackside.records import Settings, Trial
 from tackside.records.reading import Flaw
 from tackside.records.together import PrintAmongOthers, PrintsTogether
 from tackside.records.verdict import Cause
-from tackside.verdict.causes.posterior import WeighedStates, of_states
+from tackside.verdict.causes.diagnosis import WeighedStates, of_states
 from tackside.verdict.judge import judge_with_finding
 from tackside.verdict.known_print import KnownPrint
 from tackside.verdict.together.grouping import grouped

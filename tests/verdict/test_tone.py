@@ -6,9 +6,8 @@ import numpy as np
 import pytest
 
 from tackside.records import Measure, PatchReading
-from tackside.verdict.measures.all import measure, number
+from tackside.verdict.measures.measure import measure, near_neutral_aim, number
 from tackside.verdict.measures.patch_table import patch_table
-from tackside.verdict.measures.tone import near_neutral_aim
 from tests.verdict.readings import reading
 
 

@@ -26,8 +26,16 @@ from tackside.verdict.classifier.features import (
     features,
     sampled_lab,
 )
-from tackside.verdict.classifier.likelihoods import ALIKE, UNLIKE, apart, likelihoods_of_colours
-from tackside.verdict.classifier.trained import STATES, packed, trained_weights, unpacked
+from tackside.verdict.classifier.likelihoods import (
+    ALIKE,
+    STATES,
+    UNLIKE,
+    apart,
+    likelihoods_of_colours,
+    packed,
+    trained_weights,
+    unpacked,
+)
 from tackside.verdict.measures.patch_table import patch_table
 from tests.verdict.readings import reading
 

@@ -9,9 +9,8 @@ from hypothesis import strategies as st
 
 from tackside.colour.density import lightness_to_density
 from tackside.colour.difference import delta_e_2000
-from tackside.verdict.measures.all import measure, spread
+from tackside.verdict.measures.measure import chroma_weight, density_sd, lightness_weight, measure, spread
 from tackside.verdict.measures.patch_table import patch_table
-from tackside.verdict.measures.uncertainty import chroma_weight, density_sd, lightness_weight
 from tests.verdict.readings import reading
 
 FIGURES = (

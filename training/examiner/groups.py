@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tackside.records.verdict import Cause
-from tackside.verdict.causes.posterior import WeighedStates
+from tackside.verdict.causes.diagnosis import WeighedStates
 from tackside.verdict.causes.symptoms import PATHS
 from tackside.verdict.judge import judge_with_finding
 from tackside.verdict.known_print import KnownPrint

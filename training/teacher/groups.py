@@ -10,7 +10,7 @@ from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import Floats
 from tackside.records.sheet_plan import Space
 from tackside.records.verdict import Cause
-from tackside.verdict.causes.posterior import WeighedStates, before_reading, weigh_states
+from tackside.verdict.causes.diagnosis import WeighedStates, before_reading, weigh_states
 from tackside.verdict.causes.traits import NOTHING_READ
 from tackside.verdict.classifier.features import Circumstances, Known
 from tackside.verdict.classifier.likelihoods import likelihoods_of_colours

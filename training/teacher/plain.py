@@ -8,7 +8,7 @@ import numpy as np
 
 from tackside.colour.spaces import Floats, lab_to_xyz, xyz_to_lab
 from tackside.press.printer.printer_model import INKS, Ink
-from tackside.verdict.classifier.tone_response import CORNERS
+from tackside.verdict.classifier.features import CORNERS
 
 # Black, red, green, yellow, blue, magenta, cyan, paper: about halfway between FOGRA39L's solids (docs/sources.md, S28)
 # and the corners of sRGB, which photo inks lie between; each invented set lies around these.

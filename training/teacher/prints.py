@@ -10,7 +10,7 @@ import numpy as np
 from tackside.colour.spaces import Floats, lab_to_xyz, xyz_to_lab
 from tackside.records.sheet_plan import Space
 from tackside.verdict.classifier.features import PAPER_ROW, Circumstances, Known, features
-from tackside.verdict.classifier.trained import STATES, State
+from tackside.verdict.classifier.likelihoods import STATES, State
 from training.teacher.device import Card, relative
 from training.teacher.dyes import DyePress
 from training.teacher.rendering import Intent

@@ -21,23 +21,20 @@ from tackside.verdict.explain.words import (
     paper_reason,
     share_reason,
 )
-from tackside.verdict.grade.apart import taken_apart
 from tackside.verdict.grade.by_eye import by_eye_measures, grade_by_eye, require_enough_answers
 from tackside.verdict.grade.grading import (
     apply_rules,
     close_grades,
     light_strays_over,
     management_outcome,
+    taken_apart,
     worst_grade,
 )
-from tackside.verdict.grade.printed import Printed, what_was_printed
-from tackside.verdict.known_print import KnownPrint
-from tackside.verdict.measures.all import measure
-from tackside.verdict.measures.compare import shares
+from tackside.verdict.known_print import KnownPrint, Printed, what_was_printed
+from tackside.verdict.measures.compare import compared, shares
+from tackside.verdict.measures.measure import measure, weakest_solid
 from tackside.verdict.measures.patch_table import PatchTable, patch_table
 from tackside.verdict.measures.path import cube_levels, path_measures
-from tackside.verdict.measures.solids import weakest_solid
-from tackside.verdict.settings import compared
 
 if TYPE_CHECKING:
     from tackside.verdict.causes.by_profile import Prediction

@@ -19,9 +19,8 @@ from tackside.verdict.causes.answers import drag_odds
 from tackside.verdict.causes.finding import fitness, unfit_notice
 from tackside.verdict.causes.traits import GAIN, Normal, line_gain
 from tackside.verdict.causes.weigh import differences
-from tackside.verdict.measures.all import number
+from tackside.verdict.measures.measure import extremes, number
 from tackside.verdict.measures.patch_table import patch_table
-from tackside.verdict.measures.tone import extremes
 
 Drag = Literal["yes", "no", "unsure"]
 Printable = Literal["front", "back", "both", "neither"]

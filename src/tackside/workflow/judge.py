@@ -14,9 +14,9 @@ from tackside.records import Reading, Trial, Verdict
 from tackside.records.verdict import ProfileOf, ThreeLines
 from tackside.verdict.causes.weigh import same_card_other_side
 from tackside.verdict.explain.head import head_of
+from tackside.verdict.explain.words import paper_classes, tint_of
 from tackside.verdict.judge import judge
 from tackside.verdict.known_print import KnownPrint
-from tackside.verdict.measures.paper import paper_classes, tint_of
 
 if TYPE_CHECKING:
     from tackside.verdict.causes.by_profile import Prediction

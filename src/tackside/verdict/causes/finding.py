@@ -15,19 +15,17 @@ from tackside.verdict.causes.answers import weigh_answers
 from tackside.verdict.causes.diagnosis import (
     Diagnosis,
     Standard,
-    circumstances,
-    diagnose,
-    is_another_kind,
-    space_of,
-)
-from tackside.verdict.causes.next_step import next_steps
-from tackside.verdict.causes.posterior import (
     WeighedStates,
     before_reading,
+    circumstances,
+    diagnose,
     flattened,
+    is_another_kind,
     of_causes,
+    space_of,
     weigh_states,
 )
+from tackside.verdict.causes.next_step import next_steps
 from tackside.verdict.causes.traits import weigh_traits
 from tackside.verdict.causes.weigh import contradictions, likeliest, prior_odds, weigh_causes
 from tackside.verdict.classifier.features import Known
@@ -35,7 +33,7 @@ from tackside.verdict.classifier.likelihoods import likelihoods_of_answers
 from tackside.verdict.explain.answers import evidence_in_answers
 from tackside.verdict.explain.evidence import evidence_in_figures
 from tackside.verdict.known_print import KnownPrint
-from tackside.verdict.measures.all import number
+from tackside.verdict.measures.measure import number
 from tackside.verdict.measures.patch_table import PatchTable
 
 # Trust left in the likelihoods of evidence that is unfit to this degree or more, and the uncertainty of a scanner that

@@ -15,7 +15,7 @@ from tackside.records import Stock, Trial
 from tackside.records.reading import Reading
 from tackside.records.verdict import Cause, Grade, Measure
 from tackside.verdict.causes.symptoms import PRIORS, SOUND, SYMPTOMS, Symptom
-from tackside.verdict.measures.all import number, spread
+from tackside.verdict.measures.measure import number, spread
 
 
 def weigh_causes(

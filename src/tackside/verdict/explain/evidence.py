@@ -12,9 +12,9 @@ from tackside.records.verdict import Cause, Evidence, Measure
 from tackside.verdict.causes.diagnosis import Diagnosis
 from tackside.verdict.causes.traits import DOUBLED, GAIN, SCALED, Normal, line_gain
 from tackside.verdict.classifier.features import FIGURES, deviations, features, figures_of
-from tackside.verdict.classifier.trained import STATES, trained_weights
+from tackside.verdict.classifier.likelihoods import STATES, trained_weights
 from tackside.verdict.explain.words import cause_as_noun
-from tackside.verdict.measures.all import number, spread
+from tackside.verdict.measures.measure import number, spread
 
 _LEAST_WEIGHT, _MOST, _LEAST_CHANCE = 0.25, 8, 0.1
 # No single figure is said to weigh more than this many powers of ten.

@@ -11,7 +11,7 @@ from tackside.records.verdict import Cause, Grade, Measure
 from tackside.verdict.causes.weigh import likeliest
 from tackside.verdict.grade.grading import mismanaged
 from tackside.verdict.grade.limits import shadow_limits
-from tackside.verdict.grade.printed import Printed
+from tackside.verdict.known_print import Printed
 
 # What each answer allows at best, by its value from the first limit on: send, draft, reject. This project's own.
 LIMITS: dict[str, tuple[float, float, float]] = {

@@ -14,8 +14,8 @@ import numpy as np
 from tackside.colour.rgb_spaces import RGB_SPACES
 from tackside.colour.spaces import lab_to_xyz, xyz_to_lab
 from tackside.records.sheet_plan import Space
-from tackside.verdict.grade.printed import Printed
-from tackside.verdict.measures.tone import JUST_VISIBLE
+from tackside.verdict.known_print import Printed
+from tackside.verdict.measures.measure import JUST_VISIBLE
 
 Limits = tuple[float, float, float]
 Way = Literal["clipped", "compressed", "any"]

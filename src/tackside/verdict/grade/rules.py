@@ -28,8 +28,8 @@ from tackside.verdict.grade.limits import (
     under_stray_light,
     way_of,
 )
-from tackside.verdict.grade.printed import Printed
-from tackside.verdict.measures.all import number
+from tackside.verdict.known_print import Printed
+from tackside.verdict.measures.measure import number
 
 Better = Literal["lower", "higher", "nearer-zero"]
 

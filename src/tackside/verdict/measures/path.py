@@ -15,11 +15,17 @@ from tackside.colour.spaces import WHITE_D50, lab_to_xyz, xyz_to_lab
 from tackside.profile.link.black_point import compensate, relative_lightness
 from tackside.records.sheet_plan import Space
 from tackside.records.verdict import Measure
-from tackside.verdict.measures.gamut import VOLUME_UNIT, volume_sd
+from tackside.verdict.measures.measure import (
+    COLOUR_NAMES,
+    JUST_VISIBLE,
+    UNCOATED_CHROMA,
+    VOLUME_UNIT,
+    chroma_sd,
+    drawn_sd,
+    near_neutral_aim,
+    volume_sd,
+)
 from tackside.verdict.measures.patch_table import Floats, PatchTable
-from tackside.verdict.measures.solids import COLOUR_NAMES, UNCOATED_CHROMA
-from tackside.verdict.measures.tone import JUST_VISIBLE, drawn_sd, near_neutral_aim
-from tackside.verdict.measures.uncertainty import chroma_sd
 
 # A cube of fewer levels shows too little of what lies between its corners; the hues take one more.
 LEAST_LEVELS, LEAST_LEVELS_FOR_HUES = 3, 4

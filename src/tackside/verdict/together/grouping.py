@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from tackside.messages.message import Message
 from tackside.records import Trial
 from tackside.records.together import StandsAlone
-from tackside.verdict.settings import SETTINGS, value_of
+from tackside.verdict.measures.compare import SETTINGS, value_of
 
 # Of the sheet: what its numbers are, and whether it was enlarged past the edges.
 _OF_SHEET = ("purpose", "space", "borderless")

@@ -10,13 +10,13 @@ from tackside.records import Settings, Trial, Verdict
 from tackside.records.reading import Reading
 from tackside.records.together import PrintAmongOthers, PrintsTogether, Standing
 from tackside.records.verdict import Cause, Combination, Evidence
+from tackside.verdict.causes.diagnosis import CARD_FAULTS, of_states
 from tackside.verdict.causes.finding import Finding, evidence_for
-from tackside.verdict.causes.posterior import CARD_FAULTS, of_states
 from tackside.verdict.causes.weigh import likeliest
 from tackside.verdict.explain.head import SUREST
 from tackside.verdict.explain.words import cause_named, combined_reasons, test_of
-from tackside.verdict.measures.all import number
-from tackside.verdict.settings import SETTINGS, value_of
+from tackside.verdict.measures.compare import SETTINGS, value_of
+from tackside.verdict.measures.measure import number
 from tackside.verdict.together.shared import InGroup, weigh_together
 
 # From these chances on a common fault is named, a face is said to be bare or to take ink, a print not to fit the rest

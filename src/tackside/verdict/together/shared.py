@@ -22,7 +22,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tackside.records.verdict import Cause
-from tackside.verdict.causes.posterior import CARD_FAULTS, Faults, WeighedStates
+from tackside.verdict.causes.diagnosis import CARD_FAULTS, Faults, WeighedStates
 from tackside.verdict.measures.patch_table import Floats
 
 # How often a print was made otherwise than its settings say, or has a fault of its own (this project's own estimate).

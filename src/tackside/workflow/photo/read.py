@@ -18,7 +18,7 @@ from tackside.reading.scan.fitness import dried
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.marks.detections import Seen, is_mirrored, see
 from tackside.records import Reading, SheetPlan, Trial
-from tackside.verdict.grade.printed import surface_of
+from tackside.verdict.known_print import surface_of
 from tackside.workflow.progress import Progress, unheard
 from tackside.workflow.read import keep_reading
 from tackside.workflow.sent_files import SentFile, reading_renamed, under_their_names

@@ -22,7 +22,7 @@ from tackside.bench.transfer.backup import back_up
 from tackside.bench.transfer.exchange import export_stock
 from tackside.bench.transfer.exchange_archive import opened
 from tackside.bench.transfer.restore import restore
-from tackside.card.file.load import load_card
+from tackside.card.file.design import load_card
 from tackside.card.series.list_file import read_rows
 from tackside.card.type.typeface import typefaces_in
 from tackside.errors import TacksideError

@@ -7,8 +7,7 @@ from pathlib import Path
 import pytest
 
 from tackside.card.checks.remarks import remarks
-from tackside.card.file.design import Card, picture_part, text_part
-from tackside.card.file.load import load_card
+from tackside.card.file.design import Card, load_card, picture_part, text_part
 from tackside.card.make import make_card
 from tackside.errors import BadRecord, DoesNotFit, TacksideError
 from tackside.messages.message import Message

@@ -11,8 +11,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from tackside.card.file.design import Card, CardPicture, CardText
-from tackside.card.file.load import load_card
+from tackside.card.file.design import Card, CardPicture, CardText, load_card
 from tackside.card.make import make_card
 from tackside.errors import BadImage, BadRecord, BadRequest, DoesNotFit, StorageTrouble
 from tackside.messages.place import Place
@@ -148,7 +147,7 @@ def test_text_with_a_blank_line_reaches_every_kind_of_file(tmp_path: Path, suffi
 FILLS_THE_DISK = """
 import resource, signal, sys
 from pathlib import Path
-from tackside.card.file.load import load_card
+from tackside.card.file.design import load_card
 from tackside.card.make import make_card
 from tackside.errors import StorageTrouble
 from tests.card.designs import printer, stock

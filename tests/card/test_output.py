@@ -181,7 +181,7 @@ def test_borders_come_out_as_worked_by_hand(
 FILL_UP = """
 import resource, sys
 from pathlib import Path
-from tackside.card.file.load import load_card
+from tackside.card.file.design import load_card
 from tackside.card.make import make_card
 from tackside.errors import TacksideError
 from tests.card.designs import printer, stock

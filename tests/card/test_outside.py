@@ -9,7 +9,7 @@ import pytest
 from tackside.card.file.design import Card, CardText
 from tackside.card.make import LaidOut, lay_out_for
 from tackside.fit.fit_stock import fit_stock
-from tackside.fit.fold.outside import outside_of, with_outside
+from tackside.fit.fold.panels import outside_of, with_outside
 from tackside.fit.full_fit import fit_in_full
 from tackside.fit.placement.correction import Correction
 from tackside.fit.placement.measured import UNMEASURED, PrintPath

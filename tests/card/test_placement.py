@@ -9,7 +9,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from tackside.card.file.design import CardPicture
-from tackside.card.layout.pictures import place_picture
+from tackside.card.layout.placed import place_picture
 from tackside.errors import DoesNotFit
 from tackside.fit.model import Panel
 from tackside.picture.file.open import Picture

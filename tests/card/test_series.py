@@ -9,7 +9,7 @@ import pytest
 
 from tackside.card.file.design import Card, CardPicture, CardText
 from tackside.card.layout.layout import CardFace
-from tackside.card.layout.pictures import PlacedPicture
+from tackside.card.layout.placed import PlacedPicture
 from tackside.card.make import make_card
 from tackside.card.pixels import raster, resample, shared_ground
 from tackside.card.series import row_work

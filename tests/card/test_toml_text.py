@@ -8,8 +8,15 @@ from pathlib import Path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tackside.card.file.design import CardCredit, CardFile, CardGround, CardParts, CardPicture, CardText
-from tackside.card.file.load import load_card
+from tackside.card.file.design import (
+    CardCredit,
+    CardFile,
+    CardGround,
+    CardParts,
+    CardPicture,
+    CardText,
+    load_card,
+)
 from tackside.card.file.toml_text import card_toml
 
 # All that a text may hold: any character but lone surrogates, which no file in UTF-8 has.

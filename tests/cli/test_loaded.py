@@ -23,7 +23,7 @@ ALLOWED: dict[str, tuple[int, set[str]]] = {
     "trial show {trial}": (70, set()),
     "fit 'Harbour Satin 300' 'Tern 8'": (100, set()),
     "run list": (90, {"httpx"}),  # it shows jobs at printers, whose states the client knows
-    "judge {trial}": (125, set()),
+    "judge {trial}": (116, set()),
 }
 PROGRAM = """
 import sys

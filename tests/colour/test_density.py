@@ -7,16 +7,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.colour.density import (
+from tackside.colour.spaces import (
     MAX_DENSITY,
+    WHITE_D50,
     density_to_lightness,
     density_to_reflectance,
     lightness_to_density,
     lightness_to_reflectance,
     reflectance_to_density,
     reflectance_to_lightness,
+    xyz_to_lab,
 )
-from tackside.colour.spaces import WHITE_D50, xyz_to_lab
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.colour.device_grid import largest_grid
+from tackside.colour.gamut import largest_grid
 from tests.colour.tables import print_data
 
 level_sets = st.lists(st.integers(1, 9), min_size=1, max_size=4, unique=True).map(

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tackside.colour.density import reflectance_to_lightness
+from tackside.colour.spaces import reflectance_to_lightness
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.printing import print_sheet
 from tackside.press.printer.stock_model import StockModel, cotton_etching, craft_card, matt_coated, semi_gloss

@@ -11,12 +11,11 @@ import pyvips
 from tackside.card.pixels.conversion import OutputColour
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
-from tackside.colour.spaces import WHITE_D50, lab_to_xyz
+from tackside.colour.spaces import WHITE_D50, compensate, lab_to_xyz
 from tackside.profile.device.device import ProfileDevice, relative_lab
 from tackside.profile.device.device_model import fit_device_model
-from tackside.profile.icc.tags import to_icc_absolute
+from tackside.profile.icc.inspect import to_icc_absolute
 from tackside.profile.icc.working_space import SpaceName, working_space_profile
-from tackside.profile.link.black_point import compensate
 from tackside.profile.link.convert import device_to_lab_by_profile, with_profile
 from tackside.profile.link.convert_picture import convert_image_rgb
 from tackside.profile.link.lifted import is_curves_alone, lifted

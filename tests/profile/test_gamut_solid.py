@@ -10,11 +10,10 @@ from scipy.spatial import KDTree
 from scipy.stats import qmc
 
 from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, RgbSpace, lab_to_rgb, rgb_to_lab
-from tackside.colour.spaces import Floats
+from tackside.colour.spaces import Floats, compensate, relative_lightness
 from tackside.press.printer.stock_model import cotton_etching, craft_card, semi_gloss
 from tackside.profile.gamut.gamut_solid import GamutSolid, solid_of
 from tackside.profile.gamut.lattice import fill
-from tackside.profile.link.black_point import compensate, relative_lightness
 from tackside.profile.link.convert import device_to_lab_by_profile
 from tests.profile import press_cards
 from tests.profile.printer_tables import fitted, open_data, table_profile

@@ -15,9 +15,9 @@ from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
 from tackside.colour.spaces import WHITE_D50, bradford_matrix, lab_to_xyz, xyz_to_lab
 from tackside.errors import BadProfile
 from tackside.messages.message import Message
+from tackside.profile.icc.inspect import media_white
 from tackside.profile.icc.intents import IntentUse
 from tackside.profile.icc.summary import ProfileColours, ProfileSummary, summarise
-from tackside.profile.icc.tags import media_white
 from tackside.profile.icc.working_space import working_space_profile
 from tests.colour.library import colour
 from tests.profile import table_profiles as tables

@@ -13,8 +13,7 @@ import pytest
 from PIL import Image
 
 from tackside.bench.store import Bench
-from tackside.card.file.design import Card
-from tackside.card.file.load import load_card
+from tackside.card.file.design import Card, load_card
 from tackside.card.make import make_card
 from tackside.card.series.list_file import read_rows
 from tackside.card.series.row_faults import Rows

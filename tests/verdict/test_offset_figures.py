@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy.spatial import ConvexHull
 
-from tackside.colour.density import lightness_to_density
+from tackside.colour.spaces import lightness_to_density
 from tackside.verdict.measures.measure import UNCOATED_CHROMA, near_neutral_aim
 from tests.colour.tables import print_data
 from tests.verdict.offset import INKS, NAMES, chroma, corners, duller, increase_at_half

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tackside.colour.density import density_to_lightness
 from tackside.colour.gamut import hull_volume
+from tackside.colour.spaces import density_to_lightness
 from tackside.messages.message import Message
 from tackside.records import GRADES, Measure
 from tackside.records.stock import Base

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tackside.colour.density import lightness_to_density
 from tackside.colour.difference import delta_e_2000
+from tackside.colour.spaces import lightness_to_density
 from tackside.verdict.measures.measure import chroma_weight, density_sd, lightness_weight, measure, spread
 from tackside.verdict.measures.patch_table import patch_table
 from tests.verdict.readings import reading

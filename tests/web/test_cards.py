@@ -11,8 +11,7 @@ import pytest
 import pyvips
 
 from tackside.bench.store import Bench
-from tackside.card.file.design import CardFile
-from tackside.card.file.load import load_card
+from tackside.card.file.design import CardFile, load_card
 from tackside.errors import BadImage
 from tackside.messages.message import Message
 from tackside.records import Placement, Stock

@@ -14,7 +14,7 @@ from tackside.card.layout.layout import CardFace
 from tackside.messages.message import Message
 from tackside.records.sheet_plan import Side
 from tackside.records.verdict import Grade
-from tackside.workflow.cards.faces import judged_faces
+from tackside.workflow.cards.make import judged_faces
 
 
 def bench(**grades: Grade) -> Bench:

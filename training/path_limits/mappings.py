@@ -13,9 +13,8 @@ import numpy as np
 
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.rgb_spaces import RgbSpace, rgb_to_lab
-from tackside.colour.spaces import WHITE_D50, Floats, lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import WHITE_D50, Floats, compensate, lab_to_xyz, xyz_to_lab
 from tackside.profile.gamut.compression import toe
-from tackside.profile.link.black_point import compensate
 from training.path_limits.gamuts import Gamut
 
 Clip = Callable[[Gamut, Floats], Floats]

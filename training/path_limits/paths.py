@@ -9,8 +9,7 @@ from typing import Literal
 import numpy as np
 
 from tackside.colour.rgb_spaces import ADOBE_RGB, RGB_SPACES, rgb_to_lab
-from tackside.colour.spaces import Floats
-from tackside.profile.link.black_point import compensate
+from tackside.colour.spaces import Floats, compensate
 from training.path_limits.gamuts import Gamut
 from training.path_limits.mappings import CLIPS, TONES, Compression, on_paper
 

@@ -44,17 +44,17 @@ class Bench:
 
     @cached_property
     def stocks(self) -> Revisions[Stock]:
-        return Revisions(self._vault, self._files, Stock)
+        return Revisions(self._vault, lambda: self._files, Stock)
 
     @cached_property
     def printers(self) -> Revisions[Printer]:
-        return Revisions(self._vault, self._files, Printer)
+        return Revisions(self._vault, lambda: self._files, Printer)
 
     @cached_property
     def cards(self) -> Revisions[KeptCard]:
         from tackside.records.card import KeptCard
 
-        return Revisions(self._vault, self._files, KeptCard)
+        return Revisions(self._vault, lambda: self._files, KeptCard)
 
     @cached_property
     def trials(self) -> Trials:

@@ -9,8 +9,7 @@ from pathlib import Path
 
 import pyvips
 
-from tackside.card.checks.face_remarks import of_fit, on_faces, stock_side
-from tackside.card.checks.remarks import remarks
+from tackside.card.checks.remarks import of_fit, on_faces, remarks, stock_side
 from tackside.card.file.design import Card
 from tackside.card.layout.layout import CardFace, lay_out
 from tackside.card.pdf.document import save_pdf
@@ -22,7 +21,7 @@ from tackside.card.type.fonts import Fonts
 from tackside.errors import BadImage, BadRequest, StorageTrouble
 from tackside.files.atomic import atomic_path, require_free
 from tackside.fit.fit_stock import fit_stock
-from tackside.fit.fold.outside import outside_of, with_outside
+from tackside.fit.fold.panels import outside_of, with_outside
 from tackside.fit.model import Fit
 from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath
 from tackside.fit.refusal import refused

@@ -1,9 +1,18 @@
-"""CIE XYZ, CIELAB and its polar form, all under D50 for the 2° observer unless told otherwise; and what a colour
-under one white becomes under another (linear Bradford).
+"""CIE XYZ, CIELAB and its polar form, all under D50 for the 2° observer unless told otherwise; the density and
+reflectance of a neutral; and what a colour becomes under another white or another black.
 
 Source: CIE 15:2018, Colorimetry, 8.2.1 and its annex on the reverse transformation; ISO/CIE 11664-4. The
-constants are exact fractions, so that both branches of the function meet. Chromatic adaptation: ISO 15076-1, annex E
-(the matrix E.1 and the scaling of the cone-like responses).
+constants are exact fractions, so that both branches of the function meet.
+
+Reflection density: ISO 5-4:2009, D = −log10 R; between it and L* R is taken for the luminous reflectance Y
+(Y = 10^−D), as for a neutral sample read with visual weighting.
+
+Another white, chromatic adaptation: linear Bradford, ISO 15076-1, annex E (the matrix E.1 and the scaling of the
+cone-like responses).
+
+Another black, black point compensation: a source's black led to a device's, so that shadows keep their steps. ISO 18619
+(docs/sources.md, S74). Both blacks count by their lightness alone, as neutrals: a tinted black does not tint the greys
+above it. Worked out here, since versions of LittleCMS disagree about that tint.
 """
 
 from __future__ import annotations
@@ -80,3 +89,68 @@ def bradford_matrix(from_white: ArrayLike, to_white: ArrayLike) -> Floats:
 def adapt(xyz: ArrayLike, from_white: ArrayLike, to_white: ArrayLike) -> Floats:
     """``xyz`` (..., 3) seen under ``from_white``, as its corresponding colour under ``to_white``."""
     return np.asarray(np.asarray(xyz, dtype=np.float64) @ bradford_matrix(from_white, to_white).T)
+
+
+# No reflection densitometer reads anywhere near 6: a smaller, zero or negative reflectance is noise, and
+# counts as 10⁻⁶ so that no infinity travels on into records.
+MAX_DENSITY = 6.0
+
+
+def reflectance_to_density(reflectance: ArrayLike) -> Floats:
+    """D = −log10 R (ISO 5-4), at most 6; ``reflectance`` is 1 for the perfect diffuser."""
+    return np.asarray(-np.log10(np.maximum(np.asarray(reflectance, dtype=np.float64), 10**-MAX_DENSITY)))
+
+
+def density_to_reflectance(density: ArrayLike) -> Floats:
+    """R = 10^−D (ISO 5-4)."""
+    return np.asarray(10.0 ** -np.asarray(density, dtype=np.float64))
+
+
+def reflectance_to_lightness(reflectance: ArrayLike) -> Floats:
+    """L* of the luminous reflectance Y, 1 for the perfect diffuser. CIE 15:2018, 8.2.1.1."""
+    y = np.asarray(reflectance, dtype=np.float64)
+    return np.where(y > EPSILON, 116 * np.cbrt(y) - 16, KAPPA * y)
+
+
+def lightness_to_reflectance(lightness: ArrayLike) -> Floats:
+    """Luminous reflectance Y of L*; the inverse of ``reflectance_to_lightness``."""
+    values = np.asarray(lightness, dtype=np.float64)
+    return np.where(values > 8, ((values + 16) / 116) ** 3, values / KAPPA)
+
+
+def density_to_lightness(density: ArrayLike) -> Floats:
+    """L* of a neutral of visual density D: D → Y = 10^−D → L*."""
+    return reflectance_to_lightness(density_to_reflectance(density))
+
+
+def lightness_to_density(lightness: ArrayLike) -> Floats:
+    """Visual density of a neutral of lightness L*, at most 6."""
+    return reflectance_to_density(lightness_to_reflectance(lightness))
+
+
+DEEPEST = 50.0  # ISO 18619: a black point lighter than L* 50 is taken as 50
+
+
+def compensate(lab: ArrayLike, black_l: float, source_l: float = 0.0) -> Floats:
+    """Media-relative CIELAB (..., 3) with the source's black, L* ``source_l``, at ``black_l`` and white where it was.
+
+    ISO 18619: a straight map of X, Y and Z; between neutrals it is light mixed with white, or taken from it.
+    """
+    kept = kept_light(black_l, source_l)
+    return xyz_to_lab(lab_to_xyz(lab) * kept + (1 - kept) * WHITE_D50)
+
+
+def kept_light(black_l: float, source_l: float = 0.0) -> float:
+    """The share of a colour's light that stays beside white's, which makes up the rest: 1 changes nothing, and beyond 1
+    white is taken away."""
+    return (1 - _luminance(black_l)) / (1 - _luminance(source_l))
+
+
+def relative_lightness(black_lab: ArrayLike, white_lab: ArrayLike) -> float:
+    """L* of an ICC-absolute black beside its white taken for 100."""
+    beside = lab_to_xyz(black_lab) * (WHITE_D50 / lab_to_xyz(white_lab))
+    return float(xyz_to_lab(beside)[0])
+
+
+def _luminance(lightness: float) -> float:
+    return float(lab_to_xyz([min(max(lightness, 0.0), DEEPEST), 0.0, 0.0])[1])

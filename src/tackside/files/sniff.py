@@ -58,6 +58,11 @@ def is_hevc(head: bytes) -> bool:
     return any(brand.startswith(_HEVC_BRANDS) for brand in brands)
 
 
+def is_heic(path: Path) -> bool:
+    """``is_hevc`` of a file, by its first bytes. Raises BadImage."""
+    return is_hevc(PICTURE.head(path, _SNIFFED_BYTES))
+
+
 def suffix_of(path: Path) -> str:
     """``.tif``, ``.png``, ``.jpg``, ``.heic``, ``.pdf``, ``.zip``; ``.txt`` for all else. Raises BadImage."""
     head = PICTURE.head(path, _SNIFFED_BYTES)

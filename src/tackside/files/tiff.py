@@ -1,7 +1,11 @@
 """What a TIFF file's own table tells and no decoder does: whether it holds the pixels that it promises, what its
 channels beyond the colours are, and whether they lie apart.
 
-libtiff fills what is missing from an uncompressed file without a word, so the promise is checked beforehand.
+libtiff fills what is missing from an uncompressed file without a word, so the promise is checked beforehand. Further
+channels may mean no colour and no transparency: saved selections, plates of a spot colour. libvips hands all of them
+on, and takes the last for transparency; ``meant_channels`` leaves the colours, and one of transparency where there is
+one.
+
 Source: TIFF Revision 6.0, sections 2 (structure), 3 (strips), 15 (tiles), 18 (ExtraSamples); BigTIFF: 64-bit
 offsets, as in libtiff.
 """
@@ -12,6 +16,8 @@ import struct
 from collections.abc import Container, Sequence
 from pathlib import Path
 from typing import BinaryIO
+
+import pyvips
 
 from tackside.files.outside import PICTURE
 
@@ -108,3 +114,38 @@ def _go_to(stream: BinaryIO, place: int) -> None:
 
 def _read(stream: BinaryIO, form: str) -> tuple[int, ...]:
     return struct.unpack(form, stream.read(struct.calcsize(form)))
+
+
+# How many of libvips' bands are colours, by its name for what they mean.
+COLOURS = {"b-w": 1, "grey16": 1, "cmyk": 4}
+TRANSPARENCY = (1, 2)  # TIFF 6.0, section 18: ExtraSamples
+
+
+def unmeant_channels(image: pyvips.Image, path: Path) -> int:
+    """How many channels of the picture in ``path`` are neither a colour nor its transparency."""
+    return int(image.bands) - len(_meant(image, path))
+
+
+def meant_channels(image: pyvips.Image, path: Path) -> pyvips.Image:
+    """``image``, decoded from ``path``, with its colours and at most one channel of transparency after them."""
+    meant = _meant(image, path)
+    if len(meant) == image.bands:
+        return image
+    colours = image.extract_band(0, n=_colours(image))
+    kept = [image.extract_band(each) for each in meant[colours.bands :]]
+    return (colours.bandjoin(kept) if kept else colours).copy(interpretation=image.interpretation)
+
+
+def _colours(image: pyvips.Image) -> int:
+    return min(int(image.bands), COLOURS.get(image.interpretation, 3))
+
+
+def _meant(image: pyvips.Image, path: Path) -> list[int]:
+    """The bands that mean a colour, in order, then the one of transparency where there is one."""
+    colours = _colours(image)
+    beyond = range(colours, image.bands)
+    if image.get("vips-loader").startswith("tiff") and (kinds := extra_channels(path)):
+        told = [band for band, kind in zip(beyond, kinds, strict=False) if kind in TRANSPARENCY]
+    else:
+        told = list(beyond)
+    return [*range(colours), *told[:1]]

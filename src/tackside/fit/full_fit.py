@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from tackside.fit import advice
 from tackside.fit.borderless import ways_to_borderless
 from tackside.fit.feeds import appraise
-from tackside.fit.fit_stock import fit_stock
+from tackside.fit.fit_stock import FEEDING, fit_stock, on_creases, on_expected_margins
 from tackside.fit.fold.folded_margins import folded_margins
 from tackside.fit.fold.folds import fold_of, folded_size, layers
 from tackside.fit.fold.inside import insert_for, inside_advice
-from tackside.fit.fold.outside import outside_of
+from tackside.fit.fold.panels import outside_of
 from tackside.fit.mail import post as letters
 from tackside.fit.mail.envelopes import envelopes_for
 from tackside.fit.model import FullFit
@@ -66,14 +65,14 @@ def fit_in_full(
                 None,
                 (
                     what_to_choose(stock, folded),
-                    advice.on_expected_margins(
+                    on_expected_margins(
                         fit.margins_mm, borderless=fit.borderless, assumed=fit.margins_assumed
                     ),
                     on_turned(fit.panels),
-                    *advice.on_creases(size, stock.creases),
+                    *on_creases(size, stock.creases),
                     inside.sentence,
                     *_on_envelopes(stock, found=bool(envelopes)),
-                    advice.FEEDING,
+                    FEEDING,
                 ),
             )
         ),

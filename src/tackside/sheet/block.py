@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Protocol
 
-from tackside.sheet.grid import Grid
+from tackside.sheet.canvas import Grid
 from tackside.sheet.page.headings import Look
 from tackside.sheet.placed import Placed
 from tackside.units import Box, Size

@@ -20,7 +20,7 @@ from tackside.records import Mark, SheetPanel, Tag
 from tackside.sheet import details
 from tackside.sheet.arrange import BlockRun, Leaf, fits
 from tackside.sheet.blocks.field import FieldPlan, best_field, place_field
-from tackside.sheet.grid import Grid
+from tackside.sheet.canvas import Grid
 from tackside.sheet.page import frame, marks
 from tackside.sheet.page.header import Head, head_with_tag, tag_room_mm
 from tackside.sheet.page.headings import COMPACT, ROOMY, Look

@@ -8,8 +8,8 @@ from tackside.messages.place import Place
 from tackside.records import Feed, Printer, SheetPlan, Stock
 from tackside.records.sheet_plan import Purpose, Side, Space
 from tackside.sheet.blocks import scene
+from tackside.sheet.canvas import Grid
 from tackside.sheet.chart.lay_out import ChartAsked, lay_out_chart
-from tackside.sheet.grid import Grid
 from tackside.sheet.ground import fitted, sheet_panels
 from tackside.sheet.layout import Heads, lay_out
 from tackside.sheet.page import tags

@@ -11,8 +11,7 @@ from tackside.picture.file.open import kind_of, open_picture
 from tackside.records import SheetPlan
 from tackside.records.trial import OwnPicture
 from tackside.sheet.blocks.scene import is_own
-from tackside.sheet.canvas import Image
-from tackside.sheet.grid import Grid
+from tackside.sheet.canvas import Grid, Image
 from tackside.workflow.sent_files import SentFile, under_their_names
 
 

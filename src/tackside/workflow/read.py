@@ -128,6 +128,8 @@ def _name_remembered(bench: Bench, reading: Reading) -> str | None:
     """The newest name whose reading stands: with a reading that was withdrawn goes what was said of its scanner."""
     place = _named_in(bench, reading)
     said = [] if place is None else _names_in(place)
+    if not said:
+        return None
     readings = [one for one, _ in said if one is not None]
     away = bench.withdrawals.of("reading", readings)
     trials = bench.withdrawals.of("trial", [one.rpartition("-")[0] for one in readings])

@@ -9,8 +9,8 @@ import numpy as np
 
 from tackside.profile.build.build import Built, build_profile
 from tackside.profile.build.measured import MeasuredPatches
+from tackside.profile.icc.inspect import contents, read_tags
 from tackside.profile.icc.tables import ColourTable, read_table
-from tackside.profile.icc.tags import contents, read_tags
 from tests.profile.build.presses import chart, read
 
 # A noise of 0.25 ΔE*ab, root mean square: each of L*, a*, b* has this standard deviation.

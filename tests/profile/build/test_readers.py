@@ -13,7 +13,7 @@ from tackside.colour.difference import delta_e_2000
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
 from tackside.profile.device.device import INTENTS, Intent, ProfileDevice
 from tackside.profile.icc.exact import device_of_lab, lab_of_device
-from tackside.profile.icc.tags import to_media_relative
+from tackside.profile.icc.inspect import to_media_relative
 from tackside.profile.icc.working_space import working_space_profile
 from tests.profile.build.built import built, table
 from tests.profile.build.presses import PRESSES

@@ -16,9 +16,8 @@ from tackside.colour.spaces import WHITE_D50, xyz_to_lab
 from tackside.profile.build.build import build_profile
 from tackside.profile.faults.find import find_faults
 from tackside.profile.icc.exact import lab_of_device
-from tackside.profile.icc.inspect import describe, read_header
+from tackside.profile.icc.inspect import contents, describe, read_header, read_tags
 from tackside.profile.icc.summary import summarise
-from tackside.profile.icc.tags import contents, read_tags
 from tackside.reading.instrument.file import parse_instrument
 from tests.profile.build.built import MADE_AT, WORDS, built, measured, table
 from tests.profile.build.presses import PRESSES, chart

@@ -14,7 +14,7 @@ from tackside.profile.build.tables import LEAST_STEP, forward_table, inverse_tab
 from tackside.profile.device.inverse import DeviceTable
 from tackside.profile.icc import tetra
 from tackside.profile.icc.exact import device_of_lab, is_workable, lab_of_device
-from tackside.profile.icc.tags import media_white, to_icc_absolute, to_media_relative
+from tackside.profile.icc.inspect import media_white, to_icc_absolute, to_media_relative
 from tests.profile.build.built import NOISE, built, table
 from tests.profile.build.presses import PRESSES
 from tests.profile.littlecms import PCS_LAB, exact_lab

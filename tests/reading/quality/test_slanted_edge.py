@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 from scipy.stats import norm
 
-from tackside.reading.quality.slanted import overshoot, slanted_edge, without
+from tackside.reading.quality.edges import overshoot, slanted_edge, without
 
 Floats = NDArray[np.float64]
 FINER = 6

@@ -17,11 +17,10 @@ from tackside.messages.message import Message
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.profile.link.convert import device_to_lab_by_profile
 from tackside.reading.scan.fitness import with_faults
-from tackside.reading.spoilt.blocks import coefficients
-from tackside.reading.spoilt.channels import exchanged
-from tackside.reading.spoilt.covered import bare_by_force
 from tackside.reading.spoilt.examine import MOST_UNSTEADY
+from tackside.reading.spoilt.patches import bare_by_force, exchanged
 from tackside.reading.spoilt.pictures import HEIGHT, WIDTH, one_below_another, picture_of
+from tackside.reading.spoilt.pixels import coefficients
 from tackside.reading.spoilt.tone import unsteady
 from tackside.records import Patch
 from tackside.records.sheet_plan import Space

@@ -12,8 +12,7 @@ from sqlalchemy import DateTime, MetaData, Table, func, insert, select, text
 from sqlalchemy.engine import Connection
 
 from tackside.bench.database.all_tables import all_tables
-from tackside.bench.database.digest import line_of, plain
-from tackside.bench.database.tables import UtcDateTime
+from tackside.bench.database.tables import UtcDateTime, line_of, plain
 
 Row = dict[str, Any]
 # Rows hold whole sheets and readings: a few at a time.

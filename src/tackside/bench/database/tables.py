@@ -1,11 +1,15 @@
 """The tables of a bench: each row holds one validated record as JSON, and the columns one searches by.
 
 Every row keeps when it came (UTC), from which file (SHA-256, where there was one) and by which version
-of Tackside. Rows are never overwritten; a change is a new row with a higher revision.
+of Tackside. Rows are never overwritten; a change is a new row with a higher revision. Beside a row its digest is kept,
+taken of the row in one fixed form: what a disk or a hand has altered since shows.
 """
 
 from __future__ import annotations
 
+import hashlib
+import json
+from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 
@@ -28,7 +32,33 @@ from sqlalchemy.engine import Connection
 from sqlalchemy.orm import DeclarativeBase, Mapped, Mapper, declared_attr, mapped_column
 from sqlalchemy.types import TypeDecorator
 
-from tackside.bench.database.digest import digest_of
+# ``seq`` is given by the database as the row comes in; the rest is known before.
+UNSEALED = frozenset({"seq", "digest"})
+
+
+def plain(value: Any) -> Any:
+    """A column's value as JSON has it; moments in UTC, to the microsecond."""
+    if isinstance(value, datetime):
+        moment = value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)
+        return moment.isoformat(timespec="microseconds")
+    return value
+
+
+def line_of(row: Mapping[str, Any]) -> bytes:
+    """A row of plain values in one fixed form, without a line break."""
+    return json.dumps(row, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode("utf-8")
+
+
+def digest_of(row: Mapping[str, Any]) -> str:
+    """SHA-256, in hexadecimal, of a row without its number."""
+    sealed = {name: plain(value) for name, value in row.items() if name not in UNSEALED}
+    return hashlib.sha256(line_of(sealed)).hexdigest()
+
+
+def is_as_kept(row: Mapping[str, Any]) -> bool:
+    """Whether a row is the one that was kept; True where none was sealed, as in what is no record."""
+    kept = row.get("digest")
+    return kept is None or kept == digest_of(row)
 
 
 class UtcDateTime(TypeDecorator[datetime]):
@@ -55,7 +85,7 @@ class Table(DeclarativeBase):
 
 
 class Sealed:
-    """A row that is never changed keeps a digest of what it held as it came: see ``digest``."""
+    """A row that is never changed keeps a digest of what it held as it came: see ``digest_of``."""
 
     digest: Mapped[str | None] = mapped_column(String(64))
 

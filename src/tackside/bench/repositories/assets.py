@@ -9,7 +9,7 @@ from typing import Any, Generic, Literal, TypeVar
 from sqlalchemy import ColumnElement, func, or_, select
 
 from tackside.bench.database.asset_tables import ArtRow, PictureRow, ProfileRow
-from tackside.bench.database.listing import archived, holds
+from tackside.bench.database.standing import archived, holds
 from tackside.bench.database.storage import Vault, kept
 from tackside.bench.repositories.catalogue import MOST_WORDS, ListAsked
 from tackside.errors import NotFound

@@ -11,17 +11,20 @@ from sqlalchemy import ColumnElement, Select, func, or_, select
 from sqlalchemy.orm import Session
 
 from tackside import __version__
-from tackside.bench.database.listing import (
+from tackside.bench.database.standing import (
     Kind,
     archived,
     arrival,
     holds,
+    is_practice,
     narrow,
     newest_settings,
     rank,
+    reading_stands,
     standing_verdict,
+    trial_stands,
+    withdrawn,
 )
-from tackside.bench.database.standing import is_practice, reading_stands, trial_stands, withdrawn
 from tackside.bench.database.storage import Vault
 from tackside.bench.database.tables import (
     CardRow,

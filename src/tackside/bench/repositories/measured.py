@@ -11,8 +11,7 @@ from typing import NamedTuple
 
 from sqlalchemy import ColumnElement, and_, func, select
 
-from tackside.bench.database.listing import arrival, narrow
-from tackside.bench.database.standing import foremost_reading, is_practice, reading_stands
+from tackside.bench.database.standing import arrival, foremost_reading, is_practice, narrow, reading_stands
 from tackside.bench.database.storage import Vault
 from tackside.bench.database.tables import PlacementRow, ReadingRow, TrialRow
 from tackside.records import Placement

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Generic, TypeVar
@@ -50,7 +50,8 @@ class Revision(Generic[Revised]):
 class Revisions(Generic[Revised]):
     """The shelf of one kind of named record."""
 
-    def __init__(self, vault: Vault, files: KeptFiles, kind: type[Revised]) -> None:
+    def __init__(self, vault: Vault, files: Callable[[], KeptFiles], kind: type[Revised]) -> None:
+        """``files``: where the file that a record came from is kept, asked for when there is one."""
         self._vault = vault
         self._files = files
         self._kind: type[Revised] = kind
@@ -69,7 +70,7 @@ class Revisions(Generic[Revised]):
         ``after`` is the revision that was edited (0: there is none yet). Raises Overtaken where another one has
         become the newest meanwhile.
         """
-        source = None if source_path is None else self._files.keep(source_path)
+        source = None if source_path is None else self._files().keep(source_path)
         with self._vault.writing() as session:
             last = self._last(session, record.name)
             if last is not None and self._vault.revive(self._kind, last.body) == record:

@@ -21,10 +21,10 @@ from sqlalchemy.engine import Connection
 
 from tackside import __version__
 from tackside.bench.database.all_tables import all_tables
-from tackside.bench.database.digest import line_of
 from tackside.bench.database.migrations import bring_up_to_date
 from tackside.bench.database.rows import RowTally
 from tackside.bench.database.storage import HEAD, connect, sqlite_url, translated
+from tackside.bench.database.tables import line_of
 from tackside.bench.location import DATABASE, FILES, BenchLocation
 from tackside.bench.repositories.kept_files import Shelf
 from tackside.bench.transfer.manifest import MANIFEST, Counted, Manifest, Small

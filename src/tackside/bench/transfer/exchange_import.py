@@ -90,8 +90,8 @@ class _Import:
     def __init__(self, vault: Vault, bench: Bench, exchange: Exchange) -> None:
         files = KeptFiles(vault, bench.folder / FILES)
         self._vault, self._bench, self._exchange = vault, bench, exchange
-        self._stocks = Revisions(vault, files, Stock)
-        self._printers = Revisions(vault, files, Printer)
+        self._stocks = Revisions(vault, lambda: files, Stock)
+        self._printers = Revisions(vault, lambda: files, Printer)
         self._trials = Trials(vault)
         self._readings: Findings[Reading] = Findings(vault, Reading)
         self._verdicts: Findings[Verdict] = Findings(vault, Verdict)

@@ -16,8 +16,8 @@ from sqlalchemy import Column, Table, asc, desc, select, text
 from sqlalchemy.engine import Connection
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
-from tackside.bench.database.digest import is_as_kept, plain
 from tackside.bench.database.rows import Row, rows_of
+from tackside.bench.database.tables import is_as_kept, plain
 from tackside.bench.location import FILES
 from tackside.bench.repositories.kept_files import Shelf
 from tackside.bench.transfer.sidecar_files import kept_hashes

@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from tackside.card.checks.face_remarks import of_fit, on_faces
-from tackside.card.checks.remarks import remarks
+from tackside.card.checks.remarks import of_fit, on_faces, remarks
 from tackside.card.file.design import WHOLE, CardParts, all_parts
 from tackside.card.layout.layout import CardFace, Opener, every_face
 from tackside.card.layout.texts import missing_characters
 from tackside.card.make import as_card_sees, fits_for
 from tackside.card.type.fonts import Fonts
 from tackside.errors import TacksideError
-from tackside.fit.fold.outside import outside_of
+from tackside.fit.fold.panels import outside_of
 from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath
 from tackside.messages.message import Message
 from tackside.messages.place import Place

@@ -1,5 +1,6 @@
 """What a card maker should know before the sheet goes in: cut edges, uneven borders, pictures with too few
-pixels, things too near to an edge or a crease.
+pixels, things too near to an edge or a crease; on which face of the stock each face of the card is printed, and how the
+sheet is turned.
 
 Each remark is a message whose value ``part`` is the part of the card that it concerns, as a place in the card file;
 one that has none concerns the card as a whole.
@@ -7,15 +8,19 @@ one that has none concerns the card as a whole.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from tackside.card.checks.text_remarks import on_clearance_of_texts, on_codes, on_texts
 from tackside.card.layout.layout import CardFace, edge_margin
-from tackside.card.layout.pictures import PlacedPicture
+from tackside.card.layout.placed import PlacedPicture
 from tackside.card.layout.zones import SLACK_MM, crease_gaps, edge_gaps
+from tackside.fit.fit_stock import WRONG_SIDE
+from tackside.fit.fold.panels import OTHER
 from tackside.fit.model import Fit, Panel, called
-from tackside.fit.placement.measured import UNMEASURED
+from tackside.fit.placement.measured import UNMEASURED, PrintPath
 from tackside.messages.message import Message
+from tackside.records import Stock
+from tackside.records.sheet_plan import Side
 from tackside.units import up_to_tenth
 
 # The eye's limit at 30 cm is 291 ppi, at 25 cm 349 (3438 ÷ viewing distance in inches); half of it looks
@@ -157,3 +162,37 @@ def _near_picture(
             face="outside" if face.side == "front" else "inside",
             **about,
         )
+
+
+def of_fit(fit: Fit) -> tuple[Message, ...]:
+    """What the fit warns of, but for the coating: of that ``on_faces`` speaks, which knows what is printed."""
+    return tuple(each for each in fit.warnings if each not in WRONG_SIDE.values())
+
+
+def on_faces(faces: Sequence[CardFace], stock: Stock, outside: Side, path: PrintPath) -> tuple[Message, ...]:
+    """Remarks on the faces that hold something. ``stock`` and ``path`` are as the card sees them."""
+    return tuple(_on_faces(faces, stock, outside, path))
+
+
+def _on_faces(faces: Sequence[CardFace], stock: Stock, outside: Side, path: PrintPath) -> Iterator[Message]:
+    for face in faces:
+        if stock.coated == OTHER[face.side]:
+            yield Message(
+                "card-remark.on-bare-side",
+                face=face_called(face),
+                side=Message(f"fit.face-{stock_side(face, outside)}"),
+            )
+    if path.tried is False and {face.side for face in faces} == {"front", "back"}:
+        second = next(face for face in faces if face.side == "back")
+        yield Message("card-remark.second-side-untried", face=face_called(second))
+
+
+def stock_side(face: CardFace, outside: Side) -> Side:
+    """Which face of the stock a face of the card is printed on."""
+    return outside if face.side == "front" else OTHER[outside]
+
+
+def face_called(face: CardFace) -> Message:
+    """A face of the card in words; of a flat card, its front or its back."""
+    flat = len(face.panels) == 1
+    return Message("panel.front" if flat and face.side == "front" else f"panel.{face.name}")

@@ -1,8 +1,11 @@
-"""A card as its file tells it: what stands on which panel, and the ``{names}`` in its words."""
+"""A card as its file (TOML) tells it: what stands on which panel, and the ``{names}`` in its words; every fault by
+file, field and fix.
+"""
 
 from __future__ import annotations
 
 import contextlib
+import os
 import re
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -10,9 +13,11 @@ from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, StringConstraints, field_validator, model_validator
 
-from tackside.errors import TacksideError
+from tackside.errors import BadRecord, TacksideError
 from tackside.files.record_faults import Inconsistent
+from tackside.files.toml_records import load_record
 from tackside.fit.model import Fold, TurnDeg
+from tackside.messages.message import Message
 from tackside.messages.place import Place
 from tackside.records import Record
 from tackside.records.sheet_plan import Side, Space
@@ -273,3 +278,38 @@ def plain(text: str) -> str:
 def _second(names: list[str]) -> int | None:
     """The place of the first name that stood there before."""
     return next((number for number, name in enumerate(names) if name in names[:number]), None)
+
+
+def load_card(path: Path | str) -> Card:
+    """Read a card file; its pictures and fonts must lie in its folder or below.
+
+    Raises BadRecord, naming the file and the field.
+    """
+    path = Path(path)
+    card = load_record(path, CardFile)
+    files = {"pictures": [part.file for part in card.pictures], "fonts": [part.file for part in card.fonts]}
+    for kind, named in files.items():
+        for number, file in enumerate(named):
+            place = Place("card", (kind, number, "file"))
+            try:
+                refuse_outside(file, path.parent)
+            except BadRecord as error:
+                inner = Message("card.in-field", field=place, fault=error.message)
+                raise BadRecord("record.in-file", place=place, file=str(path), fault=inner) from error
+    return Card.model_validate({**dict(card), "folder": path.parent})
+
+
+def refuse_outside(file: str, folder: Path) -> None:
+    """A card file may come from anybody; it must not reach for files elsewhere on the disk, by a link neither.
+
+    Raises BadRecord.
+    """
+    plain = os.path.normpath(file.replace("\\", "/"))
+    outside = "\0" in file or Path(plain).is_absolute() or plain.split("/")[0] == ".." or ":" in plain[:2]
+    if not outside:
+        try:
+            outside = not (folder / file).resolve().is_relative_to(folder.resolve())
+        except (OSError, RuntimeError) as error:  # a link that leads to itself
+            raise BadRecord("card.file-not-followed", place=own_field("file"), file=file) from error
+    if outside:
+        raise BadRecord("card.file-outside", place=own_field("file"), file=file)

@@ -12,13 +12,19 @@ from tackside.card.file.design import (
     CardPicture,
     CardText,
     picture_part,
+    refuse_outside,
     text_part,
     within,
 )
-from tackside.card.file.load import refuse_outside
 from tackside.card.layout.credit import place_credit
-from tackside.card.layout.pictures import PlacedPicture, place_picture
-from tackside.card.layout.placed import PlacedCode, PlacedFill, PlacedRule, rgb_in
+from tackside.card.layout.placed import (
+    PlacedCode,
+    PlacedFill,
+    PlacedPicture,
+    PlacedRule,
+    place_picture,
+    rgb_in,
+)
 from tackside.card.layout.texts import PlacedText, missing_characters, place_text
 from tackside.card.layout.ticks import ticks
 from tackside.card.layout.zones import cut_panels, trim_of, whole_face, with_bleed

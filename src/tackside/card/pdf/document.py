@@ -18,8 +18,7 @@ import pikepdf
 from pikepdf import Array, Dictionary, Name
 
 from tackside.card.layout.layout import CardFace
-from tackside.card.layout.pictures import PlacedPicture
-from tackside.card.layout.placed import PlacedCode, PlacedRule, Rgb
+from tackside.card.layout.placed import PlacedCode, PlacedPicture, PlacedRule, Rgb
 from tackside.card.pdf.font import embed_fonts, text_operators
 from tackside.card.pixels.conversion import OutputColour, Sharpening
 from tackside.card.pixels.cover import Affine

@@ -11,8 +11,7 @@ import numpy as np
 import pyvips
 
 from tackside.card.layout.layout import CardFace
-from tackside.card.layout.pictures import PlacedPicture
-from tackside.card.layout.placed import PlacedFill
+from tackside.card.layout.placed import PlacedFill, PlacedPicture
 from tackside.card.pixels.conversion import OutputColour, Sharpening
 from tackside.card.pixels.cover import Affine, Cover, corners, laid_over, quad
 from tackside.card.pixels.resample import made_ready, on_sheet

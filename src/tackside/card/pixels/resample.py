@@ -19,7 +19,7 @@ import numpy as np
 import pyvips
 from numpy.typing import NDArray
 
-from tackside.card.layout.pictures import PlacedPicture
+from tackside.card.layout.placed import PlacedPicture
 from tackside.card.pixels.conversion import OutputColour, Sharpening, is_wide_enough, sharpened, start_of
 from tackside.card.pixels.cover import Affine
 from tackside.card.pixels.shared_ground import made_once

@@ -10,7 +10,7 @@ from tackside.card.series.row_faults import RowFault, Rows, refuse_all
 from tackside.card.series.rows import filled_rows, in_its_column
 from tackside.card.type.fonts import Fonts
 from tackside.errors import TacksideError
-from tackside.fit.fold.outside import outside_of
+from tackside.fit.fold.panels import outside_of
 from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath
 from tackside.messages.place import Place
 from tackside.records import Printer, Stock

@@ -6,8 +6,7 @@ import contextlib
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from tackside.card.file.design import Card, filled, picture_part, plain, variables_in, within
-from tackside.card.file.load import refuse_outside
+from tackside.card.file.design import Card, filled, picture_part, plain, refuse_outside, variables_in, within
 from tackside.card.series.row_faults import ListRow, RowFault, Rows, refuse_all
 from tackside.errors import BadRecord, TacksideError
 from tackside.files.outside import require_name

@@ -7,8 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from tackside.card.file.design import Card, own_field
-from tackside.card.file.load import refuse_outside
+from tackside.card.file.design import Card, own_field, refuse_outside
 from tackside.card.type.system_fonts import font_folders, system_face
 from tackside.card.type.typeface import Typeface, typeface, typeface_from
 from tackside.errors import BadRecord

@@ -12,8 +12,7 @@ from tackside.card.layout.zones import cut_panels
 from tackside.card.make import LaidOut, refuse_broken_pictures
 from tackside.card.views.folded import folded_view
 from tackside.card.views.preview import preview, save_png
-from tackside.fit.fold.outside import with_outside
-from tackside.fit.fold.panels import panels
+from tackside.fit.fold.panels import panels, with_outside
 from tackside.records import Stock
 
 

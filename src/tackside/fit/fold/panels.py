@@ -1,4 +1,5 @@
-"""Panels: the open sheet cut by its creases, each part with its name and the way its contents stand.
+"""Panels: the open sheet cut by its creases, each part with its name and the way its contents stand; and which face of
+a stock a card has outside. Either may be, and by default it is the one that takes ink.
 
 On the outside face ``front`` lies right of a vertical crease and below a horizontal one, ``back`` is its neighbour.
 On the inside face (the sheet turned over about its vertical axis) ``inside-left`` is the one behind the
@@ -17,9 +18,9 @@ from typing import Literal
 
 from tackside.fit.fold.folds import CreaseGrid, FoldKind, fold_of, grid_of
 from tackside.fit.model import Fold, Panel, TurnDeg
-from tackside.records import Crease
+from tackside.records import Crease, Stock
 from tackside.records.sheet_plan import Side
-from tackside.records.stock import Direction
+from tackside.records.stock import CoatedSides, Direction
 from tackside.units import Box
 
 # How a panel comes before its reader: the ``cover`` with the card closed; ``behind``, turning the closed card over
@@ -143,3 +144,28 @@ def _names(kind: FoldKind, grid: CreaseGrid) -> tuple[Sequence[str], Sequence[st
 def _turned_over(names: Sequence[str], columns: int) -> list[str]:
     """The names of the other face as they lie behind this one: each row mirrored."""
     return [name for start in range(0, len(names), columns) for name in names[start : start + columns][::-1]]
+
+
+OTHER: dict[Side, Side] = {"front": "back", "back": "front"}
+_TURNED: dict[CoatedSides, CoatedSides] = {"front": "back", "back": "front"}
+
+
+def outside_of(stock: Stock) -> Side:
+    """The coated face, where one alone is; else the front."""
+    return "back" if stock.coated == "back" else "front"
+
+
+def with_outside(stock: Stock, outside: Side) -> Stock:
+    """The stock as a card sees it whose outside lies on that face: its "front" is the card's outside.
+
+    Turned over about its vertical axis, as all sheets are here: vertical creases and the coating change sides. Which
+    way a crease folds is said from the card's inside, and stays.
+    """
+    if outside == "front":
+        return stock
+    return stock.model_copy(
+        update={
+            "creases": creases_on(stock.open_size_mm, stock.creases, "back"),
+            "coated": _TURNED.get(stock.coated, stock.coated),
+        }
+    )

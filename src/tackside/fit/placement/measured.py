@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from math import sqrt
 from typing import NamedTuple
 
-from tackside.fit.fold.outside import OTHER
+from tackside.fit.fold.panels import OTHER
 from tackside.fit.placement.correction import (
     IDENTITY,
     Correction,

@@ -12,7 +12,7 @@ import pyvips
 from tackside.colour.gamut import grid_volume
 from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
 from tackside.errors import BadImage, BadProfile
-from tackside.files.channels import meant_channels
+from tackside.files.tiff import meant_channels
 from tackside.messages.message import Message
 from tackside.picture.check.finding import PictureFinding, Severity, percent
 from tackside.picture.file.open import Picture, kind_of

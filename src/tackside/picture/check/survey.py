@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
 from tackside.errors import BadImage
-from tackside.files.channels import meant_channels
+from tackside.files.tiff import meant_channels
 from tackside.picture.check.spectrum import Detail, detail_of
 from tackside.profile.link.picture_file import image_of
 

@@ -7,11 +7,10 @@ from pathlib import Path
 
 import numpy as np
 
-from tackside.colour.spaces import Floats
+from tackside.colour.spaces import Floats, compensate
 from tackside.picture.file.colours import reduced
 from tackside.profile.gamut.gamut_device import Basis, GamutDevice
 from tackside.profile.gamut.gamut_solid import Outside
-from tackside.profile.link.black_point import compensate
 from tackside.profile.link.convert import rgb_to_lab_by_profile
 
 

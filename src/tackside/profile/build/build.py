@@ -19,7 +19,7 @@ from tackside.profile.build.quality import quality_of
 from tackside.profile.build.rendering import Rendering, perceptual, saturation
 from tackside.profile.build.tables import Forward, forward_table, inverse_table
 from tackside.profile.gamut.gamut_solid import GamutSolid
-from tackside.profile.icc.write import xyz_type
+from tackside.profile.icc.working_space import xyz_type
 from tackside.records.assets import ProfileQuality
 from tackside.records.reading import MeasurementCondition
 

@@ -14,9 +14,9 @@ from tackside.profile.build.surface import ColourSurface
 from tackside.profile.build.tables import HELD, Forward
 from tackside.profile.device.device_model import fit_device_model
 from tackside.profile.icc.exact import device_of_lab, lab_of_device
+from tackside.profile.icc.inspect import contents, read_tags
 from tackside.profile.icc.ramps import RGB_ENDS, STEPS
 from tackside.profile.icc.tables import read_table
-from tackside.profile.icc.tags import contents, read_tags
 from tackside.records.assets import ProfileQuality
 
 SENT_ROUND = 5000

@@ -14,7 +14,7 @@ from tackside.colour.spaces import Floats, lab_to_xyz
 from tackside.profile.build.lut import MARGIN, NODES, Coding, even_nodes
 from tackside.profile.device.inverse import DeviceTable, difference_axes
 from tackside.profile.icc import tetra
-from tackside.profile.icc.tags import to_media_relative
+from tackside.profile.icc.inspect import to_media_relative
 
 EXACT = 1e-3  # ΔE*ab
 NEAR_MISS, MORE_STARTS = 5.0, 8

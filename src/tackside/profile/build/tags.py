@@ -13,7 +13,7 @@ from datetime import datetime
 import numpy as np
 
 from tackside.colour.spaces import WHITE_D50, Floats
-from tackside.profile.icc.write import (
+from tackside.profile.icc.working_space import (
     HEADER_SIZE,
     fixed,
     tag_table,

@@ -14,8 +14,14 @@ from numpy.typing import ArrayLike
 
 from tackside.colour.spaces import Floats, lab_to_xyz
 from tackside.errors import BadProfile
-from tackside.profile.icc.inspect import CHANNELS, describe, read_header
-from tackside.profile.icc.tags import media_white, to_icc_absolute, to_media_relative
+from tackside.profile.icc.inspect import (
+    CHANNELS,
+    describe,
+    media_white,
+    read_header,
+    to_icc_absolute,
+    to_media_relative,
+)
 from tackside.profile.link.convert import can_export, device_to_lab_by_profile, require_usable
 from tackside.profile.link.passage import lab_to_card_numbers
 

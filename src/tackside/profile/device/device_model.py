@@ -14,14 +14,21 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tackside.colour.spaces import WHITE_D50, Floats, lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import (
+    DEEPEST,
+    WHITE_D50,
+    Floats,
+    compensate,
+    lab_to_xyz,
+    relative_lightness,
+    xyz_to_lab,
+)
 from tackside.errors import BadRequest
 from tackside.profile.device.device import Intent
 from tackside.profile.device.inverse import DeviceTable
 from tackside.profile.device.polyharmonic import Polyharmonic, fit_polyharmonic
 from tackside.profile.gamut.compression import Compression, compression_into
 from tackside.profile.gamut.gamut_solid import RGB_NODES, GamutSolid, solid_of
-from tackside.profile.link.black_point import DEEPEST, compensate, relative_lightness
 
 if TYPE_CHECKING:
     from tackside.records import Reading, SheetPlan

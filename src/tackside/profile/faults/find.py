@@ -11,8 +11,7 @@ from tackside.profile.faults.layout import layout_faults
 from tackside.profile.faults.lookups import lookup_faults
 from tackside.profile.faults.required import required_faults
 from tackside.profile.faults.white import white_faults
-from tackside.profile.icc.inspect import read_header
-from tackside.profile.icc.tags import contents, read_tags
+from tackside.profile.icc.inspect import contents, read_header, read_tags
 
 
 def find_faults(profile: bytes, today: date) -> tuple[ProfileFault, ...]:

@@ -6,8 +6,7 @@ from collections.abc import Iterator
 
 from tackside.messages.message import Message
 from tackside.profile.faults.fault import ProfileFault
-from tackside.profile.icc.inspect import HEADER_SIZE, Header
-from tackside.profile.icc.tags import ENTRY_SIZE, ProfileTag
+from tackside.profile.icc.inspect import ENTRY_SIZE, HEADER_SIZE, Header, ProfileTag
 
 SMALLEST_TAG = 8  # type signature and four reserved bytes
 

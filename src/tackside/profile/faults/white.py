@@ -9,8 +9,7 @@ import numpy as np
 from tackside.colour.spaces import WHITE_D50, xyz_to_lab
 from tackside.messages.message import Message
 from tackside.profile.faults.fault import ProfileFault
-from tackside.profile.icc.inspect import Header
-from tackside.profile.icc.tags import is_old_display, tag_xyz
+from tackside.profile.icc.inspect import Header, is_old_display, tag_xyz
 
 # Common practice (docs/sources.md, S41): card and paper lie between L* 75 and 100 and within a chroma of 20;
 # optical brighteners reach b* -15. A display of version 2 may name its own white, from candle light to a blue sky.

@@ -9,13 +9,12 @@ from typing import Literal
 import numpy as np
 
 from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, RgbSpace, rgb_to_lab
-from tackside.colour.spaces import Floats
+from tackside.colour.spaces import Floats, relative_lightness
 from tackside.errors import BadProfile
 from tackside.messages.message import Message
 from tackside.profile.device.device_model import DeviceModel
 from tackside.profile.gamut.gamut_solid import GamutSolid, deepest_neutral, solid_of
 from tackside.profile.icc.inspect import describe, profile_class
-from tackside.profile.link.black_point import relative_lightness
 from tackside.profile.link.convert import device_to_lab_by_profile, require_usable
 from tackside.records import Reading, SheetPlan
 from tackside.records.reading import ESTIMATES

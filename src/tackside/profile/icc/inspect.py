@@ -1,7 +1,9 @@
-"""What an ICC profile says of itself: header and description, read with suspicion.
+"""What an ICC profile says of itself, read with suspicion: header, description, and its list of contents: where each
+tag lies, and whether it can lie there.
 
-Any bytes may come in: the answer is a value or BadProfile. Source: ISO 15076-1:2010, 7.2 (header), 7.3 (tag
-table) and multiLocalizedUnicodeType; for version 2, ICC.1:2001-04, textDescriptionType.
+Any bytes may come in: the answer is a value or BadProfile; no offset and no length is trusted. Source: ISO
+15076-1:2010, 7.2 (header), 7.3 (tag table), multiLocalizedUnicodeType and XYZType; for version 2, ICC.1:2001-04,
+textDescriptionType.
 """
 
 from __future__ import annotations
@@ -9,6 +11,9 @@ from __future__ import annotations
 import struct
 from dataclasses import dataclass
 
+import numpy as np
+
+from tackside.colour.spaces import WHITE_D50, Floats, lab_to_xyz, xyz_to_lab
 from tackside.errors import BadProfile
 
 HEADER_SIZE = 128
@@ -122,3 +127,122 @@ def _version_2_text(tag: bytes) -> str:
         return ""
     (length,) = struct.unpack_from(">I", tag, 8)
     return tag[12 : 12 + min(length, 4 * LONGEST_TEXT)].split(b"\0")[0].decode("ascii", errors="replace")
+
+
+ENTRY_SIZE = 12
+
+
+@dataclass(frozen=True)
+class ProfileTag:
+    """One line of the tag table: ``offset`` and ``size`` in bytes, as the profile claims them.
+
+    ``content`` is a view of the profile's own bytes (a hostile table may name the whole file a thousand times),
+    None where that place is not inside the profile.
+    """
+
+    signature: str
+    offset: int
+    size: int
+    content: memoryview | None
+
+    @property
+    def type(self) -> str:
+        """The type signature, four characters; empty where there is none to read."""
+        return "" if self.content is None or len(self.content) < 8 else _signature(bytes(self.content[:4]))
+
+
+def read_tags(profile: bytes) -> tuple[ProfileTag, ...]:
+    """All lines of the tag table, repeats included. Raises BadProfile where the table itself cannot be."""
+    size = read_header(profile).size
+    (count,) = struct.unpack_from(">I", profile, HEADER_SIZE)
+    if count > MOST_TAGS or HEADER_SIZE + 4 + ENTRY_SIZE * count > size:
+        raise BadProfile("profile.contents-damaged")
+    return tuple(_tag(memoryview(profile), size, number) for number in range(count))
+
+
+def contents(tags: tuple[ProfileTag, ...]) -> dict[str, memoryview]:
+    """Signature → content of every tag that lies inside the profile; of repeats the first, as readers take it."""
+    found: dict[str, memoryview] = {}
+    for tag in tags:
+        if tag.content is not None:
+            found.setdefault(tag.signature, tag.content)
+    return found
+
+
+def retagged(profile: bytes, places: dict[str, str]) -> bytes:
+    """The same profile with ``places`` (signature → the tag whose content it is to name); others stay.
+
+    A signature that the table lacks takes the line of the tag it points to. Raises BadProfile.
+    """
+    tags = read_tags(profile)
+    lines = {tag.signature: (tag.offset, tag.size) for tag in reversed(tags)}
+    table = bytearray(profile)
+    for signature, source in places.items():
+        if source not in lines:
+            continue
+        for number, tag in enumerate(tags):
+            here = HEADER_SIZE + 4 + ENTRY_SIZE * number
+            if tag.signature == signature or (signature not in lines and tag.signature == source):
+                struct.pack_into(">4sII", table, here, signature.encode("latin-1"), *lines[source])
+    return bytes(table)
+
+
+def with_contents(profile: bytes, changed: dict[str, bytes]) -> bytes:
+    """The same profile with other content in some of its tags, laid at its end. A signature that it lacks is passed
+    over. The checksum in the header is not worked out again. Raises BadProfile.
+    """
+    made = bytearray(profile[: read_header(profile).size])
+    for number, tag in enumerate(read_tags(profile)):
+        if tag.signature in changed:
+            made += bytes(-len(made) % 4)
+            content = changed[tag.signature]
+            entry = HEADER_SIZE + 4 + ENTRY_SIZE * number
+            struct.pack_into(">II", made, entry + 4, len(made), len(content))
+            made += content
+    struct.pack_into(">I", made, 0, len(made))
+    return bytes(made)
+
+
+def media_white(profile: bytes) -> Floats:
+    """XYZ (3,) of the medium's white, 1 for the perfect diffuser, as LittleCMS takes it.
+
+    D50 where the tag is missing or senseless, and for displays of version 2, whose tag is often the white
+    before adaptation (LittleCMS does the same).
+    """
+    header = read_header(profile)
+    white = tag_xyz(contents(read_tags(profile)).get("wtpt"))
+    if white is None or is_old_display(header) or np.any(white <= 0) or np.any(white > 2):
+        return WHITE_D50
+    return white
+
+
+def is_old_display(header: Header) -> bool:
+    return header.version[0] < 4 and header.profile_class == "display"
+
+
+def tag_xyz(content: memoryview | None) -> Floats | None:
+    """The first XYZ of an XYZType, None where the tag is not one."""
+    if content is None or len(content) < 20 or bytes(content[:4]) != b"XYZ ":
+        return None
+    return np.array(struct.unpack_from(">3i", content, 8)) / 65536
+
+
+def to_icc_absolute(lab: Floats, white: Floats) -> Floats:
+    """Media-relative CIELAB (..., 3) as ICC-absolute: XYZ times white over D50 (ISO 15076-1, 6.3.2.2)."""
+    return xyz_to_lab(lab_to_xyz(lab) * (white / WHITE_D50))
+
+
+def to_media_relative(lab: Floats, white: Floats) -> Floats:
+    """ICC-absolute CIELAB (..., 3) as media-relative, the reverse of ``to_icc_absolute``."""
+    return xyz_to_lab(lab_to_xyz(lab) * (WHITE_D50 / white))
+
+
+def _tag(profile: memoryview, size: int, number: int) -> ProfileTag:
+    name, offset, length = struct.unpack_from(">4sII", profile, HEADER_SIZE + 4 + ENTRY_SIZE * number)
+    inside = offset + length <= size
+    return ProfileTag(_signature(name), offset, length, profile[offset : offset + length] if inside else None)
+
+
+def _signature(raw: bytes) -> str:
+    """Four characters; what cannot be printed becomes a question mark."""
+    return "".join(chr(byte) if 32 <= byte < 127 else "?" for byte in raw)

@@ -12,7 +12,7 @@ import numpy as np
 
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import Floats
-from tackside.profile.icc.tags import contents, read_tags
+from tackside.profile.icc.inspect import contents, read_tags
 from tackside.profile.link.convert import (
     INTENTS,
     can_export,

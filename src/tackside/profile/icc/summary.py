@@ -15,10 +15,9 @@ from tackside.profile.faults.fault import ProfileFault
 from tackside.profile.faults.find import find_faults
 from tackside.profile.faults.header import created
 from tackside.profile.gamut.gamut_solid import GamutSolid, solid_of
-from tackside.profile.icc.inspect import CHANNELS, Header, describe, read_header
+from tackside.profile.icc.inspect import CHANNELS, Header, describe, media_white, read_header, to_icc_absolute
 from tackside.profile.icc.intents import IntentUse, intent_uses
 from tackside.profile.icc.ramps import Neutral, ProfileRamp, neutral, ramps, white_device
-from tackside.profile.icc.tags import media_white, to_icc_absolute
 from tackside.profile.link.convert import (
     INTENTS,
     can_export,

@@ -1,4 +1,5 @@
-"""ICC profiles of the two working spaces, built here so that every sheet carries free, reproducible ones.
+"""ICC profiles of the two working spaces, built here so that every sheet carries free, reproducible ones; and the small
+pieces that any profile is put together from (ISO 15076-1:2010, 7.3 and clause 10).
 
 Three-component matrix profiles of ISO 15076-1:2010 (version 4.3): D50 connection space, Bradford ``chad``,
 parametric curves. The bytes depend on nothing but this file and the numbers of ``tackside.colour``.
@@ -6,11 +7,14 @@ parametric curves. The bytes depend on nothing but this file and the numbers of 
 
 from __future__ import annotations
 
+import hashlib
 import struct
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import Literal
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from tackside.colour.rgb_spaces import (
     ADOBE_GAMMA,
@@ -21,14 +25,48 @@ from tackside.colour.rgb_spaces import (
     xy_to_xyz,
 )
 from tackside.colour.spaces import WHITE_D50, Floats, bradford_matrix
-from tackside.profile.icc.write import (
-    HEADER_SIZE,
-    fixed,
-    tag_table,
-    text_in_english,
-    with_profile_id,
-    xyz_type,
-)
+
+HEADER_SIZE = 128
+
+
+def fixed(values: ArrayLike) -> bytes:
+    """s15Fixed16Number of each value."""
+    flat = np.asarray(values, dtype=np.float64).ravel()
+    return struct.pack(f">{len(flat)}i", *(round(float(value) * 65536) for value in flat))
+
+
+def xyz_type(xyz: ArrayLike) -> bytes:
+    """XYZType of one XYZ, Y = 1 for the perfect diffuser."""
+    return b"XYZ \0\0\0\0" + fixed(xyz)
+
+
+def text_in_english(text: str) -> bytes:
+    """multiLocalizedUnicodeType with one record, English of the United Kingdom."""
+    encoded = text.encode("utf-16-be")
+    return struct.pack(">4s4xII2s2sII", b"mluc", 1, 12, b"en", b"GB", len(encoded), 28) + encoded
+
+
+def tag_table(tags: Sequence[tuple[bytes, bytes]]) -> tuple[bytes, bytes]:
+    """Clause 7.3: the table, and the tag data on 4-byte boundaries; equal data are stored once."""
+    start = HEADER_SIZE + 4 + 12 * len(tags)
+    parts, places, length = [], dict[bytes, int](), 0
+    entries = []
+    for signature, content in tags:
+        if content not in places:
+            places[content] = start + length
+            padded = content + b"\0" * (-len(content) % 4)
+            parts.append(padded)
+            length += len(padded)
+        entries.append(struct.pack(">4sII", signature, places[content], len(content)))
+    return struct.pack(">I", len(tags)) + b"".join(entries), b"".join(parts)
+
+
+def with_profile_id(profile: bytes) -> bytes:
+    """Clause 7.2.18: the MD5 of the whole profile with flags, rendering intent and the ID itself set to zero."""
+    blank = profile[:44] + bytes(4) + profile[48:64] + bytes(4) + profile[68:84] + bytes(16) + profile[100:]
+    digest = hashlib.md5(blank, usedforsecurity=False).digest()
+    return profile[:84] + digest + profile[100:]
+
 
 SpaceName = Literal["srgb", "adobe-rgb"]
 

@@ -15,8 +15,16 @@ from numpy.typing import ArrayLike, NDArray
 
 from tackside.colour.spaces import Floats
 from tackside.errors import BadProfile
-from tackside.profile.icc.inspect import CHANNELS, describe, read_header
-from tackside.profile.icc.tags import media_white, read_tags, retagged, to_icc_absolute, to_media_relative
+from tackside.profile.icc.inspect import (
+    CHANNELS,
+    describe,
+    media_white,
+    read_header,
+    read_tags,
+    retagged,
+    to_icc_absolute,
+    to_media_relative,
+)
 from tackside.profile.link.through_xyz import table_to_lab, to_lab_through_xyz, xyz_table
 
 PROFILE_FIELD = "icc-profile-data"

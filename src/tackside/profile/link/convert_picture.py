@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import pyvips
 
-from tackside.colour.spaces import WHITE_D50
+from tackside.colour.spaces import WHITE_D50, kept_light
 from tackside.errors import BadImage
 from tackside.profile.icc.inspect import CHANNELS
 from tackside.profile.icc.working_space import SpaceName, working_space_profile
-from tackside.profile.link.black_point import kept_light
 from tackside.profile.link.convert import (
     INTERPRETATIONS,
     LAB_INTERPRETATIONS,

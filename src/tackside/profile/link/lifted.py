@@ -10,10 +10,9 @@ import struct
 
 import numpy as np
 
-from tackside.profile.icc.inspect import read_header
+from tackside.colour.spaces import kept_light
+from tackside.profile.icc.inspect import contents, read_header, read_tags, with_contents
 from tackside.profile.icc.tables import BadTable, read_curve
-from tackside.profile.icc.tags import contents, read_tags, with_contents
-from tackside.profile.link.black_point import kept_light
 
 CURVES = ("rTRC", "gTRC", "bTRC", "kTRC")
 

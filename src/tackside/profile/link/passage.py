@@ -13,11 +13,9 @@ import numpy as np
 import pyvips
 from numpy.typing import ArrayLike, NDArray
 
-from tackside.colour.spaces import Floats
+from tackside.colour.spaces import Floats, compensate
 from tackside.errors import BadProfile
-from tackside.profile.icc.inspect import describe
-from tackside.profile.icc.tags import media_white, to_icc_absolute
-from tackside.profile.link.black_point import compensate
+from tackside.profile.icc.inspect import describe, media_white, to_icc_absolute
 from tackside.profile.link.convert import (
     can_export,
     lab_to_device_by_profile,

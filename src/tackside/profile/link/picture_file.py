@@ -10,19 +10,12 @@ import pyvips
 
 from tackside.files.heic import BT709, P3_D65, UNSPECIFIED, Heic, HeicDamaged
 from tackside.files.image import image_in, thumbnail_in
-from tackside.files.outside import PICTURE
-from tackside.files.sniff import is_hevc
+from tackside.files.sniff import is_heic
 from tackside.profile.icc.working_space import display_p3_profile, working_space_profile
 from tackside.profile.link.convert import with_profile
 
 _INTERPRETATION = {(1, 8): "b-w", (2, 8): "b-w", (3, 8): "srgb", (4, 8): "srgb",
                    (1, 16): "grey16", (2, 16): "grey16", (3, 16): "rgb16", (4, 16): "rgb16"}  # fmt: skip
-_SNIFFED_BYTES = 256
-
-
-def is_heic(path: Path) -> bool:
-    """Whether a file is a HEIF picture packed as HEVC, by its first bytes. Raises BadImage."""
-    return is_hevc(PICTURE.head(path, _SNIFFED_BYTES))
 
 
 def image_of(path: Path, **options: Any) -> pyvips.Image:

@@ -11,10 +11,8 @@ from functools import lru_cache
 
 import numpy as np
 
-from tackside.colour.spaces import KAPPA, Floats
-from tackside.profile.icc.inspect import CHANNELS, read_header
-from tackside.profile.icc.tags import read_tags
-from tackside.profile.link.black_point import DEEPEST
+from tackside.colour.spaces import DEEPEST, KAPPA, Floats
+from tackside.profile.icc.inspect import CHANNELS, read_header, read_tags
 from tackside.profile.link.convert import can_export, device_to_lab_by_profile, lab_to_device_by_profile
 
 PICTURE_INTENTS = ("perceptual", "saturation")

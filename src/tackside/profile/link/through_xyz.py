@@ -21,9 +21,8 @@ import numpy as np
 import pyvips
 
 from tackside.colour.spaces import EPSILON, KAPPA, WHITE_D50, Floats, xyz_to_lab
-from tackside.profile.icc.inspect import read_header
+from tackside.profile.icc.inspect import contents, read_header, read_tags
 from tackside.profile.icc.tables import BadTable, ColourTable, read_table
-from tackside.profile.icc.tags import contents, read_tags
 from tackside.profile.icc.working_space import xyz_profile
 
 KNEE = KAPPA * EPSILON / 100  # where the straight part of L* ends: 0.08

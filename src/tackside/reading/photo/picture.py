@@ -9,7 +9,7 @@ import pyvips
 
 from tackside.files.image import image_in
 from tackside.files.outside import SCAN
-from tackside.profile.link.picture_file import is_heic
+from tackside.files.sniff import is_heic
 from tackside.reading.scan.image_file import Pixels, ScanImage, open_scan
 
 

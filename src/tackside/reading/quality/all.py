@@ -24,7 +24,7 @@ from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.lines import LEAST_PPI, TEN_TO_NINETY, line_attributes
 from tackside.records import Attribute, PatchReading, SheetPlan
 from tackside.records.scanner import Sharpness
-from tackside.sheet.grid import Grid
+from tackside.sheet.canvas import Grid
 
 # Two greys are told apart when their ΔE00 is at least 1 (just visible; docs/sources.md, S32) and at least twice what
 # the readings' own scatter would make.

@@ -27,7 +27,7 @@ from tackside.reading.scan.lines import ENDS, LEAST_PPI, PrintedLine, measure
 from tackside.records import Attribute, Target
 from tackside.sheet.blocks.bleed import halves
 from tackside.sheet.blocks.smudge import INK_NAMES, clear_card, white_lines
-from tackside.sheet.grid import Grid
+from tackside.sheet.canvas import Grid
 from tackside.units import MM_PER_INCH
 
 LEAST_LINE_MM = 0.18  # finer ones fill with the scanner's blur

@@ -1,16 +1,26 @@
-"""The sharpness of the print: the slanted edges of the sheet, and what of it is the scanner's."""
+"""The sharpness of the print: the slanted edges of the sheet, and what of it is the scanner's.
+
+The response of a slanted edge, by the steps of ISO 12233 (edge-based spatial frequency response):
+
+1. In each row the edge lies at the centroid of the derivative; a straight line is fitted through all rows.
+2. Every pixel's distance from that line is its place on the edge spread function; places are binned four to a pixel.
+3. The derivative of the edge spread function is the line spread function; a Hamming window is laid around it.
+4. The modulus of its Fourier transform, 1 at zero frequency, is the response; the loss by the derivative's two-bin
+   baseline is given back.
+
+The response is that of print and scanner together unless the scanner's own is divided out (``without``).
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import atan2, degrees
+from math import atan, atan2, degrees, hypot
 
 import numpy as np
 
 from tackside.colour.spaces import Floats
 from tackside.messages.message import Message
-from tackside.reading.quality.slanted import EdgeResponse, overshoot, slanted_edge, without
 from tackside.reading.scan.colours import window
 from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
@@ -116,3 +126,161 @@ def _upright(light: Floats, sheet_map: SheetMap, upright: bool) -> Floats:
     x, y = sheet_map.linear[:, 1] if upright else sheet_map.linear[:, 0]
     angle = abs(degrees(atan2(y, x)))
     return light if 45.0 <= angle <= 135.0 else np.ascontiguousarray(light.T)
+
+
+OVERSAMPLING = 4
+# The window around the edge, in mm at most: text and frames lie further off.
+HALF_MM = 1.0
+# An edge nearer to the pixel grid than this fills the four bins unevenly, and one further off has too few rows.
+LEAST_ANGLE_DEG, MOST_ANGLE_DEG = 1.0, 30.0
+# What the scanner passes less than this of cannot be got back from noise.
+LEAST_PASSED = 0.15
+LEAST_ROWS = 24
+
+
+@dataclass(frozen=True, eq=False)
+class EdgeResponse:
+    """``mtf`` (n,) at ``cycles_mm`` (n,) from 0 on; ``esf`` (m,) the edge spread, 0 dark to 1 light, at ``at_mm`` (m,).
+
+    ``half_cycles_mm``: where the response first falls to one half, NaN where it never does in what can be seen.
+    """
+
+    cycles_mm: Floats
+    mtf: Floats
+    esf: Floats
+    at_mm: Floats
+    half_cycles_mm: float
+
+
+def slanted_edge(light: Floats, px_per_mm: float) -> EdgeResponse | None:
+    """The response across a near-vertical edge in ``light`` (rows, columns), linear; None where there is no such edge.
+
+    Turn a near-horizontal edge first (``light.T``).
+    """
+    line = edge_line(light)
+    if line is None:
+        return None
+    offset, slope = line
+    if not LEAST_ANGLE_DEG <= abs(degrees(atan(slope))) <= MOST_ANGLE_DEG:
+        return None
+    spread = _edge_spread(light, offset, slope, px_per_mm)
+    if spread is None:
+        return None
+    esf, pitch_px = spread
+    lsf = np.zeros_like(esf)
+    lsf[1:-1] = (esf[2:] - esf[:-2]) / 2.0
+    centre = round(float(np.sum(np.abs(lsf) * np.arange(len(lsf))) / np.sum(np.abs(lsf))))
+    half = min(centre, len(lsf) - 1 - centre)
+    windowed = lsf[centre - half : centre + half + 1] * np.hamming(2 * half + 1)
+    total = abs(float(windowed.sum()))
+    if half < 8 or total <= 0:
+        return None
+    count = 8 * len(windowed)  # padded, for a fine grid of frequencies
+    mtf: Floats = np.asarray(np.abs(np.fft.rfft(windowed, count)) / total, dtype=np.float64)
+    per_bin = np.fft.rfftfreq(count)  # cycles a bin
+    mtf = mtf / np.maximum(np.sinc(2 * per_bin), 0.1)
+    cycles_mm: Floats = np.asarray(per_bin / pitch_px * px_per_mm, dtype=np.float64)
+    shown = cycles_mm <= px_per_mm  # twice Nyquist of the pixels
+    places: Floats = np.asarray((np.arange(len(esf)) - centre) * pitch_px / px_per_mm)
+    return EdgeResponse(cycles_mm[shown], mtf[shown], esf, places, half_of(cycles_mm[shown], mtf[shown]))
+
+
+def edge_line(light: Floats) -> tuple[float, float] | None:
+    """Column of the edge in row 0 and its slope in columns a row, by the centroids of the rows' derivatives."""
+    rows, columns = light.shape
+    if rows < LEAST_ROWS or columns < 12:
+        return None
+    steps = np.diff(light, axis=1)
+    rising = float(np.sum(steps)) > 0
+    signed = steps if rising else -steps
+    at = np.arange(columns - 1) + 0.5
+    middle = _smooth_peak(signed)
+    line = (0.0, 0.0)
+    reach = max(columns / 4, 6.0)
+    for _ in range(3):
+        near = np.abs(at[None, :] - middle[:, None]) <= reach
+        weight = np.where(near, signed, 0.0)
+        mass = weight.sum(axis=1)
+        good = mass > 0.5 * np.median(mass)
+        if good.sum() < LEAST_ROWS or float(np.median(mass)) <= 0:
+            return None
+        centroid = (weight * at).sum(axis=1)[good] / mass[good]
+        where = np.flatnonzero(good)
+        slope, offset = np.polyfit(where, centroid, 1)
+        off = np.abs(centroid - slope * where - offset)
+        kept = off <= max(3.0 * float(np.median(off)), 0.2)
+        slope, offset = np.polyfit(where[kept], centroid[kept], 1)
+        middle = offset + slope * np.arange(rows)
+        line, reach = (float(offset), float(slope)), max(reach / 2, 6.0)
+    return line
+
+
+def without(measured: EdgeResponse, cycles_mm: Floats, response: Floats) -> EdgeResponse:
+    """The response with the scanner's own divided out, as far as it passes ``LEAST_PASSED``."""
+    own = np.interp(measured.cycles_mm, cycles_mm, response, right=0.0)
+    blind = own < LEAST_PASSED
+    end = int(np.argmax(blind)) if blind.any() else len(own)
+    mtf = measured.mtf[:end] / own[:end]
+    cycles = measured.cycles_mm[:end]
+    return EdgeResponse(cycles, mtf, measured.esf, measured.at_mm, half_of(cycles, mtf))
+
+
+def half_of(cycles_mm: Floats, mtf: Floats) -> float:
+    """Where ``mtf`` first falls below one half, interpolated; NaN where it does not."""
+    below = mtf < 0.5
+    if not below.any() or below[0]:
+        return float("nan")
+    first = int(np.argmax(below))
+    share = (mtf[first - 1] - 0.5) / (mtf[first - 1] - mtf[first])
+    return float(cycles_mm[first - 1] + share * (cycles_mm[first] - cycles_mm[first - 1]))
+
+
+def overshoot(response: EdgeResponse) -> float:
+    """How far the edge spread goes beyond its own plateaus near the edge, the larger side, as a share of the step."""
+    away = np.abs(response.at_mm)
+    far, near = (away > 0.55) & (away < 0.95), away < 0.45
+    light, dark = far & (response.esf > 0.5), far & (response.esf <= 0.5)
+    if light.sum() < 8 or dark.sum() < 8:
+        return 0.0
+    high, low = float(np.median(response.esf[light])), float(np.median(response.esf[dark]))
+    smooth = np.convolve(response.esf, np.ones(3) / 3, mode="same")
+    return max(float(smooth[near].max()) - high, low - float(smooth[near].min())) / (high - low)
+
+
+def _smooth_peak(signed: Floats) -> Floats:
+    """The column of the strongest rise in each row, on a straight line through them all (Theil and Sen)."""
+    kernel = np.ones(3) / 3
+    smooth = np.apply_along_axis(lambda row: np.convolve(row, kernel, mode="same"), 1, signed)
+    peak = np.argmax(smooth, axis=1) + 0.5
+    rows = np.arange(len(peak))
+    gap = max(len(peak) // 3, 1)
+    slope = float(np.median((peak[gap:] - peak[:-gap]) / gap))
+    return np.asarray(np.median(peak - slope * rows) + slope * rows)
+
+
+def _edge_spread(light: Floats, offset: float, slope: float, px_per_mm: float) -> tuple[Floats, float] | None:
+    """The edge spread function, 0 dark to 1 light, and the pitch of its bins in pixels across the edge."""
+    rows, columns = light.shape
+    row, column = np.mgrid[0:rows, 0:columns]
+    across = (column - offset - slope * row) / hypot(1.0, slope)
+    pitch = 1.0 / OVERSAMPLING
+    room = min(HALF_MM * px_per_mm, float(np.median([-across[:, 0], across[:, -1]])))
+    half = int(room / pitch)
+    if half < 12:
+        return None
+    index = np.rint(across / pitch).astype(int) + half
+    inside = (index >= 0) & (index <= 2 * half)
+    count = np.bincount(index[inside], minlength=2 * half + 1)
+    total = np.bincount(index[inside], weights=light[inside], minlength=2 * half + 1)
+    if (count == 0).mean() > 0.2:
+        return None
+    filled = np.flatnonzero(count)
+    esf = np.interp(np.arange(2 * half + 1), filled, total[filled] / count[filled])
+    tail = max(len(esf) // 8, 3)
+    first, last = float(np.median(esf[:tail])), float(np.median(esf[-tail:]))
+    rough = max(float(np.std(esf[:tail])), float(np.std(esf[-tail:])))
+    if abs(last - first) < max(0.02, 5.0 * rough):  # no edge, or one lost in texture
+        return None
+    dark, bright = min(first, last), max(first, last)
+    esf = (esf - dark) / (bright - dark)
+    return (esf if last > first else esf[::-1]), pitch

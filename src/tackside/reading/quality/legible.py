@@ -20,8 +20,7 @@ from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
 from tackside.records import Attribute, Target
 from tackside.sheet.blocks.specimen import line_of
-from tackside.sheet.canvas import Canvas
-from tackside.sheet.grid import Grid
+from tackside.sheet.canvas import Canvas, Grid
 from tackside.sheet.page.text import LineOfDots, lay_line, rasterised, width_mm
 from tackside.units import MM_PER_INCH, MM_PER_POINT
 

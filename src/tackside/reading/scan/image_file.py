@@ -19,15 +19,15 @@ import pyvips
 from numpy.typing import NDArray
 
 from tackside.errors import BadImage, BadProfile, BadScan
-from tackside.files.channels import meant_channels
 from tackside.files.heic import Heic, HeicDamaged
 from tackside.files.image import BYTES_OF_FORMAT, MOST_HELD_BYTES, decoder_bytes, image_in
 from tackside.files.outside import SCAN, as_text
-from tackside.files.sniff import is_hevc
+from tackside.files.sniff import is_heic, is_hevc
+from tackside.files.tiff import meant_channels
 from tackside.messages.message import Message
 from tackside.profile.icc.inspect import describe
 from tackside.profile.link.convert import embedded_profile, require_usable
-from tackside.profile.link.picture_file import heic_image, is_heic
+from tackside.profile.link.picture_file import heic_image
 from tackside.reading.scan.stated_resolution import is_stated
 from tackside.units import MM_PER_INCH
 

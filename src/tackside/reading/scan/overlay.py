@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
 from tackside.reading.scan.colours import INNER
-from tackside.reading.scan.geometry.borders import find_edges
+from tackside.reading.scan.geometry.placement import find_edges
 from tackside.reading.scan.locate import Located
 from tackside.units import Box
 

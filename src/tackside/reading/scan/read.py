@@ -17,9 +17,8 @@ from tackside.messages.message import Message
 from tackside.reading.quality.all import judge_quality
 from tackside.reading.scan.colours import WITHIN, Sampled, is_inside, sample_boxes, to_lab
 from tackside.reading.scan.fitness import ScanFlaw, colour_faults, with_faults
-from tackside.reading.scan.geometry.borders import find_edges
 from tackside.reading.scan.geometry.mapping import FEWEST_MARKS
-from tackside.reading.scan.geometry.placement import MOST_FLAT_UM, place
+from tackside.reading.scan.geometry.placement import MOST_FLAT_UM, find_edges, place
 from tackside.reading.scan.image_file import ScanImage, scan_sha256
 from tackside.reading.scan.locate import Located, locate, locate_pages
 from tackside.reading.scan.marks.tags import trial_named

@@ -11,7 +11,7 @@ import numpy as np
 from tackside.colour.spaces import Floats, lab_to_xyz
 from tackside.errors import BadRequest, BadScan
 from tackside.reading.instrument.file import read_instrument_file
-from tackside.reading.quality.slanted import slanted_edge
+from tackside.reading.quality.edges import slanted_edge
 from tackside.reading.scan.colours import numbers_to_xyz, to_lab
 from tackside.reading.scan.image_file import ScanImage, open_scan
 from tackside.reading.scan.read import read_one_scan, require_patches

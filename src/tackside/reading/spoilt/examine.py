@@ -14,12 +14,8 @@ from tackside.messages.message import Message
 from tackside.reading.scan.colours import Sampled
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.marks.sheets import FoundSheet
-from tackside.reading.spoilt.blocks import SHOWS, jpeg_blocks
-from tackside.reading.spoilt.channels import exchanged
-from tackside.reading.spoilt.covered import bare_by_force, painted_white
-from tackside.reading.spoilt.depth import enlarged, levels
-from tackside.reading.spoilt.halo import halo
-from tackside.reading.spoilt.noise import Noise, middle, noise_of
+from tackside.reading.spoilt.patches import bare_by_force, exchanged, painted_white
+from tackside.reading.spoilt.pixels import SHOWS, Noise, enlarged, jpeg_blocks, levels, middle, noise_of
 from tackside.reading.spoilt.samples import ScanSamples, take_samples
 from tackside.reading.spoilt.told import Told, surety
 from tackside.reading.spoilt.tone import (
@@ -27,6 +23,7 @@ from tackside.reading.spoilt.tone import (
     LAST,
     bare_card,
     cut_off_greys,
+    halo,
     histogram,
     missing_levels,
     unsteady,

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from tackside.card.file.design import Card
 from tackside.card.make import lay_out_for, make_card
 from tackside.fit.fit_stock import fit_stock
-from tackside.fit.fold.outside import outside_of
+from tackside.fit.fold.panels import outside_of
 from tackside.fit.model import Fit
 from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath
 from tackside.messages.message import Message

@@ -9,7 +9,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from tackside.card.checks.face_remarks import stock_side
+from tackside.card.checks.remarks import stock_side
 from tackside.card.file.design import Card
 from tackside.card.make import lay_out_for
 from tackside.errors import BadRequest, DoesNotFit, PrinterTrouble

@@ -8,7 +8,7 @@ from typing import Any
 from tackside.card.file.design import filled, plain, variables_in
 from tackside.cautions import PRINTING, PRINTING_AND_CUTTING, as_text
 from tackside.errors import BadRecord
-from tackside.fit.fold.outside import OTHER
+from tackside.fit.fold.panels import OTHER
 from tackside.fit.full_fit import fit_in_full
 from tackside.messages.message import Message
 from tackside.messages.place import Place

@@ -11,7 +11,7 @@ from tackside.card.series.row_faults import Rows
 from tackside.card.series.rows import card_variables, personalised
 from tackside.errors import BadRecord
 from tackside.fit.fit_stock import fit_stock
-from tackside.fit.fold.outside import outside_of
+from tackside.fit.fold.panels import outside_of
 from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath
 from tackside.messages.message import Message
 from tackside.messages.place import Place

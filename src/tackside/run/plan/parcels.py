@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tackside.card.file.design import Card
-from tackside.card.file.load import load_card
+from tackside.card.file.design import Card, load_card
 from tackside.card.series.list_file import read_rows
 from tackside.card.series.rows import card_variables, personalised
 from tackside.errors import BadRequest

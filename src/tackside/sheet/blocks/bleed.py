@@ -11,8 +11,7 @@ from dataclasses import dataclass
 
 from tackside.records import Caption, Target
 from tackside.sheet.blocks import lines
-from tackside.sheet.canvas import Canvas
-from tackside.sheet.grid import Grid
+from tackside.sheet.canvas import Canvas, Grid
 from tackside.sheet.page.headings import Look, heading
 from tackside.sheet.placed import Placed
 from tackside.units import Box, Size

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 from tackside.records import Target
 from tackside.records.stock import Direction
-from tackside.sheet.canvas import Canvas, half_plane_cover
-from tackside.sheet.grid import Grid
+from tackside.sheet.canvas import Canvas, Grid, half_plane_cover
 from tackside.sheet.page.headings import Look, heading, outline
 from tackside.sheet.placed import Placed
 from tackside.units import Box, Size

@@ -13,8 +13,8 @@ from functools import lru_cache
 
 from tackside.records import Bar, Patch
 from tackside.sheet.blocks import cube, grey, inks
+from tackside.sheet.canvas import Grid
 from tackside.sheet.colours import Colour, merged
-from tackside.sheet.grid import Grid
 from tackside.sheet.page.headings import Look, heading, outline
 from tackside.sheet.placed import Placed
 from tackside.units import Box

@@ -10,8 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from tackside.records import Bar, Caption, Target
-from tackside.sheet.canvas import Canvas
-from tackside.sheet.grid import Grid
+from tackside.sheet.canvas import Canvas, Grid
 from tackside.sheet.page.headings import Look, heading
 from tackside.sheet.page.text import width_mm
 from tackside.sheet.placed import Placed

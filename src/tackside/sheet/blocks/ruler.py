@@ -9,8 +9,7 @@ from __future__ import annotations
 from typing import Literal
 
 from tackside.records import Target
-from tackside.sheet.canvas import Canvas
-from tackside.sheet.grid import Grid
+from tackside.sheet.canvas import Canvas, Grid
 from tackside.sheet.page.text import draw_line
 from tackside.units import Box
 

@@ -14,8 +14,7 @@ from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB
 from tackside.records import Caption, Target
 from tackside.records.sheet_plan import Space
 from tackside.sheet.blocks.tiles import TileRoom, tile_room
-from tackside.sheet.canvas import Canvas, Image
-from tackside.sheet.grid import Grid
+from tackside.sheet.canvas import Canvas, Grid, Image
 from tackside.sheet.page.headings import Look, heading
 from tackside.sheet.placed import Placed
 from tackside.sheet.scenery.noise import Plane

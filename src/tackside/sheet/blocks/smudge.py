@@ -9,8 +9,7 @@ from dataclasses import dataclass
 
 from tackside.cautions import SMUDGE_ON_SHEET
 from tackside.records import Caption, Target
-from tackside.sheet.canvas import Canvas
-from tackside.sheet.grid import Grid
+from tackside.sheet.canvas import Canvas, Grid
 from tackside.sheet.page.headings import Look, heading, outline, remark_room
 from tackside.sheet.page.text import width_mm
 from tackside.sheet.placed import Placed

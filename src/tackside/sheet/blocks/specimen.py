@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tackside.records import Target
-from tackside.sheet.canvas import Canvas
-from tackside.sheet.grid import Grid
+from tackside.sheet.canvas import Canvas, Grid
 from tackside.sheet.page.headings import Look, heading
 from tackside.sheet.page.text import draw_line, width_mm, words_that_fit
 from tackside.sheet.placed import Placed

@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 from tackside.errors import DoesNotFit
 from tackside.profile.device.device_model import DeviceModel
 from tackside.records import Bar, Caption, Patch, SheetPanel
+from tackside.sheet.canvas import Grid
 from tackside.sheet.chart.choice import chosen
 from tackside.sheet.chart.cut import GAP_MM, ChartCut, columns_of, cut, holds, row_name, shared
 from tackside.sheet.chart.order import arranged, repeats_for
 from tackside.sheet.colours import Colour
-from tackside.sheet.grid import Grid
 from tackside.sheet.layout import Layout
 from tackside.sheet.page import frame, marks, tags
 from tackside.sheet.page.header import Head, head_with_tag

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from tackside.records import Mark, SheetPanel, Target
 from tackside.sheet.blocks import ruler
-from tackside.sheet.grid import Grid
+from tackside.sheet.canvas import Grid
 from tackside.sheet.page import marks as fiducials
 from tackside.units import Box, Size
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from tackside.records import Caption, Tag
-from tackside.sheet.grid import Grid
+from tackside.sheet.canvas import Grid
 from tackside.sheet.page import tags
 from tackside.sheet.page.text import fitted_pt, width_mm
 from tackside.sheet.placed import Placed

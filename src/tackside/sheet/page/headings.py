@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tackside.records import Bar, Caption
-from tackside.sheet.grid import Grid
+from tackside.sheet.canvas import Grid
 from tackside.sheet.page.text import width_mm
 from tackside.sheet.placed import Placed
 from tackside.units import Box

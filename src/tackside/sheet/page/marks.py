@@ -7,8 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tackside.records import Mark
-from tackside.sheet.canvas import Canvas
-from tackside.sheet.grid import Grid
+from tackside.sheet.canvas import Canvas, Grid
 from tackside.units import Box
 
 MODULES = 6  # four of data and a black border of one all round

@@ -7,8 +7,7 @@ import segno
 from numpy.typing import NDArray
 
 from tackside.records import Tag
-from tackside.sheet.canvas import Canvas
-from tackside.sheet.grid import Grid
+from tackside.sheet.canvas import Canvas, Grid
 
 PREFIX = "TACKSIDE/1/"
 LEAST_MODULE_MM = 0.5

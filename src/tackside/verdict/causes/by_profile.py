@@ -20,8 +20,7 @@ from tackside.colour.spaces import Floats, lab_to_xyz
 from tackside.errors import BadProfile, BadRequest
 from tackside.messages.message import Message
 from tackside.profile.device.device import Intent, ProfileDevice
-from tackside.profile.icc.inspect import describe, device_colour_space, profile_class
-from tackside.profile.icc.tags import to_icc_absolute
+from tackside.profile.icc.inspect import describe, device_colour_space, profile_class, to_icc_absolute
 from tackside.records import Reading, Trial, Uncertainty
 from tackside.records.sheet_plan import Space
 from tackside.records.verdict import Cause, ProfileOf

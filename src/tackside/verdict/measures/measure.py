@@ -15,9 +15,9 @@ from statistics import median
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tackside.colour.density import lightness_to_density
 from tackside.colour.gamut import HULL_METHOD, gamut_volume, hull_volume
 from tackside.colour.hull import hull_volume_and_slopes
+from tackside.colour.spaces import lightness_to_density
 from tackside.records.reading import Reading
 from tackside.records.verdict import Measure
 from tackside.verdict.measures.patch_table import NEAR_BLACK, NEAR_WHITE, Floats, PatchTable, Ramp

@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from tackside.colour.device_grid import largest_grid
+from tackside.colour.gamut import largest_grid
 from tackside.colour.hull import hull_planes, hull_volume_and_slopes
 from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
-from tackside.colour.spaces import WHITE_D50, lab_to_xyz, xyz_to_lab
-from tackside.profile.link.black_point import compensate, relative_lightness
+from tackside.colour.spaces import WHITE_D50, compensate, lab_to_xyz, relative_lightness, xyz_to_lab
 from tackside.records.sheet_plan import Space
 from tackside.records.verdict import Measure
 from tackside.verdict.measures.measure import (

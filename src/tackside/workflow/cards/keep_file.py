@@ -6,8 +6,7 @@ import tempfile
 from pathlib import Path
 
 from tackside.bench.store import Bench
-from tackside.card.file.design import CardFile, CardParts
-from tackside.card.file.load import load_card
+from tackside.card.file.design import CardFile, CardParts, load_card
 from tackside.files.toml_records import load_record
 from tackside.records.card import CardTypeface
 from tackside.workflow.cards.kept import kept_card

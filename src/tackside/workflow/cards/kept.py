@@ -16,13 +16,13 @@ from tackside.card.file.templates import sample_words
 from tackside.card.file.toml_text import card_toml
 from tackside.card.layout.layout import Opener
 from tackside.errors import BadImage, StorageTrouble
-from tackside.fit.fold.outside import outside_of
+from tackside.fit.fold.panels import outside_of
 from tackside.picture.file.open import Picture
 from tackside.records import Stock
 from tackside.records.card import CardImage, CardTypeface, KeptCard
 from tackside.records.sheet_plan import Side
-from tackside.workflow.cards.faces import judged_faces
 from tackside.workflow.cards.fonts import fonts_in_use
+from tackside.workflow.cards.make import judged_faces
 from tackside.workflow.placement import KnownPaths
 
 

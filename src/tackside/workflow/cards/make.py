@@ -1,4 +1,6 @@
-"""Make the print-ready sheet of a card, of a whole list, or of a card that the bench keeps; or draw it beforehand."""
+"""Make the print-ready sheet of a card, of a whole list, or of a card that the bench keeps; or draw it beforehand. With
+it comes what the bench knows of the faces that it is printed on: how test prints on them were judged.
+"""
 
 from __future__ import annotations
 
@@ -8,9 +10,10 @@ from pathlib import Path
 from typing import Any
 
 from tackside.bench.store import Bench
-from tackside.card.file.design import Card
-from tackside.card.file.load import load_card
+from tackside.card.checks.remarks import face_called, stock_side
+from tackside.card.file.design import Card, load_card
 from tackside.card.file.templates import sample_words
+from tackside.card.layout.layout import CardFace
 from tackside.card.layout.texts import missing_characters
 from tackside.card.make import CardSheet, LaidOut, lay_out_for
 from tackside.card.make import make_card as make_sheet
@@ -29,7 +32,7 @@ from tackside.fit.placement.measured import PrintPath
 from tackside.messages.message import Message
 from tackside.profile.icc.files import read_profile_file
 from tackside.records import Printer, Stock
-from tackside.workflow.cards.faces import judged_faces
+from tackside.records.sheet_plan import Side
 from tackside.workflow.placement import print_path
 from tackside.workflow.profiles.own import profile_of_card
 from tackside.workflow.progress import Progress, counted, unheard
@@ -239,3 +242,27 @@ def quoted(words: Sequence[str]) -> list[str]:
 def _series(bench: Bench, card: Card, made: Sequence[RowSheet], listed: Rows, stock: Stock) -> MadeSeries:
     rows = tuple(replace(each, sheet=_with_remarks(bench, card, each.sheet, stock)) for each in made)
     return MadeSeries(card, rows, listed.notices)
+
+
+POOR = ("draft", "reject")
+
+
+def judged_faces(bench: Bench, stock: str, faces: Sequence[CardFace], outside: Side) -> tuple[Message, ...]:
+    """A remark for each face that holds something and lies on a side whose latest test print is no better than a
+    draft."""
+    standing = {each.side: each for each in bench.catalogue.standing([stock]).get(stock, ())}
+    found = []
+    for face in faces:
+        judged = standing.get(stock_side(face, outside))
+        if judged is None or judged.grade not in POOR or face.is_empty:
+            continue
+        found.append(
+            Message(
+                "card-remark.on-poor-side",
+                face=face_called(face),
+                side=Message(f"fit.face-{judged.side}"),
+                trial=judged.id,
+                grade=Message(f"verdict.grade.{judged.grade}"),
+            )
+        )
+    return tuple(found)

@@ -14,8 +14,8 @@ from tackside.card.views.show import save_preview
 from tackside.errors import BadRecord
 from tackside.messages.message import Message
 from tackside.records.card import KeptCard
-from tackside.workflow.cards.faces import judged_faces
 from tackside.workflow.cards.kept import files_of, parts_of, parts_with_files
+from tackside.workflow.cards.make import judged_faces
 from tackside.workflow.laid_out import known_as, lay_out
 from tackside.workflow.placement import print_path
 from tackside.workflow.profiles.own import profile_of_card

@@ -22,10 +22,9 @@ from tackside.errors import BadRequest
 from tackside.files.atomic import atomic_path
 from tackside.messages.message import Message
 from tackside.records.card import KeptCard
-from tackside.workflow.cards.faces import judged_faces
 from tackside.workflow.cards.fonts import fonts_in_use
 from tackside.workflow.cards.kept import opener_of, parts_of
-from tackside.workflow.cards.make import quoted
+from tackside.workflow.cards.make import judged_faces, quoted
 from tackside.workflow.cards.make_kept import design_of, lay_out_files
 from tackside.workflow.laid_out import known_as
 from tackside.workflow.placement import print_path

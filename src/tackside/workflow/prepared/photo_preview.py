@@ -9,8 +9,8 @@ from tackside.errors import BadImage
 from tackside.files.heic import MOST_PIXELS
 from tackside.files.image import BYTES_OF_FORMAT, image_in
 from tackside.files.outside import SCAN
+from tackside.files.sniff import is_heic
 from tackside.profile.link.convert_picture import convert_image_rgb
-from tackside.profile.link.picture_file import is_heic
 from tackside.reading.photo.picture import open_photo
 from tackside.reading.scan.image_file import most_pixels
 from tackside.workflow.sent_files import SentFile, under_their_names

@@ -18,7 +18,7 @@ import pyvips
 from tackside.errors import BadImage
 from tackside.files.atomic import write_atomically
 from tackside.profile.link.convert_picture import convert_image_rgb
-from tackside.reading.scan.geometry.borders import find_edges
+from tackside.reading.scan.geometry.placement import find_edges
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.locate import Located, locate
 from tackside.records import SheetPlan, Trial

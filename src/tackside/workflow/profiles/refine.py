@@ -8,7 +8,7 @@ from tackside.bench.store import Bench
 from tackside.errors import BadRequest
 from tackside.profile.build.measured import MeasuredPatches
 from tackside.profile.icc.files import read_profile_file
-from tackside.profile.icc.tags import contents, read_tags
+from tackside.profile.icc.inspect import contents, read_tags
 from tackside.reading.instrument.file import parse_instrument
 from tackside.reading.instrument.matching import bare_patches
 from tackside.records.trial import SentThrough

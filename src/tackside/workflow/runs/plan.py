@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tackside.bench.store import Bench
-from tackside.card.file.design import Card
-from tackside.card.file.load import load_card
+from tackside.card.file.design import Card, load_card
 from tackside.fit.full_fit import fit_in_full
 from tackside.fit.mail.post_file import limits_for
 from tackside.fit.placement.measured import UNKNOWN_PATH

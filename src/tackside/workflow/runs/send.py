@@ -10,8 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from tackside.bench.store import Bench
-from tackside.card.file.design import Card
-from tackside.card.file.load import load_card
+from tackside.card.file.design import Card, load_card
 from tackside.errors import BadRequest, PrinterTrouble
 from tackside.fit.fit_stock import fit_stock
 from tackside.messages.message import Message

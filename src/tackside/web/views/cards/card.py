@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from tackside.card.checks.live_check import LiveCheck
 from tackside.card.layout.layout import CardFace
-from tackside.card.layout.pictures import PlacedPicture
+from tackside.card.layout.placed import PlacedPicture
 from tackside.card.layout.texts import PlacedText
 from tackside.card.layout.zones import SAFE_ZONE_MM, Frame, frame_of, with_bleed
 from tackside.fit.model import Panel

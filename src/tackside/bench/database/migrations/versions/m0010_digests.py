@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlalchemy as sa
 from alembic import op
 
-from tackside.bench.database.digest import digest_of
+from tackside.bench.database.tables import digest_of
 
 revision = "0010"
 down_revision = "0009"

@@ -1,5 +1,5 @@
 """A profile's colour tables and curves decoded, to look into them; converting is LittleCMS's work, but for tables to
-XYZ (``link.through_xyz``).
+XYZ (``link.convert``).
 
 Source: ISO 15076-1:2010, clause 10: curveType, parametricCurveType, lut8Type, lut16Type, lutAToBType and
 lutBToAType. Any bytes may come in: what does not hold together is BadTable.

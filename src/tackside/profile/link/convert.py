@@ -1,22 +1,36 @@
-"""Colours through ICC profiles, by libvips and its LittleCMS, at 16 bits.
+"""Colours through ICC profiles, by libvips and its LittleCMS, at 16 bits; or worked out here where 16-bit CIELAB would
+not do.
 
 libvips passes over a profile that it cannot use, and takes sRGB in its place without an error: every profile is
 therefore tried first (``require_usable``).
+
+Through XYZ colours are led in two cases. Matrix profiles of wide working spaces reach a* -187, beyond what 16-bit
+CIELAB holds (-128 to 127). So their device numbers go to a space of our own, whose three "lights" are X, Y and Z of
+D50, and from there to CIELAB by formula. Its tone curve is that of L*, so that 16 bits serve the darks.
+
+Tables that lead to XYZ: curves, table, curves, as the profile has them. libvips asks LittleCMS for whole numbers, and
+for those LittleCMS samples the whole way anew, at 17 places along each of four inks and without the profile's own
+curves. CIELAB is even enough for that. XYZ is not: in the darks a straight line in light is a steep bend in lightness,
+and colours came out wrong by several ΔE00. Encoding: ISO 15076-1, 6.3.4.2 and clause 10 (an XYZ of 1 + 32767/32768 is
+the highest number).
 """
 
 from __future__ import annotations
 
 import io
+import tempfile
 from functools import lru_cache
+from pathlib import Path
 
 import numpy as np
 import pyvips
 from numpy.typing import ArrayLike, NDArray
 
-from tackside.colour.spaces import Floats
+from tackside.colour.spaces import EPSILON, KAPPA, WHITE_D50, Floats, xyz_to_lab
 from tackside.errors import BadProfile
 from tackside.profile.icc.inspect import (
     CHANNELS,
+    contents,
     describe,
     media_white,
     read_header,
@@ -25,7 +39,8 @@ from tackside.profile.icc.inspect import (
     to_icc_absolute,
     to_media_relative,
 )
-from tackside.profile.link.through_xyz import table_to_lab, to_lab_through_xyz, xyz_table
+from tackside.profile.icc.tables import BadTable, ColourTable, read_table
+from tackside.profile.icc.working_space import xyz_profile
 
 PROFILE_FIELD = "icc-profile-data"
 INTERPRETATIONS = {"RGB": "rgb16", "CMYK": "cmyk", "grey": "grey16"}
@@ -222,3 +237,82 @@ def import_lab(image: pyvips.Image, profile: bytes, intent: str) -> pyvips.Image
     """The numbers of ``profile`` to CIELAB, as an image. Raises pyvips.Error, BadProfile."""
     prepared, intent = _prepared(profile, intent)
     return with_profile(image, prepared).icc_import(pcs="lab", intent=intent, embedded=True)
+
+
+KNEE = KAPPA * EPSILON / 100  # where the straight part of L* ends: 0.08
+
+
+def to_lab_through_xyz(image: pyvips.Image, intent: str) -> Floats:
+    """CIELAB (n, 3) of an image with its profile attached. Raises pyvips.Error."""
+    with tempfile.TemporaryDirectory(prefix="tackside-") as folder:
+        target = Path(folder, "xyz.icc")  # libvips takes the way out from a file only
+        target.write_bytes(_target())
+        stored = image.icc_transform(str(target), embedded=True, intent=intent, depth=16).numpy()
+    coded = np.asarray(stored, dtype=np.float64).reshape(-1, 3) / 65535
+    ratio = np.where(coded > KNEE, ((coded + 0.16) / 1.16) ** 3, coded * 100 / KAPPA)
+    return xyz_to_lab(ratio * WHITE_D50)
+
+
+@lru_cache(maxsize=1)
+def _target() -> bytes:
+    # Y of L* as parametric function type 3 of ISO 15076-1: g, a, b, c, d.
+    return xyz_profile((3.0, 1 / 1.16, 0.16 / 1.16, 100 / KAPPA, KNEE))
+
+
+HIGHEST_XYZ = 1 + 32767 / 32768
+
+
+@lru_cache(maxsize=8)
+def xyz_table(profile: bytes) -> ColourTable | None:
+    """The relative table of a profile that connects through XYZ; None where it has none, or one for LittleCMS: in
+    floating point, or with grids that differ between channels."""
+    held = contents(read_tags(profile))
+    if read_header(profile).connection_space != "XYZ" or "A2B1" not in held or "D2B1" in held:
+        return None
+    try:
+        table = read_table(held["A2B1"])
+    except BadTable:
+        return None
+    fits = table.nodes is not None and table.inputs in (3, 4) and table.outputs == 3
+    return table if fits and len(set(table.grid)) == 1 else None
+
+
+def table_to_lab(device: Floats, table: ColourTable) -> Floats:
+    """CIELAB (n, 3), media-relative, of device values (n, channels), 0 to 1, by a table that ``xyz_table`` gave."""
+    if table.type in ("mft1", "mft2"):
+        before, after = table.curves[: table.inputs], [table.curves[table.inputs :]]
+    else:
+        before = table.curves[-table.inputs :]
+        after = [table.curves[3:6]] if len(table.curves) == 6 + table.inputs else []
+    values = _through_table(_curved(device, before), table)
+    for curves in after:
+        values = _curved(values, curves)
+    if table.matrix is not None:
+        values = values @ table.matrix[:, :3].T + table.matrix[:, 3]
+    if table.type == "mAB ":
+        values = _curved(values, table.curves[:3])
+    return xyz_to_lab(values * HIGHEST_XYZ)
+
+
+def _curved(values: Floats, curves: tuple[Floats, ...]) -> Floats:
+    columns = [
+        np.interp(values[:, channel], np.linspace(0, 1, len(curve)), curve)
+        for channel, curve in enumerate(curves)
+    ]
+    return np.column_stack(columns)
+
+
+def _through_table(values: Floats, table: ColourTable) -> Floats:
+    """Between the nodes along tetrahedra of the last three channels, and straight along the first of four."""
+    from tackside.profile.icc.tetra import between  # numba takes its time to load
+
+    assert table.nodes is not None
+    side = table.grid[0]
+    if table.inputs == 3:
+        return between(table.nodes.reshape(side, side, side, 3), values)
+    nodes = np.moveaxis(table.nodes.reshape(side, side, side, side, 3), 0, 3)
+    beside = between(nodes.reshape(side, side, side, side * 3), values[:, 1:]).reshape(-1, side, 3)
+    place = np.clip(values[:, 0], 0, 1) * (side - 1)
+    low = np.minimum(place.astype(np.intp), side - 2)
+    rest, rows = (place - low)[:, None], np.arange(len(values))
+    return np.asarray(beside[rows, low] * (1 - rest) + beside[rows, low + 1] * rest)

@@ -104,6 +104,20 @@ def test_the_other_side_of_the_same_card_tells_side_from_stock() -> None:
     assert no_gain.cause == "stock"
 
 
+def test_a_card_that_has_held_ink_is_coated_on_one_face() -> None:
+    weak, good = printed(trial(), matt_uncoated_back()), printed(trial(name="GOOD"), matt_coated(), seed=2)
+    of_another = trial(name="GOOD").model_copy(update={"stock": "Gannet Smooth 280"})
+    bare, turned = (
+        judge(KnownPrint(weak, trial(), reference=KnownPrint(good, its)))
+        for its in (of_another, trial(name="GOOD"))
+    )
+    assert bare.cause == "stock"
+    assert turned.cause == "side"
+    assert turned.causes["stock"] < 0.1
+    # What is left of the card itself goes to its other face, and not to what else may be wrong.
+    assert turned.causes["side"] > 0.8 * (bare.causes["stock"] + bare.causes["side"])
+
+
 @pytest.mark.parametrize("model", [semi_gloss(), matt_coated()], ids=lambda model: model.name)
 def test_a_cast_in_the_greys_points_at_colour_management(model: StockModel) -> None:
     twice = judge(KnownPrint(printed(trial(), model, PrinterModel(managed="twice")), trial=trial()))

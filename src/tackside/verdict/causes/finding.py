@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from math import exp, log2
 
 from tackside.messages.message import Message
-from tackside.records import Settings, Stock, Trial
+from tackside.records import Settings, Trial
 from tackside.records.reading import Reading
 from tackside.records.verdict import Cause, Combination, Evidence, Grade, Measure, NextStep, ProfileOf
 from tackside.verdict.causes.answers import weigh_answers
@@ -107,7 +107,8 @@ def find_causes(
     if reference is not None and good is None and reference is not other_side:
         beside = "print" if reference.predicted_for is None else "profile"
         notices.append(Message(f"verdict.weak-{beside}-beside"))
-    odds = prior_odds(trial=trial, stock=stock, other_side=deeper)
+    holds = _is_of_the_same_card(good, trial)
+    odds = prior_odds(trial=trial, stock=stock, other_side=deeper, has_held_ink=holds)
     answers = weigh_answers(reading) if trial is not None and reading.kind == "eye" else None
     if answers is not None:
         # A coated side beneath a bare one is the fault "side"; none beneath is "stock".
@@ -139,7 +140,9 @@ def find_causes(
     trust, why = trust_in(reading, taught=diagnosis is not None)
     notices += why
     if trust == 1.0:
-        notices += contradictions(trial, _whatever_was_noted(posterior.causes, odds, trial, stock, deeper))
+        unnoted = trial.model_copy(update={"settings": Settings()}) if trial is not None else None
+        bare = prior_odds(trial=unnoted, stock=stock, other_side=deeper, has_held_ink=holds)
+        notices += contradictions(trial, _weighed_again(posterior.causes, odds, bare))
     causes = posterior.causes if trust == 1.0 else flattened(posterior.causes, odds, trust)
     causes = _as_far_as_fit(causes, odds, fitness(reading))
     weight = trust * fitness(reading)
@@ -174,24 +177,23 @@ def evidence_for(
     return evidence_in_figures(causes, diagnosis, reading, measures)
 
 
-def _whatever_was_noted(
-    causes: dict[Cause, float],
-    odds: dict[Cause, float],
-    trial: Trial | None,
-    stock: Stock | None,
-    deeper: float | None,
+def _weighed_again(
+    causes: dict[Cause, float], odds: dict[Cause, float], instead: dict[Cause, float]
 ) -> dict[Cause, float]:
-    """The chances if nothing had been noted of the settings: the odds that the notes moved are taken back."""
-    if trial is None:
-        return causes
-    bare = trial.model_copy(update={"settings": Settings()})
-    without = prior_odds(trial=bare, stock=stock, other_side=deeper)
+    """The chances if other odds had stood before: what the odds moved is taken back."""
     weights = {
-        cause: chance * (without[cause] / odds[cause] if odds[cause] > 0 else 1.0)
+        cause: chance * (instead[cause] / odds[cause] if odds[cause] > 0 else 1.0)
         for cause, chance in causes.items()
     }
     total = sum(weights.values())
     return {cause: weight / total for cause, weight in weights.items()}
+
+
+def _is_of_the_same_card(good: Beside | None, trial: Trial | None) -> bool:
+    """Whether a print that is good lies beside it, on either face of the same card."""
+    if good is None or good.predicted_for is not None or good.trial is None or trial is None:
+        return False
+    return good.trial.stock == trial.stock
 
 
 def _standard(good: Beside | None, trial: Trial) -> Standard | None:

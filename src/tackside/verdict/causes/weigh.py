@@ -17,6 +17,10 @@ from tackside.records.verdict import Cause, Grade, Measure
 from tackside.verdict.causes.symptoms import PRIORS, SOUND, SYMPTOMS, Symptom
 from tackside.verdict.measures.measure import number, spread
 
+# A card that has held ink well is coated on one face at least. What is left is a pack of another card under its name
+# (this project's own estimate).
+ANOTHER_PACK = 0.05
+
 
 def weigh_causes(
     measures: dict[str, Measure],
@@ -50,10 +54,19 @@ def weigh_causes(
 
 
 def prior_odds(
-    *, trial: Trial | None = None, stock: Stock | None = None, other_side: float | None = None
+    *,
+    trial: Trial | None = None,
+    stock: Stock | None = None,
+    other_side: float | None = None,
+    has_held_ink: bool = False,
 ) -> dict[Cause, float]:
-    """Weights of the causes before the print is looked at: how common, what is known, and the other side's black."""
+    """Weights of the causes before the print is looked at: how common, what is known, and the other side's black.
+
+    ``has_held_ink``: a good print of the same card lies beside this one.
+    """
     weights = {cause: prior * _odds(cause, trial, stock) for cause, prior in PRIORS.items()}
+    if has_held_ink:
+        weights["stock"] *= ANOTHER_PACK
     if other_side is not None:
         _weigh_sides(weights, other_side)
     return weights

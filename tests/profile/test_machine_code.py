@@ -13,7 +13,7 @@ import pytest
 
 from tackside.profile.icc import tetra
 from tackside.profile.link import link_kernel
-from tackside.profile.link.link import _NODE, _REST, CODES
+from tackside.profile.link.link import _NODE, _REST, CODES, WALK
 from tackside.tasks import machine_code
 
 pytestmark = pytest.mark.skipif(not machine_code._IS_TRIED, reason="tried on Linux, x86-64")
@@ -24,7 +24,7 @@ PIXELS = RANDOM.integers(0, 256, (5000, 3), np.uint8)
 
 
 def given(out: np.ndarray) -> tuple[Any, ...]:
-    return PIXELS, TABLE, _NODE, _REST, len(CODES), np.float32(0.5), out
+    return PIXELS, TABLE, _NODE, _REST, WALK, len(CODES), np.float32(0.5), out
 
 
 @pytest.fixture(scope="module")

@@ -156,7 +156,8 @@ def _run(pixels: Pixels, table: Lab32, out: NDArray[Any]) -> None:
         raise ValueError(f"pixels of shape {pixels.shape} and type {pixels.dtype}")
     flat, filled = np.ascontiguousarray(pixels).reshape(-1, 3), out.reshape(-1, 3)
     name, places = ("look_up_8", (_NODE, _REST)) if flat.dtype == np.uint8 else ("look_up_16", (PLACE,))
-    given = (table.reshape(-1, 3), *places, len(CODES), np.float32(0 if out.dtype == np.float32 else 0.5))
+    rounding = np.float32(0 if out.dtype == np.float32 else 0.5)
+    given = (table.reshape(-1, 3), *places, WALK, len(CODES), rounding)
     look_up = loop("tackside.profile.link.link_kernel", name, flat, *given, filled)
 
     def work(part: slice) -> None:
@@ -176,5 +177,20 @@ def _share_out(work: Callable[[slice], None], count: int) -> None:
         list(threads.map(work, (slice(start, start + size) for start in range(0, count, size))))
 
 
-_NODE = np.minimum(PLACE[:256].astype(np.int32), len(CODES) - 2)
+_NODE = np.minimum(PLACE[:256].astype(np.uint64), np.uint64(len(CODES) - 2))
 _REST = (PLACE[:256] - _NODE).astype(np.float32)
+
+
+def walks(nodes: int) -> NDArray[np.uint64]:
+    """The walk from a node to the far corner of its cell, longest rest first: the place, from the node, of its first
+    and of its second stop, (8, 2), in a table of ``nodes``³ with the last axis running fastest.
+
+    Rows are numbered by what holds of the rests: 4 for r ≥ g, 2 for g ≥ b, 1 for r ≥ b. Two can't be.
+    """
+    r, g, b = nodes * nodes, nodes, 1
+    none = (0, 0)
+    stops = [(b, g + b), none, (g, g + b), (g, r + g), (b, r + b), (r, r + b), none, (r, r + g)]
+    return np.array(stops, np.uint64)
+
+
+WALK = walks(len(CODES))

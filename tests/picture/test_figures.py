@@ -160,3 +160,12 @@ def test_a_map_leaves_what_is_right_grey_and_deepens_with_what_is_wrong() -> Non
     assert np.ptp(painted[5, 5].astype(int)) <= 1
     assert painted[0, 0].astype(int).sum() < painted[0, 1].astype(int).sum() < painted[5, 5].astype(int).sum()
     assert painted[0, 0, 0] > painted[0, 0, 2] + 60
+
+
+@pytest.mark.parametrize("shape", [(1, 1), (1, 2), (1, 3), (20, 50), (7, 143)])
+def test_median_and_95th_percentile_are_those_of_numpy(shape: tuple[int, int]) -> None:
+    picture = np.random.default_rng(shape[1]).uniform([5, -60, -60], [95, 60, 60], (*shape, 3))
+    printed = picture + np.random.default_rng(1).normal(0, 3, picture.shape)
+    steps, found = deltaE_ciede2000(picture, printed), compare(picture, printed)
+    assert found.de00_median == pytest.approx(np.median(steps), rel=1e-12)
+    assert found.de00_p95 == pytest.approx(np.percentile(steps, 95), rel=1e-12)

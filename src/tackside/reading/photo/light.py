@@ -6,7 +6,7 @@ curve (IEC 61966-2-1) with a smooth correction, the same for all channels, as ca
 are made. L is the logarithm of the light, of second order over the picture, and locally, by a Gaussian process through
 what bare card leaves over (C. E. Rasmussen and C. K. I. Williams, Gaussian Processes for Machine Learning, 2006,
 equations 2.25 and 2.26), which follows a shadow's edge as far as bare card shows it; a straight band of shadow is found
-first (``band``). The rest is linear in its unknowns: least squares, with Huber's weights.
+first (``band``). The rest is least squares of what file numbers are missed by, with Huber's weights.
 """
 
 from __future__ import annotations
@@ -31,6 +31,9 @@ LEAST = 2e-4
 REACH_MM, LOCAL_SD, PLACE_SD = 22.0, 0.04, 0.008
 # Rounds without a band, and with one, whose place and depth take longer to agree.
 HUBER, ROUNDS, BAND_ROUNDS = 1.5, 2, 5
+STEPS = 12  # of Gauss and Newton, in each round
+# The tone curve is nowhere flatter than this share of sRGB's; numbers so near each other tell its slope.
+LEAST_SLOPE, NEAR = 0.2, 1e-3
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,6 +112,7 @@ def fit_light(places: Places, px_per_mm: float, *, bends: bool = True) -> Lit:
     )
     noise = np.hypot(OWN_NOISE, DARK_NOISE / np.maximum(linear(places.numbers), LEAST))
     blocks, bent = [], np.zeros_like(ground)
+    steeper = _slope_design(places.numbers)
     for channel in range(3):
         design = np.zeros((len(known), CURVE_TERMS + 3 * SURFACE_TERMS + 3 * groups))
         design[:, :CURVE_TERMS] = _spline(places.numbers[:, channel])
@@ -123,8 +127,8 @@ def fit_light(places: Places, px_per_mm: float, *, bends: bool = True) -> Lit:
     reach = REACH_MM * px_per_mm
     gram = _kernel(bare, bare, reach) + (PLACE_SD / LOCAL_SD) ** 2 * np.eye(len(bare))
     near = _kernel(places.px, bare, reach)
-    # A shadow across the greys would be taken for the camera's tone: what bare card shows of it is taken off first, and
-    # how deep a band of it is, once found, is solved together with the tone.
+    # A shadow across the greys would be taken for the camera's tone: what bare card shows of it is taken off first. A
+    # band of it, once found, is solved together with the tone, and alone: what was taken off before holds a part of it.
     local, whites = np.zeros_like(ground), np.zeros((groups, 3))
     band: ShadowBand | None = None
     for number in range(BAND_ROUNDS):
@@ -133,9 +137,10 @@ def fit_light(places: Places, px_per_mm: float, *, bends: bool = True) -> Lit:
         shape = np.zeros(len(known)) if band is None else band.shape(places.px)
         solved = _robust(
             np.hstack([rows, np.kron(-np.eye(3), shape[:, None])]),
-            (bent + local).ravel(order="F"),
+            (bent + local if band is None else bent).ravel(order="F"),
             noise.ravel(order="F"),
             np.hstack([held, np.zeros((len(held), 3))]),
+            steeper,
         )
         curve = solved[:CURVE_TERMS]
         flat = solved[CURVE_TERMS : CURVE_TERMS + 3 * SURFACE_TERMS].reshape(3, SURFACE_TERMS).T
@@ -172,19 +177,38 @@ def _held(unknowns: int, *, bends: bool) -> Floats:
     return rows
 
 
-def _robust(design: Floats, wanted: Floats, noise: Floats, held: Floats) -> Floats:
-    weight = 1.0 / noise
+def _robust(design: Floats, wanted: Floats, noise: Floats, held: Floats, steeper: Floats) -> Floats:
+    """Least squares of what file numbers are missed by, with Huber's weights, by Gauss and Newton's steps.
+
+    F + correction = T + L: the design holds the correction, minus light, minus unknown whites. What that is missed by is
+    held against the slope of F where it stands (``steeper``: how the curve's terms change it, as a share of the first
+    guess's slope), for it is the numbers that are noisy: else the curve would be flattened where most of the places
+    lie, bare card, just because all of them are alike then.
+    """
     solved: Floats = np.zeros(design.shape[1])
-    for _ in range(12):
-        rows = np.vstack([design * weight[:, None], held])
-        # F + correction = T + L: the design holds the correction, minus light, minus unknown whites.
-        solved = np.asarray(
-            np.linalg.lstsq(rows, np.concatenate([wanted * weight, np.zeros(len(held))]), rcond=None)[0]
-        )
-        off = np.abs(design @ solved - wanted) / noise
+    terms = steeper.shape[1]
+    for _ in range(STEPS):
+        slope = 1.0 + steeper @ solved[:terms]
+        free = slope > LEAST_SLOPE
+        slope = np.maximum(slope, LEAST_SLOPE)
+        missed = (design @ solved - wanted) / (noise * slope)
+        changes = design / (noise * slope)[:, None]
+        changes[:, :terms] -= (free * missed / slope)[:, None] * steeper
+        off = np.abs(missed)
         limit = HUBER * max(1.4826 * float(np.median(off)), 0.3)
-        weight = np.sqrt(np.minimum(1.0, limit / np.maximum(off, 1e-9))) / noise
+        weight = np.sqrt(np.minimum(1.0, limit / np.maximum(off, 1e-9)))
+        rows = np.vstack([changes * weight[:, None], held])
+        step = np.linalg.lstsq(rows, np.concatenate([-missed * weight, -held @ solved]), rcond=None)[0]
+        solved = np.asarray(solved + step)
     return solved
+
+
+def _slope_design(numbers: Floats) -> Floats:
+    """What each of the curve's terms adds to the slope of F at file numbers (n, 3), as a share of the slope of the
+    first guess: (3 n, CURVE_TERMS), channel by channel."""
+    at = np.clip(numbers.ravel(order="F"), 2.0 * NEAR, 1.0 - 2.0 * NEAR)
+    guess = _logs(at + NEAR) - _logs(at - NEAR)
+    return np.asarray((_spline(at + NEAR) - _spline(at - NEAR)) / np.maximum(guess, 1e-6)[:, None])
 
 
 def _logs(numbers: Floats) -> Floats:

@@ -180,10 +180,10 @@ def _held(unknowns: int, *, bends: bool) -> Floats:
 def _robust(design: Floats, wanted: Floats, noise: Floats, held: Floats, steeper: Floats) -> Floats:
     """Least squares of what file numbers are missed by, with Huber's weights, by Gauss and Newton's steps.
 
-    F + correction = T + L: the design holds the correction, minus light, minus unknown whites. What that is missed by is
-    held against the slope of F where it stands (``steeper``: how the curve's terms change it, as a share of the first
-    guess's slope), for it is the numbers that are noisy: else the curve would be flattened where most of the places
-    lie, bare card, just because all of them are alike then.
+    F + correction = T + L: the design holds the correction, minus light, minus unknown whites. What that is missed by
+    is held against the slope of F where it stands, since it is the numbers that are noisy: else the curve would be
+    flattened where most of the places lie, bare card, just because all of them are alike then. ``steeper``: how the
+    curve's terms change that slope, as a share of the first guess's.
     """
     solved: Floats = np.zeros(design.shape[1])
     terms = steeper.shape[1]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from time import process_time
@@ -19,11 +19,15 @@ from tackside.reading.photo.picture import open_photo
 from tackside.reading.photo.read import Known, read_pair
 from tackside.reading.photo.sheets import find_sheets
 from tackside.reading.scan.marks.detections import see
-from tackside.records import Reading, Trial
-from tackside.records.verdict import Cause, Grade
+from tackside.records import Reading, Trial, Verdict
+from tackside.records.verdict import Cause, Grade, Measure
 from tackside.tasks.parallel import spread
+from tackside.verdict.grade.grading import close_grades, light_strays_over
+from tackside.verdict.grade.limits import COVERAGE
 from tackside.verdict.judge import judge
-from tackside.verdict.known_print import KnownPrint
+from tackside.verdict.known_print import KnownPrint, what_was_printed
+from tackside.verdict.measures.patch_table import patch_table
+from tackside.verdict.measures.path import cube_levels
 from training.phone.taken import Taken, take_block
 
 BLOCK = 5  # photographs of one work
@@ -32,11 +36,13 @@ BY_INSTRUMENT = 0.3
 
 @dataclass(frozen=True)
 class Said:
-    """Of a verdict: its grade, the others that its doubt reaches (``close_to``), its cause."""
+    """Of a verdict: its grade, the others that its doubt reaches (``close_to``), its cause; ``at_limit``: whether
+    another grade lies within one standard uncertainty of the reading's figures, all that is stated counted."""
 
     grade: Grade
     close_to: tuple[Grade, ...]
     cause: Cause
+    at_limit: bool
 
 
 @dataclass(frozen=True)
@@ -126,7 +132,19 @@ def read_file(path: Path, new: Trial, known: Trial, known_read: Reading) -> tupl
 def _judged(reading: Reading, known: Reading, taken: Taken) -> Said:
     beside = KnownPrint(known, taken.known)
     verdict = judge(KnownPrint(reading, taken.new, taken.stock, reference=beside))
-    return Said(verdict.grade, verdict.close_to, verdict.cause)
+    return Said(verdict.grade, verdict.close_to, verdict.cause, _at_limit(verdict, reading, taken))
+
+
+def _at_limit(verdict: Verdict, reading: Reading, taken: Taken) -> bool:
+    printed = what_was_printed(taken.new, taken.stock, cube_levels(patch_table(reading, taken.new.sheet)))
+    printed = replace(printed, lifted=light_strays_over(reading, verdict.causes, verdict.cause))
+    one_sd = {name: _one_sd(measure) for name, measure in verdict.measures.items()}
+    return bool(close_grades(one_sd, printed, verdict.rules))
+
+
+def _one_sd(measure: Measure) -> Measure:
+    """With so much less doubt that its expanded uncertainty is its standard one."""
+    return measure.model_copy(update={"sd": None if measure.sd is None else measure.sd / COVERAGE})
 
 
 def _apart(one: Sequence[Any], other: Sequence[Any]) -> np.ndarray:
@@ -177,8 +195,9 @@ def report(some: Sequence[Photographed]) -> str:
             ("ΔE00 of a photograph at its 95th percentile: median", f"{np.median([one.p95 for one in read]):.2f}"),
             ("photographs whose median is 1.5 at most", _share(int(np.sum(medians <= 1.5)), len(read))),
             ("the two prints differ by, median", f"{np.median([one.before for one in read]):.2f}"),
-            *_agreement("grade the same as the scan's", verdicts),
-            *_agreement("a second device's grade the same as the first's", [(one.again, one.scanned) for one in read]),
+            *_agreement(_PHOTO, verdicts),
+            *_agreement(_AGAIN, [(one.again, one.scanned) for one in read]),
+            *_near_limits(read),
             ("likeliest cause the same as the scan's", _share(causes, len(read))),
             ("median error over what is stated, median", f"{stated:.2f}"),
             ("processor time to look and read, s, 95th percentile", f"{slow:.1f}"),
@@ -196,6 +215,26 @@ def report(some: Sequence[Photographed]) -> str:
     return "\n".join(
         ["| what | figure |", "| --- | --- |", *(f"| {name} | {figure} |" for name, figure in rows)]
     )
+
+
+_PHOTO, _AGAIN = "grade the same as the scan's", "a second device's grade the same as the first's"
+
+
+def _near_limits(read: Sequence[Photographed]) -> list[tuple[str, str]]:
+    """How many prints lie at a limit by the scan's own figures, and how grades agree on the others."""
+    near = sum(one.scanned.at_limit for one in read)
+    rows = [
+        ("another grade within one standard uncertainty of the scan's own figures", _share(near, len(read)))
+    ]
+    clear = [one for one in read if not one.scanned.at_limit]
+    if clear:
+        photo = sum(one.photo is not None and one.photo.grade == one.scanned.grade for one in clear)
+        again = sum(one.again.grade == one.scanned.grade for one in clear)
+        rows += [
+            (f"{_PHOTO}, of prints that lie at no such limit", _share(photo, len(clear))),
+            (f"{_AGAIN}, likewise", _share(again, len(clear))),
+        ]
+    return rows
 
 
 def _share(some: int, of: int) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,9 @@ import pyvips
 from PIL import Image
 
 from tackside.bench.store import Bench
+from tackside.cli.commands.prints.read import _pictured
 from tackside.messages.message import Message
+from tackside.records import PatchReading, Reading, Uncertainty
 from tests.cli.bench_of_examples import SATIN, TERN, Caller
 from tests.reading.scan.scans import save
 
@@ -166,3 +169,20 @@ def test_an_unknown_trial_and_a_bench_that_is_not_there_are_refused(
 
 def test_a_file_of_no_kind_says_what_is_wanted(call: Caller, trial: str) -> None:
     assert "neither a scan nor an instrument file" in call.refusal("read", trial, SATIN)
+
+
+def test_a_photograph_is_said_not_to_be_looked_at_for_what_a_program_did(
+    call: Caller, tmp_path: Path
+) -> None:
+    photograph = Reading(
+        kind="photo",
+        source_name="pair.jpg",
+        source_sha256="0" * 64,
+        patches=(PatchReading(name="w", rgb=(1.0, 1.0, 1.0), lab=(95.0, 0.0, 0.0)),),
+        made_at=datetime.now(UTC),
+        uncertainty=Uncertainty(de00=1.0, basis=Message("uncertainty.photo-alone"), comparable_with="photo"),
+    )
+    out = tmp_path / "shown.png"
+    bench = Bench.open(call.folder, create=False)
+    assert list(_pictured(bench, [photograph], out)) == [Message("spoilt.not-of-photographs", file=str(out))]
+    assert not out.exists()

@@ -140,7 +140,9 @@ def _pictured(bench: Bench, readings: Sequence[Reading], picture: Path | None) -
     written = write_spoilt_picture(bench, readings, picture)
     if written:
         return [Message("spoilt.picture-written", file=str(picture))]
-    return [Message("spoilt.nothing-to-show", file=str(picture))]
+    photographs = [reading for reading in readings if reading.kind == "photo"]
+    code = "spoilt.not-of-photographs" if photographs else "spoilt.nothing-to-show"
+    return [Message(code, file=str(picture))]
 
 
 def _require_png(picture: Path | None) -> None:

@@ -30,6 +30,7 @@ TEXTS = {
     ),
     # The pictures.
     "spoilt.nothing-to-show": "Nothing in the scan shows that a program changed it: {file} was not written.",
+    "spoilt.not-of-photographs": "A photograph is not looked at for what a program did to it: {file} was not written.",
     "spoilt.picture-written": "Where it shows: {file}.",
     "spoilt.picture-format": Fault("{file} does not end in .png", "give the picture a name that does"),
 }

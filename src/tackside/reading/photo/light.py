@@ -32,7 +32,7 @@ REACH_MM, LOCAL_SD, PLACE_SD = 22.0, 0.04, 0.008
 # Rounds without a band, and with one, whose place and depth take longer to agree.
 HUBER, ROUNDS, BAND_ROUNDS = 1.5, 2, 5
 STEPS = 12  # of Gauss and Newton, in each round
-# The tone curve is nowhere flatter than this share of sRGB's; numbers so near each other tell its slope.
+# The tone curve is nowhere flatter than this share of sRGB's (docs/sources.md, S208), its slope told over so much.
 LEAST_SLOPE, NEAR = 0.2, 1e-3
 
 

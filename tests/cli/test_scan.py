@@ -6,6 +6,7 @@ import contextlib
 import fcntl
 import io
 import json
+import os
 import shutil
 import signal
 import subprocess
@@ -132,14 +133,19 @@ def test_a_scanner_that_lies_leaves_no_reading_and_no_file(call: Caller, made: t
     assert scanner.open_jobs == set()
 
 
-def test_ctrl_c_cancels_the_scan_at_the_scanner(call: Caller, made: tuple[Path, Glass]) -> None:
+def test_ctrl_c_cancels_the_scan_at_the_scanner(
+    call: Caller, made: tuple[Path, Glass], tmp_path: Path
+) -> None:
     trial, glass = next(iter(made[1].items()))
+    aside = tmp_path / "aside"
+    aside.mkdir()
     with scanner_of(glass, lie="hangs") as scanner:
         command = [sys.executable, "-m", "tackside", "--bench", str(call.folder), "scan", trial]
         process = subprocess.Popen(
             [*command, "--from", scanner.address],
             stderr=subprocess.PIPE,
             text=True,
+            env={**os.environ, "TMPDIR": str(aside)},
             # What runs in a shell's background is born deaf to it, and so would be its child.
             preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
         )
@@ -148,10 +154,14 @@ def test_ctrl_c_cancels_the_scan_at_the_scanner(call: Caller, made: tuple[Path, 
             assert time.monotonic() < deadline
             time.sleep(0.05)
         time.sleep(1.0)  # it waits for the scanner now, as it does when a person presses
+        assert list(aside.glob("tackside-*"))
         process.send_signal(signal.SIGINT)
         _, said = process.communicate(timeout=60)
     assert process.returncode == 130, said
-    assert "Traceback" not in said
+    last = said.replace("\r", "\n").strip().splitlines()[-1]
+    assert "stopped" in last
+    assert not [word for word in ("Traceback", "Warning", "Error") if word in said]
+    assert list(aside.iterdir()) == []
     assert "DELETE /eSCL/ScanJobs/job-1" in scanner.asked
 
 

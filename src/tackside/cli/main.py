@@ -144,6 +144,10 @@ for name, (target, summary) in COMMANDS.items():
     app.command(target, name=name, help=summary, sort_key=place_of(name), **said)
 
 
+# Every call goes through this, which takes nothing from the app above: else Ctrl-C ends it without a word.
+app.meta.suppress_keyboard_interrupt = False
+
+
 @app.meta.default
 def launch(
     *tokens: Annotated[str, Parameter(show=False, allow_leading_hyphen=True)],

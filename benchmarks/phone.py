@@ -7,7 +7,8 @@
 Prints come from ``training/examiner``, light, lens, camera and file from ``training/phone``; neither shares anything
 with the reading of photographs. Asked: 95 % read, the rest refused with the reason; the median ΔE00 of patches beside
 the known print at most 1.5; the grade that of the scan's in 95 %. The peer in the same run: a second scanner or
-instrument, which reads both prints as well. Close calls are counted apart, and the very same grades as they are.
+instrument, which reads both prints as well. Close calls are counted apart, and the very same grades as they are; so
+are prints at a limit, of which another grade lies within one standard uncertainty of the first device's own figures.
 """
 
 from __future__ import annotations

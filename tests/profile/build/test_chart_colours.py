@@ -57,8 +57,7 @@ def off(name: str, device: np.ndarray) -> np.ndarray:
 
 
 PRINTERS = ("FOGRA39L", "TR003", *PRESSES)
-# All printers and both numbers of colours; how they are paired goes by turns.
-BY_TURNS = [(name, side) for number, name in enumerate(PRINTERS) for side in share((6, 8), 2, number)]
+BY_TURNS = share([(name, side) for name in PRINTERS for side in (6, 8)], 4)
 
 
 @pytest.mark.slow

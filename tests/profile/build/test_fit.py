@@ -12,6 +12,7 @@ from tackside.profile.build.measured import MeasuredPatches
 from tackside.profile.build.surface import ColourSurface, fit_surface, lifted
 from tackside.profile.device.device_model import fit_device_model
 from tackside.profile.icc.ramps import RGB_ENDS
+from tests.extent import share
 from tests.profile.build.built import NOISE, measured
 from tests.profile.build.presses import PRESSES, chart, grid, read
 
@@ -102,7 +103,7 @@ def off(press: str, device: np.ndarray, noise: float) -> np.ndarray:
     return delta_e_2000(fitted.at(ANYWHERE), PRESSES[press](ANYWHERE))
 
 
-@pytest.mark.parametrize("press", PRESSES)
+@pytest.mark.parametrize("press", share(list(PRESSES), 2))
 def test_512_patches_tell_colours_anywhere(press: str) -> None:
     error = off(press, chart(512), NOISE)
     assert np.median(error) <= 0.15
@@ -110,20 +111,20 @@ def test_512_patches_tell_colours_anywhere(press: str) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("press", PRESSES)
+@pytest.mark.parametrize("press", share(list(PRESSES), 2, 1))
 def test_an_even_grid_of_512_does_as_well(press: str) -> None:
     error = off(press, grid(8), NOISE)
     assert np.median(error) <= 0.16
     assert np.quantile(error, 0.95) <= 0.36
 
 
-@pytest.mark.parametrize("press", PRESSES)
+@pytest.mark.parametrize("press", share(list(PRESSES), 2, 2))
 def test_200_patches_do_for_a_start(press: str) -> None:
     assert np.median(off(press, chart(200), NOISE)) <= 0.3
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("press", PRESSES)
+@pytest.mark.parametrize("press", share(list(PRESSES), 2, 3))
 def test_it_beats_a_plain_spline_where_noise_is_larger(press: str) -> None:
     device, noise = chart(512), 0.25  # of each of L*, a*, b*
     plain = fit_device_model(device, read(press, device, noise))
@@ -133,7 +134,7 @@ def test_it_beats_a_plain_spline_where_noise_is_larger(press: str) -> None:
     assert np.quantile(error, 0.95) < 0.85 * np.quantile(theirs, 0.95)
 
 
-@pytest.mark.parametrize("press", PRESSES)
+@pytest.mark.parametrize("press", share(list(PRESSES), 2, 4))
 def test_ramps_bend_no_more_than_the_presses_own_and_the_noise(press: str) -> None:
     surface = weigh(measured(press, 512)).surface
     for end in RGB_ENDS.values():
@@ -145,7 +146,7 @@ def test_ramps_bend_no_more_than_the_presses_own_and_the_noise(press: str) -> No
         assert bends[0] <= bends[1] + 0.25, end  # the noise of one patch
 
 
-@pytest.mark.parametrize("press", PRESSES)
+@pytest.mark.parametrize("press", share(list(PRESSES), 2, 5))
 def test_the_error_it_states_is_not_below_its_true_error(press: str) -> None:
     evidence = weigh(measured(press, 300))
     stated = delta_e_2000(evidence.surface.left_out, evidence.patches.lab)

@@ -15,12 +15,17 @@ from tackside.profile.device.device import INTENTS, Intent, ProfileDevice
 from tackside.profile.icc.exact import device_of_lab, lab_of_device
 from tackside.profile.icc.inspect import to_media_relative
 from tackside.profile.icc.working_space import working_space_profile
+from tests.extent import share
 from tests.profile.build.built import built, table
 from tests.profile.build.presses import PRESSES
 from tests.profile.littlecms import PCS_LAB, exact_lab, printed_lab
 
 PRESS = pytest.mark.parametrize("press", PRESSES)
-VERSIONS = pytest.mark.parametrize("version", [4, 2])
+# Both presses and both versions; how they are paired goes by turns.
+PROFILES = pytest.mark.parametrize(
+    ("press", "version"),
+    [(press, version) for number, press in enumerate(PRESSES) for version in share((4, 2), 2, number)],
+)
 PICTURE = np.random.default_rng(9).random((4000, 3))
 
 
@@ -33,8 +38,7 @@ def through_pillow(profile: bytes, intent: int, *, compensate: bool, back: bool)
     return np.asarray(ImageCms.applyTransform(image, transform)).reshape(-1, 3) / 255
 
 
-@PRESS
-@VERSIONS
+@PROFILES
 @pytest.mark.parametrize("compensate", [True, False])
 @pytest.mark.parametrize("intent", range(4))
 def test_littlecms_opens_and_applies_every_intent(
@@ -54,8 +58,7 @@ def test_littlecms_opens_and_applies_every_intent(
     assert opened.profile_description.startswith("Harbour Satin 300, gr")
 
 
-@PRESS
-@VERSIONS
+@PROFILES
 @pytest.mark.parametrize("bpc", [True, False])
 @pytest.mark.parametrize("intent", ["perceptual", "relative", "saturation"])
 def test_our_proof_and_littlecms_print_the_same(press: str, version: int, intent: Intent, bpc: bool) -> None:
@@ -79,8 +82,7 @@ def test_absolute_puts_the_papers_white_back(press: str) -> None:
     assert np.median(delta_e_2000(printed, held)) < 0.3
 
 
-@PRESS
-@VERSIONS
+@PROFILES
 def test_the_consortiums_own_library_reads_the_same(press: str, version: int, tmp_path: Path) -> None:
     """RefIccMAX (iccDEV) of the International Color Consortium: nothing to complain of, and the same colours."""
     iccdev = pytest.importorskip("iccdev")
@@ -100,8 +102,7 @@ def test_the_consortiums_own_library_reads_the_same(press: str, version: int, tm
     assert delta_e_2000(found, ours).max() < 0.3  # its tables are read between the nodes along all three axes
 
 
-@PRESS
-@VERSIONS
+@PROFILES
 def test_gamut_alarm_of_littlecms_agrees_with_ours(press: str, version: int) -> None:
     """Colours that come back are inside, those that don't are outside, through the library's own double precision."""
     profile = built(press, version).data

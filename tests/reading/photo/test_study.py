@@ -7,7 +7,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from training.phone.study import Photographed, study
+from training.phone.study import BLOCK, Photographed, read_photograph, study
+from training.phone.taken import take_block
 
 from tests.extent import drawn
 
@@ -15,8 +16,13 @@ pytestmark = pytest.mark.slow
 
 
 @pytest.fixture(scope="module")
-def found() -> list[Photographed]:
-    return list(study(drawn(5, 10), 2, workers=1))
+def photographs(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("photographs")
+
+
+@pytest.fixture(scope="module")
+def found(photographs: Path) -> list[Photographed]:
+    return list(study(drawn(5, 10), 2, workers=1, pictures=photographs))
 
 
 def test_what_is_read_is_within_one_and_a_half_of_the_known_prints_device(found: list[Photographed]) -> None:
@@ -46,9 +52,12 @@ def test_a_grade_that_is_not_the_scan_s_was_called_close(found: list[Photographe
     )
 
 
-def test_photographs_that_are_kept_are_read_again_and_not_taken_again(tmp_path: Path) -> None:
-    first = study(1, 2, workers=1, pictures=tmp_path)
-    kept = {file: file.stat().st_mtime_ns for file in tmp_path.rglob("*.*")}
-    again = study(1, 2, workers=1, pictures=tmp_path)
-    assert {file: file.stat().st_mtime_ns for file in tmp_path.rglob("*.*")} == kept
-    assert [replace(one, seconds=0.0) for one in first] == [replace(one, seconds=0.0) for one in again]
+def test_photographs_that_are_kept_are_read_again_and_not_taken_again(
+    found: list[Photographed], photographs: Path
+) -> None:
+    kept = {file: file.stat().st_mtime_ns for file in photographs.rglob("*.*")}
+    first = min(photographs.iterdir())
+    path, taken = take_block(int(first.name), min(len(found), BLOCK), photographs)[0]
+    again = read_photograph(path, taken)
+    assert {file: file.stat().st_mtime_ns for file in photographs.rglob("*.*")} == kept
+    assert replace(again, seconds=0.0) == replace(found[0], seconds=0.0)

@@ -128,7 +128,7 @@ def test_half_response_is_within_five_per_cent_of_print_and_scanner(stock: Stock
     assert "scan.own-sharpness-unknown" in [notice.code for notice in found.notices]
 
 
-@pytest.mark.parametrize("stock", STOCKS, ids=lambda stock: stock.name)
+@pytest.mark.parametrize("stock", share(STOCKS, 3), ids=lambda stock: stock.name)
 def test_banding_is_found_with_its_period_and_axis(stock: StockModel) -> None:
     found = reading(stock, BANDED, "colorimetric", known=False).attributes
     assert found["banding_period_feed"].value == pytest.approx(BANDED.banding_period_mm, rel=0.02)

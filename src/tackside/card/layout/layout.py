@@ -87,7 +87,7 @@ def lay_out(
 ) -> tuple[CardFace, ...]:
     """The faces that hold something, outside first. Opens the pictures (their headers only).
 
-    ``stock`` and ``fits`` are as the card sees them: "front" is its outside (``fit.fold.outside``). ``fonts`` are those
+    ``stock`` and ``fits`` are as the card sees them: "front" is its outside (``fit.fold.panels``). ``fonts`` are those
     at hand, by default the shipped ones, the card's and this computer's. ``drawn``: for a screen alone, where
     characters that no font has are left out; else they are refused. Raises BadRecord for a panel that the stock does
     not have, DoesNotFit, BadImage.

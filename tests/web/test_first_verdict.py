@@ -12,6 +12,7 @@ import pytest
 from tackside.bench.store import Bench
 from tackside.web.app import create_app
 from tackside.web.workbench import Options
+from tests.extent import share
 from tests.web.card_bench import write_picture
 from tests.web.person import Person
 from tests.web.workshop import laid_on_glass, serving
@@ -22,7 +23,7 @@ PATIENCE = 120_000  # ms: the machine that tests may be busy
 MOST_CLICKS, MOST_SECONDS, MOST_CLICKS_TO_A_PDF = 12, 180, 8
 
 
-@pytest.mark.parametrize("hand", ["mouse", "keyboard"])
+@pytest.mark.parametrize("hand", share(["mouse", "keyboard"], 2))
 def test_a_first_verdict_and_a_card_of_it(chromium: Any, tmp_path: Path, hand: str) -> None:
     folder = tmp_path / "bench"
     context = chromium.new_context(

@@ -1,7 +1,7 @@
 """Every page as a person opens it: nothing spills, nothing is fetched from elsewhere, nothing shuts anyone out.
 
-Each is looked at in both languages, on a phone and on a desk; screenshots at three widths are kept as artefacts
-(``shots.py``), and one in the dark. One browser and one server do for all of them.
+Half of them in each run are looked at in both languages, on a phone and on a desk; screenshots at three widths are kept
+as artefacts (``shots.py``), and one in the dark. One browser and one server do for all of them.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from tackside.web.app import create_app
 from tackside.web.routes.prints import scanning
 from tackside.web.workbench import Options
 from tackside.workflow.standing.withdraw import withdraw_trial
+from tests.extent import share
 from tests.web.at_work import add_art
 from tests.web.axe import SPILL, faults_in, findings
 from tests.web.pages import PAGES, paths
@@ -132,7 +133,7 @@ def readers(chromium: Any) -> Iterator[dict[str, Any]]:
         each.close()
 
 
-@pytest.mark.parametrize("name", [*PAGES, *BARE, *SHUT, *KEYED])
+@pytest.mark.parametrize("name", share([*PAGES, *BARE, *SHUT, *KEYED], 2))
 def test_a_page_is_whole_at_every_width_and_open_to_everyone(
     site: Site, readers: dict[str, Any], name: str
 ) -> None:

@@ -21,6 +21,7 @@ from tackside.workflow.profiles.kept import kept_profile_of
 from tackside.workflow.profiles.refine import evidence_to_refine
 from tackside.workflow.profiles.sheet_through import sheet_profile
 from tackside.workflow.trials import make_trial
+from tests.extent import share
 from tests.workflow.own_profiles import (
     bench_with,
     built_once,
@@ -46,11 +47,14 @@ def came_off(trial: Trial, name: str) -> np.ndarray:
 @pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "stock", "intent"),
-    [
-        ("harbour-satin-300", "Harbour Satin 300", "relative"),
-        ("harbour-satin-300", "Harbour Satin 300", "perceptual"),
-        ("fulmar-etching-310", "Fulmar Etching 310", "relative"),
-    ],
+    share(
+        [
+            ("harbour-satin-300", "Harbour Satin 300", "relative"),
+            ("harbour-satin-300", "Harbour Satin 300", "perceptual"),
+            ("fulmar-etching-310", "Fulmar Etching 310", "relative"),
+        ],
+        3,
+    ),
 )
 def test_the_print_keeps_the_promise_and_after_refining_more_so(
     tmp_path: Path, name: str, stock: str, intent: Intent

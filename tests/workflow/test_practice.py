@@ -22,6 +22,7 @@ from tackside.workflow.sent_files import SentFile
 from tackside.workflow.stocks.describe import described_printer
 from tackside.workflow.stocks.questions import PRINTER, understood
 from tackside.workflow.trials import make_trial
+from tests.extent import share
 
 # The smallest sheet that a printer of 300 ppi takes: quick to print and read.
 SMALL = Stock(name="Fulmar Matt 230", base="matt", open_size_mm=(105, 148))
@@ -145,7 +146,7 @@ def test_practice_of_practice_is_of_the_first_sheet(bench: Bench, real: str) -> 
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("fault", ["none", "too-much-ink", "missing-ink", "scaling"])
+@pytest.mark.parametrize("fault", share(["none", "too-much-ink", "missing-ink", "scaling"], 2))
 def test_a_fault_can_be_found_and_the_scan_itself_is_sound(
     bench: Bench, fault: Cause, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -28,7 +28,7 @@ from tackside.errors import StorageTrouble
 from tackside.files.atomic import write_atomically
 from tackside.files.passing import passing_folder
 
-FORM = 1  # to be raised where the code is made in another way
+FORM = 2  # to be raised where the code is made in another way
 MOST_KEPT = 32  # files of some 5 kB; the oldest go
 NAME = "loop"
 _SUFFIX = ".loop"
@@ -188,7 +188,9 @@ def _compiled(by_numba: Callable[..., None], kinds: tuple[str, ...]) -> bytes | 
         cpu=binding.get_host_cpu_name(), features=binding.get_host_cpu_features().flatten(), opt=3,
         reloc="pic", codemodel="default", jit=True,
     )  # fmt: skip
-    passes = binding.create_pass_builder(machine, binding.create_pipeline_tuning_options(speed_level=3))
+    tuning = binding.create_pipeline_tuning_options(speed_level=3)
+    tuning.slp_vectorization = True  # like steps on neighbours, as on a pixel's channels, become one
+    passes = binding.create_pass_builder(machine, tuning)
     passes.getModulePassManager().run(unit, passes)
     foreign = [
         each.name

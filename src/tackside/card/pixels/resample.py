@@ -1,10 +1,9 @@
 """A part of a picture brought to the sheet's pixels in one resampling, exact to a fraction of a pixel.
 
-Reduced, it is by a Lanczos kernel of three lobes over its full width, in linear light (what mixes in the eye is light:
-to average the numbers themselves darkens fine bright detail); enlarged, by a bicubic one. A
-correction of placement (a shift, two scales, a turn) is taken into the one affine map where there is one already;
-after a reduction it is a second, bicubic step of nearly the same scale. So it is after a reduction by hardly anything,
-where the pixels cannot be made to fall on the sheet's own.
+Reduced, it is to the sheet's own pixels, in linear light (what mixes in the eye is light: to average the numbers
+themselves darkens fine bright detail); enlarged, by a bicubic kernel. A correction of placement (a shift, two scales, a
+turn) is taken into the one affine map where there is one already; after a reduction it is a second, bicubic step of
+nearly the same scale.
 """
 
 from __future__ import annotations
@@ -12,7 +11,7 @@ from __future__ import annotations
 import math
 import struct
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import cast
 
 import numpy as np
@@ -22,20 +21,13 @@ from numpy.typing import NDArray
 from tackside.card.layout.placed import PlacedPicture
 from tackside.card.pixels.conversion import OutputColour, Sharpening, is_wide_enough, sharpened, start_of
 from tackside.card.pixels.cover import Affine
+from tackside.card.pixels.light import Stretch, reduced_in_light
 from tackside.card.pixels.shared_ground import made_once
-from tackside.colour.spaces import lab_to_xyz
-from tackside.profile.link.convert import device_to_lab_by_profile, require_usable
 from tackside.units import Box, mm_to_px
 
 NEAR_PX = 0.25  # at 600 ppi a hundredth of a mm
-LOBES = 3  # of the Lanczos kernel: how many of the result's pixels it reaches to either side
-# From so strong a reduction on, as in previews of large pictures, blocks of pixels are averaged first, so that four of
-# their means fall to a pixel of the result: the kernel alone would hold hundreds of the picture's rows in memory.
-MANY_PX, MEANS = 16.0, 4.0
+MARGIN = 3  # pixels of the sheet round a part that is reduced, for a blur's edge and a second resampling
 CONTEXT = 3  # pixels round a part that is enlarged, for the bicubic kernel
-FULL = 65535
-# LittleCMS works 16-bit ramps through tables of this kind; more steps would show its own grain.
-STEPS = 1024
 
 # Maps (2, 3) that take continuous places on the upright sheet to those on the sheet as fed, by the contents' turn.
 TURNS = {0: ((1, 0), (0, 1)), 90: ((0, -1), (1, 0)), 180: ((-1, 0), (0, -1)), 270: ((0, 1), (-1, 0))}
@@ -173,83 +165,21 @@ def _cut_out(source: pyvips.Image, placed: PlacedPicture, box: Box, step: tuple[
 
 
 def _reduced(source: pyvips.Image, placed: PlacedPicture, box: Box, step: tuple[float, float]) -> Ready:
-    """The part reduced to the sheet's grid, its pixels on the sheet's own or beside them."""
-    part, size = placed.part_px, placed.picture.size_px
-    left, wide, first_x = _aligned(part.x, part.w, box.x, step[0])
-    top, tall, first_y = _aligned(part.y, part.h, box.y, step[1])
-    # Past the picture's own edges its last pixels are repeated.
-    within = source.crop(*_kept(left, wide, size[0], top, tall, size[1]))
-    image, profile = start_of(placed.picture, within)
-    image = image.embed(max(-left, 0), max(-top, 0), wide, tall, extend="copy")
-    light = _to_light(image, profile).reduce(
-        step[0], step[1], kernel="lanczos3", gap=MEANS if min(step) > MANY_PX else 0.0
-    )
-    bits = 16 if image.format == "ushort" else 8
-    done = _from_light(light, profile, bits).copy(interpretation=image.interpretation)
-    return (done, (first_x, first_y)), profile
+    """The part, and MARGIN round it, reduced to the sheet's own pixels."""
+    part = placed.part_px
+    x, across = _on_pixels(part.x, box.x, box.right, step[0])
+    y, down = _on_pixels(part.y, box.y, box.bottom, step[1])
+    left, wide = across.needed(placed.picture.size_px[0])
+    top, tall = down.needed(placed.picture.size_px[1])
+    image, profile = start_of(placed.picture, source.crop(left, top, wide, tall))
+    return (reduced_in_light(image, profile, across.moved(left), down.moved(top)), (x, y)), profile
 
 
-def _to_light(image: pyvips.Image, profile: bytes) -> pyvips.Image:
-    """An RGB or grey image of 8 or 16 bits as light, 16 bits."""
-    codes = 65536 if image.format == "ushort" else 256
-    light = np.interp(np.arange(codes) / (codes - 1), np.arange(STEPS) / (STEPS - 1), _curve(profile))
-    return image.maplut(_lut(np.rint(light * FULL).astype(np.uint16)))
-
-
-def _from_light(image: pyvips.Image, profile: bytes, bits: int) -> pyvips.Image:
-    """Light of 16 bits as the profile's numbers, of 8 or 16 bits."""
-    curve = _curve(profile)
-    # In the darks a step of light is many numbers: between the steps the curve is straight either way.
-    numbers = np.interp(np.arange(FULL + 1) / FULL, curve, np.arange(STEPS) / (STEPS - 1))
-    if bits == 16:
-        return image.maplut(_lut(np.rint(numbers * FULL).astype(np.uint16)))
-    return image.maplut(_lut(np.rint(numbers * 255).astype(np.uint8)))
-
-
-@lru_cache(maxsize=8)
-def _curve(profile: bytes) -> NDArray[np.float64]:
-    """Light (Y, 0 to 1, of the profile's own white) of STEPS greys from 0 to full; strictly rising.
-
-    One curve for all channels, that of the greys: in matrix profiles, whose channels share a curve, it is that
-    curve itself.
-    """
-    channels = 3 if require_usable(profile) == "RGB" else 1
-    greys = np.repeat(np.linspace(0, 1, STEPS)[:, np.newaxis], channels, axis=1)
-    light = lab_to_xyz(device_to_lab_by_profile(greys, profile))[:, 1]
-    light = np.maximum.accumulate(light - light[0])
-    light = light / light[-1] if light[-1] > 0 else np.linspace(0, 1, STEPS)
-    # A flat stretch has no way back; the least slope gives it one.
-    rising = light + np.linspace(0, 1e-7, STEPS)
-    return np.asarray(rising / rising[-1])
-
-
-def _lut(table: NDArray[np.uint8] | NDArray[np.uint16]) -> pyvips.Image:
-    return pyvips.Image.new_from_array(table[np.newaxis, :, np.newaxis])
-
-
-def _aligned(start: float, length: float, place: float, step: float) -> tuple[int, int, float]:
-    """Which stretch of a picture to reduce, (first pixel, count), and where on the sheet the result begins.
-
-    The stretch holds the part and the kernel's reach round it, and may go past the picture. libvips centres the
-    result, round(count ÷ step) pixels, on it. Of all stretches that do, the one is taken whose pixels fall nearest to
-    the sheet's own.
-    """
-    reach, slack = math.ceil(LOBES * step), math.ceil(step) + 1
-    low, high = math.floor(start) - reach, math.ceil(start + length) + reach
-    best = (math.inf, 0, 0, 0.0)
-    for first in range(low - slack, low + 1):
-        for count in range(high - first, high - first + slack + 1):
-            at = place + (first + count / 2 - start) / step - max(1, round(count / step)) / 2
-            off = abs(at - round(at))
-            if off < best[0] - 1e-9:
-                best = (off, first, count, at)
-    return best[1:]
-
-
-def _kept(left: int, wide: int, width: int, top: int, tall: int, height: int) -> tuple[int, int, int, int]:
-    """What a picture of (width, height) has of a window: left, top, width, height."""
-    x, y = max(left, 0), max(top, 0)
-    return x, y, min(left + wide, width) - x, min(top + tall, height) - y
+def _on_pixels(part: float, low: float, high: float, step: float) -> tuple[int, Stretch]:
+    """The first of the sheet's pixels from ``low`` to ``high``, with MARGIN, and where they lie on the picture, whose
+    place ``part`` falls on ``low``."""
+    first = math.floor(low) - MARGIN
+    return first, Stretch(part + (first - low) * step, step, math.ceil(high) + MARGIN - first)
 
 
 def _cut_from_grid(

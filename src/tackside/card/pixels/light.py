@@ -100,7 +100,7 @@ def _shares(stretch: Stretch, size: int) -> tuple[NDArray[np.uint64], NDArray[np
     low = np.ceil(centre - LOBES * stretch.step - 0.5).astype(np.int64)
     pixel = low[:, np.newaxis] + np.arange(math.floor(2 * LOBES * stretch.step) + 1)
     away = (pixel + 0.5 - centre[:, np.newaxis]) / stretch.step
-    # C. E. Duchon, Lanczos Filtering in One and Two Dimensions, 1979.
+    # C. E. Duchon, Lanczos Filtering in One and Two Dimensions, 1979 (docs/sources.md, S209).
     shares = np.where(np.abs(away) < LOBES, np.sinc(away) * np.sinc(away / LOBES), 0.0)
     shares /= shares.sum(axis=1, keepdims=True)
     taps = min(pixel.shape[1], size)

@@ -73,6 +73,26 @@ def test_the_profile_in_the_file_is_the_printers_byte_for_byte(tmp_path: Path) -
             assert image.info["icc_profile"] == profile
 
 
+@pytest.mark.parametrize("dtype", [np.uint8, np.uint16])
+def test_grey_without_a_profile_is_printed_as_the_same_grey_in_srgb(tmp_path: Path, dtype: type) -> None:
+    output = Output(profile=press_profile(cotton_etching()), sharpen=False)
+    levels = np.linspace(0, np.iinfo(dtype).max, 600 * 400).reshape(400, 600).astype(dtype)
+    made = []
+    for name, pixels, kind in (
+        ("grey.tif", levels, "minisblack"), ("rgb.tif", np.repeat(levels[..., np.newaxis], 3, axis=2), "rgb")
+    ):  # fmt: skip
+        tifffile.imwrite(tmp_path / name, pixels, photometric=kind)
+        asked = Card(
+            stock="Harbour Satin 300",
+            printer="Tern 8",
+            pictures=(CardPicture(panel="front", file=name),),
+            folder=tmp_path,
+        )
+        make_card(asked, stock(), printer(grid_ppi=72), tmp_path / "card.tif", output=output, force=True)
+        made.append(np.asarray(Image.open(tmp_path / "card.tif")))
+    assert np.array_equal(*made)
+
+
 @pytest.mark.parametrize("intent", list(INTENTS))
 @pytest.mark.parametrize("bpc", [True, False])
 def test_printer_numbers_are_those_of_littlecms(tmp_path: Path, intent: str, bpc: bool) -> None:

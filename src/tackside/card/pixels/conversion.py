@@ -167,7 +167,10 @@ def start_of(picture: Picture, image: pyvips.Image) -> tuple[pyvips.Image, bytes
     """The picture's pixels opaque, as RGB or grey of 8 or 16 bits, and the profile of these numbers."""
     if picture.profile is None:
         plain = opaque_rgb(image)
-        return (plain.bandjoin([plain, plain]) if plain.bands == 1 else plain), working_space_profile("srgb")
+        if plain.bands == 1:  # as grey, libvips would convert its first channel alone
+            kind = "rgb16" if plain.format == "ushort" else "srgb"
+            plain = plain.bandjoin([plain, plain]).copy(interpretation=kind)
+        return plain, working_space_profile("srgb")
     if image.interpretation in ("lab", "labs", "labq") or require_usable(picture.profile) == "CMYK":
         return convert_image_rgb(image, picture.profile, WAYPOINT), working_space_profile(WAYPOINT)
     return opaque_rgb(image), picture.profile

@@ -119,7 +119,8 @@ def _to_light(profile: bytes, numbers: np.dtype[np.unsignedinteger]) -> NDArray[
     """The light, 0 to 1, of each of the profile's numbers of 8 or 16 bits."""
     codes = np.arange(np.iinfo(numbers).max + 1)
     steps = np.arange(STEPS) / (STEPS - 1)
-    return np.interp(codes / codes[-1], steps, curve(profile)).astype(np.float32)
+    light: NDArray[np.float32] = np.interp(codes / codes[-1], steps, curve(profile)).astype(np.float32)
+    return light
 
 
 @lru_cache(maxsize=16)
@@ -129,7 +130,10 @@ def _from_light(profile: bytes, numbers: np.dtype[np.unsignedinteger]) -> NDArra
     steps = np.arange(STEPS) / (STEPS - 1)
     light = np.linspace(0, 1, ROOTS[8 * numbers.itemsize] + 1) ** 2
     number = np.interp(light, curve(profile), steps) * np.iinfo(numbers).max
-    return np.stack([number + 0.5, np.append(np.diff(number), 0)], axis=1).astype(np.float32)
+    both: NDArray[np.float32] = np.stack([number + 0.5, np.append(np.diff(number), 0)], axis=1).astype(
+        np.float32
+    )
+    return both
 
 
 @lru_cache(maxsize=8)

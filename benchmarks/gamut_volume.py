@@ -13,8 +13,7 @@ import time
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, rgb_to_lab
-from tackside.colour.spaces import Floats, xyz_to_lab
+from tackside.colour.spaces import ADOBE_RGB, SRGB, Floats, rgb_to_lab, xyz_to_lab
 from tackside.press.printer.colour_table import colour_table, look_up
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.stock_model import StockModel, cotton_etching, craft_card, semi_gloss

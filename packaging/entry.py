@@ -31,7 +31,7 @@ def main() -> int:
     from platformdirs import user_documents_path
 
     from tackside.cli.without_terminal.places import bench_of_documents
-    from tackside.files.passing import passing_folder
+    from tackside.files.atomic import passing_folder
 
     os.environ.setdefault("TACKSIDE_BENCH", str(bench_of_documents(user_documents_path())))
     if len(sys.argv) > 1:

@@ -39,7 +39,7 @@ ALLOWED = {
     "card/type/system_fonts.py": "a font of this computer, after it was looked at",
     **dict.fromkeys(
         (
-            "card/file/templates.py", "card/type/typeface.py", "cli/demo/studio.py", "colour/spectral.py",
+            "card/file/design.py", "card/type/typeface.py", "cli/demo/studio.py", "colour/spectral.py",
             "messages/languages.py", "picture/choose/contact_sheet.py", "report/pages/page.py",
             "report/pages/paper.py", "sheet/page/text.py", "sheet/scenery/subjects.py",
             "verdict/classifier/likelihoods.py", "web/i18n/language.py", "web/shell/static_files.py",

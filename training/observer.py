@@ -11,8 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
-from tackside.colour.spaces import Floats
+from tackside.colour.spaces import RGB_SPACES, Floats, rgb_to_lab
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.stock_model import StockModel
 from tackside.reading.eye import Answers

@@ -7,8 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tackside.card.file.design import load_card
-from tackside.card.file.templates import TEMPLATES
+from tackside.card.file.design import TEMPLATES, load_card
 
 GUIDE = (Path(__file__).parents[2] / "docs" / "make-a-card.md").read_text(encoding="utf-8")
 EXAMPLES = re.findall(r"```toml\n(.*?)```", GUIDE, flags=re.DOTALL)

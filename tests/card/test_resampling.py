@@ -12,7 +12,7 @@ from PIL import Image
 from tackside.card.file.design import Card, CardPicture
 from tackside.card.make import make_card
 from tackside.card.pixels.conversion import Output
-from tackside.colour.rgb_spaces import SRGB
+from tackside.colour.spaces import SRGB
 from tests.card.designs import printer, stock
 
 PLAIN = Output(sharpen=False)

@@ -11,7 +11,7 @@ from tackside.card.file.design import Card, CardPicture, CardText
 from tackside.card.layout.layout import CardFace
 from tackside.card.layout.placed import PlacedPicture
 from tackside.card.make import make_card
-from tackside.card.pixels import raster, resample, shared_ground
+from tackside.card.pixels import raster, resample
 from tackside.card.series import row_work
 from tackside.card.series.list_file import read_rows
 from tackside.card.series.row_faults import Rows
@@ -117,7 +117,7 @@ def test_a_picture_that_all_rows_show_is_made_ready_once(
     found = make_series(card, rows, stock(), printer(), tmp_path / f"card.{suffix}")
     assert asked.count("same.png") == 1
     assert asked.count("one.png") == asked.count("two.png") == 3
-    assert shared_ground._kept == {}
+    assert resample._kept == {}
     alone = make_card(personalised(card, rows)[4], stock(), printer(), tmp_path / f"alone.{suffix}")
     assert contents(found)[4] == alone.files["outside"].read_bytes()
 
@@ -146,7 +146,7 @@ def test_words_are_laid_on_a_ground_that_is_drawn_once(
     path = PrintPath({"front": UNMEASURED.model_copy(update={"correction": correction})} if moved else {})
     found = make_series(card, rows, stock(), printer(), tmp_path / f"card.{suffix}", path=path)
     assert [face.name for face in drawn] == ["outside", "inside"]
-    assert shared_ground._kept == {}
+    assert resample._kept == {}
     for row in (0, 4):
         alone = make_card(
             personalised(card, rows)[row], stock(), printer(), tmp_path / f"alone.{suffix}", path=path

@@ -6,8 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tackside.card.file.design import load_card
-from tackside.card.file.templates import TEMPLATES, template
+from tackside.card.file.design import TEMPLATES, load_card, template
 from tackside.card.make import make_card
 from tackside.card.series.list_file import read_rows
 from tackside.card.series.rows import card_variables

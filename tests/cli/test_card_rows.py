@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from tackside.card.file.templates import TEMPLATES
+from tackside.card.file.design import TEMPLATES
 from tests.cli.bench_of_examples import SATIN, TERN, Caller
 
 

@@ -58,7 +58,7 @@ def test_a_call_that_read_a_code_says_nothing_at_its_end() -> None:
         "collect_seldom()\n"
         "def call():\n"
         "    import numpy\n"
-        "    from tackside.reading.scan.marks.tags import find_tags\n"
+        "    from tackside.reading.scan.marks.detections import find_tags\n"
         "    find_tags(numpy.zeros((50, 50), numpy.uint8), 1)\n"
         "    return 0\n"
         "sys.exit(answered(call))\n"

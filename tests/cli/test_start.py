@@ -15,7 +15,7 @@ from urllib.parse import urljoin
 import pytest
 
 from tackside.cli.opening import clear, open_in_browser, with_key
-from tackside.files.passing import passing_folder
+from tackside.files.atomic import passing_folder
 
 posix = pytest.mark.skipif(os.name != "posix", reason="signals, modes and the cache folder are POSIX")
 

@@ -20,7 +20,7 @@ from tackside.colour.gamut import (
     hull_volume,
     union_volume,
 )
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, rgb_to_lab
+from tackside.colour.spaces import ADOBE_RGB, SRGB, rgb_to_lab
 from tests.colour.tables import print_data
 
 

@@ -7,18 +7,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.colour.rgb_spaces import (
+from tackside.colour.spaces import (
     ADOBE_GAMMA,
     ADOBE_RGB,
     RGB_SPACES,
     SRGB,
+    WHITE_D50,
     RgbSpace,
     lab_to_rgb,
     rgb_to_lab,
     rgb_to_xyz_d50,
     xyz_d50_to_rgb,
 )
-from tackside.colour.spaces import WHITE_D50
 from tests.colour.library import colour
 
 BOTH = pytest.mark.parametrize("space", [SRGB, ADOBE_RGB], ids=lambda space: space.name)

@@ -10,8 +10,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, rgb_to_xyz_d50, xyz_d50_to_rgb
-from tackside.colour.spaces import WHITE_D50, lab_to_lch, lab_to_xyz, lch_to_lab, xyz_to_lab
+from tackside.colour.spaces import (
+    ADOBE_RGB,
+    SRGB,
+    WHITE_D50,
+    lab_to_lch,
+    lab_to_xyz,
+    lch_to_lab,
+    rgb_to_xyz_d50,
+    xyz_d50_to_rgb,
+    xyz_to_lab,
+)
 from tests.colour.library import colour
 from tests.colour.tables import print_data
 

@@ -10,8 +10,7 @@ from hypothesis import strategies as st
 
 from tackside.cautions import DAMP_FINGERTIP
 from tackside.errors import NotFound
-from tackside.fit.feeds import SAFE_MARGIN_MM
-from tackside.fit.fit_stock import fit_stock
+from tackside.fit.fit_stock import SAFE_MARGIN_MM, fit_stock
 from tackside.fit.full_fit import fit_in_full
 from tackside.fit.model import Fit, FullFit
 from tackside.messages.message import Message

@@ -11,8 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tackside.errors import BadRecord
-from tackside.fit.fold.folds import FoldKind, fold_of, folded_size, layers, opened
-from tackside.fit.fold.panels import panels
+from tackside.fit.fold.panels import FoldKind, fold_of, folded_size, layers, opened, panels
 from tackside.fit.model import Fold, Panel
 from tackside.records import Crease
 from tackside.records.load import load_stock

@@ -7,9 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tackside.fit.fit_stock import fit_stock
-from tackside.fit.fold.folds import FoldKind, opened
 from tackside.fit.fold.inside import INSERT_CLEAR_MM, insert_for, inside_advice
-from tackside.fit.fold.panels import panels
+from tackside.fit.fold.panels import FoldKind, opened, panels
 from tackside.fit.full_fit import fit_in_full
 from tackside.messages.message import Message
 from tests.fit.stocks import horizontal, printer, stock, vertical

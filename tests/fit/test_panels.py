@@ -9,8 +9,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from tackside.fit.fold.folds import folded_size, layers
-from tackside.fit.fold.panels import creases_on, panels
+from tackside.fit.fold.panels import creases_on, folded_size, layers, panels
 from tackside.records import Crease
 from tests.fit.stocks import horizontal, vertical
 

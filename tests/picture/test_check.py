@@ -191,8 +191,7 @@ def test_adobe_rgb_is_a_note_with_its_size(tmp_path: Path) -> None:
 
 def test_a_very_wide_space_at_8_bits_will_show(tmp_path: Path) -> None:
     """The primaries of Rec. ITU-R BT.2020, wider still than Adobe RGB (1998), written over sRGB's own."""
-    from tackside.colour.rgb_spaces import WHITE_D65_XY, xy_to_xyz
-    from tackside.colour.spaces import WHITE_D50, bradford_matrix
+    from tackside.colour.spaces import WHITE_D50, WHITE_D65_XY, bradford_matrix, xy_to_xyz
 
     primaries = np.stack([xy_to_xyz(xy) for xy in ((0.708, 0.292), (0.170, 0.797), (0.131, 0.046))], axis=1)
     white = xy_to_xyz(WHITE_D65_XY)

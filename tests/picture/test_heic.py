@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
-from tackside.colour.rgb_spaces import DISPLAY_P3, SRGB, rgb_to_lab
+from tackside.colour.spaces import DISPLAY_P3, SRGB, rgb_to_lab
 from tackside.errors import BadImage
 from tackside.files import heic as unpacking
 from tackside.files.sniff import suffix_of

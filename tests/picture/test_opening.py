@@ -238,7 +238,7 @@ def test_a_missing_profile_is_said_and_taken_for_srgb(tmp_path: Path) -> None:
 
 def test_an_embedded_profile_is_honoured(tmp_path: Path) -> None:
     """Adobe RGB (1998) numbers to sRGB, against the exact sums of both specifications."""
-    from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, rgb_to_xyz_d50, xyz_d50_to_rgb
+    from tackside.colour.spaces import ADOBE_RGB, SRGB, rgb_to_xyz_d50, xyz_d50_to_rgb
 
     path = save(tmp_path / "wide.png", colour=(120, 150, 90), icc_profile=working_space_profile("adobe-rgb"))
     expected = xyz_d50_to_rgb(rgb_to_xyz_d50(np.array([120, 150, 90]) / 255, ADOBE_RGB), SRGB) * 255

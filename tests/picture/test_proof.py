@@ -11,7 +11,7 @@ import skimage.data
 from PIL import Image
 
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, lab_to_rgb, rgb_to_lab
+from tackside.colour.spaces import ADOBE_RGB, SRGB, lab_to_rgb, rgb_to_lab
 from tackside.errors import BadImage, BadRequest, StorageTrouble
 from tackside.messages.message import Message
 from tackside.picture.file import strips

@@ -5,8 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, rgb_to_xyz_d50, xyz_d50_to_rgb
-from tackside.colour.spaces import lab_to_lch, xyz_to_lab
+from tackside.colour.spaces import ADOBE_RGB, SRGB, lab_to_lch, rgb_to_xyz_d50, xyz_d50_to_rgb, xyz_to_lab
 from tackside.press.printer.driver import rgb_to_xyz
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.stock_model import matt_coated, semi_gloss

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.rgb_spaces import rgb_to_lab
+from tackside.colour.spaces import rgb_to_lab
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.printing import Print, print_sheet
 from tackside.press.printer.stock_model import semi_gloss

@@ -10,8 +10,7 @@ import pyvips
 
 from tackside.card.pixels.conversion import OutputColour
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
-from tackside.colour.spaces import WHITE_D50, compensate, lab_to_xyz
+from tackside.colour.spaces import SRGB, WHITE_D50, compensate, lab_to_xyz, rgb_to_lab
 from tackside.profile.device.device import ProfileDevice, relative_lab
 from tackside.profile.device.device_model import fit_device_model
 from tackside.profile.icc.inspect import to_icc_absolute

@@ -9,8 +9,7 @@ import pytest
 from PIL import Image, ImageCms
 
 from tackside.colour.difference import delta_e_76, delta_e_2000
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, RgbSpace, rgb_to_lab
-from tackside.colour.spaces import WHITE_D50, lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import ADOBE_RGB, SRGB, WHITE_D50, RgbSpace, lab_to_xyz, rgb_to_lab, xyz_to_lab
 from tackside.errors import BadProfile
 from tackside.profile.icc.inspect import read_header
 from tackside.profile.icc.working_space import SpaceName, working_space_profile

@@ -10,8 +10,15 @@ import pyvips
 from PIL import Image, ImageCms
 
 from tackside.colour.difference import delta_e_76
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, RgbSpace, rgb_to_lab, rgb_to_xyz_d50, xyz_d50_to_rgb
-from tackside.colour.spaces import reflectance_to_lightness
+from tackside.colour.spaces import (
+    ADOBE_RGB,
+    SRGB,
+    RgbSpace,
+    reflectance_to_lightness,
+    rgb_to_lab,
+    rgb_to_xyz_d50,
+    xyz_d50_to_rgb,
+)
 from tackside.errors import BadImage, BadProfile
 from tackside.profile.icc.working_space import SpaceName, working_space_profile
 from tackside.profile.link.convert import (

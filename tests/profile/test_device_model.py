@@ -8,8 +8,7 @@ from scipy.interpolate import RBFInterpolator
 from scipy.spatial.distance import cdist
 
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
-from tackside.colour.spaces import WHITE_D50, lab_to_lch, lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import SRGB, WHITE_D50, lab_to_lch, lab_to_xyz, rgb_to_lab, xyz_to_lab
 from tackside.errors import BadRequest
 from tackside.messages.message import Message
 from tackside.press.printer.stock_model import StockModel, cotton_etching, craft_card, matt_coated, semi_gloss

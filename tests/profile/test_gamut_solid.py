@@ -9,8 +9,16 @@ import pytest
 from scipy.spatial import KDTree
 from scipy.stats import qmc
 
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, RgbSpace, lab_to_rgb, rgb_to_lab
-from tackside.colour.spaces import Floats, compensate, relative_lightness
+from tackside.colour.spaces import (
+    ADOBE_RGB,
+    SRGB,
+    Floats,
+    RgbSpace,
+    compensate,
+    lab_to_rgb,
+    relative_lightness,
+    rgb_to_lab,
+)
 from tackside.press.printer.stock_model import cotton_etching, craft_card, semi_gloss
 from tackside.profile.gamut.gamut_solid import GamutSolid, solid_of
 from tackside.profile.gamut.lattice import fill

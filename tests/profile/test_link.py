@@ -9,8 +9,7 @@ import numpy as np
 import pytest
 
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
-from tackside.colour.spaces import Floats
+from tackside.colour.spaces import SRGB, Floats, rgb_to_lab
 from tackside.errors import BadProfile
 from tackside.press.printer.stock_model import cotton_etching, semi_gloss
 from tackside.profile.device.device import INTENTS, Intent, ProfileDevice

@@ -9,8 +9,7 @@ from itertools import product
 import numpy as np
 import pytest
 
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, RgbSpace, xyz_d50_to_rgb
-from tackside.colour.spaces import lab_to_xyz
+from tackside.colour.spaces import ADOBE_RGB, SRGB, RgbSpace, lab_to_xyz, xyz_d50_to_rgb
 from tackside.profile.gamut.gamut_solid import solid_of
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.profile.link.convert import device_to_lab_by_profile

@@ -11,8 +11,7 @@ import numpy as np
 import pytest
 from PIL import ImageCms
 
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
-from tackside.colour.spaces import WHITE_D50, bradford_matrix, lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import SRGB, WHITE_D50, bradford_matrix, lab_to_xyz, rgb_to_lab, xyz_to_lab
 from tackside.errors import BadProfile
 from tackside.messages.message import Message
 from tackside.profile.icc.inspect import media_white

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from PIL import ImageCms
 
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, RgbSpace
+from tackside.colour.spaces import ADOBE_RGB, SRGB, RgbSpace
 from tackside.profile.icc.inspect import describe, device_colour_space, profile_class
 from tackside.profile.icc.working_space import SpaceName, working_space_profile
 

@@ -9,7 +9,7 @@ import pyvips
 
 from tackside.errors import BadRequest, BadScan
 from tackside.profile.icc.working_space import working_space_profile
-from tackside.reading.plausible import require_plausible
+from tackside.reading.files import require_plausible
 from tackside.reading.scan.read import read_scan
 from tackside.records import Reading
 from tackside.sheet.render import render

@@ -7,8 +7,7 @@ from typing import get_args
 import numpy as np
 import pytest
 
-from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
-from tackside.colour.spaces import Floats
+from tackside.colour.spaces import RGB_SPACES, Floats, rgb_to_lab
 from tackside.reading.soft_colours import Hue, soft_patches
 from tackside.records import SheetPlan
 from tackside.sheet.blocks.cube import cube

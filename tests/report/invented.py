@@ -9,7 +9,7 @@ from itertools import product
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
+from tackside.colour.spaces import SRGB, rgb_to_lab
 from tackside.records import (
     Attribute,
     Crease,

@@ -11,8 +11,7 @@ import numpy as np
 import pytest
 from lxml import etree, html
 
-from tackside.colour.rgb_spaces import SRGB, xyz_d50_to_rgb
-from tackside.colour.spaces import lab_to_xyz
+from tackside.colour.spaces import SRGB, lab_to_xyz, xyz_d50_to_rgb
 from tackside.profile.gamut.gamut_solid import GamutSolid
 from tackside.profile.icc.summary import ProfileSummary, summarise
 from tackside.profile.icc.working_space import working_space_profile

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tackside.cautions import SMUDGE_ON_SHEET
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
+from tackside.colour.spaces import SRGB, rgb_to_lab
 from tackside.records import Caption
 from tackside.sheet.canvas import half_plane_cover
 from tackside.sheet.page.text import width_mm

@@ -11,7 +11,7 @@ import pytest
 from PIL import Image
 
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, rgb_to_lab
+from tackside.colour.spaces import ADOBE_RGB, SRGB, rgb_to_lab
 from tackside.errors import DoesNotFit
 from tackside.sheet.blocks import scene, tiles
 from tackside.sheet.blocks.lines import WIDTHS_MM

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
-from tackside.colour.spaces import xyz_to_lab
+from tackside.colour.spaces import RGB_SPACES, rgb_to_lab, xyz_to_lab
 from tackside.press.printer.colour_table import colour_table, look_up
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.stock_model import StockModel

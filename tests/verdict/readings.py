@@ -8,7 +8,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
+from tackside.colour.spaces import SRGB, rgb_to_lab
 from tackside.records import (
     Patch,
     PatchReading,

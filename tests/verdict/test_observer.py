@@ -14,7 +14,7 @@ from training.prints import plan_of
 from training.simulated_by_eye import filled_in
 from training.teacher.prints import states_drawn
 
-from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
+from tackside.colour.spaces import RGB_SPACES, rgb_to_lab
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.stock_model import StockModel
 from tackside.reading.eye import Answers

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
+from tackside.colour.spaces import RGB_SPACES, rgb_to_lab
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.stock_model import StockModel, craft_card
 from tackside.records import Cause, Trial, Verdict

@@ -19,8 +19,7 @@ from training.path_limits.gamuts import between, characterised
 from training.path_limits.paths import Path as Way
 from training.path_limits.paths import paths
 
-from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
-from tackside.colour.spaces import lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import RGB_SPACES, lab_to_xyz, rgb_to_lab, xyz_to_lab
 from tackside.profile.device.device import INTENTS, Intent
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.profile.link.convert import device_to_lab_by_profile

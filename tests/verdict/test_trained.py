@@ -8,8 +8,7 @@ from training.prints import plan_of
 from training.teacher.prints import SHARES, feature_rows
 
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
-from tackside.colour.spaces import xyz_to_lab
+from tackside.colour.spaces import RGB_SPACES, rgb_to_lab, xyz_to_lab
 from tackside.press.printer.driver import rgb_to_xyz
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.stock_model import StockModel, semi_gloss

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from tackside.bench.repositories.jobs import Job
 from tackside.bench.store import Bench
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
+from tackside.colour.spaces import SRGB, rgb_to_lab
 from tackside.picture.choose.cards import CardReading
 from tackside.picture.file.open import open_picture
 from tackside.picture.proof.advice import IntentVariant

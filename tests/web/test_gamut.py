@@ -14,7 +14,7 @@ import pyvips
 from numpy.typing import NDArray
 
 from tackside.bench.store import Bench
-from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
+from tackside.colour.spaces import SRGB, lab_to_rgb
 from tackside.errors import BadRequest, NotFound
 from tackside.profile.gamut.gamut_device import SPACES, working_solid
 from tackside.tasks.artifacts import place_of, read_prepared

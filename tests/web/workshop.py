@@ -23,7 +23,7 @@ from fastapi import FastAPI
 from starlette.routing import BaseRoute
 
 from tackside.bench.store import Bench
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
+from tackside.colour.spaces import SRGB, rgb_to_lab
 from tackside.fit.fit_stock import fit_stock
 from tackside.records import (
     Crease,

@@ -9,7 +9,7 @@ import pytest
 
 from tackside.bench.store import Bench
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
+from tackside.colour.spaces import SRGB, rgb_to_lab
 from tackside.errors import BadRequest
 from tackside.picture.choose.cards import printed_lab
 from tackside.profile.device.device import Intent, ProfileDevice, relative_lab

@@ -9,7 +9,7 @@ import pytest
 import pyvips
 
 from tackside.bench.store import Bench
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB
+from tackside.colour.spaces import ADOBE_RGB, SRGB
 from tackside.errors import BadImage
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.records import Feed, Margins, Printer, Stock

@@ -15,7 +15,7 @@ import pytest
 
 from tackside.bench.store import Bench
 from tackside.errors import BadRequest, NotFound, ScannerTrouble, TacksideError
-from tackside.files.passing import lock
+from tackside.files.atomic import lock
 from tackside.network.announced import AnnouncedService
 from tackside.reading.scanning.escl_job import Patience
 from tackside.workflow.scanning import found

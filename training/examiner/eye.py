@@ -15,8 +15,7 @@ from typing import Any
 import numpy as np
 
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
-from tackside.colour.spaces import Floats
+from tackside.colour.spaces import RGB_SPACES, Floats, rgb_to_lab
 from tackside.reading.eye import TURNS, answers_from, read_answers
 from tackside.reading.soft_colours import Hue, soft_patches
 from tackside.records import Reading

@@ -13,8 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import SRGB, rgb_to_xyz_d50, xyz_d50_to_rgb
-from tackside.colour.spaces import Floats, xyz_to_lab
+from tackside.colour.spaces import SRGB, Floats, rgb_to_xyz_d50, xyz_d50_to_rgb, xyz_to_lab
 from tackside.messages.message import Message
 from tackside.records import Patch, PatchReading, Uncertainty
 from tackside.records.reading import Flaw

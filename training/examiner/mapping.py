@@ -12,8 +12,7 @@ from typing import Literal
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
-from tackside.colour.spaces import Floats, lab_to_lch, lch_to_lab
+from tackside.colour.spaces import SRGB, Floats, lab_to_lch, lch_to_lab, rgb_to_lab
 from training.examiner.solid import Metric, Solid
 
 Clip = Literal["nearest-76", "nearest-94", "nearest-00", "keep-hue", "keep-lightness", "to-cusp"]

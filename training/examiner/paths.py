@@ -10,8 +10,7 @@ from typing import Literal
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
-from tackside.colour.spaces import Floats
+from tackside.colour.spaces import RGB_SPACES, Floats, rgb_to_lab
 from tackside.profile.icc.working_space import SpaceName
 from tackside.records.trial import Intent
 from training.examiner.cms import converted

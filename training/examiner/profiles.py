@@ -14,8 +14,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import binary_dilation, distance_transform_edt, gaussian_filter
 
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.rgb_spaces import ADOBE_RGB, lab_to_rgb, rgb_to_lab
-from tackside.colour.spaces import WHITE_D50, Floats, xyz_to_lab
+from tackside.colour.spaces import ADOBE_RGB, WHITE_D50, Floats, lab_to_rgb, rgb_to_lab, xyz_to_lab
 from training.examiner.cards import Card
 from training.examiner.cms import converted
 from training.examiner.engines import Engine, Separation, draw_separation

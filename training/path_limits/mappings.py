@@ -12,8 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.rgb_spaces import RgbSpace, rgb_to_lab
-from tackside.colour.spaces import WHITE_D50, Floats, compensate, lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import WHITE_D50, Floats, RgbSpace, compensate, lab_to_xyz, rgb_to_lab, xyz_to_lab
 from tackside.profile.gamut.compression import toe
 from training.path_limits.gamuts import Gamut
 

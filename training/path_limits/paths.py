@@ -8,8 +8,7 @@ from typing import Literal
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import ADOBE_RGB, RGB_SPACES, rgb_to_lab
-from tackside.colour.spaces import Floats, compensate
+from tackside.colour.spaces import ADOBE_RGB, RGB_SPACES, Floats, compensate, rgb_to_lab
 from training.path_limits.gamuts import Gamut
 from training.path_limits.mappings import CLIPS, TONES, Compression, on_paper
 

@@ -12,8 +12,7 @@ from typing import Literal
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
-from tackside.colour.spaces import Floats, lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import RGB_SPACES, Floats, lab_to_xyz, rgb_to_lab, xyz_to_lab
 from tackside.records.sheet_plan import Space
 from tackside.verdict.classifier.features import SAMPLED_AT
 from training.teacher.device import CENTRES, Card, Device, nodes, relative

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, RgbSpace
-from tackside.colour.spaces import Floats, lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import ADOBE_RGB, SRGB, Floats, RgbSpace, lab_to_xyz, xyz_to_lab
 from tackside.press.scanner.scanner_profile import SCANNER_RGB
 from training.teacher.device import CENTRES, own_way
 

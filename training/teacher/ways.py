@@ -7,8 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
-from tackside.colour.spaces import Floats, lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import RGB_SPACES, Floats, lab_to_xyz, rgb_to_lab, xyz_to_lab
 from tackside.press.printer.driver import inks_on_stock, rgb_to_inks
 from tackside.press.printer.printer_model import INKS, Ink, PrinterModel
 from tackside.records.sheet_plan import Space

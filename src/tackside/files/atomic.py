@@ -1,4 +1,7 @@
-"""Files written whole or not at all, and over nothing unasked: a temporary file beside them, fsync, then a rename."""
+"""Files written whole or not at all, and over nothing unasked: a temporary file beside them, fsync, then a rename.
+
+And passing files: where a user's lie, which may be deleted at any time, and how one is held by a single program.
+"""
 
 from __future__ import annotations
 
@@ -7,9 +10,10 @@ import errno
 import hashlib
 import os
 import secrets
-from collections.abc import Iterable, Iterator
+import sys
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import BinaryIO, Literal
+from typing import IO, BinaryIO, Literal
 
 from tackside.errors import BadRequest, StorageTrouble
 from tackside.files.outside import Intake, as_text, fault_of_name, shown
@@ -161,3 +165,32 @@ def require_free(*outputs: Path | None, force: bool, inputs: Iterable[Path | Non
             raise BadRequest("file.is-an-input", file=str(each))
         if not force:
             raise BadRequest("file.there-already", file=str(each))
+
+
+# A lock lies far behind the text, as Windows lets nobody read what is locked.
+_LOCKED_AT = 1 << 20
+
+
+def passing_folder(platform: str = sys.platform, environ: Mapping[str, str] = os.environ) -> Path:
+    """What running workbenches say of themselves to later ones, and the machine code of loops."""
+    home = Path.home()
+    if platform == "win32":
+        return Path(environ.get("LOCALAPPDATA") or home / "AppData" / "Local") / "tackside" / "Cache"
+    if platform == "darwin":
+        return home / "Library" / "Caches" / "tackside"
+    return Path(environ.get("XDG_CACHE_HOME") or home / ".cache") / "tackside"
+
+
+def lock(file: IO[bytes]) -> None:
+    """Hold an opened file for as long as it is open. A system frees the locks of a program that has ended in whatever
+    way, so that nothing has to be cleared up. Raises OSError where another holds it.
+    """
+    if sys.platform == "win32":
+        import msvcrt
+
+        file.seek(_LOCKED_AT)
+        msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
+    else:
+        import fcntl
+
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)

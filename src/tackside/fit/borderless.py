@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tackside.cautions import BLADES
-from tackside.fit.feeds import Appraisal, appraise, margins_of
+from tackside.fit.fit_stock import Appraisal, appraise, margins_of
 from tackside.fit.model import BorderlessWay
 from tackside.fit.sizes.format_tables import SHEETS
 from tackside.fit.sizes.formats import SAME_MM, sheet_of

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from tackside.fit.borderless import ways_to_borderless
-from tackside.fit.feeds import appraise
-from tackside.fit.fit_stock import FEEDING, fit_stock, on_creases, on_expected_margins
+from tackside.fit.fit_stock import FEEDING, appraise, fit_stock, on_creases, on_expected_margins
 from tackside.fit.fold.folded_margins import folded_margins
-from tackside.fit.fold.folds import fold_of, folded_size, layers
 from tackside.fit.fold.inside import insert_for, inside_advice
-from tackside.fit.fold.panels import outside_of
+from tackside.fit.fold.panels import fold_of, folded_size, layers, outside_of
 from tackside.fit.mail import post as letters
 from tackside.fit.mail.envelopes import envelopes_for
 from tackside.fit.model import FullFit

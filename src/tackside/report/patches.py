@@ -7,8 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.rgb_spaces import RGB_SPACES, SRGB, rgb_to_xyz_d50, xyz_d50_to_rgb
-from tackside.colour.spaces import Floats, lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import (
+    RGB_SPACES,
+    SRGB,
+    Floats,
+    lab_to_xyz,
+    rgb_to_xyz_d50,
+    xyz_d50_to_rgb,
+    xyz_to_lab,
+)
 from tackside.report.entry import Entry
 
 # A colour that misses sRGB by less than half a step of 8 bits is not called outside.

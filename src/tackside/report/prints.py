@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from tackside.errors import TacksideError
 from tackside.files.image import MOST_HELD_BYTES, held_bytes
 from tackside.files.outside import SCAN
-from tackside.profile.link.picture_file import image_of, thumbnail_of
+from tackside.profile.link.convert_picture import image_of, thumbnail_of
 from tackside.reading.scan.image_file import SNIFFED_BYTES, ScanImage, is_image, stated_ppi
 from tackside.reading.scan.marks.detections import see
 from tackside.reading.scan.marks.sheets import find_sheets

@@ -25,8 +25,7 @@ from typing import Any
 import numpy as np
 
 from tackside.errors import StorageTrouble
-from tackside.files.atomic import write_atomically
-from tackside.files.passing import passing_folder
+from tackside.files.atomic import passing_folder, write_atomically
 
 FORM = 2  # to be raised where the code is made in another way
 MOST_KEPT = 32  # files of some 5 kB; the oldest go

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from tackside.bench.store import Bench
-from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
+from tackside.colour.spaces import RGB_SPACES, rgb_to_lab
 from tackside.reading.eye import Answers, read_answers
 from tackside.reading.soft_colours import Hue, soft_patches
 from tackside.records import Patch, Reading, SheetPlan

@@ -10,8 +10,7 @@ from tackside.bench.repositories.kept_files import ArrivingFiles
 from tackside.bench.store import Bench
 from tackside.files.atomic import explain, write_atomically
 from tackside.messages.message import Message
-from tackside.reading.files import read_files
-from tackside.reading.plausible import require_plausible
+from tackside.reading.files import read_files, require_plausible
 from tackside.reading.scan.fitness import dried
 from tackside.reading.scan.image_file import scan_sha256
 from tackside.reading.scan.uncertainty import REMEMBERED, under_name

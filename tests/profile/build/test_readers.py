@@ -10,7 +10,7 @@ import pytest
 from PIL import Image, ImageCms
 
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
+from tackside.colour.spaces import SRGB, rgb_to_lab
 from tackside.profile.device.device import INTENTS, Intent, ProfileDevice
 from tackside.profile.icc.exact import device_of_lab, lab_of_device
 from tackside.profile.icc.inspect import to_media_relative

@@ -6,8 +6,16 @@ import numpy as np
 import pytest
 
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, RgbSpace, rgb_to_lab
-from tackside.colour.spaces import WHITE_D50, lab_to_lch, lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import (
+    ADOBE_RGB,
+    SRGB,
+    WHITE_D50,
+    RgbSpace,
+    lab_to_lch,
+    lab_to_xyz,
+    rgb_to_lab,
+    xyz_to_lab,
+)
 from tackside.profile.build.rendering import REFERENCE_BLACK, Rendering, perceptual, saturation
 from tackside.profile.build.tables import Forward, forward_table
 from tackside.profile.gamut.gamut_solid import GamutSolid

@@ -7,8 +7,7 @@ import pytest
 from scipy.interpolate import RegularGridInterpolator
 
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
-from tackside.colour.spaces import lab_to_xyz
+from tackside.colour.spaces import SRGB, lab_to_xyz, rgb_to_lab
 from tackside.profile.build.lut import NODES, Coding, even_nodes
 from tackside.profile.build.tables import LEAST_STEP, forward_table, inverse_table, straight_greys
 from tackside.profile.device.inverse import DeviceTable

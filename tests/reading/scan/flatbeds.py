@@ -16,7 +16,7 @@ import pyvips
 from numpy.typing import NDArray
 from PIL import Image
 
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB
+from tackside.colour.spaces import ADOBE_RGB, SRGB
 from tackside.press.printer.stock_model import StockModel
 from tackside.press.scanner.scanner_model import ScannerModel
 from tackside.press.scanner.scanner_profile import SCANNER_RGB, scanner_profile

@@ -13,7 +13,7 @@ import pyvips
 from numpy.typing import NDArray
 
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, rgb_to_lab
+from tackside.colour.spaces import ADOBE_RGB, SRGB, rgb_to_lab
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.records import Reading, SheetPlan
 from tests.sheet import sheets

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from tackside.colour.rgb_spaces import SRGB
+from tackside.colour.spaces import SRGB
 from tackside.messages.message import Message
 from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage

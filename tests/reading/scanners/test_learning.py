@@ -14,8 +14,7 @@ from tackside.bench.repositories.scanners import Scanners, file_name
 from tackside.bench.store import Bench
 from tackside.cli.main import main
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab, xyz_d50_to_rgb
-from tackside.colour.spaces import lab_to_xyz
+from tackside.colour.spaces import SRGB, lab_to_xyz, rgb_to_lab, xyz_d50_to_rgb
 from tackside.errors import BadRequest, BadScan, NotFound
 from tackside.messages.message import Message
 from tackside.press.instrument import measure

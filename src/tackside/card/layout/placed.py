@@ -106,7 +106,7 @@ def rgb_in(space: Space, colour: str) -> Rgb:
         return red, green, blue
     import numpy as np  # kept off the start-up path
 
-    from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, rgb_to_xyz_d50, xyz_d50_to_rgb
+    from tackside.colour.spaces import ADOBE_RGB, SRGB, rgb_to_xyz_d50, xyz_d50_to_rgb
 
     found = xyz_d50_to_rgb(rgb_to_xyz_d50(np.array([red, green, blue]), SRGB), ADOBE_RGB)
     r, g, b = (float(np.clip(value, 0, 1)) for value in found)

@@ -14,8 +14,7 @@ from tackside.card.layout.layout import CardFace
 from tackside.card.layout.placed import PlacedFill, PlacedPicture
 from tackside.card.pixels.conversion import OutputColour, Sharpening
 from tackside.card.pixels.cover import Affine, Cover, corners, laid_over, quad
-from tackside.card.pixels.resample import made_ready, on_sheet
-from tackside.card.pixels.shared_ground import are_expected, made_once
+from tackside.card.pixels.resample import are_expected, made_once, made_ready, on_sheet
 from tackside.fit.placement.correction import IDENTITY, Correction
 from tackside.units import MM_PER_INCH, Box, mm_to_px, sheet_px
 

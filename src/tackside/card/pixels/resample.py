@@ -4,15 +4,21 @@ Reduced, it is to the sheet's own pixels, in linear light (what mixes in the eye
 themselves darkens fine bright detail); enlarged, by a bicubic kernel. A correction of placement (a shift, two scales, a
 turn) is taken into the one affine map where there is one already; after a reduction it is a second, bicubic step of
 nearly the same scale.
+
+Pictures that a run shows on card after card, and the ground that they make, are made ready once in a process.
 """
 
 from __future__ import annotations
 
 import math
 import struct
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Collection, Hashable, Iterable
 from dataclasses import dataclass
 from functools import cached_property
-from typing import cast
+from pathlib import Path
+from typing import TypeVar, cast
 
 import numpy as np
 import pyvips
@@ -22,7 +28,6 @@ from tackside.card.layout.placed import PlacedPicture
 from tackside.card.pixels.conversion import OutputColour, Sharpening, is_wide_enough, sharpened, start_of
 from tackside.card.pixels.cover import Affine
 from tackside.card.pixels.light import Stretch, reduced_in_light
-from tackside.card.pixels.shared_ground import made_once
 from tackside.units import Box, mm_to_px
 
 NEAR_PX = 0.25  # at 600 ppi a hundredth of a mm
@@ -210,3 +215,43 @@ def turned(turn_deg: int, sheet: tuple[int, int]) -> NDArray[np.float64]:
 def joined(second: NDArray[np.float64], first: NDArray[np.float64]) -> NDArray[np.float64]:
     """The affine map (2, 3) that does ``first``, then ``second``."""
     return np.column_stack([second[:, :2] @ first[:, :2], second[:, :2] @ first[:, 2] + second[:, 2]])
+
+
+MOST_KEPT = 4  # a picture, or a ground, is at most a sheet's pixels: A4 at 600 ppi is 104 MB
+
+Made = TypeVar("Made")
+_lock = threading.Lock()
+_shown: frozenset[Path] = frozenset()
+_kept: OrderedDict[Hashable, object] = OrderedDict()
+
+
+def expect(pictures: Iterable[Path]) -> None:
+    """From now on these files are shown again and again; none: what was kept is let go."""
+    global _shown
+    with _lock:
+        _shown = frozenset(list(pictures)[:MOST_KEPT])
+        if not _shown:
+            _kept.clear()
+
+
+def are_expected(pictures: Collection[Path]) -> bool:
+    """Whether there are any, and all of them are shown again and again."""
+    return bool(pictures) and _shown.issuperset(pictures)
+
+
+def made_once(pictures: Collection[Path], how: Hashable, make: Callable[[], Made]) -> Made:
+    """What ``make`` gives of files as they are now, kept by ``how`` where they are shown again."""
+    if not are_expected(pictures):
+        return make()
+    states = [path.stat() for path in pictures]
+    known = tuple((path, now.st_size, now.st_mtime_ns) for path, now in zip(pictures, states, strict=True))
+    key = (known, how)
+    with _lock:
+        found = _kept.get(key)
+    if found is None:
+        found = make()
+        with _lock:
+            _kept[key] = found
+            while len(_kept) > MOST_KEPT:
+                _kept.popitem(last=False)
+    return found  # type: ignore[return-value]  # the key leads to what its own ``make`` gave

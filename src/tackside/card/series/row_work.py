@@ -12,7 +12,7 @@ from pathlib import Path
 from tackside.card.file.design import Card, variables_in
 from tackside.card.make import make_card
 from tackside.card.pixels.conversion import Output
-from tackside.card.pixels.shared_ground import expect
+from tackside.card.pixels.resample import expect
 from tackside.card.series.row_faults import ListRow, Rows, naming
 from tackside.card.series.rows import in_its_column, personalised
 from tackside.files.atomic import explain, sha256_of

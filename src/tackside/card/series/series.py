@@ -11,7 +11,7 @@ from pathlib import Path
 from tackside.card.file.design import Card
 from tackside.card.make import AS_THE_CARD_SAYS, CardSheet, files_of, refuse_other_kinds
 from tackside.card.pixels.conversion import Output
-from tackside.card.pixels.shared_ground import expect
+from tackside.card.pixels.resample import expect
 from tackside.card.series.lay_rows import lay_rows, row_stem
 from tackside.card.series.row_faults import ListRow, Rows
 from tackside.card.series.row_work import asked_of_all, asked_of_row, make_row

@@ -21,7 +21,7 @@ from tackside.cli.process import collect_as_usual
 from tackside.cli.session import Outcome, bench_folder, choose_bench
 from tackside.cli.without_terminal.only_one import OnlyOne
 from tackside.errors import BadRequest
-from tackside.files.passing import passing_folder
+from tackside.files.atomic import passing_folder
 
 PASSWORD = "TACKSIDE_PASSWORD"
 WAIT_SECONDS = 15.0  # for one that is just coming up, or about to end

@@ -10,7 +10,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import IO, Self
 
-from tackside.files.passing import lock
+from tackside.files.atomic import lock
 
 WAIT_SECONDS = 60.0
 LOOK_SECONDS = 0.1

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from tackside.fit.fold.folds import fold_of
-from tackside.fit.fold.panels import panels
+from tackside.fit.fold.panels import fold_of, panels
 from tackside.fit.model import Insert, InsideAdvice
 from tackside.messages.message import Message
 from tackside.records import Crease, Stock

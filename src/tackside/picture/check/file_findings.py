@@ -10,7 +10,7 @@ import numpy as np
 import pyvips
 
 from tackside.colour.gamut import grid_volume
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
+from tackside.colour.spaces import SRGB, rgb_to_lab
 from tackside.errors import BadImage, BadProfile
 from tackside.files.tiff import meant_channels
 from tackside.messages.message import Message
@@ -18,7 +18,7 @@ from tackside.picture.check.finding import PictureFinding, Severity, percent
 from tackside.picture.file.open import Picture, kind_of
 from tackside.profile.icc.inspect import describe, profile_class
 from tackside.profile.link.convert import embedded_profile, require_usable, rgb_to_lab_by_profile
-from tackside.profile.link.picture_file import image_of
+from tackside.profile.link.convert_picture import image_of
 
 # Gamut volume over sRGB's. Adobe RGB (1998) has about 1.45 times; spaces that hold all surface colours over 2.
 WIDE = 1.2

@@ -19,7 +19,7 @@ from tackside.colour.spaces import Floats
 from tackside.errors import BadImage
 from tackside.files.tiff import meant_channels
 from tackside.picture.check.spectrum import Detail, detail_of
-from tackside.profile.link.picture_file import image_of
+from tackside.profile.link.convert_picture import image_of
 
 TILE = 256
 SMALL_TILE = 128  # for pictures with an edge under two large tiles

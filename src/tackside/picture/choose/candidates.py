@@ -9,7 +9,7 @@ from decimal import Decimal
 from tackside.errors import NotFound
 from tackside.files.suggest import not_found
 from tackside.fit.fit_stock import fit_stock
-from tackside.fit.fold.folds import folded_size
+from tackside.fit.fold.panels import folded_size
 from tackside.messages.message import Message
 from tackside.picture.choose.cards import CardReading
 from tackside.picture.found_reading import card_name

@@ -12,8 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
-from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
-from tackside.colour.spaces import WHITE_D50, Floats, lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import SRGB, WHITE_D50, Floats, lab_to_rgb, lab_to_xyz, xyz_to_lab
 from tackside.messages.message import Message
 from tackside.picture.choose.answer import best_of_each_stock, how, why
 from tackside.picture.choose.choose import Choice, RankedWay

@@ -21,8 +21,7 @@ from tackside.errors import BadImage, BadProfile
 from tackside.picture.file.open import open_picture
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.profile.link.convert import embedded_profile, require_usable, rgb_to_lab_by_profile
-from tackside.profile.link.convert_picture import convert_image_rgb
-from tackside.profile.link.picture_file import thumbnail_of
+from tackside.profile.link.convert_picture import convert_image_rgb, thumbnail_of
 
 LEVELS = 32  # cells an axis
 CELLS = LEVELS**3

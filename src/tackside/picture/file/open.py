@@ -21,8 +21,7 @@ from tackside.messages.message import Message
 from tackside.profile.icc.inspect import describe
 from tackside.profile.icc.working_space import SpaceName
 from tackside.profile.link.convert import embedded_profile, require_usable
-from tackside.profile.link.convert_picture import convert_image_rgb
-from tackside.profile.link.picture_file import heic_profile, image_of
+from tackside.profile.link.convert_picture import convert_image_rgb, heic_profile, image_of
 
 # libvips' own remarks on a file go to whoever sets up logging, not to the person's terminal.
 logging.getLogger("pyvips").addHandler(logging.NullHandler())

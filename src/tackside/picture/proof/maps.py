@@ -7,8 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
-from tackside.colour.spaces import Floats, lch_to_lab
+from tackside.colour.spaces import SRGB, Floats, lab_to_rgb, lch_to_lab
 
 # What stands for the full size of each map.
 FULL_OUTSIDE = 20.0  # ΔE00

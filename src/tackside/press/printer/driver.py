@@ -15,8 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.interpolate import PchipInterpolator
 
-from tackside.colour.rgb_spaces import RGB_SPACES, SRGB, rgb_to_lab, rgb_to_xyz_d50, xyz_d50_to_rgb
-from tackside.colour.spaces import xyz_to_lab
+from tackside.colour.spaces import RGB_SPACES, SRGB, rgb_to_lab, rgb_to_xyz_d50, xyz_d50_to_rgb, xyz_to_lab
 from tackside.press.printer.halftone import Floats, effective_tone, yule_nielsen_neugebauer
 from tackside.press.printer.printer_model import INKS, PrinterModel
 from tackside.press.printer.stock_model import StockModel, matt_coated

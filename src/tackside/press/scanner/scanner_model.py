@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import ADOBE_GAMMA, ADOBE_RGB, SRGB, RgbSpace
+from tackside.colour.spaces import ADOBE_GAMMA, ADOBE_RGB, SRGB, RgbSpace
 from tackside.errors import BadRequest
 from tackside.press.printer.halftone import Floats
 from tackside.press.scanner.scanner_profile import GAMMA, SCANNER_RGB, scanner_profile

@@ -11,8 +11,7 @@ import struct
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import RgbSpace
-from tackside.colour.spaces import WHITE_D50, Floats
+from tackside.colour.spaces import WHITE_D50, Floats, RgbSpace
 
 # 1.8 as u8Fixed8Number can store it.
 GAMMA = 461 / 256

@@ -16,8 +16,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB
-from tackside.colour.spaces import WHITE_D50, Floats, lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import ADOBE_RGB, SRGB, WHITE_D50, Floats, lab_to_xyz, xyz_to_lab
 from tackside.profile.gamut.compression import Compression, compression_into, toe
 from tackside.profile.gamut.gamut_solid import GamutSolid
 

@@ -24,8 +24,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tackside.colour.rgb_spaces import SRGB, RgbSpace
-from tackside.colour.spaces import Floats, lab_to_lch, lab_to_xyz
+from tackside.colour.spaces import SRGB, Floats, RgbSpace, lab_to_lch, lab_to_xyz
 from tackside.profile.gamut.gamut_solid import GamutSolid
 
 STRETCH = 2.0

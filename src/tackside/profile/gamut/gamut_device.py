@@ -8,8 +8,7 @@ from typing import Literal
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB, RgbSpace, rgb_to_lab
-from tackside.colour.spaces import Floats, relative_lightness
+from tackside.colour.spaces import ADOBE_RGB, SRGB, Floats, RgbSpace, relative_lightness, rgb_to_lab
 from tackside.errors import BadProfile
 from tackside.messages.message import Message
 from tackside.profile.device.device_model import DeviceModel

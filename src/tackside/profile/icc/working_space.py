@@ -16,15 +16,17 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tackside.colour.rgb_spaces import (
+from tackside.colour.spaces import (
     ADOBE_GAMMA,
     ADOBE_RGB,
     DISPLAY_P3,
     SRGB,
+    WHITE_D50,
+    Floats,
     RgbSpace,
+    bradford_matrix,
     xy_to_xyz,
 )
-from tackside.colour.spaces import WHITE_D50, Floats, bradford_matrix
 
 HEADER_SIZE = 128
 

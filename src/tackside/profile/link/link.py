@@ -17,8 +17,7 @@ from typing import Any, cast
 import numpy as np
 from numpy.typing import NDArray
 
-from tackside.colour.rgb_spaces import RGB_SPACES, RgbSpace
-from tackside.colour.spaces import WHITE_D50, Floats, lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import RGB_SPACES, WHITE_D50, Floats, RgbSpace, lab_to_xyz, xyz_to_lab
 from tackside.profile.device.device import Device, Intent, relative_print
 from tackside.profile.icc.working_space import SpaceName, working_space_profile
 from tackside.profile.link.passage import rgb_codes_to_lab

@@ -13,8 +13,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from tackside.colour.rgb_spaces import SRGB
-from tackside.colour.spaces import Floats
+from tackside.colour.spaces import SRGB, Floats
 from tackside.reading.photo.samples import linear
 from tackside.reading.scan.image_file import Pixels
 

@@ -9,8 +9,7 @@ from math import hypot
 import numpy as np
 from numpy.typing import NDArray
 
-from tackside.colour.rgb_spaces import SRGB
-from tackside.colour.spaces import Floats, lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import SRGB, Floats, lab_to_xyz, xyz_to_lab
 from tackside.errors import BadScan
 from tackside.messages.message import Message
 from tackside.reading.photo.bare import PLACE_MM, bare_places

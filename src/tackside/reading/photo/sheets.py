@@ -14,8 +14,7 @@ import numpy as np
 from tackside.colour.spaces import Floats
 from tackside.reading.photo.plane import Lens, PhotoMap, fit_together, plane_through
 from tackside.reading.scan.image_file import Pixels
-from tackside.reading.scan.marks.detections import Seen, SeenMark
-from tackside.reading.scan.marks.tags import SeenTag, look_again
+from tackside.reading.scan.marks.detections import Seen, SeenMark, SeenTag, look_again
 from tackside.records import Mark, SheetPlan
 from tackside.units import Box
 

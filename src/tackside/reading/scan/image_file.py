@@ -27,7 +27,7 @@ from tackside.files.tiff import meant_channels
 from tackside.messages.message import Message
 from tackside.profile.icc.inspect import describe
 from tackside.profile.link.convert import embedded_profile, require_usable
-from tackside.profile.link.picture_file import heic_image
+from tackside.profile.link.convert_picture import heic_image
 from tackside.reading.scan.stated_resolution import is_stated
 from tackside.units import MM_PER_INCH
 

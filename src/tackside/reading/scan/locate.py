@@ -10,9 +10,8 @@ from tackside.errors import BadScan
 from tackside.messages.message import Message
 from tackside.reading.scan.geometry.mapping import FEWEST_MARKS
 from tackside.reading.scan.image_file import ScanImage, open_scan, scan_sha256
-from tackside.reading.scan.marks.detections import Seen, is_mirrored, see
+from tackside.reading.scan.marks.detections import Seen, is_mirrored, look_again, see
 from tackside.reading.scan.marks.sheets import FoundSheet, find_sheets, steadied
-from tackside.reading.scan.marks.tags import look_again
 from tackside.records import SheetPlan
 
 # A flatbed scan of a flat sheet leaves 10 to 40 µm. A cockled sheet, a photograph or a moved sheet leaves more than

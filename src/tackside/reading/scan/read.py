@@ -21,7 +21,7 @@ from tackside.reading.scan.geometry.mapping import FEWEST_MARKS
 from tackside.reading.scan.geometry.placement import MOST_FLAT_UM, find_edges, place
 from tackside.reading.scan.image_file import ScanImage, scan_sha256
 from tackside.reading.scan.locate import Located, locate, locate_pages
-from tackside.reading.scan.marks.tags import trial_named
+from tackside.reading.scan.marks.detections import trial_named
 from tackside.reading.scan.uncertainty import (
     ScanSettings,
     file_says,

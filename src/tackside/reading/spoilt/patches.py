@@ -20,8 +20,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from tackside.colour.rgb_spaces import SRGB, rgb_to_lab
-from tackside.colour.spaces import Floats
+from tackside.colour.spaces import SRGB, Floats, rgb_to_lab
 from tackside.reading.scan.image_file import Pixels
 from tackside.records import Patch
 

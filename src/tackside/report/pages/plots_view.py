@@ -8,8 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from markupsafe import Markup
 
-from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
-from tackside.colour.spaces import Floats
+from tackside.colour.spaces import RGB_SPACES, Floats, rgb_to_lab
 from tackside.messages.wording import TERMINAL, Wording
 from tackside.report.patches import to_screen
 from tackside.report.plots.hue_plane import Reach, hue_plane

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import SRGB, xyz_d50_to_rgb
-from tackside.colour.spaces import Floats, lab_to_xyz
+from tackside.colour.spaces import SRGB, Floats, lab_to_xyz, xyz_d50_to_rgb
 from tackside.profile.gamut.gamut_solid import GamutSolid
 from tackside.report.plots.svg import drawing, element, number, text
 

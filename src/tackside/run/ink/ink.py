@@ -26,7 +26,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tackside.colour.rgb_spaces import RGB_SPACES
+from tackside.colour.spaces import RGB_SPACES
 from tackside.records.sheet_plan import Space
 from tackside.units import MM_PER_INCH
 

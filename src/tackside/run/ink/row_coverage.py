@@ -9,7 +9,7 @@ from math import sqrt
 import numpy as np
 
 from tackside.card.file.design import Card, variables_in
-from tackside.card.pixels.shared_ground import expect
+from tackside.card.pixels.resample import expect
 from tackside.card.series.row_faults import Rows, naming
 from tackside.card.series.rows import in_its_column, personalised
 from tackside.fit.placement.measured import UNKNOWN_PATH, PrintPath

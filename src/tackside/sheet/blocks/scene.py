@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from tackside.colour.rgb_spaces import ADOBE_RGB, SRGB
+from tackside.colour.spaces import ADOBE_RGB, SRGB
 from tackside.records import Caption, Target
 from tackside.records.sheet_plan import Space
 from tackside.sheet.blocks.tiles import TileRoom, tile_room

@@ -14,8 +14,7 @@ from collections.abc import Callable, Iterable
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import SRGB
-from tackside.colour.spaces import Floats, lab_to_xyz
+from tackside.colour.spaces import SRGB, Floats, lab_to_xyz
 from tackside.profile.device.device_model import DeviceModel
 from tackside.sheet.blocks.inks import TAKES_AWAY
 from tackside.sheet.chart.bends import even, spacing_of

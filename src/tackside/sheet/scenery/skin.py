@@ -7,8 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import SRGB
-from tackside.colour.spaces import lab_to_xyz
+from tackside.colour.spaces import SRGB, lab_to_xyz
 from tackside.sheet.scenery.noise import Plane, layered
 
 TONES = (

@@ -15,8 +15,7 @@ from datetime import UTC, datetime
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
-from tackside.colour.spaces import Floats, lab_to_xyz
+from tackside.colour.spaces import RGB_SPACES, Floats, lab_to_xyz, rgb_to_lab
 from tackside.errors import BadProfile, BadRequest
 from tackside.messages.message import Message
 from tackside.profile.device.device import Intent, ProfileDevice

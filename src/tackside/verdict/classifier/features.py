@@ -20,8 +20,15 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from tackside.colour.rgb_spaces import RGB_SPACES, SRGB, rgb_to_lab, rgb_to_xyz_d50, xyz_d50_to_rgb
-from tackside.colour.spaces import lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import (
+    RGB_SPACES,
+    SRGB,
+    lab_to_xyz,
+    rgb_to_lab,
+    rgb_to_xyz_d50,
+    xyz_d50_to_rgb,
+    xyz_to_lab,
+)
 from tackside.records.sheet_plan import Space
 from tackside.verdict.measures.patch_table import Floats, PatchTable
 

@@ -11,8 +11,7 @@ from typing import Literal
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import RGB_SPACES
-from tackside.colour.spaces import lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import RGB_SPACES, lab_to_xyz, xyz_to_lab
 from tackside.records.sheet_plan import Space
 from tackside.verdict.known_print import Printed
 from tackside.verdict.measures.measure import JUST_VISIBLE

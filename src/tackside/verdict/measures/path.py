@@ -10,8 +10,15 @@ import numpy as np
 
 from tackside.colour.gamut import largest_grid
 from tackside.colour.hull import hull_planes, hull_volume_and_slopes
-from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
-from tackside.colour.spaces import WHITE_D50, compensate, lab_to_xyz, relative_lightness, xyz_to_lab
+from tackside.colour.spaces import (
+    RGB_SPACES,
+    WHITE_D50,
+    compensate,
+    lab_to_xyz,
+    relative_lightness,
+    rgb_to_lab,
+    xyz_to_lab,
+)
 from tackside.records.sheet_plan import Space
 from tackside.records.verdict import Measure
 from tackside.verdict.measures.measure import (

@@ -11,8 +11,7 @@ from pydantic import ValidationError
 
 from tackside.bench.store import Bench
 from tackside.card.checks.live_check import LiveCheck, live_check
-from tackside.card.file.design import WHOLE, CardParts, CardPicture
-from tackside.card.file.templates import sample_words
+from tackside.card.file.design import WHOLE, CardParts, CardPicture, sample_words
 from tackside.card.file.toml_text import card_toml
 from tackside.card.layout.layout import Opener
 from tackside.errors import BadImage, StorageTrouble

@@ -11,8 +11,7 @@ from typing import Any
 
 from tackside.bench.store import Bench
 from tackside.card.checks.remarks import face_called, stock_side
-from tackside.card.file.design import Card, load_card
-from tackside.card.file.templates import sample_words
+from tackside.card.file.design import Card, load_card, sample_words
 from tackside.card.layout.layout import CardFace
 from tackside.card.layout.texts import missing_characters
 from tackside.card.make import CardSheet, LaidOut, lay_out_for

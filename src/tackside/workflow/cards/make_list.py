@@ -9,8 +9,7 @@ from pathlib import Path
 from typing import Literal
 
 from tackside.bench.store import Bench
-from tackside.card.file.design import Card, CardParts
-from tackside.card.file.templates import sample_words
+from tackside.card.file.design import Card, CardParts, sample_words
 from tackside.card.series.lay_rows import naming_column, row_name
 from tackside.card.series.list_file import read_rows
 from tackside.card.series.one_file import TITLES, make_one_file

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from tackside.bench.store import Bench
 from tackside.errors import BadRequest, BadScan, NotFound
 from tackside.messages.message import Message
+from tackside.reading.files import require_plausible
 from tackside.reading.photo.fault import Outline, PhotoFault
 from tackside.reading.photo.look import all_faults, faults_of_shake
 from tackside.reading.photo.picture import open_photo
 from tackside.reading.photo.read import Known, read_pair
 from tackside.reading.photo.sheets import FEWEST_MARKS, PhotoSheet, find_sheets
-from tackside.reading.plausible import require_plausible
 from tackside.reading.scan.fitness import dried
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.marks.detections import Seen, is_mirrored, see

@@ -8,7 +8,7 @@ import numpy as np
 import pyvips
 from numpy.typing import NDArray
 
-from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
+from tackside.colour.spaces import SRGB, lab_to_rgb
 from tackside.picture.proof.maps import painted
 from tackside.picture.proof.proof import maps_of
 from tackside.profile.link.link import Pixels, screen_link

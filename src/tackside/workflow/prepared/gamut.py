@@ -13,8 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tackside.bench.store import Bench
-from tackside.colour.rgb_spaces import SRGB
-from tackside.colour.spaces import WHITE_D50, Floats
+from tackside.colour.spaces import SRGB, WHITE_D50, Floats
 from tackside.files.atomic import write_atomically
 from tackside.messages.message import Message
 from tackside.picture.file.colours import cell_lab, colours_of

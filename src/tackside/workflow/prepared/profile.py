@@ -10,8 +10,7 @@ from typing import Any
 import numpy as np
 
 from tackside.bench.store import Bench
-from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
-from tackside.colour.spaces import lch_to_lab
+from tackside.colour.spaces import SRGB, lab_to_rgb, lch_to_lab
 from tackside.errors import TacksideError
 from tackside.messages.message import Message
 from tackside.picture.found_reading import found_from

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from tackside.colour.rgb_spaces import SRGB, lab_to_rgb
+from tackside.colour.spaces import SRGB, lab_to_rgb
 from tackside.picture.proof.maps import FULL_DE00, FULL_LOST, FULL_OUTSIDE, HUES, STEPS, ramp
 
 # What the maps show in full, by their names: ΔE00, ΔE00, and a share of the local contrast.

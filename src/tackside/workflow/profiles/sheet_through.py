@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from tackside.bench.store import Bench
 from tackside.card.pixels.conversion import OutputColour
-from tackside.colour.rgb_spaces import RGB_SPACES, rgb_to_lab
+from tackside.colour.spaces import RGB_SPACES, rgb_to_lab
 from tackside.errors import BadProfile, BadRequest, NotFound
 from tackside.profile.device.device import Intent, ProfileDevice
 from tackside.profile.icc.files import PROFILE_SUFFIXES, read_profile_file

@@ -12,7 +12,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from tackside.files.passing import lock
+from tackside.files.atomic import lock
 from tackside.reading.scanning.escl import EsclScanner
 from tackside.reading.scanning.escl_job import Note, unnoted
 

@@ -11,7 +11,7 @@ from cyclopts import App, Parameter
 from rich.console import RenderableType
 
 from tackside.bench.store import Bench
-from tackside.card.file.templates import TEMPLATES, template
+from tackside.card.file.design import TEMPLATES, template
 from tackside.card.make import CardSheet
 from tackside.cautions import PRINTING, PRINTING_AND_CUTTING, SMALL_PARTS, as_text
 from tackside.cli.confirm import agree

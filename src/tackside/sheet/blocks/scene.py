@@ -6,6 +6,7 @@ They are for the eye to judge the print by. They share the block's own room, so 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -102,12 +103,24 @@ def draw(canvas: Canvas, target: Target, space: Space | None, own: Image | None 
         if own is not None:
             canvas.paste(_in_the_middle(own, right - left, bottom - top), target.box_mm)
         return
-    found = subject(target.name)
+    canvas.paste(_drawn(target.name, right - left, bottom - top, wide=space == "adobe-rgb"), target.box_mm)
+
+
+@lru_cache(maxsize=4)
+def _drawn(name: str, width: int, height: int, *, wide: bool) -> NDArray[np.uint8]:
+    """The bytes of a picture, (height, width, 3).
+
+    Sheets made one after the other mostly hold the same ones, and to paint the harbour takes longer than all else on a
+    sheet: the last four are kept, at most some 20 MB each.
+    """
+    found = subject(name)
     draws = paint if found is None else found.draw
-    picture = draws(right - left, bottom - top)
-    if space == "adobe-rgb":
+    picture = draws(width, height)
+    if wide:
         _into_adobe_rgb(picture)
-    canvas.paste(to_bytes_dithered(picture), target.box_mm)
+    drawn = to_bytes_dithered(picture)
+    drawn.flags.writeable = False
+    return drawn
 
 
 def _in_the_middle(own: Image, width: int, height: int) -> NDArray[np.uint8]:

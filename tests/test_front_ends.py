@@ -20,7 +20,7 @@ ALLOWED = {
     "verdict.explain.answers": {"answers_in_words"},
     "verdict.explain.words": {"cause_named"},
     # Where a panel lies on the sheet that is drawn, and the start of a card file.
-    "card.file.templates": {"template"},
+    "card.file.design": {"template"},
     "card.layout.zones": {"around", "frame_of", "with_bleed"},
     # What a person typed as answers, and which files they named.
     "picture.file.gather": {"gather_pictures"},

@@ -11,7 +11,7 @@ import pypdfium2
 import pytest
 from PIL import Image
 
-from tackside.bench.repositories.measured import second_side_of
+from tackside.bench.repositories.second_sides import second_side_of
 from tackside.bench.store import Bench
 from tackside.cli.main import main
 from tests.card.designs import BLUE, GREEN, RED, YELLOW, printer, stock, write_corners

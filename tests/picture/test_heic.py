@@ -11,7 +11,7 @@ from PIL import Image, ImageOps
 from tackside.colour.spaces import DISPLAY_P3, SRGB, rgb_to_lab
 from tackside.errors import BadImage
 from tackside.files import heic as unpacking
-from tackside.files.sniff import suffix_of
+from tackside.files.outside import suffix_of
 from tackside.picture.check.survey import survey
 from tackside.picture.file.colours import reduced
 from tackside.picture.file.open import Picture, open_picture

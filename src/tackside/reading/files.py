@@ -19,8 +19,7 @@ import numpy as np
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import RGB_SPACES, rgb_to_lab
 from tackside.errors import BadImage, BadRequest, BadScan
-from tackside.files.outside import SCAN
-from tackside.files.sniff import picture_kind
+from tackside.files.outside import SCAN, picture_kind
 from tackside.messages.message import Message
 from tackside.reading.instrument.file import looks_like_instrument_file, read_instrument_file
 from tackside.reading.quality.evenness import with_repeats

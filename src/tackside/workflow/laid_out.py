@@ -9,7 +9,7 @@ from pathlib import Path
 
 from tackside.bench.store import Bench
 from tackside.files.atomic import explain
-from tackside.files.sniff import suffix_of
+from tackside.files.outside import suffix_of
 from tackside.messages.message import Message
 from tackside.workflow.sent_files import SentFile, names_of, renamed
 

@@ -8,7 +8,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from threading import Lock
 
-from tackside.bench.repositories.measured import PrintedBy, second_side_of
+from tackside.bench.repositories.measured import PrintedBy
+from tackside.bench.repositories.second_sides import second_side_of
 from tackside.bench.store import Bench
 from tackside.fit.fit_stock import fit_stock
 from tackside.fit.model import Fit

@@ -14,8 +14,7 @@ from tackside.errors import BadImage, BadProfile
 from tackside.files.heic import MOST_PIXELS as MOST_HEIC_PIXELS
 from tackside.files.heic import Heic, HeicDamaged
 from tackside.files.image import MOST_AT_ONCE_BYTES, decoder_bytes, held_bytes, image_in
-from tackside.files.outside import PICTURE
-from tackside.files.sniff import PICTURES, is_hevc
+from tackside.files.outside import PICTURE, PICTURES, is_hevc
 from tackside.files.tiff import holds_its_pixels, meant_channels, unmeant_channels
 from tackside.messages.message import Message
 from tackside.profile.icc.inspect import describe

@@ -1,5 +1,5 @@
-"""Pictures opened by libvips, or a phone's HEIC by its own decoder, and brought through ICC profiles to a working space,
-streamed by libvips.
+"""Pictures opened by libvips, or a phone's HEIC by its own decoder, and brought through ICC profiles to a working
+space, streamed by libvips.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from tackside.colour.spaces import WHITE_D50, kept_light
 from tackside.errors import BadImage
 from tackside.files.heic import BT709, P3_D65, UNSPECIFIED, Heic, HeicDamaged
 from tackside.files.image import image_in, thumbnail_in
-from tackside.files.sniff import is_heic
+from tackside.files.outside import is_heic
 from tackside.profile.icc.inspect import CHANNELS
 from tackside.profile.icc.working_space import SpaceName, display_p3_profile, working_space_profile
 from tackside.profile.link.convert import (

@@ -8,8 +8,7 @@ from pathlib import Path
 import pyvips
 
 from tackside.files.image import image_in
-from tackside.files.outside import SCAN
-from tackside.files.sniff import is_heic
+from tackside.files.outside import SCAN, is_heic
 from tackside.reading.scan.image_file import Pixels, ScanImage, open_scan
 
 

@@ -21,8 +21,7 @@ from numpy.typing import NDArray
 from tackside.errors import BadImage, BadProfile, BadScan
 from tackside.files.heic import Heic, HeicDamaged
 from tackside.files.image import BYTES_OF_FORMAT, MOST_HELD_BYTES, decoder_bytes, image_in
-from tackside.files.outside import SCAN, as_text
-from tackside.files.sniff import is_heic, is_hevc
+from tackside.files.outside import SCAN, as_text, is_heic, is_hevc
 from tackside.files.tiff import meant_channels
 from tackside.messages.message import Message
 from tackside.profile.icc.inspect import describe

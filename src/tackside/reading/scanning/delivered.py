@@ -11,8 +11,7 @@ import pyvips
 
 from tackside.errors import BadImage, BadScan, ScannerTrouble, TacksideError
 from tackside.files.image import image_in
-from tackside.files.outside import SCAN
-from tackside.files.sniff import suffix_of
+from tackside.files.outside import SCAN, suffix_of
 from tackside.messages.message import Message
 from tackside.reading.document.pages import scanned_pages
 from tackside.reading.scan.image_file import most_pixels, stated_ppi

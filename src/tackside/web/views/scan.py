@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from tackside.errors import NotFound
-from tackside.files.sniff import suffix_of
+from tackside.files.outside import suffix_of
 from tackside.messages.message import Message
 from tackside.records import Reading, Trial
 from tackside.records.reading import Source

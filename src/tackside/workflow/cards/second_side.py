@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from tackside.bench.repositories.measured import Corner, SecondSide, keep_second_side, second_side_of
+from tackside.bench.repositories.second_sides import Corner, SecondSide, keep_second_side, second_side_of
 from tackside.bench.store import Bench
 from tackside.card.views.turn_guide import guide, write_guide
 from tackside.errors import BadRequest

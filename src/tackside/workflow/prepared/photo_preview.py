@@ -8,8 +8,7 @@ import pyvips
 from tackside.errors import BadImage
 from tackside.files.heic import MOST_PIXELS
 from tackside.files.image import BYTES_OF_FORMAT, image_in
-from tackside.files.outside import SCAN
-from tackside.files.sniff import is_heic
+from tackside.files.outside import SCAN, is_heic
 from tackside.profile.link.convert_picture import convert_image_rgb
 from tackside.reading.photo.picture import open_photo
 from tackside.reading.scan.image_file import most_pixels

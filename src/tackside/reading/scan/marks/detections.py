@@ -5,8 +5,8 @@ raster: their sides are fitted by lines, and lines intersected. Ink that spreads
 centre of a square stays where it was asked for.
 
 A tag is a QR code (ISO/IEC 18004) that names its trial. All of a scan is searched first. Where the marks say that a tag
-lies in a place and none was read, that place alone is looked at again, upright and enlarged: a washed-out or coarse code
-is often read then.
+lies in a place and none was read, that place alone is looked at again, upright and enlarged: a washed-out or coarse
+code is often read then.
 """
 
 from __future__ import annotations

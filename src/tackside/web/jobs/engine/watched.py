@@ -8,7 +8,7 @@ import time
 from pathlib import Path
 
 from tackside.errors import TacksideError
-from tackside.files.sniff import suffix_of
+from tackside.files.outside import suffix_of
 from tackside.web.workbench import Workbench
 
 SCANS = (".tif", ".png", ".jpg", ".heic", ".pdf")

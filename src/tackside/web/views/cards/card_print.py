@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from tackside.bench.repositories.jobs import Job
-from tackside.bench.repositories.measured import second_side_of
+from tackside.bench.repositories.second_sides import second_side_of
 from tackside.bench.store import Bench
 from tackside.cautions import PRINTING_AND_CUTTING
 from tackside.fit.model import Fit

@@ -145,6 +145,25 @@ def test_pictures_keep_their_colours_in_the_wider_space() -> None:
     assert np.abs(narrow - wide).mean() > 0.01
 
 
+def test_the_harbour_is_painted_once_for_sheets_alike(monkeypatch: pytest.MonkeyPatch) -> None:
+    painted = []
+
+    def paint(width: int, height: int) -> Any:
+        painted.append((width, height))
+        return painter(width, height)
+
+    painter = scene.paint
+    monkeypatch.setattr(scene, "paint", paint)
+    scene._harbour.cache_clear()
+    sheet = plan_sheet(stock(127, 178), printer(), trial_id=TRIAL)
+    first, again = render(sheet), render(sheet)
+    assert np.array_equal(first, again)
+    assert len(painted) == 1
+    wide = render(plan_sheet(stock(127, 178), printer(), trial_id=TRIAL, space="adobe-rgb"))
+    box = next(each.box_mm for each in sheet.targets if each.name == scene.HARBOUR)
+    assert not np.array_equal(pixels_under(wide, box, 600), pixels_under(first, box, 600))
+
+
 def test_ones_own_picture_stands_whole_in_the_harbours_place() -> None:
     sheet = plan("10x7", own_picture=True, ppi=300.0)
     (place,) = (each for each in sheet.targets if scene.is_own(each))

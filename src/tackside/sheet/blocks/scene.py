@@ -103,24 +103,29 @@ def draw(canvas: Canvas, target: Target, space: Space | None, own: Image | None 
         if own is not None:
             canvas.paste(_in_the_middle(own, right - left, bottom - top), target.box_mm)
         return
-    canvas.paste(_drawn(target.name, right - left, bottom - top, wide=space == "adobe-rgb"), target.box_mm)
+    found = subject(target.name)
+    wide = space == "adobe-rgb"
+    size = right - left, bottom - top
+    picture = _harbour(*size, wide=wide) if found is None else _in_bytes(found.draw(*size), wide=wide)
+    canvas.paste(picture, target.box_mm)
 
 
-@lru_cache(maxsize=4)
-def _drawn(name: str, width: int, height: int, *, wide: bool) -> NDArray[np.uint8]:
-    """The bytes of a picture, (height, width, 3).
+@lru_cache(maxsize=2)
+def _harbour(width: int, height: int, *, wide: bool) -> NDArray[np.uint8]:
+    """The harbour's bytes, (height, width, 3).
 
-    Sheets made one after the other mostly hold the same ones, and to paint the harbour takes longer than all else on a
-    sheet: the last four are kept, at most some 20 MB each.
+    Sheets made one after the other mostly hold the same, and to paint it takes longer than all else on a sheet: the
+    last two are kept, at most some 20 MB each.
     """
-    found = subject(name)
-    draws = paint if found is None else found.draw
-    picture = draws(width, height)
-    if wide:
-        _into_adobe_rgb(picture)
-    drawn = to_bytes_dithered(picture)
+    drawn = _in_bytes(paint(width, height), wide=wide)
     drawn.flags.writeable = False
     return drawn
+
+
+def _in_bytes(picture: Plane, *, wide: bool) -> NDArray[np.uint8]:
+    if wide:
+        _into_adobe_rgb(picture)
+    return to_bytes_dithered(picture)
 
 
 def _in_the_middle(own: Image, width: int, height: int) -> NDArray[np.uint8]:

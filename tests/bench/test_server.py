@@ -96,13 +96,13 @@ def test_a_database_that_goes_away_in_mid_work_loses_nothing(
     bench.stocks.add(invented.stock())
 
     def cut_off() -> None:
-        with bench._vault.writing() as session:
+        with bench._vault.writing() as connection:
             bench._vault.revive(type(invented.stock()), invented.stock().model_dump())
             server.run(
                 "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
                 "WHERE pid <> pg_backend_pid() AND backend_type = 'client backend'"
             )
-            session.connection().exec_driver_sql("SELECT 1")
+            connection.exec_driver_sql("SELECT 1")
 
     with pytest.raises(StorageTrouble, match=r"cannot be reached|is being stopped"):
         cut_off()

@@ -1,1 +1,1 @@
-"""The bench's database: its tables, sessions, lists' queries, migrations; SQLite, or PostgreSQL by URL."""
+"""The bench's database: its tables, transactions, lists' queries, migrations; SQLite, or PostgreSQL by URL."""

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import sqlalchemy
+from sqlalchemy import Table
+
+from tackside.bench.database import asset_tables, run_tables
+from tackside.bench.database.tables import METADATA
 
 # Loading these declares their tables.
-from tackside.bench.database import asset_tables, run_tables
-from tackside.bench.database.tables import Table
-
-assert {asset_tables.ProfileRow.metadata, run_tables.RunRow.metadata} == {Table.metadata}
+assert {asset_tables.PROFILE.metadata, run_tables.RUN.metadata} == {METADATA}
 
 
-def all_tables() -> tuple[sqlalchemy.Table, ...]:
+def all_tables() -> tuple[Table, ...]:
     """The tables, those that others point at first."""
-    return tuple(Table.metadata.sorted_tables)
+    return tuple(METADATA.sorted_tables)

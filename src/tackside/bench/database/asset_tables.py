@@ -2,25 +2,22 @@
 
 from __future__ import annotations
 
-from sqlalchemy import String, UniqueConstraint
-from sqlalchemy.orm import Mapped, mapped_column
+from typing import Any
 
-from tackside.bench.database.tables import Kept
+from sqlalchemy import Column, String, Table, UniqueConstraint
 
-
-class ArtRow(Kept):
-    __abstract__ = True
-
-    sha256: Mapped[str] = mapped_column(String(64))
-    name: Mapped[str] = mapped_column(String(255))
-    title: Mapped[str] = mapped_column(String(255))
+from tackside.bench.database.tables import METADATA, filled, of_record
 
 
-class ProfileRow(ArtRow):
-    __tablename__ = "profile"
-    __table_args__ = (UniqueConstraint("sha256", name="uq_profile_sha256"),)
+def _of_file() -> tuple[Column[Any], ...]:
+    return (
+        filled("sha256", String(64)),
+        filled("name", String(255)),
+        filled("title", String(255)),
+        *of_record(),
+    )
 
 
-class PictureRow(ArtRow):
-    __tablename__ = "picture"
-    __table_args__ = (UniqueConstraint("sha256", name="uq_picture_sha256"),)
+PROFILE = Table("profile", METADATA, *_of_file(), UniqueConstraint("sha256", name="uq_profile_sha256"))
+
+PICTURE = Table("picture", METADATA, *_of_file(), UniqueConstraint("sha256", name="uq_picture_sha256"))

@@ -2,59 +2,55 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from sqlalchemy import Column, ForeignKey, Index, Integer, String, Table, UniqueConstraint
 
-from sqlalchemy import ForeignKey, Index, String, UniqueConstraint
-from sqlalchemy.orm import Mapped, mapped_column
+from tackside.bench.database.tables import METADATA, UtcDateTime, filled, of_record
 
-from tackside.bench.database.tables import Kept
+RUN = Table(
+    "run",
+    METADATA,
+    filled("id", String(40)),
+    filled("name", String(80)),
+    filled("made_at", UtcDateTime),
+    *of_record(),
+    UniqueConstraint("id", name="uq_run_id"),
+)
 
+TALLY = Table(
+    "tally",
+    METADATA,
+    filled("run", ForeignKey("run.id", name="fk_tally_run")),
+    filled("batch", Integer),
+    filled("stock", String(80)),
+    filled("printer", String(80)),
+    filled("kind", String(10)),
+    filled("sheets", Integer),
+    filled("made_at", UtcDateTime),
+    *of_record(),
+    Index("ix_tally_run_seq", "run", "seq"),
+    Index("ix_tally_stock_printer", "stock", "printer", "kind", "run", "batch", "sheets"),
+)
 
-class RunRow(Kept):
-    __tablename__ = "run"
-    __table_args__ = (UniqueConstraint("id", name="uq_run_id"),)
+# A job as it stood at one time; the newest row of a ``number`` holds.
+PRINT_JOB = Table(
+    "print_job",
+    METADATA,
+    filled("number", Integer),
+    Column("run", ForeignKey("run.id", name="fk_print_job_run")),
+    filled("printer", String(80)),
+    filled("state", String(20)),
+    filled("made_at", UtcDateTime),
+    *of_record(),
+    Index("ix_print_job_run_seq", "run", "seq"),
+    Index("ix_print_job_number_seq", "number", "seq"),
+)
 
-    id: Mapped[str] = mapped_column(String(40))
-    name: Mapped[str] = mapped_column(String(80))
-    made_at: Mapped[datetime]
-
-
-class TallyRow(Kept):
-    __tablename__ = "tally"
-    __table_args__ = (
-        Index("ix_tally_run_seq", "run", "seq"),
-        Index("ix_tally_stock_printer", "stock", "printer", "kind", "run", "batch", "sheets"),
-    )
-
-    run: Mapped[str] = mapped_column(ForeignKey("run.id", name="fk_tally_run"))
-    batch: Mapped[int]
-    stock: Mapped[str] = mapped_column(String(80))
-    printer: Mapped[str] = mapped_column(String(80))
-    kind: Mapped[str] = mapped_column(String(10))
-    sheets: Mapped[int]
-    made_at: Mapped[datetime]
-
-
-class PrintJobRow(Kept):
-    """A job as it stood at one time; the newest row of a ``number`` holds."""
-
-    __tablename__ = "print_job"
-    __table_args__ = (
-        Index("ix_print_job_run_seq", "run", "seq"),
-        Index("ix_print_job_number_seq", "number", "seq"),
-    )
-
-    number: Mapped[int]
-    run: Mapped[str | None] = mapped_column(ForeignKey("run.id", name="fk_print_job_run"))
-    printer: Mapped[str] = mapped_column(String(80))
-    state: Mapped[str] = mapped_column(String(20))
-    made_at: Mapped[datetime]
-
-
-class InkChangeRow(Kept):
-    __tablename__ = "ink_change"
-    __table_args__ = (Index("ix_ink_change_printer_made_at", "printer", "made_at"),)
-
-    printer: Mapped[str] = mapped_column(String(80))
-    ink: Mapped[str] = mapped_column(String(40))
-    made_at: Mapped[datetime]
+INK_CHANGE = Table(
+    "ink_change",
+    METADATA,
+    filled("printer", String(80)),
+    filled("ink", String(40)),
+    filled("made_at", UtcDateTime),
+    *of_record(),
+    Index("ix_ink_change_printer_made_at", "printer", "made_at"),
+)

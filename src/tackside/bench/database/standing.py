@@ -16,19 +16,19 @@ from typing import Any, Literal
 
 from sqlalchemy import ColumnElement, ScalarSelect, Select, String, and_, case, cast, func, select
 
-from tackside.bench.database.asset_tables import PictureRow, ProfileRow
-from tackside.bench.database.run_tables import TallyRow
+from tackside.bench.database.asset_tables import PICTURE, PROFILE
+from tackside.bench.database.run_tables import TALLY
 from tackside.bench.database.tables import (
-    CardRow,
-    PracticeRow,
-    PrinterRow,
-    ReadingRow,
-    SettingsRow,
-    ShelvingRow,
-    StockRow,
-    TrialRow,
-    VerdictRow,
-    WithdrawalRow,
+    CARD,
+    PRACTICE,
+    PRINTER,
+    READING,
+    SETTINGS,
+    SHELVING,
+    STOCK,
+    TRIAL,
+    VERDICT,
+    WITHDRAWAL,
 )
 from tackside.records import GRADES
 from tackside.records.reading import STANDING_ORDER
@@ -38,11 +38,11 @@ from tackside.records.standing.withdrawal import WithdrawnKind
 def withdrawn(kind: WithdrawnKind, subject: Any) -> ColumnElement[bool]:
     """Whether something was withdrawn and not put back; ``subject`` is a column or a text."""
     last = (
-        select(WithdrawalRow.withdrawn)
-        .where(WithdrawalRow.kind == kind, WithdrawalRow.subject == subject)
-        .order_by(WithdrawalRow.noted_at.desc(), WithdrawalRow.seq.desc())
+        select(WITHDRAWAL.c.withdrawn)
+        .where(WITHDRAWAL.c.kind == kind, WITHDRAWAL.c.subject == subject)
+        .order_by(WITHDRAWAL.c.noted_at.desc(), WITHDRAWAL.c.seq.desc())
         .limit(1)
-        .correlate_except(WithdrawalRow)
+        .correlate_except(WITHDRAWAL)
     )
     away: ColumnElement[bool] = func.coalesce(last.scalar_subquery(), False)
     return away
@@ -52,24 +52,24 @@ def is_practice(trial: Any) -> ColumnElement[bool]:
     """Whether a trial was printed by the virtual press; ``trial`` is a column. Such a one is evidence of nothing: it
     stands for itself, and no list, choice or sum counts it unless it asks for practice.
     """
-    printed = select(PracticeRow.seq).where(PracticeRow.trial == trial, PracticeRow.kind == "print")
-    found: ColumnElement[bool] = printed.correlate_except(PracticeRow).exists()
+    printed = select(PRACTICE.c.seq).where(PRACTICE.c.trial == trial, PRACTICE.c.kind == "print")
+    found: ColumnElement[bool] = printed.correlate_except(PRACTICE).exists()
     return found
 
 
 def trial_stands() -> ColumnElement[bool]:
     """A real trial that was not withdrawn."""
-    return and_(~withdrawn("trial", TrialRow.id), ~is_practice(TrialRow.id))
+    return and_(~withdrawn("trial", TRIAL.c.id), ~is_practice(TRIAL.c.id))
 
 
 def reading_stands() -> ColumnElement[bool]:
     """Neither the reading nor its trial is withdrawn."""
-    return and_(~withdrawn("reading", ReadingRow.id), ~withdrawn("trial", ReadingRow.trial))
+    return and_(~withdrawn("reading", READING.c.id), ~withdrawn("trial", READING.c.trial))
 
 
 def verdict_stands() -> ColumnElement[bool]:
     """Neither the reading that it was given on is withdrawn, nor the trial."""
-    return and_(~withdrawn("reading", VerdictRow.reading), ~withdrawn("trial", VerdictRow.trial))
+    return and_(~withdrawn("reading", VERDICT.c.reading), ~withdrawn("trial", VERDICT.c.trial))
 
 
 def count_stands() -> ColumnElement[bool]:
@@ -78,17 +78,17 @@ def count_stands() -> ColumnElement[bool]:
 
 def subject_of_count() -> ColumnElement[str]:
     """The name by which a count is withdrawn."""
-    return cast(TallyRow.seq, String)
+    return cast(TALLY.c.seq, String)
 
 
 def foremost_reading() -> tuple[ColumnElement[Any], ...]:
     """The order of one trial's readings, the one that stands first."""
-    return (_rank(), ReadingRow.seq.desc())
+    return (_rank(), READING.c.seq.desc())
 
 
 def foremost_verdict() -> tuple[ColumnElement[Any], ...]:
     """The order of one trial's verdicts, the one that stands first; for a query made ``with_readings``."""
-    return (_rank(), ReadingRow.seq.desc(), VerdictRow.seq.desc())
+    return (_rank(), READING.c.seq.desc(), VERDICT.c.seq.desc())
 
 
 def with_readings(asked: Select[Any]) -> Select[Any]:
@@ -96,13 +96,13 @@ def with_readings(asked: Select[Any]) -> Select[Any]:
 
     By the trial, and not by the reading's id alone: that is answered from the narrow index of lists.
     """
-    same = and_(ReadingRow.trial == VerdictRow.trial, ReadingRow.id + "" == VerdictRow.reading)
-    return asked.outerjoin(ReadingRow, same)
+    same = and_(READING.c.trial == VERDICT.c.trial, READING.c.id + "" == VERDICT.c.reading)
+    return asked.outerjoin(READING, same)
 
 
 def _rank() -> ColumnElement[int]:
     """A kind's place; last a verdict that names no reading."""
-    places = ((ReadingRow.kind == kind, place) for place, kind in enumerate(STANDING_ORDER))
+    places = ((READING.c.kind == kind, place) for place, kind in enumerate(STANDING_ORDER))
     return case(*places, else_=len(STANDING_ORDER))
 
 
@@ -111,27 +111,27 @@ Kind = Literal["stock", "printer", "trial", "card", "profile", "picture"]
 
 def standing_verdict(column: Any) -> ScalarSelect[Any]:
     """A column of the verdict of a trial that stands."""
-    found = with_readings(select(column).select_from(VerdictRow))
-    found = found.where(VerdictRow.trial == TrialRow.id, verdict_stands()).order_by(*foremost_verdict())
-    return found.limit(1).correlate(TrialRow).scalar_subquery()
+    found = with_readings(select(column).select_from(VERDICT))
+    found = found.where(VERDICT.c.trial == TRIAL.c.id, verdict_stands()).order_by(*foremost_verdict())
+    return found.limit(1).correlate(TRIAL).scalar_subquery()
 
 
 def newest_settings(column: Any) -> ScalarSelect[Any]:
     """A column of a trial's newest settings."""
-    known = select(column).where(SettingsRow.trial == TrialRow.id).order_by(SettingsRow.revision.desc())
-    return known.limit(1).correlate(TrialRow).scalar_subquery()
+    known = select(column).where(SETTINGS.c.trial == TRIAL.c.id).order_by(SETTINGS.c.revision.desc())
+    return known.limit(1).correlate(TRIAL).scalar_subquery()
 
 
 def archived(kind: Kind, name: Any) -> ColumnElement[bool]:
     """Whether a record was put away and not taken out again; ``name`` is a column or a text."""
     newest = (
-        select(ShelvingRow.archived)
-        .where(ShelvingRow.kind == kind, ShelvingRow.name == name)
-        .order_by(ShelvingRow.seq.desc())
+        select(SHELVING.c.archived)
+        .where(SHELVING.c.kind == kind, SHELVING.c.name == name)
+        .order_by(SHELVING.c.seq.desc())
         .limit(1)
     )
     if not isinstance(name, str):
-        newest = newest.correlate(TrialRow, StockRow, PrinterRow, CardRow, ProfileRow, PictureRow)
+        newest = newest.correlate(TRIAL, STOCK, PRINTER, CARD, PROFILE, PICTURE)
     away: ColumnElement[bool] = func.coalesce(newest.scalar_subquery(), False)
     return away
 
@@ -144,7 +144,7 @@ def narrow(column: Any) -> ColumnElement[str]:
 
 def arrival() -> ColumnElement[int]:
     """The order in which trials came, likewise."""
-    return TrialRow.seq + 0
+    return TRIAL.c.seq + 0
 
 
 def holds(column: Any, word: str) -> ColumnElement[bool]:

@@ -1,4 +1,4 @@
-"""The bench's database: SQLite in WAL mode, the form of its tables, sessions on it, and what refusals mean to a person.
+"""The bench's database: SQLite in WAL mode, the form of its tables, transactions, and what refusals mean to a person.
 
 A server's own ways are in ``server``; how an earlier form is brought up to date is in ``migrations``.
 """
@@ -21,7 +21,6 @@ from pydantic import ValidationError
 from sqlalchemy import URL, Engine, NullPool, create_engine, event, func, inspect, make_url, select, text
 from sqlalchemy.engine import Connection
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
-from sqlalchemy.orm import Session
 
 from tackside import __version__
 from tackside.bench.database.server import connect_to_server, refusal_of_server
@@ -204,34 +203,34 @@ class Vault:
     database: Path | str
 
     @contextlib.contextmanager
-    def reading(self) -> Iterator[Session]:
-        with translated(self.database), Session(self.engine) as session:
-            yield session
+    def reading(self) -> Iterator[Connection]:
+        with translated(self.database), self.engine.connect() as connection:
+            yield connection
 
     @contextlib.contextmanager
-    def writing(self) -> Iterator[Session]:
+    def writing(self) -> Iterator[Connection]:
         """Take the write lock at once, commit at the end of the block.
 
         Raises StorageTrouble where the bench was moved elsewhere, or brought to a newer form, since it was opened.
         """
         writer = self.engine.execution_options(**{WRITES: True})
-        with translated(self.database), Session(writer) as session, session.begin():
-            require_same_form(session.connection(), self.database)
-            yield session
+        with translated(self.database), writer.begin() as connection:
+            require_same_form(connection, self.database)
+            yield connection
 
     @contextlib.contextmanager
     def at_once(self) -> Iterator[Vault]:
         """A vault for the block alone, all of whose writing is one transaction: kept whole, or not at all."""
-        with self.writing() as session:
-            yield _Joined(self.engine, self.database, session)
+        with self.writing() as connection:
+            yield _Joined(self.engine, self.database, connection)
 
     def counts(self) -> dict[str, int]:
         """How many rows each table holds."""
         from tackside.bench.database.all_tables import all_tables  # few calls need them all
 
-        with self.reading() as session:
+        with self.reading() as connection:
             return {
-                table.name: session.scalar(select(func.count()).select_from(table)) or 0
+                table.name: connection.scalar(select(func.count()).select_from(table)) or 0
                 for table in all_tables()
             }
 
@@ -255,16 +254,15 @@ class Vault:
 class _Joined(Vault):
     """Reads and writes in a transaction that is already open."""
 
-    session: Session
+    connection: Connection
 
     @contextlib.contextmanager
-    def reading(self) -> Iterator[Session]:
-        yield self.session
+    def reading(self) -> Iterator[Connection]:
+        yield self.connection
 
     @contextlib.contextmanager
-    def writing(self) -> Iterator[Session]:
-        yield self.session
-        self.session.flush()
+    def writing(self) -> Iterator[Connection]:
+        yield self.connection
 
 
 def kept(record: Record, source_sha256: str | None) -> dict[str, Any]:

@@ -3,6 +3,8 @@
 Every row keeps when it came (UTC), from which file (SHA-256, where there was one) and by which version
 of Tackside. Rows are never overwritten; a change is a new row with a higher revision. Beside a row its digest is kept,
 taken of the row in one fixed form: what a disk or a hand has altered since shows.
+
+They are plain tables, asked by queries. A mapper of rows to objects would have to be loaded by every command.
 """
 
 from __future__ import annotations
@@ -17,19 +19,22 @@ from sqlalchemy import (
     JSON,
     BigInteger,
     Boolean,
+    Column,
     DateTime,
     Dialect,
     Double,
     ForeignKey,
     ForeignKeyConstraint,
     Index,
+    Integer,
+    MetaData,
     String,
+    Table,
     Text,
     UniqueConstraint,
-    event,
+    insert,
 )
 from sqlalchemy.engine import Connection
-from sqlalchemy.orm import DeclarativeBase, Mapped, Mapper, declared_attr, mapped_column
 from sqlalchemy.types import TypeDecorator
 
 # ``seq`` is given by the database as the row comes in; the rest is known before.
@@ -76,250 +81,247 @@ class UtcDateTime(TypeDecorator[datetime]):
         return value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)
 
 
-class Table(DeclarativeBase):
-    type_annotation_map = {  # noqa: RUF012  SQLAlchemy reads it as a plain class attribute
-        dict[str, Any]: JSON,
-        datetime: UtcDateTime,
-        float: Double,
-    }
+METADATA = MetaData()
 
 
-class Sealed:
+def add_row(connection: Connection, table: Table, **values: Any) -> Any:
+    """Put a row into a table, with its digest where such rows are sealed; its key. A column left out is empty."""
+    row = {column.name: None for column in table.columns if column.name != "seq"} | values
+    if "digest" in row:
+        row["digest"] = digest_of(row)
+    key = connection.execute(insert(table), row).inserted_primary_key
+    assert key is not None  # of one row there is always one
+    return key[0]
+
+
+def filled(name: str, *what: Any, **how: Any) -> Column[Any]:
+    """A column that is empty in no row."""
+    return Column(name, *what, nullable=False, **how)
+
+
+def numbered() -> Column[Any]:
+    """``seq`` counts upwards in the order of arrival."""
+    return filled("seq", Integer, primary_key=True, autoincrement=True)
+
+
+def sealed() -> Column[Any]:
     """A row that is never changed keeps a digest of what it held as it came: see ``digest_of``."""
-
-    digest: Mapped[str | None] = mapped_column(String(64))
-
-
-@event.listens_for(Sealed, "before_insert", propagate=True)
-def _seal(mapper: Mapper[Any], connection: Connection, row: Sealed) -> None:
-    row.digest = digest_of({each.key: getattr(row, each.key) for each in mapper.column_attrs})
+    return Column("digest", String(64))
 
 
-class Kept(Sealed, Table):
-    """What every row keeps beside its record. ``seq`` counts upwards in the order of arrival."""
-
-    __abstract__ = True
-
-    seq: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
-    body: Mapped[dict[str, Any]]
-    kept_at: Mapped[datetime]
-    source_sha256: Mapped[str | None] = mapped_column(String(64))
-    version: Mapped[str] = mapped_column(String(40))
-
-
-class FileRow(Sealed, Table):
-    """A file in ``files/``, by its content; ``name`` is what it was called when it came."""
-
-    __tablename__ = "file"
-
-    sha256: Mapped[str] = mapped_column(String(64), primary_key=True)
-    name: Mapped[str] = mapped_column(String(255))
-    size_bytes: Mapped[int] = mapped_column(BigInteger)
-    kept_at: Mapped[datetime]
-    version: Mapped[str] = mapped_column(String(40))
-
-
-class NamedRow(Kept):
-    """A record with a name and revisions."""
-
-    __abstract__ = True
-
-    name: Mapped[str] = mapped_column(String(80))
-    revision: Mapped[int]
-
-
-class FindingRow(Kept):
-    """Something found out about a trial, or about a bare file where ``trial`` is None."""
-
-    __abstract__ = True
-
-    id: Mapped[str] = mapped_column(String(60))
-    made_at: Mapped[datetime]
-
-    @declared_attr
-    @classmethod
-    def trial(cls) -> Mapped[str | None]:
-        return mapped_column(ForeignKey("trial.id", name=f"fk_{cls.__tablename__}_trial"))
-
-
-class StockRow(NamedRow):
-    __tablename__ = "stock"
-    __table_args__ = (UniqueConstraint("name", "revision", name="uq_stock_name_revision"),)
-
-    base: Mapped[str] = mapped_column(String(20))
-    coated: Mapped[str] = mapped_column(String(20))
-    weight_gsm: Mapped[float | None]
-    caliper_mm: Mapped[float | None]
-
-
-class PrinterRow(NamedRow):
-    __tablename__ = "printer"
-    __table_args__ = (UniqueConstraint("name", "revision", name="uq_printer_name_revision"),)
-
-    ink_kind: Mapped[str] = mapped_column(String(20))
-    grid_ppi: Mapped[float]
-
-
-class CardRow(NamedRow):
-    """A card made in the workbench; ``stock`` and ``printer`` are those that its file names."""
-
-    __tablename__ = "card"
-    __table_args__ = (UniqueConstraint("name", "revision", name="uq_card_name_revision"),)
-
-    stock: Mapped[str] = mapped_column(String(80))
-    printer: Mapped[str] = mapped_column(String(80))
-
-
-class TrialRow(Kept):
-    """A trial as it was made; ``combination`` is the hash of all that its sheet was made from."""
-
-    __tablename__ = "trial"
-    __table_args__ = (
-        UniqueConstraint("id", name="uq_trial_id"),
-        ForeignKeyConstraint(
-            ["stock", "stock_revision"], ["stock.name", "stock.revision"], name="fk_trial_stock"
-        ),
-        ForeignKeyConstraint(
-            ["printer", "printer_revision"], ["printer.name", "printer.revision"], name="fk_trial_printer"
-        ),
-        Index("ix_trial_listing", "id", "stock", "printer", "side", "made_at", "seq"),
+def of_record() -> tuple[Column[Any], ...]:
+    """What a row keeps beside its own columns where it holds a record."""
+    return (
+        numbered(),
+        filled("body", JSON),
+        filled("kept_at", UtcDateTime),
+        Column("source_sha256", String(64)),
+        filled("version", String(40)),
+        sealed(),
     )
 
-    id: Mapped[str] = mapped_column(String(40))
-    combination: Mapped[str] = mapped_column(String(64), index=True)
-    stock: Mapped[str] = mapped_column(String(80), index=True)
-    stock_revision: Mapped[int]
-    printer: Mapped[str] = mapped_column(String(80), index=True)
-    printer_revision: Mapped[int]
-    side: Mapped[str] = mapped_column(String(10))
-    made_at: Mapped[datetime]
+
+def of_revision() -> tuple[Column[Any], ...]:
+    """The same of a record with a name and revisions."""
+    return (filled("name", String(80)), filled("revision", Integer), *of_record())
 
 
-class SettingsRow(Kept):
-    """The settings of a trial as they were known at one time; the highest revision holds."""
-
-    __tablename__ = "settings"
-    __table_args__ = (
-        UniqueConstraint("trial", "revision", name="uq_settings_trial_revision"),
-        Index("ix_settings_listing", "trial", "revision", "media_setting"),
+def of_finding(table: str) -> tuple[Column[Any], ...]:
+    """The same of something found out about a trial, or about a bare file where ``trial`` is None."""
+    return (
+        filled("id", String(60)),
+        filled("made_at", UtcDateTime),
+        Column("trial", ForeignKey("trial.id", name=f"fk_{table}_trial")),
+        *of_record(),
     )
 
-    trial: Mapped[str] = mapped_column(ForeignKey("trial.id", name="fk_settings_trial"))
-    revision: Mapped[int]
-    media_setting: Mapped[str | None] = mapped_column(String(200))
 
+# A file in ``files/``, by its content; ``name`` is what it was called when it came.
+FILE = Table(
+    "file",
+    METADATA,
+    filled("sha256", String(64), primary_key=True),
+    filled("name", String(255)),
+    filled("size_bytes", BigInteger),
+    filled("kept_at", UtcDateTime),
+    filled("version", String(40)),
+    sealed(),
+)
 
-class ReadingRow(FindingRow):
-    __tablename__ = "reading"
-    __table_args__ = (
-        UniqueConstraint("id", name="uq_reading_id"),
-        Index("ix_reading_trial_seq", "trial", "seq"),
-        Index("ix_reading_listing", "trial", "seq", "kind", "made_at", "id"),
-    )
+STOCK = Table(
+    "stock",
+    METADATA,
+    filled("base", String(20)),
+    filled("coated", String(20)),
+    Column("weight_gsm", Double),
+    Column("caliper_mm", Double),
+    *of_revision(),
+    UniqueConstraint("name", "revision", name="uq_stock_name_revision"),
+)
 
-    kind: Mapped[str] = mapped_column(String(20))
+PRINTER = Table(
+    "printer",
+    METADATA,
+    filled("ink_kind", String(20)),
+    filled("grid_ppi", Double),
+    *of_revision(),
+    UniqueConstraint("name", "revision", name="uq_printer_name_revision"),
+)
 
+# A card made in the workbench; ``stock`` and ``printer`` are those that its file names.
+CARD = Table(
+    "card",
+    METADATA,
+    filled("stock", String(80)),
+    filled("printer", String(80)),
+    *of_revision(),
+    UniqueConstraint("name", "revision", name="uq_card_name_revision"),
+)
 
-class PlacementRow(Table):
-    """Where the print of a reading fell, beside the way in which it was printed: told by the reading and its trial,
-    whose rows are too long to be read through for it."""
+# A trial as it was made; ``combination`` is the hash of all that its sheet was made from.
+TRIAL = Table(
+    "trial",
+    METADATA,
+    filled("id", String(40)),
+    filled("combination", String(64), index=True),
+    filled("stock", String(80), index=True),
+    filled("stock_revision", Integer),
+    filled("printer", String(80), index=True),
+    filled("printer_revision", Integer),
+    filled("side", String(10)),
+    filled("made_at", UtcDateTime),
+    *of_record(),
+    UniqueConstraint("id", name="uq_trial_id"),
+    ForeignKeyConstraint(
+        ["stock", "stock_revision"], ["stock.name", "stock.revision"], name="fk_trial_stock"
+    ),
+    ForeignKeyConstraint(
+        ["printer", "printer_revision"], ["printer.name", "printer.revision"], name="fk_trial_printer"
+    ),
+    Index("ix_trial_listing", "id", "stock", "printer", "side", "made_at", "seq"),
+)
 
-    __tablename__ = "placement"
-    __table_args__ = (Index("ix_placement_listing", "stock", "printer", "reading_seq"),)
+# The settings of a trial as they were known at one time; the highest revision holds.
+SETTINGS = Table(
+    "settings",
+    METADATA,
+    filled("trial", ForeignKey("trial.id", name="fk_settings_trial")),
+    filled("revision", Integer),
+    Column("media_setting", String(200)),
+    *of_record(),
+    UniqueConstraint("trial", "revision", name="uq_settings_trial_revision"),
+    Index("ix_settings_listing", "trial", "revision", "media_setting"),
+)
 
-    reading_seq: Mapped[int] = mapped_column(
-        ForeignKey("reading.seq", name="fk_placement_reading"), primary_key=True, autoincrement=False
-    )
-    trial: Mapped[str] = mapped_column(ForeignKey("trial.id", name="fk_placement_trial"))
-    stock: Mapped[str] = mapped_column(String(80))
-    printer: Mapped[str] = mapped_column(String(80))
-    feed: Mapped[str] = mapped_column(Text)
-    side: Mapped[str] = mapped_column(String(10))
-    width_mm: Mapped[float]
-    height_mm: Mapped[float]
-    borderless: Mapped[bool] = mapped_column(Boolean)
-    made_at: Mapped[datetime]
-    body: Mapped[dict[str, Any]]
+READING = Table(
+    "reading",
+    METADATA,
+    filled("kind", String(20)),
+    *of_finding("reading"),
+    UniqueConstraint("id", name="uq_reading_id"),
+    Index("ix_reading_trial_seq", "trial", "seq"),
+    Index("ix_reading_listing", "trial", "seq", "kind", "made_at", "id"),
+)
 
+# Where the print of a reading fell, beside the way in which it was printed: told by the reading and its trial, whose
+# rows are too long to be read through for it.
+PLACEMENT = Table(
+    "placement",
+    METADATA,
+    filled(
+        "reading_seq",
+        ForeignKey("reading.seq", name="fk_placement_reading"),
+        primary_key=True,
+        autoincrement=False,
+    ),
+    filled("trial", ForeignKey("trial.id", name="fk_placement_trial")),
+    filled("stock", String(80)),
+    filled("printer", String(80)),
+    filled("feed", Text),
+    filled("side", String(10)),
+    filled("width_mm", Double),
+    filled("height_mm", Double),
+    filled("borderless", Boolean),
+    filled("made_at", UtcDateTime),
+    filled("body", JSON),
+    Index("ix_placement_listing", "stock", "printer", "reading_seq"),
+)
 
-class VerdictRow(FindingRow):
-    __tablename__ = "verdict"
-    __table_args__ = (
-        UniqueConstraint("id", name="uq_verdict_id"),
-        Index("ix_verdict_trial_seq", "trial", "seq"),
-        Index("ix_verdict_listing", "trial", "seq", "reading", "grade", "cause"),
-    )
+VERDICT = Table(
+    "verdict",
+    METADATA,
+    Column("reading", ForeignKey("reading.id", name="fk_verdict_reading")),
+    filled("grade", String(20), index=True),
+    filled("cause", String(40)),
+    *of_finding("verdict"),
+    UniqueConstraint("id", name="uq_verdict_id"),
+    Index("ix_verdict_trial_seq", "trial", "seq"),
+    Index("ix_verdict_listing", "trial", "seq", "reading", "grade", "cause"),
+)
 
-    reading: Mapped[str | None] = mapped_column(ForeignKey("reading.id", name="fk_verdict_reading"))
-    grade: Mapped[str] = mapped_column(String(20), index=True)
-    cause: Mapped[str] = mapped_column(String(40))
+# A record put away or taken out again; the newest row of a name holds.
+SHELVING = Table(
+    "shelving",
+    METADATA,
+    numbered(),
+    filled("kind", String(20)),
+    filled("name", String(80)),
+    filled("archived", Boolean),
+    filled("kept_at", UtcDateTime),
+    filled("version", String(40)),
+    sealed(),
+    Index("ix_shelving_kind_name", "kind", "name", "seq"),
+)
 
+# A print of the virtual press, which makes its trial practice, or (``kind``) what was guessed of one.
+PRACTICE = Table(
+    "practice",
+    METADATA,
+    filled("trial", ForeignKey("trial.id", name="fk_practice_trial")),
+    filled("kind", String(20)),
+    *of_record(),
+    Index("ix_practice_trial_kind", "trial", "kind", "seq"),
+)
 
-class ShelvingRow(Sealed, Table):
-    """A record put away or taken out again; the newest row of a name holds."""
+# A reading, trial or count taken out of every answer, or put back. Of one subject the row noted last holds.
+WITHDRAWAL = Table(
+    "withdrawal",
+    METADATA,
+    numbered(),
+    filled("kind", String(20)),
+    filled("subject", String(60)),
+    filled("withdrawn", Boolean),
+    Column("why", String(200)),
+    filled("noted_at", UtcDateTime),
+    filled("kept_at", UtcDateTime),
+    filled("version", String(40)),
+    sealed(),
+    Index("ix_withdrawal_listing", "kind", "subject", "noted_at", "seq", "withdrawn"),
+)
 
-    __tablename__ = "shelving"
-    __table_args__ = (Index("ix_shelving_kind_name", "kind", "name", "seq"),)
-
-    seq: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
-    kind: Mapped[str] = mapped_column(String(20))
-    name: Mapped[str] = mapped_column(String(80))
-    archived: Mapped[bool] = mapped_column(Boolean)
-    kept_at: Mapped[datetime]
-    version: Mapped[str] = mapped_column(String(40))
-
-
-class PracticeRow(Kept):
-    """A print of the virtual press, which makes its trial practice, or (``kind``) what was guessed of one."""
-
-    __tablename__ = "practice"
-    __table_args__ = (Index("ix_practice_trial_kind", "trial", "kind", "seq"),)
-
-    trial: Mapped[str] = mapped_column(ForeignKey("trial.id", name="fk_practice_trial"))
-    kind: Mapped[str] = mapped_column(String(20))
-
-
-class WithdrawalRow(Sealed, Table):
-    """A reading, trial or count taken out of every answer, or put back. Of one subject the row noted last holds."""
-
-    __tablename__ = "withdrawal"
-    __table_args__ = (Index("ix_withdrawal_listing", "kind", "subject", "noted_at", "seq", "withdrawn"),)
-
-    seq: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
-    kind: Mapped[str] = mapped_column(String(20))
-    subject: Mapped[str] = mapped_column(String(60))
-    withdrawn: Mapped[bool] = mapped_column(Boolean)
-    why: Mapped[str | None] = mapped_column(String(200))
-    noted_at: Mapped[datetime]
-    kept_at: Mapped[datetime]
-    version: Mapped[str] = mapped_column(String(40))
-
-
-class JobRow(Table):
-    """Work in the background. It is no record: the row follows the work and is changed in place."""
-
-    __tablename__ = "job"
-    __table_args__ = (
-        UniqueConstraint("id", name="uq_job_id"),
-        Index("ix_job_state_seq", "state", "seq"),
-        Index("ix_job_subject_seq", "subject", "kind", "seq"),
-    )
-
-    seq: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
-    id: Mapped[str] = mapped_column(String(40))
-    kind: Mapped[str] = mapped_column(String(40))
-    subject: Mapped[str | None] = mapped_column(String(80))
-    asked: Mapped[dict[str, Any]]
-    state: Mapped[str] = mapped_column(String(20))
-    share: Mapped[float]
-    said: Mapped[str] = mapped_column(String(400))
+# Work in the background. It is no record: the row follows the work and is changed in place.
+JOB = Table(
+    "job",
+    METADATA,
+    numbered(),
+    filled("id", String(40)),
+    filled("kind", String(40)),
+    Column("subject", String(80)),
+    filled("asked", JSON),
+    filled("state", String(20)),
+    filled("share", Double),
+    filled("said", String(400)),
     # Plain NULL where there is none: JSON would keep the word null.
-    result: Mapped[dict[str, Any] | None] = mapped_column(JSON(none_as_null=True))
+    Column("result", JSON(none_as_null=True)),
     # Code, values and place of what made it fail.
-    fault: Mapped[dict[str, Any] | None] = mapped_column(JSON(none_as_null=True))
-    attempts: Mapped[int]
-    keeper: Mapped[str | None] = mapped_column(String(40))
-    made_at: Mapped[datetime]
-    beat_at: Mapped[datetime | None]
-    ended_at: Mapped[datetime | None]
-    version: Mapped[str] = mapped_column(String(40))
+    Column("fault", JSON(none_as_null=True)),
+    filled("attempts", Integer),
+    Column("keeper", String(40)),
+    filled("made_at", UtcDateTime),
+    Column("beat_at", UtcDateTime),
+    Column("ended_at", UtcDateTime),
+    filled("version", String(40)),
+    UniqueConstraint("id", name="uq_job_id"),
+    Index("ix_job_state_seq", "state", "seq"),
+    Index("ix_job_subject_seq", "subject", "kind", "seq"),
+)

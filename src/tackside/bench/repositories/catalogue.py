@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any, Literal
 
-from sqlalchemy import ColumnElement, Select, func, or_, select
-from sqlalchemy.orm import Session
+from sqlalchemy import ColumnElement, Select, Table, func, or_, select
+from sqlalchemy.engine import Connection
 
 from tackside import __version__
 from tackside.bench.database.standing import (
@@ -27,15 +27,15 @@ from tackside.bench.database.standing import (
 )
 from tackside.bench.database.storage import Vault
 from tackside.bench.database.tables import (
-    CardRow,
-    NamedRow,
-    PrinterRow,
-    ReadingRow,
-    SettingsRow,
-    ShelvingRow,
-    StockRow,
-    TrialRow,
-    VerdictRow,
+    CARD,
+    PRINTER,
+    READING,
+    SETTINGS,
+    SHELVING,
+    STOCK,
+    TRIAL,
+    VERDICT,
+    add_row,
 )
 from tackside.records import Grade, Printer, Stock
 from tackside.records.card import KeptCard
@@ -145,21 +145,21 @@ class Catalogue:
 
     def trials(self, asked: ListAsked) -> tuple[tuple[TrialLine, ...], int]:
         """One page of trials, and how many there are in all."""
-        grade, media = standing_verdict(VerdictRow.grade), newest_settings(SettingsRow.media_setting)
-        is_read = select(ReadingRow.seq).where(ReadingRow.trial == TrialRow.id, reading_stands()).exists()
-        away = withdrawn("trial", TrialRow.id)
-        put_away = or_(archived("trial", TrialRow.id), away)
-        practice = is_practice(TrialRow.id)
-        found = select(TrialRow.id).where(put_away if asked.archived else ~put_away)
+        grade, media = standing_verdict(VERDICT.c.grade), newest_settings(SETTINGS.c.media_setting)
+        is_read = select(READING.c.seq).where(READING.c.trial == TRIAL.c.id, reading_stands()).exists()
+        away = withdrawn("trial", TRIAL.c.id)
+        put_away = or_(archived("trial", TRIAL.c.id), away)
+        practice = is_practice(TRIAL.c.id)
+        found = select(TRIAL.c.id).where(put_away if asked.archived else ~put_away)
         found = found.where(practice if asked.practice else ~practice)
         for word in asked.words.split()[:MOST_WORDS]:
             found = found.where(
-                or_(*(holds(each, word) for each in (TrialRow.id, TrialRow.stock, TrialRow.printer, media)))
+                or_(*(holds(each, word) for each in (TRIAL.c.id, TRIAL.c.stock, TRIAL.c.printer, media)))
             )
         if asked.stock is not None:
-            found = found.where(narrow(TrialRow.stock) == asked.stock)
+            found = found.where(narrow(TRIAL.c.stock) == asked.stock)
         if asked.printer is not None:
-            found = found.where(narrow(TrialRow.printer) == asked.printer)
+            found = found.where(narrow(TRIAL.c.printer) == asked.printer)
         if asked.grades:
             found = found.where(grade.in_(asked.grades))
         if asked.stage is not None:
@@ -173,23 +173,23 @@ class Catalogue:
         order: dict[Sort, tuple[ColumnElement[Any], ...]] = {
             "newest": (arrival().desc(),),
             "oldest": (arrival().asc(),),
-            "name": (func.lower(TrialRow.stock), arrival().desc()),
+            "name": (func.lower(TRIAL.c.stock), arrival().desc()),
             "grade": (rank(grade), arrival().desc()),
         }
         shown = (
             found.with_only_columns(
-                TrialRow.id, TrialRow.stock, TrialRow.printer, TrialRow.side, TrialRow.made_at, media.label("media"),
-                is_read.label("is_read"), grade.label("grade"), standing_verdict(VerdictRow.cause).label("cause"),
+                TRIAL.c.id, TRIAL.c.stock, TRIAL.c.printer, TRIAL.c.side, TRIAL.c.made_at, media.label("media"),
+                is_read.label("is_read"), grade.label("grade"), standing_verdict(VERDICT.c.cause).label("cause"),
                 away.label("withdrawn"),
             )
             .order_by(*order[asked.sort])
             .offset(asked.start)
             .limit(asked.count)
         )  # fmt: skip
-        with self._vault.reading() as session:
+        with self._vault.reading() as connection:
             count = select(func.count()).select_from(found.subquery())
-            total = (session.scalar(count) or 0) if asked.total else 0
-            rows = session.execute(shown).all()
+            total = (connection.scalar(count) or 0) if asked.total else 0
+            rows = connection.execute(shown).all()
         return tuple(
             TrialLine(
                 row.id, row.stock, row.printer, row.side, row.made_at, row.media, bool(row.is_read), row.grade,
@@ -200,22 +200,22 @@ class Catalogue:
 
     def grades(self) -> dict[str, str]:
         """The grade of the verdict that stands, for each trial that has one."""
-        grade = standing_verdict(VerdictRow.grade)
-        with self._vault.reading() as session:
-            asked = select(TrialRow.id, grade.label("grade")).where(grade.is_not(None))
-            return {row[0]: row[1] for row in session.execute(asked)}
+        grade = standing_verdict(VERDICT.c.grade)
+        with self._vault.reading() as connection:
+            asked = select(TRIAL.c.id, grade.label("grade")).where(grade.is_not(None))
+            return {row[0]: row[1] for row in connection.execute(asked)}
 
     def stocks(self, asked: ListAsked) -> tuple[tuple[StockLine, ...], int]:
         """One page of stocks, the newest revision of each."""
-        found = _newest(StockRow, "stock", asked)
+        found = _newest(STOCK, "stock", asked)
         if asked.coated is not None:
-            found = found.where(StockRow.coated == asked.coated)
+            found = found.where(STOCK.c.coated == asked.coated)
         if asked.base is not None:
-            found = found.where(StockRow.base == asked.base)
-        with self._vault.reading() as session:
-            total = session.scalar(select(func.count()).select_from(found.subquery())) or 0
-            rows = session.scalars(_page(found, StockRow, asked)).all()
-            made = _trials_of(session, TrialRow.stock, [row.name for row in rows])
+            found = found.where(STOCK.c.base == asked.base)
+        with self._vault.reading() as connection:
+            total = connection.scalar(select(func.count()).select_from(found.subquery())) or 0
+            rows = connection.execute(_page(found, STOCK, asked)).all()
+            made = _trials_of(connection, TRIAL.c.stock, [row.name for row in rows])
         standing = self.standing([row.name for row in rows])
         return tuple(
             StockLine(
@@ -231,19 +231,19 @@ class Catalogue:
         What has no verdict that stands is not there. Archived trials count: they are out of the lists, not out of the
         answers.
         """
-        grade, cause = standing_verdict(VerdictRow.grade), standing_verdict(VerdictRow.cause)
+        grade, cause = standing_verdict(VERDICT.c.grade), standing_verdict(VERDICT.c.cause)
         asked = (
             select(
-                TrialRow.id, TrialRow.stock, TrialRow.side, TrialRow.made_at, grade.label("grade"),
+                TRIAL.c.id, TRIAL.c.stock, TRIAL.c.side, TRIAL.c.made_at, grade.label("grade"),
                 cause.label("cause"),
             )
             .where(trial_stands(), grade.is_not(None))
             .order_by(arrival())
         )  # fmt: skip
         if stocks is not None:
-            asked = asked.where(narrow(TrialRow.stock).in_(stocks))
-        with self._vault.reading() as session:
-            rows = session.execute(asked).all()
+            asked = asked.where(narrow(TRIAL.c.stock).in_(stocks))
+        with self._vault.reading() as connection:
+            rows = connection.execute(asked).all()
         latest = latest_by_side(rows, lambda row: (row.stock, row.side), lambda row: row.made_at)
         found: dict[str, tuple[StandingTrial, ...]] = {}
         for row in sorted(latest, key=lambda row: SIDES.index(row.side)):
@@ -253,11 +253,11 @@ class Catalogue:
 
     def printers(self, asked: ListAsked) -> tuple[tuple[PrinterLine, ...], int]:
         """One page of printers, the newest revision of each."""
-        found = _newest(PrinterRow, "printer", asked)
-        with self._vault.reading() as session:
-            total = session.scalar(select(func.count()).select_from(found.subquery())) or 0
-            rows = session.scalars(_page(found, PrinterRow, asked)).all()
-            made = _trials_of(session, TrialRow.printer, [row.name for row in rows])
+        found = _newest(PRINTER, "printer", asked)
+        with self._vault.reading() as connection:
+            total = connection.scalar(select(func.count()).select_from(found.subquery())) or 0
+            rows = connection.execute(_page(found, PRINTER, asked)).all()
+            made = _trials_of(connection, TRIAL.c.printer, [row.name for row in rows])
         return tuple(
             PrinterLine(
                 self._vault.revive(Printer, row.body), row.revision, row.kept_at, made.get(row.name, 0),
@@ -268,12 +268,12 @@ class Catalogue:
 
     def cards(self, asked: ListAsked) -> tuple[tuple[CardLine, ...], int]:
         """One page of cards, the newest revision of each."""
-        found = _newest(CardRow, "card", asked)
+        found = _newest(CARD, "card", asked)
         if asked.stock is not None:
-            found = found.where(CardRow.stock == asked.stock)
-        with self._vault.reading() as session:
-            total = session.scalar(select(func.count()).select_from(found.subquery())) or 0
-            rows = session.scalars(_page(found, CardRow, asked)).all()
+            found = found.where(CARD.c.stock == asked.stock)
+        with self._vault.reading() as connection:
+            total = connection.scalar(select(func.count()).select_from(found.subquery())) or 0
+            rows = connection.execute(_page(found, CARD, asked)).all()
         return tuple(
             CardLine(self._vault.revive(KeptCard, row.body), row.revision, row.kept_at, asked.archived)
             for row in rows
@@ -281,59 +281,59 @@ class Catalogue:
 
     def untried(self, count: int = 3) -> tuple[str, ...]:
         """Names of stocks that no trial was made of, newest first."""
-        tried = select(TrialRow.seq).where(TrialRow.stock == StockRow.name, trial_stands()).exists()
+        tried = select(TRIAL.c.seq).where(TRIAL.c.stock == STOCK.c.name, trial_stands()).exists()
         asked = (
-            select(StockRow.name)
-            .where(~tried, archived("stock", StockRow.name).is_(False))
-            .group_by(StockRow.name)
-            .order_by(func.max(StockRow.seq).desc())
+            select(STOCK.c.name)
+            .where(~tried, archived("stock", STOCK.c.name).is_(False))
+            .group_by(STOCK.c.name)
+            .order_by(func.max(STOCK.c.seq).desc())
             .limit(count)
         )
-        with self._vault.reading() as session:
-            return tuple(session.scalars(asked).all())
+        with self._vault.reading() as connection:
+            return tuple(connection.scalars(asked).all())
 
     def names(self, kind: Literal["stock", "printer"]) -> tuple[str, ...]:
         """All names that are not put away, in order."""
-        rows = StockRow if kind == "stock" else PrinterRow
-        asked = select(rows.name).where(archived(kind, rows.name).is_(False)).distinct().order_by(rows.name)
-        with self._vault.reading() as session:
-            return tuple(session.scalars(asked).all())
+        name = (STOCK if kind == "stock" else PRINTER).c.name
+        asked = select(name).where(archived(kind, name).is_(False)).distinct().order_by(name)
+        with self._vault.reading() as connection:
+            return tuple(connection.scalars(asked).all())
 
     def is_archived(self, kind: Kind, name: str) -> bool:
-        with self._vault.reading() as session:
-            return bool(session.scalar(select(archived(kind, name))))
+        with self._vault.reading() as connection:
+            return bool(connection.scalar(select(archived(kind, name))))
 
     def archive(self, kind: Kind, name: str, *, archived: bool = True) -> None:
         """Put a record away from the lists, or take it out again. Nothing is deleted."""
-        with self._vault.writing() as session:
-            session.add(
-                ShelvingRow(
-                    kind=kind, name=name, archived=archived, kept_at=datetime.now(UTC), version=__version__
-                )
-            )
+        with self._vault.writing() as connection:
+            add_row(
+                connection, SHELVING,
+                kind=kind, name=name, archived=archived, kept_at=datetime.now(UTC), version=__version__,
+            )  # fmt: skip
 
 
-def _newest(rows: type[NamedRow], kind: Kind, asked: ListAsked) -> Select[Any]:
-    newest = select(rows.name, func.max(rows.revision).label("revision")).group_by(rows.name).subquery()
+def _newest(table: Table, kind: Kind, asked: ListAsked) -> Select[Any]:
+    of = table.c
+    newest = select(of.name, func.max(of.revision).label("revision")).group_by(of.name).subquery()
     found: Select[Any] = (
-        select(rows)
-        .join(newest, (rows.name == newest.c.name) & (rows.revision == newest.c.revision))
-        .where(archived(kind, rows.name).is_(asked.archived))
+        select(table)
+        .join(newest, (of.name == newest.c.name) & (of.revision == newest.c.revision))
+        .where(archived(kind, of.name).is_(asked.archived))
     )
-    columns = [rows.name, *([CardRow.stock, CardRow.printer] if rows is CardRow else [])]
+    columns = [of.name, *([CARD.c.stock, CARD.c.printer] if table is CARD else [])]
     for word in asked.words.split()[:MOST_WORDS]:
         found = found.where(or_(*(holds(each, word) for each in columns)))
     return found
 
 
-def _page(found: Select[Any], rows: type[NamedRow], asked: ListAsked) -> Select[Any]:
-    order: tuple[ColumnElement[Any], ...] = (func.lower(rows.name), rows.seq.desc())
+def _page(found: Select[Any], table: Table, asked: ListAsked) -> Select[Any]:
+    order: tuple[ColumnElement[Any], ...] = (func.lower(table.c.name), table.c.seq.desc())
     if asked.sort in ("newest", "oldest"):
-        order = (rows.seq.desc() if asked.sort == "newest" else rows.seq.asc(),)
+        order = (table.c.seq.desc() if asked.sort == "newest" else table.c.seq.asc(),)
     return found.order_by(*order).offset(asked.start).limit(asked.count)
 
 
-def _trials_of(session: Session, column: Any, names: Sequence[str]) -> dict[str, int]:
+def _trials_of(connection: Connection, column: Any, names: Sequence[str]) -> dict[str, int]:
     """How many trials that were not withdrawn there are of each stock or printer (``column``)."""
     asked = select(column, func.count()).where(narrow(column).in_(names), trial_stands()).group_by(column)
-    return {row[0]: row[1] for row in session.execute(asked)}
+    return {row[0]: row[1] for row in connection.execute(asked)}

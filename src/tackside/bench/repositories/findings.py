@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any, Generic, TypeVar
 
-from sqlalchemy import ColumnElement, Select, func, or_, select
-from sqlalchemy.orm import Session
+from sqlalchemy import ColumnElement, Select, Table, func, or_, select
+from sqlalchemy.engine import Connection
 
 from tackside.bench.database.standing import (
     foremost_reading,
@@ -16,10 +16,10 @@ from tackside.bench.database.standing import (
     withdrawn,
 )
 from tackside.bench.database.storage import Vault, kept
-from tackside.bench.database.tables import FindingRow, PlacementRow, ReadingRow, TrialRow, VerdictRow
+from tackside.bench.database.tables import PLACEMENT, READING, TRIAL, VERDICT, add_row
 from tackside.bench.ids import typed
 from tackside.errors import NotFound
-from tackside.records import Placement, Reading, Trial, Verdict
+from tackside.records import Reading, Trial, Verdict
 
 Found = TypeVar("Found", Reading, Verdict)
 
@@ -31,32 +31,31 @@ class Findings(Generic[Found]):
         self._vault = vault
         self._kind: type[Found] = kind
         self._word = kind.__name__.lower()
-        self._rows: type[FindingRow] = ReadingRow if kind is Reading else VerdictRow
+        self._table = READING if kind is Reading else VERDICT
 
     def add(self, found: Found) -> Found:
         """Keep a finding and return it with its id: the trial's, then r or v and its number there.
 
         Raises NotFound where its trial (or, for a verdict, its reading) is not on the bench.
         """
-        rows = self._rows
-        with self._vault.writing() as session:
-            _require(session, TrialRow, "trial", found.trial)
-            count = session.scalar(select(func.count()).select_from(rows).where(rows.trial == found.trial))
+        of_trial = self._table.c.trial == found.trial
+        with self._vault.writing() as connection:
+            _require(connection, TRIAL, "trial", found.trial)
+            count = connection.scalar(select(func.count()).select_from(self._table).where(of_trial))
             name = f"{found.trial or 'bare'}-{self._word[0]}{(count or 0) + 1}"
             named = found.model_copy(update={"id": name})
-            row = self._row(session, named, name)
-            session.add(row)
-            if isinstance(row, ReadingRow) and isinstance(named, Reading):
-                self._tell_placement(session, row, named)
+            if isinstance(named, Reading):
+                self._add_reading(connection, named)
+            else:
+                _add_verdict(connection, named)
         return named
 
     def get(self, finding: str) -> Found:
         """One finding by its id, withdrawn or not. Raises NotFound."""
-        rows = self._rows
         trial, _, number = finding.strip().rpartition("-")
         known = (finding, f"{typed(trial)}-{number.lower()}")  # as it is kept, and as someone typed it
-        with self._vault.reading() as session:
-            row = session.scalars(select(rows).where(rows.id.in_(known))).first()
+        with self._vault.reading() as connection:
+            row = connection.execute(select(self._table).where(self._table.c.id.in_(known))).first()
             if row is None:
                 raise NotFound(f"bench.no-{self._word}", id=finding)
             return self._vault.revive(self._kind, row.body)
@@ -69,10 +68,10 @@ class Findings(Generic[Found]):
         found = self.find_standing(trial)
         if found is not None:
             return found
-        with self._vault.reading() as session:
-            if session.scalar(select(withdrawn("trial", typed(trial)))):
+        with self._vault.reading() as connection:
+            if connection.scalar(select(withdrawn("trial", typed(trial)))):
                 raise NotFound("bench.trial-withdrawn", trial=typed(trial))
-            away = session.scalars(self._of(trial).limit(1)).first()
+            away = connection.execute(self._of(trial).limit(1)).first()
         why = f"all-{self._word}s-withdrawn" if away is not None else f"no-{self._word}-yet"
         raise NotFound(f"bench.{why}", trial=trial)
 
@@ -83,8 +82,8 @@ class Findings(Generic[Found]):
             asked = asked.order_by(*foremost_reading())
         else:
             asked = with_readings(asked).order_by(*foremost_verdict())
-        with self._vault.reading() as session:
-            row = session.scalars(asked.limit(1)).first()
+        with self._vault.reading() as connection:
+            row = connection.execute(asked.limit(1)).first()
             return None if row is None else self._vault.revive(self._kind, row.body)
 
     def list(self, trial: str | None = None, *, withdrawn: bool = False) -> tuple[Found, ...]:
@@ -92,65 +91,57 @@ class Findings(Generic[Found]):
 
         With ``withdrawn`` the whole history: those that were withdrawn stand among them.
         """
-        asked = (select(self._rows) if trial is None else self._of(trial)).order_by(self._rows.seq)
+        asked = (select(self._table) if trial is None else self._of(trial)).order_by(self._table.c.seq)
         if not withdrawn:
             asked = asked.where(self._stands())
-        with self._vault.reading() as session:
-            return tuple(self._vault.revive(self._kind, row.body) for row in session.scalars(asked).all())
+        with self._vault.reading() as connection:
+            rows = connection.execute(asked).all()
+            return tuple(self._vault.revive(self._kind, row.body) for row in rows)
 
     def trials_beside(self, trial: str) -> tuple[str, ...]:
         """The trials of which any verdict was ever given beside this one: as the good print, or as the card's other
         side."""
-        beside = (VerdictRow.body[name].as_string() == trial for name in ("against", "other_side"))
-        asked = select(VerdictRow.trial).where(VerdictRow.trial.is_not(None), or_(*beside)).distinct()
-        with self._vault.reading() as session:
-            return tuple(sorted(each for each in session.scalars(asked) if each is not None))
+        beside = (VERDICT.c.body[name].as_string() == trial for name in ("against", "other_side"))
+        asked = select(VERDICT.c.trial).where(VERDICT.c.trial.is_not(None), or_(*beside)).distinct()
+        with self._vault.reading() as connection:
+            return tuple(sorted(each for each in connection.scalars(asked) if each is not None))
 
     def _of(self, trial: str) -> Select[Any]:
-        return select(self._rows).where(self._rows.trial.in_({trial, typed(trial)}))
+        return select(self._table).where(self._table.c.trial.in_({trial, typed(trial)}))
 
     def _stands(self) -> ColumnElement[bool]:
         return reading_stands() if self._kind is Reading else verdict_stands()
 
-    def _tell_placement(self, session: Session, row: ReadingRow, reading: Reading) -> None:
-        """Keep where the print fell in a row of its own as well, for ``Measured``."""
+    def _add_reading(self, connection: Connection, reading: Reading) -> None:
+        """Keep a reading, and where its print fell in a row of its own as well, for ``Measured``."""
+        seq = add_row(
+            connection, READING,
+            id=reading.id, trial=reading.trial, kind=reading.kind, made_at=reading.made_at,
+            **kept(reading, reading.source_sha256),
+        )  # fmt: skip
         if reading.placement is None or reading.trial is None:
             return
-        session.flush()  # numbers the reading's row
-        trial = session.scalars(select(TrialRow).where(TrialRow.id == reading.trial)).one()
-        session.add(_placement_row(row, self._vault.revive(Trial, trial.body), reading.placement))
-
-    def _row(self, session: Session, found: Reading | Verdict, name: str) -> FindingRow:
-        if isinstance(found, Reading):
-            return ReadingRow(
-                id=name,
-                trial=found.trial,
-                kind=found.kind,
-                made_at=found.made_at,
-                **kept(found, found.source_sha256),
-            )
-        _require(session, ReadingRow, "reading", found.reading)
-        return VerdictRow(
-            id=name,
-            trial=found.trial,
-            reading=found.reading,
-            grade=found.grade,
-            cause=found.cause,
-            made_at=found.made_at,
-            **kept(found, None),
-        )
+        body = connection.execute(select(TRIAL.c.body).where(TRIAL.c.id == reading.trial)).scalar_one()
+        trial = self._vault.revive(Trial, body)
+        width, height = trial.sheet.size_mm
+        add_row(
+            connection, PLACEMENT,
+            reading_seq=seq, trial=trial.id, stock=trial.stock, printer=trial.printer, feed=trial.feed,
+            side=trial.side, width_mm=width, height_mm=height, borderless=trial.sheet.borderless,
+            made_at=reading.made_at, body=reading.placement.model_dump(mode="json"),
+        )  # fmt: skip
 
 
-def _require(session: Session, rows: type[TrialRow] | type[ReadingRow], word: str, id_: str | None) -> None:
-    if id_ is not None and session.scalars(select(rows.seq).where(rows.id == id_)).first() is None:
-        raise NotFound(f"bench.{word}-not-kept", id=id_)
-
-
-def _placement_row(reading: ReadingRow, trial: Trial, placement: Placement) -> PlacementRow:
-    """The narrow row beside a reading's own, which has its number already."""
-    width, height = trial.sheet.size_mm
-    return PlacementRow(
-        reading_seq=reading.seq, trial=trial.id, stock=trial.stock, printer=trial.printer, feed=trial.feed,
-        side=trial.side, width_mm=width, height_mm=height, borderless=trial.sheet.borderless,
-        made_at=reading.made_at, body=placement.model_dump(mode="json"),
+def _add_verdict(connection: Connection, verdict: Verdict) -> None:
+    _require(connection, READING, "reading", verdict.reading)
+    add_row(
+        connection, VERDICT,
+        id=verdict.id, trial=verdict.trial, reading=verdict.reading, grade=verdict.grade, cause=verdict.cause,
+        made_at=verdict.made_at, **kept(verdict, None),
     )  # fmt: skip
+
+
+def _require(connection: Connection, table: Table, word: str, id_: str | None) -> None:
+    """Raise NotFound where an id is given and no row has it."""
+    if id_ is not None and connection.execute(select(table.c.seq).where(table.c.id == id_)).first() is None:
+        raise NotFound(f"bench.{word}-not-kept", id=id_)

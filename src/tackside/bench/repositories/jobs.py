@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import json
 import secrets
-from collections.abc import Collection, Sequence
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any, Literal
 
-from sqlalchemy import select, update
-from sqlalchemy.orm import Session
+from sqlalchemy import Row, select, update
+from sqlalchemy.engine import Connection
 
 from tackside import __version__
 from tackside.bench.database.storage import Vault
-from tackside.bench.database.tables import JobRow
+from tackside.bench.database.tables import JOB, add_row
 from tackside.errors import NotFound, StorageTrouble
 from tackside.messages.message import KEPT, Message, place_of_data, plain_data
 from tackside.messages.place import Place
@@ -26,6 +26,8 @@ SILENCE = timedelta(seconds=20)
 # A job that took its keeper down twice is not begun a third time.
 MOST_ATTEMPTS = 2
 MOST_SAID = 400
+# The columns of a job that goes back to the queue.
+_WAITING: dict[str, Any] = {"state": "queued", "share": 0.0, "said": "", "keeper": None}
 
 
 @dataclass(frozen=True)
@@ -61,19 +63,19 @@ class Jobs:
 
     def add(self, kind: str, asked: dict[str, Any], subject: str | None = None) -> Job:
         """Ask for work; a keeper claims it in its turn."""
-        row = JobRow(
-            id=secrets.token_hex(8), kind=kind, subject=subject, asked=asked, state="queued", share=0.0, said="",
-            attempts=0, made_at=datetime.now(UTC), version=__version__,
-        )  # fmt: skip
-        with self._vault.writing() as session:
-            session.add(row)
-            session.flush()
-            return _job(row)
+        name = secrets.token_hex(8)
+        with self._vault.writing() as connection:
+            add_row(
+                connection, JOB,
+                id=name, kind=kind, subject=subject, asked=asked, state="queued", share=0.0, said="",
+                attempts=0, made_at=datetime.now(UTC), version=__version__,
+            )  # fmt: skip
+            return _job(_found(connection, name))
 
     def get(self, job: str) -> Job:
         """One job by its id. Raises NotFound."""
-        with self._vault.reading() as session:
-            return _job(_found(session, job))
+        with self._vault.reading() as connection:
+            return _job(_found(connection, job))
 
     def list(
         self,
@@ -84,49 +86,48 @@ class Jobs:
         count: int = 50,
     ) -> tuple[Job, ...]:
         """The newest jobs, newest first."""
-        asked = select(JobRow).order_by(JobRow.seq.desc()).limit(count)
+        asked = select(JOB).order_by(JOB.c.seq.desc()).limit(count)
         if subject is not None:
-            asked = asked.where(JobRow.subject == subject)
+            asked = asked.where(JOB.c.subject == subject)
         if kind is not None:
-            asked = asked.where(JobRow.kind == kind)
+            asked = asked.where(JOB.c.kind == kind)
         if is_open is not None:
-            asked = asked.where(JobRow.state.in_(OPEN) if is_open else JobRow.state.not_in(OPEN))
-        with self._vault.reading() as session:
-            return tuple(_job(row) for row in session.scalars(asked).all())
+            asked = asked.where(JOB.c.state.in_(OPEN) if is_open else JOB.c.state.not_in(OPEN))
+        with self._vault.reading() as connection:
+            return tuple(_job(row) for row in connection.execute(asked).all())
 
     def claim(
         self, keeper: str, kinds: Collection[str] | None = None, *, but: Collection[str] = ()
     ) -> Job | None:
         """The oldest job that waits, now this keeper's; None where none waits. Of those ``kinds`` where any are named,
         and not of those in ``but``."""
-        waits = (JobRow.state == "queued") & JobRow.kind.not_in(but)
+        waits = (JOB.c.state == "queued") & JOB.c.kind.not_in(but)
         if kinds is not None:
-            waits &= JobRow.kind.in_(kinds)
-        with self._vault.reading() as session:  # most of the time there is nothing, and no lock is taken
-            if session.scalars(select(JobRow.seq).where(waits).limit(1)).first() is None:
+            waits &= JOB.c.kind.in_(kinds)
+        with self._vault.reading() as connection:  # most of the time there is nothing, and no lock is taken
+            if connection.scalars(select(JOB.c.seq).where(waits).limit(1)).first() is None:
                 return None
-        with self._vault.writing() as session:
-            row = session.scalars(select(JobRow).where(waits).order_by(JobRow.seq).limit(1)).first()
+        with self._vault.writing() as connection:
+            row = connection.execute(select(JOB).where(waits).order_by(JOB.c.seq).limit(1)).first()
             if row is None:
                 return None
-            row.state, row.keeper, row.beat_at = "running", keeper, datetime.now(UTC)
-            row.attempts += 1
-            session.flush()
-            return _job(row)
+            now, attempts = datetime.now(UTC), row.attempts + 1
+            _change(connection, row, state="running", keeper=keeper, beat_at=now, attempts=attempts)
+            return _job(_found(connection, row.id))
 
     def tell(self, job: str, share: float, doing: Message) -> None:
         """How far a running job is. A message too long to be kept leaves the one before."""
         kept = json.dumps(doing.as_data(), ensure_ascii=False)
-        with self._vault.writing() as session:
-            row = _found(session, job)
-            row.share = min(1.0, max(0.0, share))
-            row.said = kept if len(kept) <= MOST_SAID else row.said
+        with self._vault.writing() as connection:
+            row = _found(connection, job)
+            said = kept if len(kept) <= MOST_SAID else row.said
+            _change(connection, row, share=min(1.0, max(0.0, share)), said=said)
 
     def beat(self, keeper: str) -> None:
         """Say that the keeper is alive, for all that it runs."""
-        running = (JobRow.keeper == keeper) & JobRow.state.in_(("running", "stopping"))
-        with self._vault.writing() as session:
-            session.execute(update(JobRow).where(running).values(beat_at=datetime.now(UTC)))
+        running = (JOB.c.keeper == keeper) & JOB.c.state.in_(("running", "stopping"))
+        with self._vault.writing() as connection:
+            connection.execute(update(JOB).where(running).values(beat_at=datetime.now(UTC)))
 
     def finish(self, job: str, result: dict[str, Any]) -> None:
         self._end(job, "done", result=result)
@@ -139,78 +140,74 @@ class Jobs:
 
     def give_back(self, job: str) -> None:
         """Put a running job back to the queue as if it had not been begun: its keeper is being stopped in order."""
-        with self._vault.writing() as session:
-            row = _found(session, job)
+        with self._vault.writing() as connection:
+            row = _found(connection, job)
             if row.state == "stopping":
-                row.state, row.ended_at = "cancelled", datetime.now(UTC)
+                _change(connection, row, **_ended("cancelled"))
             elif row.state == "running":
-                row.state, row.share, row.said, row.keeper = "queued", 0.0, "", None
-                row.attempts -= 1
+                _change(connection, row, **_WAITING, attempts=row.attempts - 1)
 
     def cancel(self, job: str) -> Job:
         """Ask that a job be stopped: at once where it waits, else by its keeper. An ended one stays as it is."""
-        with self._vault.writing() as session:
-            row = _found(session, job)
+        with self._vault.writing() as connection:
+            row = _found(connection, job)
             if row.state == "queued":
-                row.state, row.ended_at = "cancelled", datetime.now(UTC)
+                _change(connection, row, **_ended("cancelled"))
             elif row.state == "running":
-                row.state = "stopping"
-            session.flush()
-            return _job(row)
+                _change(connection, row, state="stopping")
+            return _job(_found(connection, row.id))
 
     def take_over(self, keeper: str, *, at_once: bool = False) -> tuple[Job, ...]:
         """Bring back what silent keepers left behind: to the queue, or to a clear end. Returns what was found.
 
         ``at_once`` does not wait for their silence: for a keeper that knows itself to be the only one.
         """
-        left: list[JobRow] = []
-        with self._vault.reading() as session:
-            anything = session.scalars(
-                select(JobRow.seq)
-                .where(JobRow.state.in_(("running", "stopping")), JobRow.keeper != keeper)
-                .limit(1)
-            ).first()
-        if anything is None:
-            return ()
-        with self._vault.writing() as session:
-            rows: Sequence[JobRow] = session.scalars(
-                select(JobRow).where(JobRow.state.in_(("running", "stopping")), JobRow.keeper != keeper)
-            ).all()
-            for row in rows:
-                silent = row.beat_at is None or datetime.now(UTC) - row.beat_at > SILENCE
-                if at_once or silent:
-                    _settle(row)
-                    left.append(row)
-            session.flush()
-            return tuple(_job(row) for row in left)
+        others = JOB.c.state.in_(("running", "stopping")) & (JOB.c.keeper != keeper)
+        with self._vault.reading() as connection:
+            if connection.execute(select(JOB.c.seq).where(others).limit(1)).first() is None:
+                return ()
+        with self._vault.writing() as connection:
+            left = [
+                row
+                for row in connection.execute(select(JOB).where(others)).all()
+                if at_once or row.beat_at is None or datetime.now(UTC) - row.beat_at > SILENCE
+            ]
+            for row in left:
+                _change(connection, row, **_settled(row))
+            return tuple(_job(_found(connection, row.id)) for row in left)
 
     def _end(self, job: str, state: State, **more: Any) -> None:
-        with self._vault.writing() as session:
-            row = _found(session, job)
+        with self._vault.writing() as connection:
+            row = _found(connection, job)
             if row.state not in OPEN:
                 return
-            row.state, row.ended_at = state, datetime.now(UTC)
-            row.share = 1.0 if state == "done" else row.share
-            for name, value in more.items():
-                setattr(row, name, value)
+            share = 1.0 if state == "done" else row.share
+            _change(connection, row, **_ended(state), share=share, **more)
 
 
-def _settle(row: JobRow) -> None:
+def _ended(state: State) -> dict[str, Any]:
+    return {"state": state, "ended_at": datetime.now(UTC)}
+
+
+def _settled(row: Row[Any]) -> dict[str, Any]:
     """What becomes of a job whose keeper is gone."""
     if row.state == "stopping":
-        row.state, row.ended_at = "cancelled", datetime.now(UTC)
-    elif row.attempts < MOST_ATTEMPTS:
-        row.state, row.share, row.said, row.keeper = "queued", 0.0, "", None
-    else:
-        row.state, row.ended_at = "failed", datetime.now(UTC)
-        row.fault = _kept_fault(Message("job.stopped-twice"), None)
+        return _ended("cancelled")
+    if row.attempts < MOST_ATTEMPTS:
+        return _WAITING
+    return {**_ended("failed"), "fault": _kept_fault(Message("job.stopped-twice"), None)}
 
 
-def _found(session: Session, job: str) -> JobRow:
-    row = session.scalars(select(JobRow).where(JobRow.id == job)).first()
+def _found(connection: Connection, job: str) -> Row[Any]:
+    row = connection.execute(select(JOB).where(JOB.c.id == job)).first()
     if row is None:
         raise NotFound("job.unknown", job=job[:40])
     return row
+
+
+def _change(connection: Connection, row: Row[Any], **values: Any) -> None:
+    """Change a job's row in place; ``row`` stays as it was read."""
+    connection.execute(update(JOB).where(JOB.c.seq == row.seq).values(**values))
 
 
 def _kept_fault(fault: Message, place: Place | None) -> dict[str, Any]:
@@ -227,7 +224,7 @@ def _doing(kept: str) -> Message | None:
         return Message(KEPT, text=kept)
 
 
-def _job(row: JobRow) -> Job:
+def _job(row: Row[Any]) -> Job:
     state = next((each for each in (*OPEN, "done", "failed", "cancelled") if each == row.state), None)
     if state is None:
         raise StorageTrouble("job.unknown-state", state=row.state)

@@ -14,9 +14,12 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import IO
 
+from sqlalchemy import select
+from sqlalchemy.engine import Connection
+
 from tackside import __version__
 from tackside.bench.database.storage import Vault
-from tackside.bench.database.tables import FileRow
+from tackside.bench.database.tables import FILE, add_row
 from tackside.errors import NotFound, StorageTrouble
 from tackside.files.atomic import TEMPORARY_PREFIX, explain, sync_folder
 from tackside.files.outside import Intake, as_text
@@ -137,17 +140,9 @@ class KeptFiles:
 
     def note(self, sha256: str, size_bytes: int, name: str) -> None:
         """The row of a file that was put in its place. Raises StorageTrouble."""
-        with self._vault.writing() as session:
-            if session.get(FileRow, sha256) is None:
-                session.add(
-                    FileRow(
-                        sha256=sha256,
-                        name=as_text(name)[:255],
-                        size_bytes=size_bytes,
-                        kept_at=datetime.now(UTC),
-                        version=__version__,
-                    )
-                )
+        with self._vault.writing() as connection:
+            if name_of_file(connection, sha256) is None:
+                add_file(connection, sha256, as_text(name)[:255], size_bytes)
 
     @contextlib.contextmanager
     def arriving(self) -> Iterator[ArrivingFiles]:
@@ -166,11 +161,11 @@ class KeptFiles:
 
     def name(self, sha256: str) -> str:
         """What a kept file was called when it came. Raises NotFound."""
-        with self._vault.reading() as session:
-            row = session.get(FileRow, sha256)
-            if row is None:
-                raise NotFound("bench.no-file", sha256=sha256[:64])
-            return row.name
+        with self._vault.reading() as connection:
+            name = name_of_file(connection, sha256)
+        if name is None:
+            raise NotFound("bench.no-file", sha256=sha256[:64])
+        return name
 
 
 class ArrivingFiles:
@@ -206,3 +201,17 @@ class ArrivingFiles:
     def _forget(self, path: Path) -> None:
         if (staged := self._staged.pop(path, None)) is not None:
             self._shelf.discard(staged)
+
+
+def name_of_file(connection: Connection, sha256: str) -> str | None:
+    """What a file that has a row was called when it came; None where it has none."""
+    name: str | None = connection.scalar(select(FILE.c.name).where(FILE.c.sha256 == sha256))
+    return name
+
+
+def add_file(connection: Connection, sha256: str, name: str, size_bytes: int) -> None:
+    """The row of a file that has none yet."""
+    add_row(
+        connection, FILE,
+        sha256=sha256, name=name, size_bytes=size_bytes, kept_at=datetime.now(UTC), version=__version__,
+    )  # fmt: skip

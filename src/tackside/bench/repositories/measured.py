@@ -13,7 +13,7 @@ from sqlalchemy import ColumnElement, and_, func, select
 
 from tackside.bench.database.standing import arrival, foremost_reading, is_practice, narrow, reading_stands
 from tackside.bench.database.storage import Vault
-from tackside.bench.database.tables import PlacementRow, ReadingRow, TrialRow
+from tackside.bench.database.tables import PLACEMENT, READING, TRIAL
 from tackside.records import Placement
 from tackside.records.sheet_plan import Side
 
@@ -36,19 +36,19 @@ class Measured:
     def ways(self, stock: str, printer: str) -> tuple[PrintedBy, ...]:
         """The ways in which prints of a stock on a printer were placed, in the order their first trials came."""
         way = (
-            PlacementRow.feed, PlacementRow.side, PlacementRow.width_mm, PlacementRow.height_mm,
-            PlacementRow.borderless,
+            PLACEMENT.c.feed, PLACEMENT.c.side, PLACEMENT.c.width_mm, PLACEMENT.c.height_mm,
+            PLACEMENT.c.borderless,
         )  # fmt: skip
         asked = (
             select(*way)
-            .join(TrialRow, TrialRow.id == PlacementRow.trial)
-            .join(ReadingRow, _of_placement())
-            .where(PlacementRow.stock == stock, PlacementRow.printer == printer, _counts())
+            .join(TRIAL, TRIAL.c.id == PLACEMENT.c.trial)
+            .join(READING, _of_placement())
+            .where(PLACEMENT.c.stock == stock, PLACEMENT.c.printer == printer, _counts())
             .group_by(*way)
-            .order_by(func.min(TrialRow.seq))
+            .order_by(func.min(TRIAL.c.seq))
         )
-        with self._vault.reading() as session:
-            rows = session.execute(asked).all()
+        with self._vault.reading() as connection:
+            rows = connection.execute(asked).all()
         return tuple(
             PrintedBy(row.feed, row.side, (row.width_mm, row.height_mm), row.borderless) for row in rows
         )
@@ -63,35 +63,35 @@ class Measured:
         """
         width, height = way.size_mm
         asked = (
-            select(PlacementRow.trial, PlacementRow.body)
-            .join(TrialRow, TrialRow.id == PlacementRow.trial)
-            .join(ReadingRow, _of_placement())
+            select(PLACEMENT.c.trial, PLACEMENT.c.body)
+            .join(TRIAL, TRIAL.c.id == PLACEMENT.c.trial)
+            .join(READING, _of_placement())
             .where(
                 _counts(),
-                PlacementRow.stock == stock,
-                PlacementRow.printer == printer,
-                PlacementRow.feed == way.feed,
-                PlacementRow.side == way.side,
-                PlacementRow.borderless.is_(way.borderless),
-                func.abs(PlacementRow.width_mm - width) <= within_mm,
-                func.abs(PlacementRow.height_mm - height) <= within_mm,
+                PLACEMENT.c.stock == stock,
+                PLACEMENT.c.printer == printer,
+                PLACEMENT.c.feed == way.feed,
+                PLACEMENT.c.side == way.side,
+                PLACEMENT.c.borderless.is_(way.borderless),
+                func.abs(PLACEMENT.c.width_mm - width) <= within_mm,
+                func.abs(PLACEMENT.c.height_mm - height) <= within_mm,
             )
-            .order_by(TrialRow.seq, *foremost_reading())
+            .order_by(TRIAL.c.seq, *foremost_reading())
         )
         foremost: dict[str, dict[str, object]] = {}
-        with self._vault.reading() as session:
-            for row in session.execute(asked):
+        with self._vault.reading() as connection:
+            for row in connection.execute(asked):
                 foremost.setdefault(row.trial, row.body)
         return tuple((trial, self._vault.revive(Placement, body)) for trial, body in foremost.items())
 
     def last_placement(self, stock: str, printer: str) -> int:
         """A number that grows with each new reading of a stock on a printer that is placed, withdrawn later or not; 0
         while there is none."""
-        asked = select(func.max(PlacementRow.reading_seq)).where(
-            PlacementRow.stock == stock, PlacementRow.printer == printer
+        asked = select(func.max(PLACEMENT.c.reading_seq)).where(
+            PLACEMENT.c.stock == stock, PLACEMENT.c.printer == printer
         )
-        with self._vault.reading() as session:
-            return session.scalar(asked) or 0
+        with self._vault.reading() as connection:
+            return connection.scalar(asked) or 0
 
     def newest(
         self, *, stock: str | None = None, printer: str | None = None, without: Collection[str] = ()
@@ -102,28 +102,28 @@ class Measured:
         """
         asked = (
             select(
-                TrialRow.id,
-                TrialRow.stock,
-                TrialRow.side,
-                TrialRow.printer,
-                ReadingRow.id,
-                ReadingRow.made_at,
+                TRIAL.c.id,
+                TRIAL.c.stock,
+                TRIAL.c.side,
+                TRIAL.c.printer,
+                READING.c.id,
+                READING.c.made_at,
             )
-            .join(ReadingRow, ReadingRow.trial == TrialRow.id)
-            .where(narrow(ReadingRow.kind) != "eye", _counts())
+            .join_from(TRIAL, READING, READING.c.trial == TRIAL.c.id)
+            .where(narrow(READING.c.kind) != "eye", _counts())
             .order_by(arrival(), *foremost_reading())
         )
         if stock is not None:
-            asked = asked.where(narrow(TrialRow.stock) == stock)
+            asked = asked.where(narrow(TRIAL.c.stock) == stock)
         if printer is not None:
-            asked = asked.where(narrow(TrialRow.printer) == printer)
+            asked = asked.where(narrow(TRIAL.c.printer) == printer)
         if without:
-            asked = asked.where(TrialRow.id.not_in(without))
+            asked = asked.where(TRIAL.c.id.not_in(without))
         newest: dict[tuple[str, str, str], tuple[str, str]] = {}
         made: dict[tuple[str, str, str], datetime] = {}
         seen: set[str] = set()
-        with self._vault.reading() as session:
-            for trial, its_stock, side, its_printer, reading, made_at in session.execute(asked):
+        with self._vault.reading() as connection:
+            for trial, its_stock, side, its_printer, reading, made_at in connection.execute(asked):
                 if trial in seen:
                     continue
                 seen.add(trial)
@@ -135,9 +135,9 @@ class Measured:
 
 def _counts() -> ColumnElement[bool]:
     """The reading stands, and is one of a real print."""
-    return and_(reading_stands(), ~is_practice(TrialRow.id))
+    return and_(reading_stands(), ~is_practice(TRIAL.c.id))
 
 
 def _of_placement() -> ColumnElement[bool]:
     """A placement's reading, found by its trial: so that the narrow index of readings answers."""
-    return and_(ReadingRow.trial == PlacementRow.trial, ReadingRow.seq == PlacementRow.reading_seq)
+    return and_(READING.c.trial == PLACEMENT.c.trial, READING.c.seq == PLACEMENT.c.reading_seq)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from sqlalchemy import Select, select
-from sqlalchemy.orm import Session
+from sqlalchemy.engine import Connection
 
 from tackside.bench.database.storage import Vault, kept
-from tackside.bench.database.tables import PracticeRow, TrialRow
+from tackside.bench.database.tables import PRACTICE, TRIAL, add_row
 from tackside.bench.ids import typed
 from tackside.bench.repositories.trials import Trials
 from tackside.errors import NotFound
@@ -36,31 +36,31 @@ class PracticePrints:
 
     def get(self, trial: str) -> PracticePrint:
         """The print of a practice trial. Raises NotFound where the trial is a real one, or none."""
-        with self._vault.reading() as session:
-            row = session.scalars(_rows(trial, "print")).first()
+        with self._vault.reading() as connection:
+            row = connection.execute(_rows(trial, "print")).first()
             if row is None:
                 raise NotFound("practice.no-practice", trial=trial)
             return self._vault.revive(PracticePrint, row.body)
 
     def guesses(self, trial: str) -> tuple[PracticeGuess, ...]:
         """All that was guessed of it, the first one first: that is the one that counts."""
-        with self._vault.reading() as session:
+        with self._vault.reading() as connection:
             return tuple(
                 self._vault.revive(PracticeGuess, row.body)
-                for row in session.scalars(_rows(trial, "guess")).all()
+                for row in connection.execute(_rows(trial, "guess")).all()
             )
 
     def _keep(self, kind: str, record: PracticePrint | PracticeGuess) -> None:
-        with self._vault.writing() as session:
-            _require_trial(session, record.trial)
-            session.add(PracticeRow(trial=record.trial, kind=kind, **kept(record, None)))
+        with self._vault.writing() as connection:
+            _require_trial(connection, record.trial)
+            add_row(connection, PRACTICE, trial=record.trial, kind=kind, **kept(record, None))
 
 
 def _rows(trial: str, kind: str) -> Select[Any]:
-    known = PracticeRow.trial.in_({trial, typed(trial)})
-    return select(PracticeRow).where(known, PracticeRow.kind == kind).order_by(PracticeRow.seq)
+    known = PRACTICE.c.trial.in_({trial, typed(trial)})
+    return select(PRACTICE).where(known, PRACTICE.c.kind == kind).order_by(PRACTICE.c.seq)
 
 
-def _require_trial(session: Session, trial: str) -> None:
-    if session.scalar(select(TrialRow.seq).where(TrialRow.id == trial)) is None:
+def _require_trial(connection: Connection, trial: str) -> None:
+    if connection.scalar(select(TRIAL.c.seq).where(TRIAL.c.id == trial)) is None:
         raise NotFound("bench.trial-not-kept", id=trial)

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Generic, TypeVar
 
-from sqlalchemy import func, select
-from sqlalchemy.orm import Session
+from sqlalchemy import Row, Table, func, select
+from sqlalchemy.engine import Connection
 
 from tackside.bench.database.storage import Vault, kept
-from tackside.bench.database.tables import CardRow, NamedRow, PrinterRow, StockRow
+from tackside.bench.database.tables import CARD, PRINTER, STOCK, add_row
 from tackside.bench.repositories.kept_files import KeptFiles
 from tackside.errors import NotFound, Overtaken
 from tackside.files.suggest import not_found
@@ -21,10 +21,10 @@ from tackside.records import Printer, Stock
 from tackside.records.card import KeptCard
 
 Revised = TypeVar("Revised", Stock, Printer, KeptCard)
-_ROWS: dict[type[Stock] | type[Printer] | type[KeptCard], type[NamedRow]] = {
-    Stock: StockRow,
-    Printer: PrinterRow,
-    KeptCard: CardRow,
+_TABLES: dict[type[Stock] | type[Printer] | type[KeptCard], Table] = {
+    Stock: STOCK,
+    Printer: PRINTER,
+    KeptCard: CARD,
 }
 
 
@@ -55,8 +55,8 @@ class Revisions(Generic[Revised]):
         self._vault = vault
         self._files = files
         self._kind: type[Revised] = kind
-        self._rows = _ROWS[kind]
-        self._word = self._rows.__tablename__
+        self._table = _TABLES[kind]
+        self._word = self._table.name
 
     def add(
         self,
@@ -71,14 +71,15 @@ class Revisions(Generic[Revised]):
         become the newest meanwhile.
         """
         source = None if source_path is None else self._files().keep(source_path)
-        with self._vault.writing() as session:
-            last = self._last(session, record.name)
+        with self._vault.writing() as connection:
+            last = self._last(connection, record.name)
             if last is not None and self._vault.revive(self._kind, last.body) == record:
                 return Added(last.revision, is_new=False)
             number = 1 if last is None else last.revision + 1
             if after is not None and after != number - 1:
                 raise self._overtaken(record.name, after, number - 1)
-            session.add(self._row(record, number, source))
+            columns = _columns(record) | kept(record, source)
+            add_row(connection, self._table, name=record.name, revision=number, **columns)
         return Added(number, is_new=True)
 
     def get(self, name: str, revision: int | None = None) -> Revised:
@@ -91,40 +92,39 @@ class Revisions(Generic[Revised]):
 
     def kept(self, name: str, revision: int | None = None) -> Revision[Revised]:
         """As ``get``, with where the record came from."""
-        with self._vault.reading() as session:
-            row = self._last(session, name.strip(), revision)
+        with self._vault.reading() as connection:
+            row = self._last(connection, name.strip(), revision)
             if row is None:
-                raise self._missing(session, name, revision)
+                raise self._missing(connection, name, revision)
             return self._revision(row)
 
     def history(self, name: str) -> tuple[Revision[Revised], ...]:
         """All revisions, oldest first. Raises NotFound."""
-        rows = self._rows
-        with self._vault.reading() as session:
-            found = session.scalars(
-                select(rows).where(rows.name == name.strip()).order_by(rows.revision)
-            ).all()
+        of = self._table.c
+        asked = select(self._table).where(of.name == name.strip()).order_by(of.revision)
+        with self._vault.reading() as connection:
+            found = connection.execute(asked).all()
             if not found:
-                raise self._missing(session, name, None)
+                raise self._missing(connection, name, None)
             return tuple(self._revision(row) for row in found)
 
     def list(self) -> tuple[Revised, ...]:
         """The newest revision of each, by name."""
-        rows = self._rows
-        newest = select(rows.name, func.max(rows.revision).label("revision")).group_by(rows.name).subquery()
-        same = (rows.name == newest.c.name) & (rows.revision == newest.c.revision)
-        with self._vault.reading() as session:
-            found = session.scalars(select(rows).join(newest, same).order_by(rows.name)).all()
+        of = self._table.c
+        newest = select(of.name, func.max(of.revision).label("revision")).group_by(of.name).subquery()
+        same = (of.name == newest.c.name) & (of.revision == newest.c.revision)
+        with self._vault.reading() as connection:
+            found = connection.execute(select(self._table).join(newest, same).order_by(of.name)).all()
             return tuple(self._vault.revive(self._kind, row.body) for row in found)
 
-    def _last(self, session: Session, name: str, revision: int | None = None) -> NamedRow | None:
-        rows = self._rows
-        asked = select(rows).where(rows.name == name).order_by(rows.revision.desc()).limit(1)
+    def _last(self, connection: Connection, name: str, revision: int | None = None) -> Row[Any] | None:
+        of = self._table.c
+        asked = select(self._table).where(of.name == name).order_by(of.revision.desc()).limit(1)
         if revision is not None:
-            asked = asked.where(rows.revision == revision)
-        return session.scalars(asked).first()
+            asked = asked.where(of.revision == revision)
+        return connection.execute(asked).first()
 
-    def _revision(self, row: NamedRow) -> Revision[Revised]:
+    def _revision(self, row: Row[Any]) -> Revision[Revised]:
         return Revision(
             record=self._vault.revive(self._kind, row.body),
             number=row.revision,
@@ -133,29 +133,29 @@ class Revisions(Generic[Revised]):
             version=row.version,
         )
 
-    def _row(self, record: Stock | Printer | KeptCard, number: int, source: str | None) -> NamedRow:
-        shared: dict[str, Any] = {"name": record.name, "revision": number, **kept(record, source)}
-        if isinstance(record, Stock):
-            return StockRow(
-                base=record.base,
-                coated=record.coated,
-                weight_gsm=record.weight_gsm,
-                caliper_mm=record.caliper_mm,
-                **shared,
-            )
-        if isinstance(record, KeptCard):
-            return CardRow(stock=record.stock, printer=record.printer, **shared)
-        return PrinterRow(ink_kind=record.inks.kind, grid_ppi=record.grid_ppi, **shared)
-
     def _overtaken(self, name: str, after: int, newest: int) -> Overtaken:
         if after == 0:
             return Overtaken(f"bench.{self._word}-there-already", name=name)
         return Overtaken(f"bench.{self._word}-overtaken", name=name, newest=newest, edited=after)
 
-    def _missing(self, session: Session, name: str, revision: int | None) -> NotFound:
-        known: Sequence[str] = session.scalars(select(self._rows.name).distinct()).all()
-        if revision is not None and name.strip() in known and self._rows is not CardRow:
+    def _missing(self, connection: Connection, name: str, revision: int | None) -> NotFound:
+        known: Sequence[str] = connection.scalars(select(self._table.c.name).distinct()).all()
+        if revision is not None and name.strip() in known and self._table is not CARD:
             return NotFound(f"bench.no-{self._word}-revision", name=name, revision=revision)
-        has_any = known or self._rows is CardRow  # cards are made in the workbench alone
+        has_any = known or self._table is CARD  # cards are made in the workbench alone
         otherwise = Message(f"bench.see-{self._word}s" if has_any else f"bench.add-{self._word}")
         return not_found(f"bench.no-{self._word}", name, known, otherwise)
+
+
+def _columns(record: Stock | Printer | KeptCard) -> dict[str, Any]:
+    """What is searched by, as told by the record."""
+    if isinstance(record, Stock):
+        return {
+            "base": record.base,
+            "coated": record.coated,
+            "weight_gsm": record.weight_gsm,
+            "caliper_mm": record.caliper_mm,
+        }
+    if isinstance(record, KeptCard):
+        return {"stock": record.stock, "printer": record.printer}
+    return {"ink_kind": record.inks.kind, "grid_ppi": record.grid_ppi}

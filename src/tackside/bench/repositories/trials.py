@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
-from sqlalchemy import func, select
-from sqlalchemy.orm import Session
+from sqlalchemy import Row, func, select
+from sqlalchemy.engine import Connection
 
 from tackside.bench.database.standing import is_practice, trial_stands
 from tackside.bench.database.standing import withdrawn as away
 from tackside.bench.database.storage import Vault, kept
-from tackside.bench.database.tables import PrinterRow, SettingsRow, StockRow, TrialRow
+from tackside.bench.database.tables import PRINTER, SETTINGS, STOCK, TRIAL, add_row
 from tackside.bench.ids import combination_of, id_of, typed
 from tackside.errors import BadRequest, NotFound, Overtaken
 from tackside.files.suggest import not_found
@@ -55,13 +56,13 @@ class Trials:
         combination = combination_of(
             stock, printer, purpose=purpose, space=space, side=side, feed=feed, practice=practice
         )
-        with self._vault.reading() as session:
-            made = session.scalar(
-                select(func.count()).select_from(TrialRow).where(TrialRow.combination == combination)
+        with self._vault.reading() as connection:
+            made = connection.scalar(
+                select(func.count()).select_from(TRIAL).where(TRIAL.c.combination == combination)
             )
             ordinal = (made or 0) + 1
             while (
-                _row(session, id_of(combination, ordinal)) is not None
+                _row(connection, id_of(combination, ordinal)) is not None
             ):  # 1 in 2^40, but then it must not stop
                 ordinal += 1
         return id_of(combination, ordinal)
@@ -71,39 +72,38 @@ class Trials:
 
         Raises NotFound where they are not, and BadRequest where the id is taken.
         """
-        with self._vault.writing() as session:
-            if _row(session, trial.id) is not None:
+        with self._vault.writing() as connection:
+            if _row(connection, trial.id) is not None:
                 raise BadRequest("bench.trial-there-already", trial=trial.id)
-            session.add(
-                TrialRow(
-                    id=trial.id,
-                    combination=self._combination(session, trial),
-                    stock=trial.stock,
-                    stock_revision=trial.stock_revision,
-                    printer=trial.printer,
-                    printer_revision=trial.printer_revision,
-                    side=trial.side,
-                    made_at=trial.made_at,
-                    **kept(trial, source_sha256),
-                )
+            add_row(
+                connection,
+                TRIAL,
+                id=trial.id,
+                combination=self._combination(connection, trial),
+                stock=trial.stock,
+                stock_revision=trial.stock_revision,
+                printer=trial.printer,
+                printer_revision=trial.printer_revision,
+                side=trial.side,
+                made_at=trial.made_at,
+                **kept(trial, source_sha256),
             )
-            session.flush()  # the settings point at the trial
-            session.add(_settings_row(trial.id, 1, trial.settings))
+            _add_settings(connection, trial.id, 1, trial.settings)
         return trial
 
     def get(self, trial: str) -> Trial:
         """The trial with its latest settings. Raises NotFound with the nearest id."""
-        with self._vault.reading() as session:
-            row = self._found(session, trial)
-            return self._whole(session, row)
+        with self._vault.reading() as connection:
+            row = self._found(connection, trial)
+            return self._whole(connection, row)
 
     def standing(self, trial: str) -> Trial:
         """The same, where the trial was not withdrawn: there, raises BadRequest."""
-        with self._vault.reading() as session:
-            row = self._found(session, trial)
-            if session.scalar(select(away("trial", row.id))):
+        with self._vault.reading() as connection:
+            row = self._found(connection, trial)
+            if connection.scalar(select(away("trial", row.id))):
                 raise BadRequest("bench.trial-withdrawn", trial=row.id)
-            return self._whole(session, row)
+            return self._whole(connection, row)
 
     def list(
         self,
@@ -118,37 +118,35 @@ class Trials:
         With ``withdrawn``, those that were withdrawn stand among them. With ``practice`` those of the virtual press
         alone, which stand in no other list.
         """
-        asked = select(TrialRow).order_by(TrialRow.seq)
+        asked = select(TRIAL).order_by(TRIAL.c.seq)
         if practice:
-            asked = asked.where(is_practice(TrialRow.id), ~away("trial", TrialRow.id))
+            asked = asked.where(is_practice(TRIAL.c.id), ~away("trial", TRIAL.c.id))
         elif withdrawn:
-            asked = asked.where(~is_practice(TrialRow.id))
+            asked = asked.where(~is_practice(TRIAL.c.id))
         else:
             asked = asked.where(trial_stands())
         if stock is not None:
-            asked = asked.where(TrialRow.stock == stock)
+            asked = asked.where(TRIAL.c.stock == stock)
         if printer is not None:
-            asked = asked.where(TrialRow.printer == printer)
-        with self._vault.reading() as session:
-            rows = session.scalars(asked).all()
-            return tuple(self._whole(session, row) for row in rows)
+            asked = asked.where(TRIAL.c.printer == printer)
+        with self._vault.reading() as connection:
+            rows = connection.execute(asked).all()
+            return tuple(self._whole(connection, row) for row in rows)
 
     def of_bare_numbers(self, stock: str, printer: str) -> tuple[str, ...]:
         """Ids of a stock's trials on a printer whose sheets hold device numbers (purpose ``device``), the newest first.
 
         Trials of one combination have one purpose: one of each is looked at, however many there are.
         """
-        of_card = (TrialRow.stock == stock, TrialRow.printer == printer)
-        one_each = select(func.max(TrialRow.seq)).where(*of_card).group_by(TrialRow.combination)
-        bare = select(TrialRow.combination).where(
-            TrialRow.seq.in_(one_each), TrialRow.body["sheet"]["purpose"].as_string() == "device"
+        of_card = (TRIAL.c.stock == stock, TRIAL.c.printer == printer)
+        one_each = select(func.max(TRIAL.c.seq)).where(*of_card).group_by(TRIAL.c.combination)
+        bare = select(TRIAL.c.combination).where(
+            TRIAL.c.seq.in_(one_each), TRIAL.c.body["sheet"]["purpose"].as_string() == "device"
         )
-        with self._vault.reading() as session:
-            combinations = session.scalars(bare).all()
-            asked = select(TrialRow.id).where(
-                *of_card, trial_stands(), TrialRow.combination.in_(combinations)
-            )
-            return tuple(session.scalars(asked.order_by(TrialRow.seq.desc())).all())
+        with self._vault.reading() as connection:
+            combinations = connection.scalars(bare).all()
+            asked = select(TRIAL.c.id).where(*of_card, trial_stands(), TRIAL.c.combination.in_(combinations))
+            return tuple(connection.scalars(asked.order_by(TRIAL.c.seq.desc())).all())
 
     def update_settings(self, trial: str, settings: Settings, *, after: int | None = None) -> int:
         """Append what is now known of a trial's settings; the earlier knowledge is kept.
@@ -156,23 +154,24 @@ class Trials:
         Returns the revision, which stays where nothing is new. ``after`` is the revision that was edited. Raises
         NotFound, and Overtaken where another one has become the newest meanwhile.
         """
-        with self._vault.writing() as session:
-            row = self._found(session, trial)
-            last = _last_settings(session, row.id)
+        with self._vault.writing() as connection:
+            row = self._found(connection, trial)
+            last = _last_settings(connection, row.id)
             if last is not None and self._vault.revive(Settings, last.body) == settings:
-                return last.revision
+                known: int = last.revision
+                return known
             revision = 1 if last is None else last.revision + 1
             if after is not None and after != revision - 1:
                 raise Overtaken("bench.settings-overtaken", trial=row.id)
-            session.add(_settings_row(row.id, revision, settings))
+            _add_settings(connection, row.id, revision, settings)
         return revision
 
     def settings_history(self, trial: str) -> tuple[KnownSettings, ...]:
         """All that was ever noted of a trial's settings, oldest first. Raises NotFound."""
-        with self._vault.reading() as session:
-            row = self._found(session, trial)
-            found = session.scalars(
-                select(SettingsRow).where(SettingsRow.trial == row.id).order_by(SettingsRow.revision)
+        with self._vault.reading() as connection:
+            row = self._found(connection, trial)
+            found = connection.execute(
+                select(SETTINGS).where(SETTINGS.c.trial == row.id).order_by(SETTINGS.c.revision)
             ).all()
             return tuple(
                 KnownSettings(
@@ -181,28 +180,28 @@ class Trials:
                 for known in found
             )
 
-    def _whole(self, session: Session, row: TrialRow) -> Trial:
+    def _whole(self, connection: Connection, row: Row[Any]) -> Trial:
         trial = self._vault.revive(Trial, row.body)
-        last = _last_settings(session, row.id)
+        last = _last_settings(connection, row.id)
         if last is None:
             return trial
         return trial.model_copy(update={"settings": self._vault.revive(Settings, last.body)})
 
-    def _found(self, session: Session, trial: str) -> TrialRow:
-        row = _row(session, trial) or _row(session, typed(trial))
+    def _found(self, connection: Connection, trial: str) -> Row[Any]:
+        row = _row(connection, trial) or _row(connection, typed(trial))
         if row is not None:
             return row
-        known: Sequence[str] = session.scalars(select(TrialRow.id)).all()
+        known: Sequence[str] = connection.scalars(select(TRIAL.c.id)).all()
         otherwise = Message("bench.see-trials" if known else "bench.make-trial")
         raise not_found("bench.no-trial", trial, known, otherwise)
 
-    def _combination(self, session: Session, trial: Trial) -> str:
-        stock = session.scalars(
-            select(StockRow).where(StockRow.name == trial.stock, StockRow.revision == trial.stock_revision)
+    def _combination(self, connection: Connection, trial: Trial) -> str:
+        stock = connection.execute(
+            select(STOCK).where(STOCK.c.name == trial.stock, STOCK.c.revision == trial.stock_revision)
         ).first()
-        printer = session.scalars(
-            select(PrinterRow).where(
-                PrinterRow.name == trial.printer, PrinterRow.revision == trial.printer_revision
+        printer = connection.execute(
+            select(PRINTER).where(
+                PRINTER.c.name == trial.printer, PRINTER.c.revision == trial.printer_revision
             )
         ).first()
         if stock is None or printer is None:
@@ -224,16 +223,17 @@ class Trials:
         )
 
 
-def _row(session: Session, trial: str) -> TrialRow | None:
-    return session.scalars(select(TrialRow).where(TrialRow.id == trial)).first()
+def _row(connection: Connection, trial: str) -> Row[Any] | None:
+    return connection.execute(select(TRIAL).where(TRIAL.c.id == trial)).first()
 
 
-def _last_settings(session: Session, trial: str) -> SettingsRow | None:
-    newest = select(SettingsRow).where(SettingsRow.trial == trial).order_by(SettingsRow.revision.desc())
-    return session.scalars(newest.limit(1)).first()
+def _last_settings(connection: Connection, trial: str) -> Row[Any] | None:
+    newest = select(SETTINGS).where(SETTINGS.c.trial == trial).order_by(SETTINGS.c.revision.desc())
+    return connection.execute(newest.limit(1)).first()
 
 
-def _settings_row(trial: str, revision: int, settings: Settings) -> SettingsRow:
-    return SettingsRow(
-        trial=trial, revision=revision, media_setting=settings.media_setting, **kept(settings, None)
-    )
+def _add_settings(connection: Connection, trial: str, revision: int, settings: Settings) -> None:
+    add_row(
+        connection, SETTINGS,
+        trial=trial, revision=revision, media_setting=settings.media_setting, **kept(settings, None),
+    )  # fmt: skip

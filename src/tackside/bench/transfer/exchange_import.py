@@ -11,18 +11,15 @@ import secrets
 import shutil
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Literal, TypeVar
 
-from sqlalchemy.orm import Session
+from sqlalchemy.engine import Connection
 
-from tackside import __version__
 from tackside.bench.database.storage import Vault
-from tackside.bench.database.tables import FileRow
 from tackside.bench.location import FILES
 from tackside.bench.repositories.findings import Findings
-from tackside.bench.repositories.kept_files import KeptFiles, Shelf
+from tackside.bench.repositories.kept_files import KeptFiles, Shelf, add_file, name_of_file
 from tackside.bench.repositories.revisions import Revisions
 from tackside.bench.repositories.trials import Trials
 from tackside.bench.repositories.withdrawals import Withdrawals
@@ -100,8 +97,8 @@ class _Import:
         self._known = list(self._trials.list(withdrawn=True))
 
     def run(self, name: str, *, mine_last: bool) -> Taken:
-        with self._vault.writing() as session:
-            self._note_files(session)
+        with self._vault.writing() as connection:
+            self._note_files(connection)
         theirs = tuple(
             each.model_copy(update={"record": each.record.model_copy(update={"name": name})})
             for each in self._exchange.stock
@@ -124,18 +121,10 @@ class _Import:
             self._take_trial(each, here, taken)
         return taken
 
-    def _note_files(self, session: Session) -> None:
+    def _note_files(self, connection: Connection) -> None:
         for file in self._exchange.files:
-            if session.get(FileRow, file.sha256) is None:
-                session.add(
-                    FileRow(
-                        sha256=file.sha256,
-                        name=file.name,
-                        size_bytes=file.size_bytes,
-                        kept_at=datetime.now(UTC),
-                        version=__version__,
-                    )
-                )
+            if name_of_file(connection, file.sha256) is None:
+                add_file(connection, file.sha256, file.name, file.size_bytes)
 
     def _merged(
         self, shelf: Revisions[Revised], theirs: Sequence[Numbered[Revised]], *, mine_last: bool

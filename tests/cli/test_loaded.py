@@ -13,6 +13,7 @@ from tests.web.workshop import furnish
 
 HEAVY = (
     "cv2", "numba", "scipy", "pikepdf", "pyvips", "PIL", "typst", "httpx", "fontTools", "uharfbuzz", "lxml", "zxingcpp",
+    "sqlalchemy.orm",
 )  # fmt: skip
 # Command → most of our own modules it may load, and which of the heavy libraries.
 ALLOWED: dict[str, tuple[int, set[str]]] = {
@@ -52,3 +53,22 @@ def test_a_command_loads_what_it_uses_and_no_more(command: str, bench: tuple[Pat
     assert code == "0"
     assert set(heavy) == allowed
     assert most - 12 <= int(ours) <= most, ours
+
+
+EVERY_SHELF = """
+import importlib, pkgutil, sys
+import tackside.bench
+names = [each.name for each in pkgutil.walk_packages(tackside.bench.__path__, "tackside.bench.")]
+names.remove("tackside.bench.database.migrations.env")  # Alembic's own, which runs as it is loaded
+for name in names:
+    importlib.import_module(name)
+print(len(names), "sqlalchemy.engine" in sys.modules, "sqlalchemy.orm" in sys.modules)
+"""
+
+
+def test_nothing_on_a_bench_needs_a_mapper_of_rows_to_objects() -> None:
+    """Not the commands above alone: whatever a command asks of its bench."""
+    done = subprocess.run([sys.executable, "-c", EVERY_SHELF], capture_output=True, text=True, check=True)
+    count, engine, mapper = done.stdout.split()
+    assert int(count) > 30
+    assert (engine, mapper) == ("True", "False")

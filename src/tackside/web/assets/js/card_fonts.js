@@ -10,7 +10,7 @@ export function watchFonts(desk) {
     const found = await looked(form, new FormData(form), say, form.dataset.says, desk.says.away);
     if (!found?.fonts.length) return;
     for (const name of found.fonts) desk.offerFont(name);
-    say(form.dataset.there.replace("{font}", found.fonts.join(", ")));
+    say(form.dataset.there.replace("{font}", () => found.fonts.join(", ")));
     form.reset();
   });
 }

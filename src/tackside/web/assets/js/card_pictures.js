@@ -35,7 +35,7 @@ async function bring(desk, form, file, panel) {
   data.append("panel", panel);
   data.append("file", file, file.name);
   const say = (words) => { desk.told.textContent = words; };
-  say(desk.says.sending.replace("{name}", file.name));
+  say(desk.says.sending.replace("{name}", () => file.name));
   const told = await looked(form, data, say, desk.says.looking, desk.says.away);
   if (told) { say(""); desk.addPicture(told.sha256, told.name, panel); }
 }

@@ -104,6 +104,25 @@ def test_the_other_side_of_the_same_card_tells_side_from_stock() -> None:
     assert no_gain.cause == "stock"
 
 
+@pytest.mark.parametrize(
+    ("kind", "black", "serves"),
+    [
+        ("instrument", 20.9, True),
+        ("instrument", 21.1, False),
+        # One hundredth of white's light over L* 21 (Y = 3.24) is L* 24.5 (Y = 4.24): CIE 15:2018, 8.2.1.
+        ("scan", 24.3, True),
+        ("scan", 24.6, False),
+    ],
+)
+def test_stray_light_makes_no_weak_print_of_a_good_one(
+    kind: Literal["scan", "instrument"], black: float, serves: bool
+) -> None:
+    key = "scan | device glass | 300 ppi" if kind == "scan" else "colorimetric"
+    one, other = (reading(kind=kind, key=key, black=each) for each in (18.0, black))
+    verdict = judge(KnownPrint(one, trial(), reference=KnownPrint(other, trial(name="GOOD"))))
+    assert any(each.code == "verdict.weak-print-beside" for each in verdict.notices) is not serves
+
+
 def test_a_card_that_has_held_ink_is_coated_on_one_face() -> None:
     weak, good = printed(trial(), matt_uncoated_back()), printed(trial(name="GOOD"), matt_coated(), seed=2)
     of_another = trial(name="GOOD").model_copy(update={"stock": "Gannet Smooth 280"})

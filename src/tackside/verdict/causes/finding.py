@@ -32,6 +32,7 @@ from tackside.verdict.classifier.features import Known
 from tackside.verdict.classifier.likelihoods import likelihoods_of_answers
 from tackside.verdict.explain.answers import evidence_in_answers
 from tackside.verdict.explain.evidence import evidence_in_figures
+from tackside.verdict.grade.limits import lifted
 from tackside.verdict.known_print import KnownPrint
 from tackside.verdict.measures.measure import number
 from tackside.verdict.measures.patch_table import PatchTable
@@ -44,7 +45,8 @@ _WORTH_NAMING = 0.05
 # named (this project's own), so a fault is named from twice the chance of a sound print on. Doubled lines and lengths
 # are weighed as they are: they are measured by themselves, and nothing that a path does to colours looks like them.
 SPARED: dict[Cause, float] = {"none": 2.0, "alignment": 2.0, "scaling": 2.0}
-# A reference counts as good up to this black: the sell rule's limit and one more for the reading.
+# A reference counts as good up to this black: the sell rule's limit and one more for the reading. A scanner's stray
+# light lifts it.
 GOOD_BLACK = 21.0
 
 
@@ -66,7 +68,8 @@ class Beside:
     @property
     def is_good(self) -> bool:
         black = number(self.measures, "black_l")
-        return black is not None and black <= GOOD_BLACK
+        most = lifted(GOOD_BLACK) if self.reading.by_plain_scanner else GOOD_BLACK
+        return black is not None and black <= most
 
 
 @dataclass(frozen=True)

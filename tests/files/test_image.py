@@ -130,6 +130,21 @@ def test_more_channels_than_memory_has_room_for_are_refused() -> None:
         open_scan(MANY_CHANNELS)
 
 
+@pytest.mark.parametrize(("channels", "is_taken"), [(64, True), (65, False)])
+def test_a_picture_with_more_channels_than_any_needs_is_refused(
+    tmp_path: Path, channels: int, is_taken: bool
+) -> None:
+    path = tmp_path / "selections.tif"
+    flat = pyvips.Image.black(40, 30, bands=channels).copy(interpretation="srgb")
+    flat.tiffsave(str(path), compression="deflate")
+    if is_taken:
+        assert open_picture(path).size_px == (40, 30)
+        return
+    for opened in (open_picture, image_in, lambda file: thumbnail_in(file, 100)):
+        with refused(BadImage, "picture.too-many-channels", channels=channels, most=64):
+            opened(path)
+
+
 needs_linux = pytest.mark.skipif(
     not Path("/proc/self/status").exists(), reason="asks the Linux kernel for the peak of memory"
 )

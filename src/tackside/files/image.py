@@ -28,6 +28,9 @@ MOST_HELD_BYTES = 600_000_000
 pyvips.cache_set_max(0)
 # With what is worked out from it, a command then stays under 1 GB: one that held 600 MB took 1,009 MB.
 MOST_AT_ONCE_BYTES = 540_000_000
+# ICC profiles know up to 15 colours (ICC.1, signature FCLR), and a picture may keep some selections beside them. Each
+# channel more is unpacked with the others before it is left out (this project's own limit).
+MOST_CHANNELS = 64
 BYTES_OF_FORMAT = {
     "uchar": 1, "char": 1, "ushort": 2, "short": 2, "uint": 4, "int": 4, "float": 4, "double": 8, "complex": 8,
     "dpcomplex": 16,
@@ -96,6 +99,10 @@ def require_room(header: pyvips.Image, path: Path) -> None:
             channels=header.bands,
             megabytes=held / 1e6,
             limit_mb=MOST_AT_ONCE_BYTES // 1_000_000,
+        )
+    if header.bands > MOST_CHANNELS:
+        raise BadImage(
+            "picture.too-many-channels", file=shown(path), channels=header.bands, most=MOST_CHANNELS
         )
 
 

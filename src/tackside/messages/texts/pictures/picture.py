@@ -32,6 +32,10 @@ TEXTS = {
         "{file} has {width_px} × {height_px} pixels of {channels} channels, stored so that {megabytes:,.0f} MB are in memory at once; at most {limit_mb:,.0f} MB may be",
         "save it again as TIFF without tiles, or as PNG without interlacing, or reduce it to the size that the card needs",
     ),
+    "picture.too-many-channels": Fault(
+        "{file} has {channels} channels; at most {most} are taken",
+        "export the picture again as RGB, without what else its file holds",
+    ),
     "picture.animation": Fault(
         "{file} is an animation of {count} pictures", "export the one you want as a file of its own"
     ),

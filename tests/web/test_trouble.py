@@ -14,8 +14,8 @@ from tackside.bench.store import Bench
 from tackside.cli.main import main
 from tackside.errors import StorageTrouble
 from tackside.messages.message import Message
+from tackside.messages.wording import as_sentence
 from tackside.web.app import create_app
-from tackside.web.shell.pages import as_sentence
 from tests.web.workshop import TestClient, client_of
 
 STOCK = {"name": "Eider Pearl 260", "width": "210", "height": "297", "units": "mm"}

@@ -261,3 +261,12 @@ def say_in_words(holder: dict[str, Any], key: str) -> None:
     holder[key] = "" if said is None else said["text"]
     if said is not None:
         holder[f"{before}code"], holder[f"{before}values"] = said["code"], said["values"]
+
+
+def as_sentence(text: str) -> str:
+    """Words that stand within a sentence as one of their own; a file's name at their head keeps its small letters."""
+    if not text:
+        return ""
+    first = text.split(" ", 1)[0]
+    capital = text if "." in first or "_" in first else text[:1].upper() + text[1:]
+    return capital if text[-1] in ".?!" else f"{capital}."

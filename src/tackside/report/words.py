@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tackside.cautions import BLADES, DAMP_FINGERS, HEAD_STRIKE
 from tackside.messages.message import Message
+from tackside.messages.wording import as_sentence
 from tackside.records import Cause, Grade
 from tackside.report.published import published
 from tackside.verdict.explain.words import CAUSES
@@ -80,8 +81,7 @@ def listed(names: list[str]) -> str:
 
 def full_sentence(said: str | Message) -> str:
     """A remark with a capital and a full stop, whoever wrote it."""
-    text = published(said).strip()
-    return f"{text[:1].upper()}{text[1:]}{'' if text.endswith(('.', '!', '?')) else '.'}"
+    return as_sentence(published(said).strip())
 
 
 def percent(share: float) -> str:

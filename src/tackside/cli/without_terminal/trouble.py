@@ -31,12 +31,12 @@ def show(fault: Message, language: str | None = None) -> Path:
 
 
 def page(fault: Message, language: str) -> str:
-    from tackside.messages.wording import Wording
+    from tackside.messages.wording import Wording, as_sentence
 
     wording = Wording(language=language, where="page")
     title = html.escape(wording.text(Message("desktop.title")))
     said = "".join(
-        f"<p>{html.escape(_sentence(each))}</p>" for each in (wording.what(fault), wording.fix(fault))
+        f"<p>{html.escape(as_sentence(each))}</p>" for each in (wording.what(fault), wording.fix(fault))
     )
     return (
         f'<!doctype html><html lang="{language}"><head><meta charset="utf-8"><title>{title}</title>'
@@ -56,7 +56,3 @@ def language_of_system() -> str:
         # In the order that POSIX gives them.
         name = next((said for key in ("LC_ALL", "LC_MESSAGES", "LANG") if (said := os.environ.get(key))), "")
     return preferred(name.partition(".")[0].replace("_", "-"))
-
-
-def _sentence(said: str) -> str:
-    return f"{said[:1].upper()}{said[1:]}."

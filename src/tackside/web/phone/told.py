@@ -6,11 +6,10 @@ from typing import Any
 
 from tackside.bench.store import Bench
 from tackside.messages.message import Message
-from tackside.messages.wording import Wording
+from tackside.messages.wording import Wording, as_sentence
 from tackside.web.i18n import words
 from tackside.web.i18n.preferences import Person
 from tackside.web.phone.door import PhoneDoor
-from tackside.web.shell.pages import as_sentence
 from tackside.workflow.judge import three_lines
 from tackside.workflow.photo.read import PhotoLook
 

@@ -14,7 +14,7 @@ from markupsafe import Markup
 from tackside import __version__, cautions
 from tackside.messages.languages import MANNERS
 from tackside.messages.message import KEPT, Message
-from tackside.messages.wording import Units
+from tackside.messages.wording import Units, as_sentence
 from tackside.records import GRADES
 from tackside.report.plots.wedge import wedge
 from tackside.web.i18n import words
@@ -132,12 +132,3 @@ def _quote(text: str) -> str:
 def _job_title(kind: str) -> str:
     """What a kind of job is called, to be translated; its own name where this version does not know it."""
     return KINDS[kind].title if kind in KINDS else kind
-
-
-def as_sentence(text: str) -> str:
-    """Words that stand within a sentence as one of their own; a file's name at their head keeps its small letters."""
-    if not text:
-        return ""
-    first = text.split(" ", 1)[0]
-    capital = text if "." in first or "_" in first else text[:1].upper() + text[1:]
-    return capital if text[-1] in ".?!" else f"{capital}."

@@ -13,7 +13,7 @@ from rich.text import Text
 from tackside.cli.place import place_of
 from tackside.cli.session import Outcome, bench_if_there, on_stderr
 from tackside.cli.views import facts
-from tackside.messages.wording import TERMINAL
+from tackside.messages.wording import TERMINAL, as_sentence
 from tackside.picture.check.check import PictureCheck
 from tackside.picture.check.finding import Severity
 from tackside.picture.check.resolution import Use
@@ -124,12 +124,8 @@ def _finding_lines(found: PictureCheck) -> RenderableType:
         table.add_row(
             Text(mark, style=style),
             Text.assemble(
-                f"{_capital(TERMINAL.what(each.message))}. ",
-                (f"{_capital(TERMINAL.fix(each.message))}.", "italic"),
+                f"{as_sentence(TERMINAL.what(each.message))} ",
+                (as_sentence(TERMINAL.fix(each.message)), "italic"),
             ),
         )
     return table
-
-
-def _capital(text: str) -> str:
-    return text[0].upper() + text[1:]

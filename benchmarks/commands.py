@@ -13,6 +13,7 @@ Bytecode is kept, as by a program that was installed. The pictures are scikit-im
 from __future__ import annotations
 
 import os
+import resource
 import shlex
 import statistics
 import subprocess
@@ -70,13 +71,13 @@ REDUCE = "import sys, pyvips; pyvips.Image.new_from_file(sys.argv[1]).resize(0.4
 
 def seconds(command: Sequence[str], place: Path) -> float:
     """Processor time (s) of a process and those that it waited for. Raises where it fails."""
-    before = os.times()
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
     around = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
     done = subprocess.run(command, cwd=place, env=around, capture_output=True, text=True, check=False)
     if done.returncode != 0:
         raise SystemExit(f"{' '.join(command)}\n{done.stderr}")
-    after = os.times()
-    return (after.children_user - before.children_user) + (after.children_system - before.children_system)
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return (after.ru_utime - before.ru_utime) + (after.ru_stime - before.ru_stime)
 
 
 class Timing:

@@ -25,7 +25,7 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Built:
 @pytest.mark.slow
 def test_pages_are_open_to_everyone_and_spill_at_no_width(site: Built, chromium: Any) -> None:
     page = chromium.new_page(locale="en-GB")
-    pages = share(list(site.pages), 3)
+    pages = share(list(site.pages), 4)
     assert pages
     for name in pages:
         page.emulate_media(color_scheme="light")

@@ -12,6 +12,7 @@ from sqlalchemy import event
 from sqlalchemy.engine import Engine
 
 from tackside.bench.database.storage import Vault
+from tests.extent import share
 from tests.web.test_many_clients import benchmark
 from tests.web.workshop import client_of
 
@@ -49,7 +50,7 @@ def counts_of(folder: Path, trials: int) -> dict[str, dict[str, int]]:
     module.TRIALS, module.STOCKS = trials, 3
     bench, known = module.filled(folder)
     client, found = client_of(bench), {}
-    for name, path in known.items():
+    for name, path in share(list(known.items()), 2):
         client.get(path).raise_for_status()
         with counted() as counts:
             client.get(path)
@@ -60,7 +61,8 @@ def counts_of(folder: Path, trials: int) -> dict[str, dict[str, int]]:
 @pytest.mark.slow
 def test_no_page_asks_more_of_a_bench_with_many_trials(tmp_path: Path) -> None:
     few, many = counts_of(tmp_path / "few", FEW), counts_of(tmp_path / "many", MANY)
-    assert few["home"]["statements"] > 0
+    assert len(few) >= 15
+    assert sum(each["statements"] > 0 for each in few.values()) >= 10
     assert [
         (name, few[name], many[name])
         for name in few

@@ -133,7 +133,7 @@ def readers(chromium: Any) -> Iterator[dict[str, Any]]:
         each.close()
 
 
-@pytest.mark.parametrize("name", share([*PAGES, *BARE, *SHUT, *KEYED], 2))
+@pytest.mark.parametrize("name", share([*PAGES, *BARE, *SHUT, *KEYED], 3))
 def test_a_page_is_whole_at_every_width_and_open_to_everyone(
     site: Site, readers: dict[str, Any], name: str
 ) -> None:

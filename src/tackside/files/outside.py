@@ -183,8 +183,8 @@ PICTURES: tuple[tuple[int, bytes, str], ...] = (
         for brand in (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1")
     ),
 )
-# ISO/IEC 23008-12, annex B.4: brands of pictures packed as HEVC (H.265), by their first letters.
 _SNIFFED_BYTES = 256
+# ISO/IEC 23008-12, annex B.4: brands of pictures packed as HEVC (H.265), by their first letters.
 _HEVC_BRANDS = (b"hei", b"hev")
 
 

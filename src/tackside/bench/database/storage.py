@@ -18,13 +18,25 @@ from typing import Any, TypeVar
 from urllib.parse import quote
 
 from pydantic import ValidationError
-from sqlalchemy import URL, Engine, NullPool, create_engine, event, func, inspect, make_url, select, text
+from sqlalchemy import (
+    URL,
+    Engine,
+    NullPool,
+    Table,
+    create_engine,
+    event,
+    func,
+    inspect,
+    make_url,
+    select,
+    text,
+)
 from sqlalchemy.engine import Connection
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from tackside import __version__
 from tackside.bench.database.server import connect_to_server, refusal_of_server
-from tackside.errors import StorageTrouble
+from tackside.errors import NotFound, StorageTrouble
 from tackside.files.atomic import explain
 from tackside.messages.message import Message
 from tackside.records import Record
@@ -273,3 +285,9 @@ def kept(record: Record, source_sha256: str | None) -> dict[str, Any]:
         "source_sha256": source_sha256,
         "version": __version__,
     }
+
+
+def require_kept(connection: Connection, table: Table, id_: str | None) -> None:
+    """Raise NotFound where an id is given and no row of the table has it."""
+    if id_ is not None and connection.execute(select(table.c.seq).where(table.c.id == id_)).first() is None:
+        raise NotFound(f"bench.{table.name}-not-kept", id=id_)

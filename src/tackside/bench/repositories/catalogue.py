@@ -37,6 +37,7 @@ from tackside.bench.database.tables import (
     VERDICT,
     add_row,
 )
+from tackside.bench.repositories.revisions import newest_of
 from tackside.records import Grade, Printer, Stock
 from tackside.records.card import KeptCard
 from tackside.records.sheet_plan import Side
@@ -314,12 +315,7 @@ class Catalogue:
 
 def _newest(table: Table, kind: Kind, asked: ListAsked) -> Select[Any]:
     of = table.c
-    newest = select(of.name, func.max(of.revision).label("revision")).group_by(of.name).subquery()
-    found: Select[Any] = (
-        select(table)
-        .join(newest, (of.name == newest.c.name) & (of.revision == newest.c.revision))
-        .where(archived(kind, of.name).is_(asked.archived))
-    )
+    found = newest_of(table).where(archived(kind, of.name).is_(asked.archived))
     columns = [of.name, *([CARD.c.stock, CARD.c.printer] if table is CARD else [])]
     for word in asked.words.split()[:MOST_WORDS]:
         found = found.where(or_(*(holds(each, word) for each in columns)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Generic, TypeVar
 
-from sqlalchemy import ColumnElement, Select, Table, func, or_, select
+from sqlalchemy import ColumnElement, Select, func, or_, select
 from sqlalchemy.engine import Connection
 
 from tackside.bench.database.standing import (
@@ -15,7 +15,7 @@ from tackside.bench.database.standing import (
     with_readings,
     withdrawn,
 )
-from tackside.bench.database.storage import Vault, kept
+from tackside.bench.database.storage import Vault, kept, require_kept
 from tackside.bench.database.tables import PLACEMENT, READING, TRIAL, VERDICT, add_row
 from tackside.bench.ids import typed
 from tackside.errors import NotFound
@@ -40,7 +40,7 @@ class Findings(Generic[Found]):
         """
         of_trial = self._table.c.trial == found.trial
         with self._vault.writing() as connection:
-            _require(connection, TRIAL, "trial", found.trial)
+            require_kept(connection, TRIAL, found.trial)
             count = connection.scalar(select(func.count()).select_from(self._table).where(of_trial))
             name = f"{found.trial or 'bare'}-{self._word[0]}{(count or 0) + 1}"
             named = found.model_copy(update={"id": name})
@@ -133,15 +133,9 @@ class Findings(Generic[Found]):
 
 
 def _add_verdict(connection: Connection, verdict: Verdict) -> None:
-    _require(connection, READING, "reading", verdict.reading)
+    require_kept(connection, READING, verdict.reading)
     add_row(
         connection, VERDICT,
         id=verdict.id, trial=verdict.trial, reading=verdict.reading, grade=verdict.grade, cause=verdict.cause,
         made_at=verdict.made_at, **kept(verdict, None),
     )  # fmt: skip
-
-
-def _require(connection: Connection, table: Table, word: str, id_: str | None) -> None:
-    """Raise NotFound where an id is given and no row has it."""
-    if id_ is not None and connection.execute(select(table.c.seq).where(table.c.id == id_)).first() is None:
-        raise NotFound(f"bench.{word}-not-kept", id=id_)

@@ -5,9 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from sqlalchemy import Select, select
-from sqlalchemy.engine import Connection
 
-from tackside.bench.database.storage import Vault, kept
+from tackside.bench.database.storage import Vault, kept, require_kept
 from tackside.bench.database.tables import PRACTICE, TRIAL, add_row
 from tackside.bench.ids import typed
 from tackside.bench.repositories.trials import Trials
@@ -52,15 +51,10 @@ class PracticePrints:
 
     def _keep(self, kind: str, record: PracticePrint | PracticeGuess) -> None:
         with self._vault.writing() as connection:
-            _require_trial(connection, record.trial)
+            require_kept(connection, TRIAL, record.trial)
             add_row(connection, PRACTICE, trial=record.trial, kind=kind, **kept(record, None))
 
 
 def _rows(trial: str, kind: str) -> Select[Any]:
     known = PRACTICE.c.trial.in_({trial, typed(trial)})
     return select(PRACTICE).where(known, PRACTICE.c.kind == kind).order_by(PRACTICE.c.seq)
-
-
-def _require_trial(connection: Connection, trial: str) -> None:
-    if connection.scalar(select(TRIAL.c.seq).where(TRIAL.c.id == trial)) is None:
-        raise NotFound("bench.trial-not-kept", id=trial)

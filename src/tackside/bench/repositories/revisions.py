@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Generic, TypeVar
 
-from sqlalchemy import Row, Table, func, select
+from sqlalchemy import Row, Select, Table, func, select
 from sqlalchemy.engine import Connection
 
 from tackside.bench.database.storage import Vault, kept
@@ -110,11 +110,9 @@ class Revisions(Generic[Revised]):
 
     def list(self) -> tuple[Revised, ...]:
         """The newest revision of each, by name."""
-        of = self._table.c
-        newest = select(of.name, func.max(of.revision).label("revision")).group_by(of.name).subquery()
-        same = (of.name == newest.c.name) & (of.revision == newest.c.revision)
+        asked = newest_of(self._table).order_by(self._table.c.name)
         with self._vault.reading() as connection:
-            found = connection.execute(select(self._table).join(newest, same).order_by(of.name)).all()
+            found = connection.execute(asked).all()
             return tuple(self._vault.revive(self._kind, row.body) for row in found)
 
     def _last(self, connection: Connection, name: str, revision: int | None = None) -> Row[Any] | None:
@@ -145,6 +143,13 @@ class Revisions(Generic[Revised]):
         has_any = known or self._table is CARD  # cards are made in the workbench alone
         otherwise = Message(f"bench.see-{self._word}s" if has_any else f"bench.add-{self._word}")
         return not_found(f"bench.no-{self._word}", name, known, otherwise)
+
+
+def newest_of(table: Table) -> Select[Any]:
+    """Of each name the row with its newest revision."""
+    of = table.c
+    newest = select(of.name, func.max(of.revision).label("revision")).group_by(of.name).subquery()
+    return select(table).join(newest, (of.name == newest.c.name) & (of.revision == newest.c.revision))
 
 
 def _columns(record: Stock | Printer | KeptCard) -> dict[str, Any]:

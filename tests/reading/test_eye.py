@@ -12,7 +12,8 @@ import pytest
 
 from tackside.errors import BadRequest
 from tackside.messages.catalogue import entry_of
-from tackside.reading.eye import QUESTIONS, Answers, Question, answers_from, asked, read_answers
+from tackside.reading.eye import Answers, read_answers
+from tackside.reading.eye_questions import QUESTIONS, Question, answers_from, asked
 from tests.reading.scan.prints import TRIAL, planned
 
 GOOD = Answers(
@@ -159,8 +160,10 @@ def test_the_form_asks_each_question_once_and_takes_silence() -> None:
         missing_inks=("c", "k"),
     )
     assert put == [question.field for question in QUESTIONS]
-    # The one word for hues is for answers that were written down before their number was asked.
-    assert {question.field for question in QUESTIONS} | {"hues"} == set(Answers.model_fields)
+    # One word for hues, and words for soft colours beside the screen, are for answers that were written down before
+    # their number, or the swatches, were asked for.
+    earlier = {"hues", "soft_cyans_beside_screen", "soft_reds_beside_screen"}
+    assert {question.field for question in QUESTIONS} | earlier == set(Answers.model_fields)
 
 
 def test_any_single_choice_gives_a_reading() -> None:

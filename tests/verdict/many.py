@@ -13,7 +13,8 @@ from tackside.press.printer.stock_model import (
     matt_uncoated_back,
     semi_gloss,
 )
-from tackside.reading.eye import answers_from, read_answers
+from tackside.reading.eye import read_answers
+from tackside.reading.eye_questions import answers_from
 from tackside.records import Placement, Reading, Settings, Trial
 from tackside.verdict.known_print import KnownPrint
 from tests.sheet.sheets import plan

@@ -13,7 +13,8 @@ from training.simulated_by_eye import answered
 
 from tackside.errors import BadRequest
 from tackside.messages.message import Message
-from tackside.reading.eye import answers_from, read_answers
+from tackside.reading.eye import read_answers
+from tackside.reading.eye_questions import answers_from
 from tackside.records import Settings, Verdict
 from tackside.records.verdict import Cause
 from tackside.verdict.causes.answers import drag_odds

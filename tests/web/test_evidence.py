@@ -8,7 +8,8 @@ import pytest
 
 from tackside.bench.store import Bench
 from tackside.messages.wording import Wording
-from tackside.reading.eye import answers_from, read_answers
+from tackside.reading.eye import read_answers
+from tackside.reading.eye_questions import answers_from
 from tackside.verdict.judge import judge
 from tackside.verdict.known_print import KnownPrint
 from tackside.web.views.evidence import FIGURES, RULES

@@ -13,7 +13,8 @@ from tackside.messages.catalogue import Plural, entry_of, strings_in, texts_of
 from tackside.messages.languages import LANGUAGES
 from tackside.messages.message import Message
 from tackside.messages.wording import Wording
-from tackside.reading.eye import answers_from, read_answers
+from tackside.reading.eye import read_answers
+from tackside.reading.eye_questions import answers_from
 from tackside.records import Trial, Verdict
 from tackside.verdict.judge import judge
 from tackside.verdict.known_print import KnownPrint

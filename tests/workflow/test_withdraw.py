@@ -13,7 +13,8 @@ from tackside.bench.store import Bench
 from tackside.bench.transfer.exchange import export_stock
 from tackside.errors import BadRequest, NotFound
 from tackside.messages.message import Message
-from tackside.reading.eye import Answers, answers_from
+from tackside.reading.eye import Answers
+from tackside.reading.eye_questions import answers_from
 from tackside.records import Verdict
 from tackside.records.scanner import Characterisation, ColourModel, Scanner
 from tackside.records.standing.withdrawal import Withdrawal

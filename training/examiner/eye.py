@@ -16,7 +16,8 @@ import numpy as np
 
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import RGB_SPACES, Floats, rgb_to_lab
-from tackside.reading.eye import TURNS, answers_from, read_answers
+from tackside.reading.eye import TURNS, read_answers
+from tackside.reading.eye_questions import answers_from
 from tackside.reading.soft_colours import Hue, soft_patches
 from tackside.records import Reading
 from tackside.records.reading import TINT_HUES

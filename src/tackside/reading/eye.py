@@ -7,19 +7,16 @@ else becomes attributes. What an answer is worth is this project's own estimate,
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Annotated, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field
 
-from tackside.cautions import DAMP_FINGERTIP
 from tackside.errors import BadRequest
 from tackside.messages.message import Message
-from tackside.messages.place import Place
 from tackside.reading.eye_checks import contradictions
+from tackside.reading.swatches import MATCHED, STEPS
 from tackside.records import Attribute, Patch, PatchReading, Placement, Reading, SheetPlan, Uncertainty
 from tackside.records.base import Record
 from tackside.records.reading import TINT_HUES, Flaw
@@ -32,6 +29,9 @@ Soft = Literal["much-more", "more", "same", "less", "much-less"]
 TurnOfPurples = Literal["redder", "same", "bluer"]
 TurnOfBlues = Literal["redder", "same", "greener"]
 TurnOfReds = Literal["yellower", "same", "bluer"]
+# Steps of ``swatches``: lighter and stronger; or how far the hue is turned.
+Step = Annotated[int, Field(ge=-STEPS, le=STEPS)]
+Steps = tuple[Step, Step]
 RulerMm = tuple[Annotated[float, Field(gt=0)], Annotated[float, Field(gt=0)]]
 
 HALF_WET = Message("eye.half-wet")
@@ -70,6 +70,9 @@ class Answers(Record):
     what becomes of them: one space read as the other moves cyans most, reds less, and what lies between hardly; too
     much or too little ink moves all alike. ``soft_*_hue_beside_good``: which way the hue of the greyish purples, blues
     and reds has turned; a screen, which turns hues itself, is not asked about.
+    ``*_match``: the swatch that looks like the patch, in steps from the colour that the file asks for
+    (``reading.swatches``): lighter, and for soft colours stronger. ``*_hue_match``: steps by which the hue is turned,
+    anticlockwise in CIELAB: cyans bluer, reds yellower, greens bluer, purples redder.
     ``hues_off``: how many of the six full colours are plainly another, or none; ``hues``: the same in one word, for
     answers that were written down before. ``ruler_*_mm``: the printed ruler's own figure, and what a real ruler says.
     """
@@ -102,57 +105,18 @@ class Answers(Record):
     soft_blues_hue_beside_good: TurnOfBlues | None = None
     soft_cyans_beside_screen: Soft | None = None
     soft_reds_beside_screen: Soft | None = None
+    greys_match: Step | None = None
+    soft_cyans_match: Steps | None = None
+    soft_reds_match: Steps | None = None
+    soft_greens_match: Steps | None = None
+    soft_purples_match: Steps | None = None
+    soft_cyans_hue_match: Step | None = None
+    soft_reds_hue_match: Step | None = None
+    soft_greens_hue_match: Step | None = None
+    soft_purples_hue_match: Step | None = None
     hues_off: Annotated[int, Field(ge=0, le=6)] | None = None
     hues: Literal["right", "wrong"] | None = None
     drying_hours: Annotated[float, Field(ge=0)] | None = None
-
-
-@dataclass(frozen=True)
-class Question:
-    """One question of the form: the field it fills, and the answers that it takes (empty: a number).
-
-    ``caution`` is said before it is asked.
-    """
-
-    field: str
-    choices: tuple[str, ...] = ()
-    caution: Message | None = None
-
-    @property
-    def words(self) -> Message:
-        return Message(f"eye.ask-{self.field.replace('_', '-')}")
-
-
-QUESTIONS = (
-    Question("dark_steps_alike"),
-    Question("light_steps_alike"),
-    Question("smallest_type_pt"),
-    Question("smallest_reversed_type_pt"),
-    Question("creep", tuple(DEGREES)),
-    Question("drag_this_side", tuple(DRAGS), DAMP_FINGERTIP),
-    Question("drag_other_side", tuple(DRAGS)),
-    Question("beside_screen", tuple(VIVID)),
-    Question("soft_cyans_beside_screen", tuple(SOFT)),
-    Question("soft_reds_beside_screen", tuple(SOFT)),
-    Question("greys_tint", ("none", *TINT_HUES)),
-    Question("tint_strength", ("slight", "strong")),
-    Question("light_lines", tuple(LINES)),
-    Question("doubled_lines", ("none", "vertical", "horizontal", "both")),
-    Question("ruler_across_mm"),
-    Question("ruler_along_mm"),
-    Question("black_beside_good", ("same", "less", "much-less")),
-    Question("colour_beside_good", tuple(VIVID)),
-    Question("middle_beside_good", tuple(TONES)),
-    Question("light_greens_beside_good", tuple(VIVID)),
-    Question("soft_cyans_beside_good", tuple(SOFT)),
-    Question("soft_reds_beside_good", tuple(SOFT)),
-    Question("soft_reds_hue_beside_good", tuple(TURNS["reds"])),
-    Question("soft_purples_hue_beside_good", tuple(TURNS["purples"])),
-    Question("soft_blues_hue_beside_good", tuple(TURNS["blues"])),
-    Question("hues_off"),
-    Question("missing_inks"),
-    Question("drying_hours"),
-)
 
 
 def read_answers(answers: Answers, plan: SheetPlan, *, trial: str, source_name: str = "answers") -> Reading:
@@ -220,6 +184,8 @@ def _attributes(answers: Answers, plan: SheetPlan) -> dict[str, Attribute]:
     code("eye_soft_blues_hue", of(TURNS["blues"], answers.soft_blues_hue_beside_good), 0.4)
     code("eye_soft_cyans_screen", of(SOFT, answers.soft_cyans_beside_screen), 0.7)
     code("eye_soft_reds_screen", of(SOFT, answers.soft_reds_beside_screen), 0.7)
+    for what in MATCHED:
+        found |= _matches(what, answers)
     code("eye_hues_off", None if answers.hues_off is None else float(answers.hues_off), 0.3)
     code("eye_hues_wrong", of(HUES_WRONG, answers.hues), 0.2)
     if answers.greys_tint is not None:
@@ -243,6 +209,21 @@ def _attributes(answers: Answers, plan: SheetPlan) -> dict[str, Attribute]:
             step = max(float(np.min(np.diff(sizes))) if len(sizes) > 1 else 1.0, 1.0)
             found[f"text_legible_{name}"] = Attribute(value=size, unit="pt", sd=step)
     return found
+
+
+def _matches(what: str, answers: Answers) -> dict[str, Attribute]:
+    """The swatch that was picked, in steps: ``eye_match_…_l`` lighter, ``_s`` stronger, ``_h`` turned anticlockwise.
+    Two people pick a step apart."""
+    if what == "greys":
+        picked = {"l": answers.greys_match}
+    else:
+        steps = getattr(answers, f"soft_{what}_match") or (None, None)
+        picked = {"l": steps[0], "s": steps[1], "h": getattr(answers, f"soft_{what}_hue_match")}
+    return {
+        f"eye_match_{what}_{axis}": Attribute(value=float(step), unit="answer", sd=0.7)
+        for axis, step in picked.items()
+        if step is not None
+    }
 
 
 def _ends(answers: Answers, plan: SheetPlan) -> dict[str, Attribute]:
@@ -321,49 +302,3 @@ def _notices(answers: Answers, beside: bool) -> tuple[Message, ...]:
     if (answers.ruler_across_mm is None) != (answers.ruler_along_mm is None):
         said.append(Message("eye.one-ruler"))
     return tuple(said)
-
-
-Asker = Callable[[Question], str]
-
-
-def asked(ask: Asker) -> Answers:
-    """The form gone through with ``ask``, which gives the answer's words, empty for none. Raises BadRequest."""
-    given: dict[str, object] = {}
-    for question in QUESTIONS:
-        if question.field == "tint_strength" and given.get("greys_tint") in (None, "none"):
-            continue
-        words = ask(question).strip()
-        if words:
-            given[question.field] = as_given(question.field, words)
-    return answers_from(given)
-
-
-def as_given(field: str, words: str) -> object:
-    """An answer in words as its field takes it: the two lengths of a ruler, the inks that are missing, else a word."""
-    several = words.replace(",", " ").split()
-    if field == "missing_inks":
-        return [] if several == ["none"] else several
-    return several if field.startswith("ruler") else words
-
-
-def answers_from(given: dict[str, object]) -> Answers:
-    """Checked answers from plain words or a TOML table. Raises BadRequest that names the first wrong answer."""
-    from pydantic import ValidationError
-
-    try:
-        return Answers.model_validate(given)
-    except ValidationError as error:
-        fault = error.errors()[0]
-        field = str(fault["loc"][0]) if fault["loc"] else "answers"
-        known = next((one for one in QUESTIONS if one.field == field), None)
-        if known is None and field not in Answers.model_fields:
-            raise BadRequest(
-                "eye.unknown-question", question=field, questions=tuple(Answers.model_fields)
-            ) from error
-        said = str(given.get(field))[:40]
-        place = Place("answers", (field,))
-        if known is not None and known.choices:
-            raise BadRequest(
-                "eye.no-answer", place=place, question=field, answer=said, choices=known.choices
-            ) from error
-        raise BadRequest("eye.no-number", place=place, question=field, answer=said) from error

@@ -1,4 +1,4 @@
-"""The soft colours of a sheet: the greyish cyans, reds, purples and blues of its cube.
+"""The soft colours of a sheet: the greyish cyans, reds, greens, purples and blues of its cube.
 
 Every card holds them, so no way into gamut hides what becomes of them. One space read as the other changes the strength
 of cyans most, of reds less, and of what lies between hardly: the primaries of sRGB (IEC 61966-2-1) and Adobe RGB (1998)
@@ -15,7 +15,7 @@ from typing import Literal
 
 from tackside.records import Patch, SheetPlan
 
-Hue = Literal["cyans", "reds", "purples", "blues"]
+Hue = Literal["cyans", "reds", "greens", "purples", "blues"]
 # Numbers of the lesser and of the greater channels; how far they lie apart where strength is looked at, and at least
 # where hue alone is.
 _LEAST, _MOST, _APART, _LEAST_APART = 0.2, 0.85, (0.24, 0.51), 0.14
@@ -23,7 +23,13 @@ _LEAST, _MOST, _APART, _LEAST_APART = 0.2, 0.85, (0.24, 0.51), 0.14
 _EVEN = 0.01
 _SAME = 1e-6
 # By hue: which of red, green and blue are the lesser numbers.
-_LESSER: dict[Hue, tuple[int, ...]] = {"cyans": (0,), "reds": (1, 2), "purples": (1,), "blues": (0, 1)}
+_LESSER: dict[Hue, tuple[int, ...]] = {
+    "cyans": (0,),
+    "reds": (1, 2),
+    "greens": (0, 2),
+    "purples": (1,),
+    "blues": (0, 1),
+}
 
 
 def soft_patches(plan: SheetPlan, hue: Hue) -> tuple[Patch, ...]:
@@ -34,6 +40,11 @@ def soft_patches(plan: SheetPlan, hue: Hue) -> tuple[Patch, ...]:
         least = min((apart for _, apart in found if apart >= _LEAST_APART), default=_LEAST_APART)
         most = least + _EVEN
     return tuple(patch for patch, apart in found if least <= apart <= most)
+
+
+def cube_patches(plan: SheetPlan, hue: Hue) -> tuple[Patch, ...]:
+    """Those of the sheet's cube that have this hue and are neither dark nor light, however strong."""
+    return tuple(patch for patch in plan.patches if "cube" in patch.roles and _apart(patch.rgb, hue) > 0.0)
 
 
 def _apart(rgb: tuple[float, float, float], hue: Hue) -> float:

@@ -10,7 +10,8 @@ from pydantic import ValidationError
 from tackside.cautions import DAMP_FINGERTIP
 from tackside.files.record_faults import field_faults
 from tackside.messages.message import Message
-from tackside.reading.eye import Answers, as_given
+from tackside.reading.eye import Answers
+from tackside.reading.eye_questions import as_given
 from tackside.records import SheetPlan
 from tackside.web.forms.numbers import number, whole
 from tackside.web.forms.received import Form

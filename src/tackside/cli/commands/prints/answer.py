@@ -14,7 +14,8 @@ from tackside.cli.session import Outcome, bench_folder
 from tackside.cli.views.reading_page import reading_lines
 from tackside.errors import BadRequest
 from tackside.files.toml_records import load_record
-from tackside.reading.eye import QUESTIONS, Answers, Question, answers_from, as_given, asked
+from tackside.reading.eye import Answers
+from tackside.reading.eye_questions import QUESTIONS, Question, answers_from, as_given, asked
 from tackside.workflow.answers import answer_by_eye
 
 

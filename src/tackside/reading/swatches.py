@@ -25,15 +25,16 @@ MATCHED: tuple[Matched, ...] = get_args(Matched)
 # How many steps the swatches go either way.
 STEPS = 3
 LIGHTER, STRONGER, TURNED = 6.0, 1.25, 12.0
-# The numbers that a colour is looked for at: neither so light nor so strong that a card could not hold it.
-_MIDDLE, _LESSER, _GREATER = 0.5, 1 / 3, 2 / 3
+# What numbers a colour is looked for at: soft enough for any card, and for stronger swatches on any screen; strong
+# enough to have a hue.
+_MIDDLE, _APART = 0.5, 0.3
 # How far beyond its own numbers a space is taken to hold a colour; nobody sees as much.
 _NEARLY = 0.01
 
 
 def matched_patch(plan: SheetPlan, what: Matched) -> Patch | None:
-    """The patch of the sheet that is held beside the swatches: its middle grey, or the soft colour nearest to one third
-    and two thirds in its numbers. None where the sheet has none, where nobody knows its space (a sheet of device
+    """The patch of the sheet that is held beside the swatches: its middle grey, or the soft colour whose numbers lie
+    nearest to 0.3 apart and most nearly in the middle. None where the sheet has none, where nobody knows its space (a sheet of device
     numbers asks for no colour), or where a screen can't show any such colour."""
     if plan.space is None:
         return None
@@ -44,7 +45,7 @@ def matched_patch(plan: SheetPlan, what: Matched) -> Patch | None:
     shown = [patch for patch in cube_patches(plan, hue) if is_shown(asked_for(plan, patch))]
     return min(
         shown,
-        key=lambda patch: max(abs(min(patch.rgb) - _LESSER), abs(max(patch.rgb) - _GREATER)),
+        key=lambda patch: (round(abs(np.ptp(patch.rgb) - _APART), 2), abs(np.mean(patch.rgb) - _MIDDLE)),
         default=None,
     )
 

@@ -1,4 +1,5 @@
-"""A print judged by eye: answers kept as a reading, and where the sheet has the soft colours that are asked about."""
+"""A print judged by eye: answers kept as a reading; where the sheet has the soft colours that are asked about, and the
+swatches that one of its patches is held beside."""
 
 from __future__ import annotations
 
@@ -8,9 +9,10 @@ from pathlib import Path
 import numpy as np
 
 from tackside.bench.store import Bench
-from tackside.colour.spaces import RGB_SPACES, rgb_to_lab
+from tackside.colour.spaces import RGB_SPACES, Floats, rgb_to_lab
 from tackside.reading.eye import Answers, read_answers
 from tackside.reading.soft_colours import Hue, soft_patches
+from tackside.reading.swatches import MATCHED, STEPS, Matched, asked_for, is_shown, matched_patch, swatch
 from tackside.records import Patch, Reading, SheetPlan
 from tackside.report.patches import to_screen
 from tackside.units import Box
@@ -54,29 +56,85 @@ class SoftPlaces:
     marked: tuple[Box, ...]
 
 
+@dataclass(frozen=True)
+class Swatch:
+    """``picked``: the answer as it is typed, ``-1 0``; ``colour`` on screen, ``#rrggbb``; steps from the file's own."""
+
+    picked: str
+    colour: str
+    lighter: int = 0
+    stronger: int = 0
+    turned: int = 0
+
+
+@dataclass(frozen=True)
+class Swatches:
+    """Those of one question, row by row, None where no screen shows one; ``places``: where the patch is."""
+
+    rows: tuple[tuple[Swatch | None, ...], ...]
+    places: SoftPlaces
+
+
 def soft_of(sheet: SheetPlan) -> dict[str, SoftPlaces]:
-    """By the field of the question; only what the sheet has, and beside the screen only where its file has a space."""
+    """By the field of the question that a good print beside it is needed for; only what the sheet has."""
     found = {}
-    cube = [patch for patch in sheet.patches if _stands_in_the_cube(patch)]
     for hue in dict.fromkeys((*_STRENGTHS, *_TURNS)):
         soft = soft_patches(sheet, hue)
         if not soft:
             continue
-        near = [patch for patch in cube if patch.panel == soft[0].panel]
-        numbers = np.array([patch.rgb for patch in near])
-        colours, _ = to_screen(rgb_to_lab(numbers, RGB_SPACES[sheet.space or "srgb"]))
-        places = SoftPlaces(
-            _around([patch.box_mm for patch in near]),
-            tuple((patch.box_mm, colour) for patch, colour in zip(near, colours, strict=True)),
-            tuple(patch.box_mm for patch in soft),
-        )
+        places = _places(sheet, soft)
         if hue in _TURNS:
             found[f"soft_{hue}_hue_beside_good"] = places
         if hue in _STRENGTHS:
             found[f"soft_{hue}_beside_good"] = places
-            if sheet.space is not None:
-                found[f"soft_{hue}_beside_screen"] = places
     return found
+
+
+def swatches_of(sheet: SheetPlan) -> dict[str, Swatches]:
+    """By the field of the question; only what the sheet has. Of soft colours rows from light to dark, each from weak to
+    strong, and one row of hues, anticlockwise."""
+    found = {}
+    for what in MATCHED:
+        patch = matched_patch(sheet, what)
+        if patch is None:
+            continue
+        own, places, steps = asked_for(sheet, patch), _places(sheet, (patch,)), range(-STEPS, STEPS + 1)
+        if what == "greys":
+            found["greys_match"] = Swatches((tuple(_shown(own, f"{n}", n) for n in steps),), places)
+            continue
+        grid = tuple(
+            tuple(_shown(own, f"{light} {strong}", light, strong) for strong in steps)
+            for light in reversed(steps)
+        )
+        found[_field(what)] = Swatches(grid, places)
+        hues = tuple(_shown(own, f"{n}", turned=n) for n in steps)
+        found[_field(what, "hue_")] = Swatches((hues,), places)
+    return found
+
+
+def _field(what: Matched, of: str = "") -> str:
+    return f"soft_{what}_{of}match"
+
+
+def _shown(own: Floats, picked: str, lighter: int = 0, stronger: int = 0, turned: int = 0) -> Swatch | None:
+    lab = swatch(own, lighter, stronger, turned)
+    if not is_shown(lab):
+        return None
+    (colour,), _ = to_screen(lab[None])
+    return Swatch(picked, colour, lighter, stronger, turned)
+
+
+def _places(sheet: SheetPlan, marked: tuple[Patch, ...]) -> SoftPlaces:
+    """Where these are, among the patches that stand with them: those of the cube, or the greys."""
+    own = _stands_in_the_cube if _stands_in_the_cube(marked[0]) else _is_grey
+    near = [patch for patch in sheet.patches if own(patch) and patch.panel == marked[0].panel]
+    numbers = np.array([patch.rgb for patch in near])
+    colours, _ = to_screen(rgb_to_lab(numbers, RGB_SPACES[sheet.space or "srgb"]))
+    return SoftPlaces(
+        _around([patch.box_mm for patch in near]),
+        tuple((patch.box_mm, colour) for patch, colour in zip(near, colours, strict=True)),
+        tuple(patch.box_mm for patch in marked),
+    )
 
 
 def _around(boxes: list[Box]) -> Box:
@@ -94,3 +152,7 @@ def _stands_in_the_cube(patch: Patch) -> bool:
     roles = set(patch.roles)
     elsewhere = "grey" in roles or any(role.startswith("ramp-") for role in roles)
     return bool({"cube", "near-grey"} & roles) and not elsewhere
+
+
+def _is_grey(patch: Patch) -> bool:
+    return "grey" in patch.roles

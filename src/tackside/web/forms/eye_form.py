@@ -25,6 +25,7 @@ class EyeQuestion:
 
     ``caution`` stands over the questions that it is about. ``hint`` may name ``%(mm)s``, the length that the sheet
     asked for. ``of_the_same``: it is about the patches of the question before, and stands under its drawing.
+    ``swatches``: one is picked that looks like the marked patch.
     """
 
     field: str
@@ -35,6 +36,7 @@ class EyeQuestion:
     hint: str = ""
     caution: Message | None = None
     of_the_same: bool = False
+    swatches: bool = False
 
 
 _CANNOT_TELL = ("", _("I cannot tell"))
@@ -48,6 +50,31 @@ _REDDER, _YELLOWER, _GREENER, _BLUER = (
 )  # fmt: skip
 _SAME_HUE = ("same", _("The same"))
 _DRAG = (_CANNOT_TELL, ("yes", _("Yes, it drags")), ("unsure", _("Perhaps")), ("no", _("No, it slides")))
+_LIGHTER = _("The marked patch. Lighter swatches are to the right.")
+
+
+def _matched(hue: str, words: str) -> tuple[EyeQuestion, EyeQuestion]:
+    return (
+        EyeQuestion(
+            f"soft_{hue}_match",
+            words,
+            hint=_("The marked patch. Lighter swatches are at the top, stronger ones to the right."),
+            swatches=True,
+        ),
+        EyeQuestion(
+            f"soft_{hue}_hue_match", _("And which of these hues has it?"), of_the_same=True, swatches=True
+        ),
+    )
+
+
+# What to mind before a group of questions.
+FIRST = {
+    "greys_match": _(
+        "Lay the sheet beside the screen, under daylight, with the screen at its usual brightness and any night colours"
+        " off. Where the card looks as white as what surrounds the swatches, pick the one that looks most like the"
+        " patch; better none than a guess."
+    ),
+}
 QUESTIONS: tuple[tuple[str, tuple[EyeQuestion, ...]], ...] = (
     (
         _("The greys"),
@@ -105,18 +132,6 @@ QUESTIONS: tuple[tuple[str, tuple[EyeQuestion, ...]], ...] = (
             ),
             EyeQuestion("beside_screen", _("The picture's colours, beside the screen"), _BESIDE),
             EyeQuestion(
-                "soft_cyans_beside_screen",
-                _("How strong are the soft cyans, beside the screen?"),
-                _SOFT,
-                hint=_("The marked patches of the cube. The drawing has the colours that the file asks for."),
-            ),
-            EyeQuestion(
-                "soft_reds_beside_screen",
-                _("How strong are the soft reds, beside the screen?"),
-                _SOFT,
-                hint=_("The marked patches of the cube. The drawing has the colours that the file asks for."),
-            ),
-            EyeQuestion(
                 "hues_off",
                 _("How many of the six full colours are plainly another colour?"),
                 (
@@ -126,6 +141,16 @@ QUESTIONS: tuple[tuple[str, tuple[EyeQuestion, ...]], ...] = (
                 drawing="hues",
                 hint=_("The last patch of each row of inks and overprints: cyan, magenta, yellow, red, green, blue."),
             ),
+        ),
+    ),
+    (
+        _("Beside swatches on the screen"),
+        (
+            EyeQuestion("greys_match", _("Which swatch looks like the middle grey?"), hint=_LIGHTER, swatches=True),
+            *_matched("cyans", _("Which swatch looks like the soft cyan?")),
+            *_matched("reds", _("Which swatch looks like the soft red?")),
+            *_matched("greens", _("Which swatch looks like the soft green?")),
+            *_matched("purples", _("Which swatch looks like the soft purple?")),
         ),
     ),
     (
@@ -244,7 +269,8 @@ def answers_from(form: Form, sheet: SheetPlan) -> Answers | Filled:
             typed = form.get(asked.field)
             if typed:
                 read = whole if asked.field in _COUNTS else number
-                data[asked.field] = as_given(asked.field, typed) if asked.choices else read(typed)
+                is_word = asked.choices or asked.swatches
+                data[asked.field] = as_given(asked.field, typed) if is_word else read(typed)
             if asked.field in data and asked.field in rulers:
                 data[asked.field] = (rulers[asked.field], data[asked.field])
     try:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -26,11 +27,12 @@ from training.examiner.paths import Route, as_rgb
 from training.examiner.prints import FAULTS, Print, has_moved, moved_by, spoilt
 from training.examiner.profiles import draw_recipe, make_profile, relative
 from training.examiner.scenes import Scene, draw_scene
+from training.examiner.screen import Screen, picks
 from training.examiner.spectra import Likely, to_xyz
 from training.examiner.study import marked
 
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.spaces import WHITE_D50, Floats
+from tackside.colour.spaces import RGB_SPACES, WHITE_D50, Floats, lab_to_xyz, rgb_to_lab
 from tackside.profile.icc.working_space import SpaceName, working_space_profile
 from tackside.records.verdict import Cause
 
@@ -288,9 +290,53 @@ def test_what_people_say_of_hues_leaves_their_other_answers_as_they_are(work: wo
         person.later = np.random.default_rng(seed)
         person.turn_deg = 0.0
         forms.append(person.answers(scene))
-    hues = [{name: form.pop(name) for name in list(form) if "_hue_" in name} for form in forms]
-    assert hues[0] != hues[1]
+    later = [
+        {name: form.pop(name) for name in list(form) if "_hue_" in name or "match" in name} for form in forms
+    ]
+    assert later[0] != later[1]
     assert forms[0] == forms[1]
+
+
+def test_an_honest_screen_shows_what_is_meant_and_a_weak_one_less() -> None:
+    lab = rgb_to_lab(np.array([[0.3, 0.6, 0.6], [0.7, 0.4, 0.4], [0.5, 0.5, 0.5]]), RGB_SPACES["srgb"])
+    white = np.ones(3)
+    assert Screen(white, mixed=0.0, gamma=1.0, veil=0.0).shows(lab) == pytest.approx(lab, abs=1e-6)
+    weak = Screen(white, mixed=0.25, gamma=1.0, veil=0.0).shows(lab)
+    assert weak[:, 0] == pytest.approx(lab[:, 0])
+    assert (np.hypot(*weak[:2, 1:].T) < 0.85 * np.hypot(*lab[:2, 1:].T)).all()
+    veiled = Screen(white, mixed=0.0, gamma=1.0, veil=0.05).shows(lab)
+    assert (veiled[:, 0] > lab[:, 0] + 1.0).all()
+
+
+class AsAsked:
+    """A print that shows just what its file asks for, on a card as white as white, but for its strength."""
+
+    bare_xyz = WHITE_D50
+
+    def __init__(self, strength: float = 1.0) -> None:
+        self.strength = strength
+
+    def xyz(self, rgb: Floats, space: str) -> Floats:
+        return lab_to_xyz(rgb_to_lab(rgb, RGB_SPACES[space]) * [1.0, self.strength, self.strength])
+
+
+@pytest.mark.parametrize(("strength", "steps"), [(1.0, 0.0), (0.64, -2.0)])
+def test_people_pick_the_swatch_that_is_meant_on_the_whole(
+    work: works.Work, strength: float, steps: float
+) -> None:
+    scene = draw_scene(np.random.default_rng(4), work, "none", 600.0, ((148.0, 210.0),))
+    sheet = scene.laid.sheet.model_copy(update={"space": "srgb"})
+    laid: Any = SimpleNamespace(made=AsAsked(strength), sheet=sheet, space="srgb")
+    forms = [picks(laid, np.random.default_rng(seed), 0.0, 0.0) for seed in range(60)]
+    assert 0 < sum(not form for form in forms) < 20
+    reds = np.array([form["soft_reds_match"] for form in forms if form])
+    assert reds.mean(axis=0) == pytest.approx([0.0, steps], abs=0.5)
+    assert reds.std(axis=0).min() > 0.2
+    hues = [form["soft_reds_hue_match"] for form in forms if form]
+    assert np.mean(hues) == pytest.approx(0.0, abs=0.4)
+    # One who always slips is off by a step or two.
+    slipped = picks(laid, np.random.default_rng(1), 1.0, 0.0)
+    assert slipped != picks(laid, np.random.default_rng(1), 0.0, 0.0)
 
 
 def test_an_image_is_read_as_the_figures_foretell(work: works.Work) -> None:

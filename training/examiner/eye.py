@@ -2,10 +2,9 @@
 
 Thresholds are this project's own estimates of what people see without a measure: a grey step is told from black at
 one or two L*, a tint at some three units of chroma against the card's own white, a richer or duller print at a tenth
-beside another (light greens, which are asked for by name, a little sooner) and at an eighth beside a screen. A screen
-shows all colours more or less strongly and each hue in its own way; now and then a program leaves the profile unread,
-and shows wide numbers as sRGB. A hue that has turned is seen beside the good print from some eight degrees on, and less
-surely the greyer the colour. People differ, hesitate, leave questions out, and are wrong now and then.
+beside another (light greens, which are asked for by name, a little sooner) and at an eighth beside a screen. A hue that
+has turned is seen beside the good print from some eight degrees on, and less surely the greyer the colour. Swatches on
+a screen are picked as ``screen`` says. People differ, hesitate, leave questions out, and are wrong now and then.
 """
 
 from __future__ import annotations
@@ -24,6 +23,7 @@ from tackside.records.reading import TINT_HUES
 from training.examiner.prints import Print
 from training.examiner.profiles import relative
 from training.examiner.scenes import Laid, Scene
+from training.examiner.screen import picks
 
 _FULL: Floats = np.array([[0, 1, 1], [1, 0, 1], [1, 1, 0], [1, 0, 0], [0, 1, 0], [0, 0, 1]], dtype=float)
 _MIXED: Floats = 1.0 - 0.6 * (1.0 - _FULL)
@@ -35,8 +35,6 @@ LEFT_OUT = 0.12
 ASKED_AGAIN = ("dark_steps_alike", "beside_screen", "hues_off")
 # What a light-sensitive eye takes for the same chroma on paper and on a screen, as a share of the file's.
 _SCREEN_SHARE = 0.78
-# The same of soft colours, which the card holds, and how often a program shows a file without its profile.
-_SOFT_SHARE, _PROFILE_UNREAD = 0.94, 0.1
 # How often somebody leaves these out beside a good print of a sheet in the other space, as the form asks.
 _HEEDS_THE_SPACE = 0.7
 _SOFT_HUES: tuple[Hue, ...] = ("cyans", "reds")
@@ -68,7 +66,7 @@ class Person:
         share = _chroma(lab["mixed"]) / _chroma(file) / _SCREEN_SHARE
         screen = float(np.exp(self.rng.normal(0.0, 0.1)))
         said["beside_screen"] = self._vivid(share * screen, 0.13)
-        soft = self._soft(scene, screen)
+        soft = self._soft(scene)
         said |= soft
         if scene.reference is not None:
             good = scene.reference.made
@@ -82,7 +80,8 @@ class Person:
         }
         if kept.get("greys_tint") in (None, "none"):
             kept.pop("tint_strength", None)
-        if scene.reference is not None and any(name.endswith("_beside_good") for name in soft):
+        kept |= picks(scene.laid, self.later, self.slips, LEFT_OUT)
+        if scene.reference is not None and soft:
             turned = self._turned(scene.laid, scene.reference)
             kept |= {name: word for name, word in turned.items() if self.later.random() >= LEFT_OUT}
         kept["drying_hours"] = float(self.rng.choice([3.0, 12.0, 24.0, 48.0]))
@@ -193,25 +192,20 @@ class Person:
             "light_greens_beside_good": self._vivid(greener, 0.08),
         }
 
-    def _soft(self, scene: Scene, screen: float) -> dict[str, Any]:
-        """The sheet's soft colours beside the file on a screen, and beside the good print."""
+    def _soft(self, scene: Scene) -> dict[str, Any]:
+        """The sheet's soft colours beside the good print."""
         laid, rng, said = scene.laid, self.rng, {}
-        unread = laid.space != "srgb" and rng.random() < _PROFILE_UNREAD
         good = scene.reference
-        if good is not None and good.space != laid.space and rng.random() < _HEEDS_THE_SPACE:
-            good = None
+        if good is None or (good.space != laid.space and rng.random() < _HEEDS_THE_SPACE):
+            return {}
         for hue in _SOFT_HUES:
             numbers: Floats = np.array([patch.rgb for patch in soft_patches(laid.sheet, hue)])
             if not len(numbers):
                 continue
             own = _chroma(laid.made.lab(numbers, laid.space))
-            meant = _chroma(rgb_to_lab(numbers, RGB_SPACES["srgb" if unread else laid.space]))
-            shown = own / meant / _SOFT_SHARE * screen * float(np.exp(rng.normal(0.0, 0.09)))
-            said[f"soft_{hue}_beside_screen"] = self._softly(shown, 0.13)
-            if good is not None:
-                theirs = _chroma(good.made.lab(numbers, good.space))
-                seen = own / theirs * float(np.exp(rng.normal(0.0, 0.05)))
-                said[f"soft_{hue}_beside_good"] = self._softly(seen, 0.1)
+            theirs = _chroma(good.made.lab(numbers, good.space))
+            seen = own / theirs * float(np.exp(rng.normal(0.0, 0.05)))
+            said[f"soft_{hue}_beside_good"] = self._softly(seen, 0.1)
         return said
 
     def _turned(self, laid: Laid, good: Laid) -> dict[str, str]:

@@ -23,8 +23,8 @@ from training.examiner.icc import colorimetric_table
 from training.examiner.image import read_as_image
 from training.examiner.inkjet import draw_inks, paper_spectrum
 from training.examiner.mapping import CLIPS, clipped
-from training.examiner.paths import Route, as_rgb
-from training.examiner.prints import FAULTS, Print, has_moved, moved_by, spoilt
+from training.examiner.paths import Odd, Route, as_rgb
+from training.examiner.prints import FAULTS, Print, _mingled, has_moved, moved_by, spoilt
 from training.examiner.profiles import draw_recipe, make_profile, relative
 from training.examiner.scenes import Scene, draw_scene
 from training.examiner.screen import Screen, picks
@@ -229,6 +229,17 @@ def test_cmyk_written_as_rgb_darkens_by_each_ink() -> None:
     assert as_rgb(
         np.array([[0.0, 0.0, 0.0, 0.0], [1.0, 0.0, 0.0, 0.0], [0.0, 0.5, 0.0, 0.5]])
     ) == pytest.approx(np.array([[1.0, 1.0, 1.0], [0.0, 1.0, 1.0], [0.5, 0.25, 0.5]]))
+
+
+def test_hues_turned_by_a_third_of_the_circle_exchange_the_primaries() -> None:
+    turned = Odd("turned", strength=2 * np.pi / 3).changed(np.array([[1.0, 0.0, 0.0], [0.4, 0.4, 0.4]]))
+    assert turned == pytest.approx(np.array([[0.0, 1.0, 0.0], [0.4, 0.4, 0.4]]), abs=1e-9)
+
+
+def test_an_ink_in_anothers_tank_is_not_lost(work: works.Work) -> None:
+    mixed = _mingled(np.random.default_rng(1), work.engine.inks)
+    assert mixed.sum(axis=1) == pytest.approx(np.ones(len(work.engine.inks)))
+    assert (np.diag(mixed) < 1.0).sum() in (1, 2)
 
 
 def same(one: Examined, other: Examined) -> bool:

@@ -42,7 +42,8 @@ INTENTS: tuple[Intent, ...] = ("perceptual", "relative", "saturation", "absolute
 @dataclass(frozen=True, eq=False)
 class Print:
     """One print. ``ink``: all amounts times this; ``lost``: inks (by number) that are missing from ``lost_share`` of
-    the rows; ``filtered`` (31,): what colours the whole of it; ``doubled_um``: how far apart the two passes of the
+    the rows; ``filtered`` (31,): what colours the whole of it; ``mingled`` (inks, inks): how much of each ink (column)
+    flows from each tank (row), where one ink got into another's; ``doubled_um``: how far apart the two passes of the
     head land; ``scale``: printed over asked-for length, x and y.
     """
 
@@ -52,6 +53,7 @@ class Print:
     lost: tuple[int, ...] = ()
     lost_share: float = 1.0
     filtered: Floats | None = None
+    mingled: Floats | None = None
     doubled_um: float = 0.0
     scale: tuple[float, float] = (1.0, 1.0)
 
@@ -78,6 +80,8 @@ class Print:
 
     def _seen(self, rgb: Floats, space: SpaceName, shown: Callable[[Floats], Floats]) -> Floats:
         amounts = self.ink * self.route.engine.amounts(self.route.numbers(rgb, space))
+        if self.mingled is not None:
+            amounts = amounts @ self.mingled
         seen = shown(amounts)
         if self.lost:
             left = amounts.copy()
@@ -196,8 +200,24 @@ def _odd(rng: np.random.Generator, one: Print, space: SpaceName) -> Print:
             return made
 
 
+def _mingled(rng: np.random.Generator, inks: tuple[str, ...]) -> Floats:
+    """One of the three colours got into another's tank, or into both others."""
+    mixed = np.eye(len(inks))
+    colours = [place for place, ink in enumerate(inks) if ink in ("c", "m", "y")]
+    into = [int(place) for place in rng.permutation(colours)]
+    for tank in into[1 : 2 + int(rng.random() < 0.3)]:
+        share = float(rng.uniform(0.25, 0.7))
+        mixed[tank, tank], mixed[tank, into[0]] = 1.0 - share, share
+    return mixed
+
+
 def _one_odd(rng: np.random.Generator, one: Print) -> Print:
-    kind = int(rng.integers(5))
+    kind = int(rng.integers(7))
+    if kind == 5:
+        turn = float(rng.choice([-1.0, 1.0]) * rng.uniform(0.35, 1.6))
+        return replace(one, route=replace(one.route, odd=Odd("turned", strength=turn)))
+    if kind == 6:
+        return replace(one, mingled=_mingled(rng, one.route.engine.inks))
     if kind == 0:
         orders = ((1, 0, 2), (2, 1, 0), (0, 2, 1), (1, 2, 0), (2, 0, 1))
         return replace(one, route=replace(one.route, odd=Odd("exchanged", orders[int(rng.integers(5))])))

@@ -358,8 +358,9 @@ def test_every_question_by_eye_is_one_that_the_reading_knows() -> None:
     from tackside.web.forms.eye_form import FIELDS
 
     assert set(FIELDS) <= set(Answers.model_fields)
-    # The one word for hues is for answers that were written down before their number was asked.
-    assert set(Answers.model_fields) - set(FIELDS) == {"hues"}
+    # One word for hues, and words for soft colours beside the screen, are for answers that were written down before.
+    earlier = {"hues", "soft_cyans_beside_screen", "soft_reds_beside_screen"}
+    assert set(Answers.model_fields) - set(FIELDS) == earlier
 
 
 def test_rulers_hues_and_middle_greys_are_answered(client: TestClient, bench: Bench) -> None:
@@ -411,8 +412,48 @@ def test_a_sheet_without_a_cube_is_not_asked_for_soft_colours(client: TestClient
         shown.count('<div class="half eye')
         == client.get(f"/trials/{trial.id}/eye").text.count('<div class="half eye')
         - len(soft_of(trial.sheet))
-        + 1
-    )  # soft reds have one cell for two questions
+        + 1  # soft reds have one cell for two questions,
+        - len(_HUES_TO_MATCH)  # and so has each hue beside its swatches
+    )
+
+
+_HUES_TO_MATCH = ("cyans", "reds", "greens", "purples")
+
+
+def test_a_swatch_is_picked_for_each_patch(client: TestClient, bench: Bench) -> None:
+    trial = bench.trials.list()[2]
+    base = f"/trials/{trial.id}/eye"
+    shown = client.get(base).text
+    # Seven greys; of each hue what any screen shows of seven by seven, and a row of hues.
+    assert len(re.findall(r'name="greys_match" value="-?\d"', shown)) == 7
+    for hue in _HUES_TO_MATCH:
+        assert 25 < len(re.findall(rf'name="soft_{hue}_match" value="-?\d -?\d"', shown)) <= 49
+        assert 3 < len(re.findall(rf'name="soft_{hue}_hue_match" value="-?\d"', shown)) <= 7
+    picked = {"greys_match": "-1", "soft_cyans_match": "0 -2", "soft_reds_hue_match": "1", "creep": "no"}
+    again = client.post(base, data=picked)
+    assert again.status_code == 422  # black, colours and hues are still to be told
+    for field, value in list(picked.items())[:3]:
+        assert re.search(rf'name="{field}" value="{value}"[^>]* checked', again.text)
+    enough = {"dark_steps_alike": "3", "beside_screen": "same", "hues_off": "0"}
+    assert client.post(base, data=picked | enough).status_code == 303
+    found = bench.readings.standing(trial.id).attributes
+    assert [found[f"eye_match_{name}"].value for name in ("greys_l", "cyans_l", "cyans_s", "reds_h")] == [
+        -1,
+        0,
+        -2,
+        1,
+    ]
+    assert "eye_match_cyans_h" not in found
+    assert client.post(base, data=enough | {"soft_cyans_match": "9 0"}).status_code == 422
+
+
+def test_device_numbers_have_no_swatches(client: TestClient, bench: Bench) -> None:
+    trial = bench.trials.list()[2]
+    bare = trial.sheet.model_copy(update={"space": None, "purpose": "device"})
+    bench.trials.add(trial.model_copy(update={"id": "N0SPACE2", "sheet": bare}))
+    shown = client.get("/trials/N0SPACE2/eye").text
+    assert "_match" not in shown
+    assert "Beside swatches on the screen" not in shown
 
 
 def test_a_sheet_without_opposite_rulers_asks_for_no_length(client: TestClient, bench: Bench) -> None:

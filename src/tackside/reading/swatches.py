@@ -34,8 +34,11 @@ _NEARLY = 0.01
 
 def matched_patch(plan: SheetPlan, what: Matched) -> Patch | None:
     """The patch of the sheet that is held beside the swatches: its middle grey, or the soft colour whose numbers lie
-    nearest to 0.3 apart and most nearly in the middle. None where the sheet has none, where nobody knows its space (a sheet of device
-    numbers asks for no colour), or where a screen can't show any such colour."""
+    nearest to 0.3 apart and most nearly in the middle.
+
+    None where the sheet has none, where nobody knows its space (a sheet of device numbers asks for no colour), or where
+    a screen can't show any such colour.
+    """
     if plan.space is None:
         return None
     if what == "greys":

@@ -22,7 +22,7 @@ from tackside.records import Settings, Stock
 from tackside.records.sheet_plan import SheetPlan
 from tackside.records.verdict import Cause, Grade
 from tackside.verdict.causes.diagnosis import CARD_FAULTS
-from tackside.verdict.classifier.features import Circumstances
+from tackside.verdict.classifier.features import SAMPLED_AT, Circumstances
 from tackside.verdict.classifier.likelihoods import STATES
 from tackside.verdict.judge import judge
 from tackside.verdict.known_print import KnownPrint
@@ -37,7 +37,7 @@ from training.counting import (
 from training.groups import MOVED_DE00
 from training.observer import FULL
 from training.prints import plan_of, trial_of
-from training.simulated_by_eye import SIZE_MM, filled_in
+from training.simulated_by_eye import SIZE_MM, filled_in, seen_at
 from training.teacher.prints import states_drawn
 from training.teacher.ways import Damage, laid
 
@@ -74,13 +74,14 @@ def posed(count: int, seed: int) -> Iterator[Posed]:
         stock = Stock(name="Trial card", base=form.noted.base or "unknown", open_size_mm=SIZE_MM)
         trial = trial_of("TRAIN000", _sheet(way.space, way.kind == "device"), "front")
         trial = trial.model_copy(update={"settings": _settings(form.noted)})
-        off = delta_e_2000(laid(way, form.damage, card), laid(way, Damage("none"), card))
+        numbers = seen_at(way.space)
+        off = delta_e_2000(laid(way, form.damage, card, numbers), laid(way, Damage("none"), card, numbers))
         faults: tuple[Cause, ...] = (cause,) if cause != "none" else ()
         corners = way.device.lab(_CORNERS, card)
         yield Posed(
             KnownPrint(form.reading, trial, stock),
             ((*CARD_FAULTS, *faults) if on_bare else faults) or ("none",),
-            bool(on_bare or (faults and float(np.mean(off)) >= MOVED_DE00)),
+            bool(on_bare or (faults and float(np.mean(off[: len(SAMPLED_AT)])) >= MOVED_DE00)),
             not on_bare
             and bool(corners[0, 0] <= GOOD_BLACK)
             and hull_volume_and_slopes(corners)[0] >= 1000.0 * GOOD_SPAN,

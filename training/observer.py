@@ -6,8 +6,8 @@ by the observer's own error, and a few answers are simply wrong.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -15,7 +15,9 @@ from tackside.colour.spaces import RGB_SPACES, Floats, rgb_to_lab
 from tackside.press.printer.printer_model import PrinterModel
 from tackside.press.printer.stock_model import StockModel
 from tackside.reading.eye import Answers
+from tackside.reading.swatches import Matched
 from tackside.records.sheet_plan import Space
+from training.swatch_picker import AtScreen, picks
 from training.teacher.device import relative
 
 # The sheet's own shadow steps (levels of the grey ramp), and its middle greys.
@@ -83,7 +85,8 @@ class Observer:
 @dataclass(frozen=True)
 class Sight:
     """The colours of one print that the form asks about, CIELAB: ``ramp`` at RAMP, ``full`` at FULL, ``light_greens``
-    at LIGHT_GREENS, ``soft`` at SOFT; ``paper``: its own (3,); ``chroma``: mean over all its patches."""
+    at LIGHT_GREENS, ``soft`` at SOFT; ``paper``: its own (3,); ``chroma``: mean over all its patches; ``matched``: the
+    patches that are held beside swatches, (3,) each."""
 
     ramp: Floats
     full: Floats
@@ -91,10 +94,17 @@ class Sight:
     soft: Floats
     paper: Floats
     chroma: float
+    matched: Mapping[Matched, Floats] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, shown: Callable[[Floats], Floats], asked: Floats) -> Sight:
-        """What ``shown`` gives, CIELAB (n, 3) for numbers (n, 3); ``asked``: the sheet's own numbers."""
+    def of(
+        cls,
+        shown: Callable[[Floats], Floats],
+        asked: Floats,
+        matched: Mapping[Matched, tuple[float, float, float]] | None = None,
+    ) -> Sight:
+        """What ``shown`` gives, CIELAB (n, 3) for numbers (n, 3); ``asked``: the sheet's own numbers, ``matched``: of
+        the patches held beside swatches."""
         greys = np.repeat(RAMP[:, None], 3, axis=1)
         return cls(
             shown(greys),
@@ -103,6 +113,7 @@ class Sight:
             shown(SOFT),
             shown(np.ones((1, 3)))[0],
             chroma(shown(asked)),
+            {what: shown(np.array([number]))[0] for what, number in (matched or {}).items()},
         )
 
 
@@ -116,10 +127,12 @@ def answers(
     rng: np.random.Generator,
     who: Observer | None = None,
     space: Space | None = None,
+    at_screen: AtScreen | None = None,
 ) -> Answers:
     """The form as ``who`` fills it; ``there``: the good print beside it, ``other``: the card's other side.
 
-    ``space``: of the sheet's numbers; without one the form asks nothing of the screen's soft colours.
+    ``space``: of the sheet's numbers; without one the form asks nothing of the screen's soft colours. ``at_screen``:
+    who picks swatches, and from which; None where there is no screen, or no space.
     """
     who = who or Observer()
     strict, ramp = who.strict, here.ramp
@@ -165,6 +178,7 @@ def answers(
         hues_off=_hues_off(here.full, there.full, rng, who),
         **soft,
         **_soft_hues(here, there, rng, who),
+        **({} if at_screen is None else picks(here.matched, here.paper, at_screen, rng)),
     )
 
 

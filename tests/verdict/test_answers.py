@@ -13,7 +13,7 @@ from training.simulated_by_eye import answered
 
 from tackside.errors import BadRequest
 from tackside.messages.message import Message
-from tackside.reading.eye import read_answers
+from tackside.reading.eye import Steps, read_answers
 from tackside.reading.eye_questions import answers_from
 from tackside.records import Settings, Verdict
 from tackside.records.verdict import Cause
@@ -125,6 +125,67 @@ def test_a_fault_that_is_hardly_likelier_than_none_accuses_nobody() -> None:
 
 
 SOFT_ALIKE = {f"soft_{hue}_beside_{what}": "same" for hue in ("cyans", "reds") for what in ("good", "screen")}
+
+
+_SOFT = ("cyans", "reds", "greens", "purples")
+# The file's own swatches, every one.
+MATCH: dict[str, Any] = {
+    "greys_match": 0,
+    **{f"soft_{hue}_match": (0, 0) for hue in _SOFT},
+    **{f"soft_{hue}_hue_match": 0 for hue in _SOFT},
+}
+# What is asked where no good print is at hand.
+ALONE: dict[str, Any] = {name: None for name in SOUND if name.endswith("_good")} | {"dark_steps_alike": 2}
+
+
+@pytest.mark.parametrize(
+    ("space", "cause", "cyans", "reds", "greens"),
+    [
+        ("adobe-rgb", "wide-read-as-narrow", (0, -2), (-1, -1), (0, -1)),
+        ("srgb", "narrow-read-as-wide", (0, 2), (1, 1), (0, 1)),
+    ],
+)
+def test_swatches_tell_a_space_misread_with_no_good_print_at_hand(
+    space: Literal["srgb", "adobe-rgb"], cause: Cause, cyans: Steps, reds: Steps, greens: Steps
+) -> None:
+    # What the definitions of the spaces alone move a patch by, in whole steps; greens and purples turn by one.
+    turned = 1 if space == "srgb" else -1
+    misread = MATCH | {
+        "soft_cyans_match": cyans,
+        "soft_reds_match": reds,
+        "soft_greens_match": greens,
+        "soft_greens_hue_match": turned,
+        "soft_purples_match": (reds[0], 0),
+        "soft_purples_hue_match": turned,
+    }
+    found, kept, without = (verdict(space, **ALONE, **each).causes for each in (misread, MATCH, {}))
+    assert found[cause] > 2 * without[cause]
+    assert found[cause] > 8 * kept[cause]
+    assert kept["none"] > without["none"]
+
+
+def test_a_screen_that_shows_all_colours_weaker_is_no_fault() -> None:
+    # Then every colour looks stronger than its own swatch, by as much.
+    weak = MATCH | {f"soft_{hue}_match": (0, 1) for hue in _SOFT}
+    assert causes(**ALONE, **weak)["none"] > 0.5
+
+
+def test_what_swatches_say_is_said_in_words() -> None:
+    picked = {
+        "greys_match": 1,
+        "soft_cyans_match": (0, -2),
+        "soft_reds_hue_match": -1,
+        "soft_greens_hue_match": 0,
+    }
+    reading = read_answers(answers_from({**SOUND, **picked}), trial().sheet, trial="T")
+    said = [str(each) for each in answers_in_words(reading)]
+    assert [each for each in said if "file" in each] == [
+        "The middle greys look lighter than the file's.",
+        "The soft cyans look as light as the file's.",
+        "The soft cyans look much weaker than the file's.",
+        "The soft reds look bluer than the file's.",
+        "The soft greens have the file's hue.",
+    ]
 
 
 @pytest.mark.parametrize(
@@ -296,7 +357,9 @@ def test_reasons_name_the_answers_for_and_against() -> None:
 def test_the_answers_that_the_weights_take_are_those_that_a_form_gives() -> None:
     one = trial()
     hues = {f"soft_{hue}_hue_beside_good": "same" for hue in ("purples", "blues", "reds")}
-    everything = answers_from({**SOUND, **SOFT_ALIKE, **hues, "hues": "right", "dark_steps_alike": 1})
+    everything = answers_from(
+        {**SOUND, **SOFT_ALIKE, **hues, **MATCH, "hues": "right", "dark_steps_alike": 1}
+    )
     reading = read_answers(everything, one.sheet, trial=one.id)
     assert set(ATTRIBUTES) <= set(reading.attributes)
     of = circumstances(reading, one, None, "typical")

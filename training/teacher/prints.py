@@ -9,7 +9,7 @@ import numpy as np
 
 from tackside.colour.spaces import Floats, lab_to_xyz, xyz_to_lab
 from tackside.records.sheet_plan import Space
-from tackside.verdict.classifier.features import PAPER_ROW, Circumstances, Known, features
+from tackside.verdict.classifier.features import PAPER_ROW, SAMPLED_AT, Circumstances, Known, features
 from tackside.verdict.classifier.likelihoods import STATES, State
 from training.teacher.device import Card, relative
 from training.teacher.dyes import DyePress
@@ -114,11 +114,11 @@ def _way(at: Works, kind: Kind, space: Space, number: int, intent: Intent, compe
     return Way(kind, space, at.device, at.profiles[number], at.drivers[number], intent, compensated, at.tone)
 
 
-def damage_to(at: Works, state: State, rng: np.random.Generator) -> Damage:
-    """A state's fault at a degree of chance; no ink goes missing that the press has not."""
-    damage = draw_damage(state[0], rng)
+def damage_to(at: Works, state: State, rng: np.random.Generator, numbers: Floats = SAMPLED_AT) -> Damage:
+    """A state's fault at a degree of chance, laid at these numbers; no ink goes missing that the press has not."""
+    damage = draw_damage(state[0], rng, numbers)
     while damage.gone == ("k",) and isinstance(at.device.press, DyePress) and not at.device.press.has_black:
-        damage = draw_damage(state[0], rng)
+        damage = draw_damage(state[0], rng, numbers)
     return damage
 
 

@@ -14,7 +14,6 @@ import numpy as np
 
 from tackside.colour.spaces import RGB_SPACES, Floats, lab_to_xyz, rgb_to_lab, xyz_to_lab
 from tackside.records.sheet_plan import Space
-from tackside.verdict.classifier.features import SAMPLED_AT
 from training.teacher.device import CENTRES, Card, Device, nodes, relative
 
 Intent = Literal["perceptual", "relative", "saturation", "absolute"]
@@ -44,13 +43,14 @@ class Taste:
 class Profile:
     """What is known of ``device`` on the ``card`` that it was profiled on, with its way of rendering.
 
-    ``rough`` (24, 3): what its tables are off, in numbers. ``kept``: what came of the numbers of SAMPLED_AT."""
+    ``rough`` (24, 3): what its tables are off, in numbers. ``kept``: what came of numbers that nobody writes to, as are
+    those of SAMPLED_AT, by what they are."""
 
     device: Device
     card: Card
     taste: Taste
     rough: Floats
-    kept: dict[tuple[Space, Intent, bool], Floats] = field(default_factory=dict)
+    kept: dict[tuple[bytes, Space, Intent, bool], Floats] = field(default_factory=dict)
 
     @cached_property
     def lattice(self) -> Floats:
@@ -75,9 +75,9 @@ class Profile:
 
     def numbers(self, asked: Floats, space: Space, intent: Intent, compensated: bool) -> Floats:
         """Device numbers (n, 3) for file numbers (n, 3) of ``space``."""
-        if asked is not SAMPLED_AT:
+        if asked.flags.writeable:
             return self._converted(asked, space, intent, compensated)
-        way = space, intent, compensated
+        way = asked.tobytes(), space, intent, compensated
         if way not in self.kept:
             self.kept[way] = self._converted(asked, space, intent, compensated)
         return self.kept[way]

@@ -72,7 +72,7 @@ class Warp:
 class Damage:
     """What is wrong: a fault and all that is drawn of it. ``ink``: laid over meant; ``bend``, ``most``: of ink that is
     held back by its amount (``held_back``); ``gone``: missing inks, over ``part`` of the rows. What no cause of the
-    list explains: ``numbers`` (36, 3) of the file, ``warp`` of the colours, or ``at_press``, a seed to move the numbers
+    list explains: ``numbers`` (n, 3) of the file, ``warp`` of the colours, or ``at_press``, a seed to move the numbers
     that the press is sent."""
 
     cause: Cause
@@ -88,8 +88,8 @@ class Damage:
     power: tuple[float, float, float] | None = None
 
 
-def draw_damage(cause: Cause, rng: np.random.Generator) -> Damage:
-    """The fault at a degree of chance."""
+def draw_damage(cause: Cause, rng: np.random.Generator, at: Floats = SAMPLED_AT) -> Damage:
+    """The fault at a degree of chance, to be laid at the numbers ``at`` (n, 3)."""
     if cause == "too-little-ink":
         chance = rng.random()
         if chance < 0.3:
@@ -104,7 +104,7 @@ def draw_damage(cause: Cause, rng: np.random.Generator) -> Damage:
     if cause == "unknown":
         chance = rng.random()
         if chance < 0.4:
-            return Damage(cause, numbers=strange(SAMPLED_AT, rng))
+            return Damage(cause, numbers=strange(at, rng))
         if chance < 0.6:
             return Damage(cause, at_press=int(rng.integers(2**32)))
         return Damage(cause, warp=warp(rng))
@@ -115,17 +115,17 @@ def draw_damage(cause: Cause, rng: np.random.Generator) -> Damage:
     return Damage(cause, rough=int(rng.integers(6)))
 
 
-def laid(way: Way, damage: Damage, card: Card) -> Floats:
-    """CIELAB (36, 3) on ``card``."""
-    lab = _laid(way, damage, card)
-    return lab if damage.warp is None else damage.warp.of(lab, SAMPLED_AT)
+def laid(way: Way, damage: Damage, card: Card, at: Floats = SAMPLED_AT) -> Floats:
+    """CIELAB (n, 3) on ``card`` of the numbers ``at`` (n, 3), for which the damage was drawn."""
+    lab = _laid(way, damage, card, at)
+    return lab if damage.warp is None else damage.warp.of(lab, at)
 
 
-def _laid(way: Way, damage: Damage, card: Card) -> Floats:
-    asked = SAMPLED_AT if damage.numbers is None else damage.numbers
+def _laid(way: Way, damage: Damage, card: Card, at: Floats) -> Floats:
+    asked = at if damage.numbers is None else damage.numbers
     space = OTHER[way.space] if "-read-as-" in damage.cause else way.space
     if damage.power is not None:
-        asked = SAMPLED_AT ** np.array(damage.power)
+        asked = at ** np.array(damage.power)
     elif damage.cause in ("managed-twice", "unmanaged") and way.kind == "evened":
         managed: Literal["twice", "nobody"] = "twice" if damage.cause == "managed-twice" else "nobody"
         return _evened(asked, space, way, card, damage, managed)

@@ -79,6 +79,11 @@ _ATTRIBUTES = frozenset(
         "eye_hues_wrong",
         "eye_light_greens_beside",
         "eye_light_lines",
+        "eye_match_cyans",
+        "eye_match_greens",
+        "eye_match_greys",
+        "eye_match_purples",
+        "eye_match_reds",
         "eye_middle_beside",
         "eye_soft_blues_hue",
         "eye_soft_cyans_beside",
@@ -115,6 +120,8 @@ _INKS = {
     "g": "green",
     "b": "blue",
 }
+# How a swatch differs that looks like a patch.
+_STEPS = {"l": "lighter", "s": "stronger", "h": "turned"}
 # Lines of other than black ink on bare card are told by what stands before.
 _OF_LINES = frozenset({"reversed", "magenta", "cyan"})
 _DETAILS = frozenset(
@@ -138,6 +145,8 @@ def measure_label(name: str) -> Message:
 
 
 def _detail(part: str) -> Message | None:
+    if part in _STEPS:
+        return Message(f"measure.detail.{_STEPS[part]}")
     ink = _INKS.get(part, part)
     if ink in _INKS.values():
         return Message(f"measure.solid.{ink}")

@@ -13,6 +13,7 @@ import numpy as np
 
 from tackside.records.reading import Reading
 from tackside.records.verdict import Cause
+from tackside.verdict.causes.swatch_answers import MATCHES
 from tackside.verdict.causes.symptoms import PATHS
 from tackside.verdict.causes.traits import Normal, Traits, weigh_scale
 
@@ -216,6 +217,7 @@ QUESTIONS: dict[str, Expected] = {
     },
     "eye_light_lines": {"else": Normal(0.02, 0.12), "missing-ink": Normal(0.3, 0.5)},
     "missing": {"else": Normal(0.03, 0.15), "missing-ink": Normal(0.95, 0.2), "unknown": Normal(0.2, 0.4)},
+    **MATCHES,
 }
 # The weights on answers were taught without this, so that the table alone speaks of it, this many times as loudly as
 # of the rest (this project's own).
@@ -241,6 +243,7 @@ USUAL_SD = {"eye_dull": 0.7, "eye_hues_wrong": 0.2, "tint": 0.3, "eye_tint_a": 0
     # A step between two sizes of type.
     "text_legible_reversed": 1.0,
     "eye_hues_off": 0.3,
+    **dict.fromkeys(MATCHES, 0.7),
 }
 # A damp finger drags on a coating (docs/sources.md, S51); 0.5 is "unsure".
 DRAG = {True: Normal(0.92, 0.25), False: Normal(0.1, 0.25)}

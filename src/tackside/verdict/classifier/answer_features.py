@@ -12,6 +12,11 @@ from tackside.records.reading import Reading
 from tackside.verdict.classifier.features import Circumstances, facts
 from tackside.verdict.measures.patch_table import Floats
 
+# Which swatch looks like a patch, in steps lighter, stronger, and of the hue turned anticlockwise.
+_MATCHES = (
+    "eye_match_greys_l",
+    *(f"eye_match_{hue}_{axis}" for hue in ("cyans", "reds", "greens", "purples") for axis in "lsh"),
+)
 # Attributes of a reading by eye, each worth two figures: its value, 0 where it was left out, and whether it was given.
 ATTRIBUTES = (
     "eye_dull",
@@ -38,11 +43,12 @@ ATTRIBUTES = (
     "eye_missing_y",
     "eye_missing_k",
     "eye_drag_this_side",
+    *_MATCHES,
 )
 
 
 def answer_features(reading: Reading, of: Circumstances) -> Floats:
-    """The row of figures, its first 2 · 24 all 0 where nothing was answered."""
+    """The row of figures, its first 2 · 37 all 0 where nothing was answered."""
     row = np.zeros((len(ATTRIBUTES), 2))
     for place, name in enumerate(ATTRIBUTES):
         one = reading.attributes.get(name)

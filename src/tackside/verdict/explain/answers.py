@@ -56,6 +56,23 @@ _SAYS: dict[str, tuple[tuple[float, str], ...]] = {
 }
 
 
+# What a swatch that was picked says, by what the steps are of; of a hue by the colour, clockwise and anticlockwise.
+_STEPS_SAY: dict[str, tuple[tuple[float, str], ...]] = {
+    axis: tuple((value - 2.0, how) for value, how in enumerate(words))
+    for axis, words in (
+        ("l", ("much-darker", "darker", "as-light", "lighter", "much-lighter")),
+        ("s", ("much-weaker", "weaker", "as-strong", "stronger", "much-stronger")),
+    )
+}
+_TURNS_SAY = {
+    "cyans": ("greener", "bluer"),
+    "reds": ("bluer", "yellower"),
+    "greens": ("yellower", "bluer"),
+    "purples": ("bluer", "redder"),
+}
+_MATCH = "eye_match_"
+
+
 def evidence_in_answers(causes: dict[Cause, float], reading: Reading) -> tuple[Evidence, ...]:
     """The weightiest answers for and against the likeliest causes: log10 of how much likelier each makes it than the
     others, by what an observer tends to answer under each (``answers.QUESTIONS``).
@@ -134,7 +151,20 @@ def _said(question: str, value: float, reading: Reading) -> Message | None:
         return Message("evidence.eye.shadows-closed", level=255 * value)
     if question == "text_legible_reversed":
         return Message("evidence.eye.white-type", pt=value)
+    if question.startswith(_MATCH):
+        return _matched(question, value)
     if question not in _SAYS:
         return None
     _, nearest = min(_SAYS[question], key=lambda one: abs(one[0] - value))
     return Message(f"evidence.eye.{nearest}")
+
+
+def _matched(question: str, value: float) -> Message:
+    """What a swatch says of a patch beside what its file asks for."""
+    what, axis = question.removeprefix(_MATCH).split("_")
+    says = _STEPS_SAY.get(axis)
+    if says is None:
+        back, on = _TURNS_SAY[what]
+        says = (-1.0, back), (0.0, "one-hue"), (1.0, on)
+    _, how = min(says, key=lambda one: abs(one[0] - value))
+    return Message(f"evidence.match.{how}", patches=Message(f"evidence.match.of-{what}"))

@@ -173,7 +173,8 @@ def picks(
 
     Of soft colours first lightness and strength among swatches of the hue that the file asks for, then the hue.
     """
-    who, said = at.who, {}
+    who = at.who
+    said: dict[str, int | tuple[int, int]] = {}
     spread = np.array([who.lightness, who.strength, who.hue])
     always = np.array(who.shared) * rng.standard_normal(3)
     for what, grid in at.grids.items():

@@ -58,7 +58,7 @@ class Subject:
 COLOURS = Subject(FILE, feature_rows, 160_000, (192, 96), 80)
 # Answers are few and coarse, so that a network soon knows every form by heart. Held to presses, people and screens that
 # it was not taught on, one that never sees a form twice alike does best.
-ANSWERS = Subject(BY_EYE, answered, 60_000, (96,), 24, jitter=0.5, alpha=0.1, passes=40)
+ANSWERS = Subject(BY_EYE, answered, 100_000, (96,), 24, jitter=0.3, alpha=0.1, passes=30)
 
 
 def main() -> None:

@@ -1,8 +1,8 @@
 """What people pick among swatches under each fault: steps of lightness, strength and hue from the file's own.
 
 After what invented people picked of some 10 000 prints of those that the weights are taught on, rounded and widened.
-Screens and people err by most of a step, and good prints differ by as much, so that one swatch says little; all those of
-one screen err alike, which a table of single answers can't allow for, and the weights do.
+Screens and people err by most of a step, and good prints differ by as much, so that one swatch says little; all those
+of one screen err alike, which a table of single answers can't allow for, and the weights do.
 """
 
 from __future__ import annotations

@@ -318,3 +318,8 @@ def answers_of(reading: Reading) -> dict[str, tuple[float, float]]:
     if missing:
         found["missing"] = max(missing)
     return found
+
+
+def most_were_picked(reading: Reading) -> bool:
+    """Whether more than half of what swatches tell was told."""
+    return 2 * sum(name in reading.attributes for name in MATCHES) > len(MATCHES)

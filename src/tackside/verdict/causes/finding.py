@@ -11,7 +11,7 @@ from tackside.messages.message import Message
 from tackside.records import Settings, Trial
 from tackside.records.reading import Reading
 from tackside.records.verdict import Cause, Combination, Evidence, Grade, Measure, NextStep, ProfileOf
-from tackside.verdict.causes.answers import weigh_answers
+from tackside.verdict.causes.answers import most_were_picked, weigh_answers
 from tackside.verdict.causes.diagnosis import (
     Diagnosis,
     Standard,
@@ -44,7 +44,8 @@ _WORTH_NAMING = 0.05
 # How much more odds a print has whose colours are sound: one that is accused weighs as much as two faults that are not
 # named (this project's own), so a fault is named from twice the chance of a sound print on. Doubled lines and lengths
 # are weighed as they are: they are measured by themselves, and nothing that a path does to colours looks like them.
-# By eye nothing is spared: there the weights are less sure than they could be, and accuse fewer than one in forty.
+# Where swatches were picked nothing is spared: there the weights are less sure than they could be, since screens differ
+# more where they are taught.
 SPARED: dict[Cause, float] = {"none": 2.0, "alignment": 2.0, "scaling": 2.0}
 # A reference counts as good up to this black: the sell rule's limit and one more for the reading. A scanner's stray
 # light lifts it.
@@ -118,7 +119,7 @@ def find_causes(
         # A coated side beneath a bare one is the fault "side"; none beneath is "stock".
         odds["side"] *= exp(answers.other_side_coated)
     # Where nothing was read that counts, the bare odds stand.
-    spared = SPARED if answers is None else {}
+    spared = {} if most_were_picked(reading) else SPARED
     weighed = {cause: spared.get(cause, 1.0) * each for cause, each in odds.items()}
     diagnosis: Diagnosis | None = None
     if trial is not None and answers is not None:

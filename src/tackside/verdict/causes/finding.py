@@ -119,7 +119,7 @@ def find_causes(
         # A coated side beneath a bare one is the fault "side"; none beneath is "stock".
         odds["side"] *= exp(answers.other_side_coated)
     # Where nothing was read that counts, the bare odds stand.
-    spared = {} if most_were_picked(reading) else SPARED
+    spared = {} if answers is not None and most_were_picked(reading) else SPARED
     weighed = {cause: spared.get(cause, 1.0) * each for cause, each in odds.items()}
     diagnosis: Diagnosis | None = None
     if trial is not None and answers is not None:

@@ -25,7 +25,7 @@ ALLOWED = {
     # What a person typed as answers, and which files they named.
     "picture.file.gather": {"gather_pictures"},
     "picture.file.strips": {"check_name"},
-    "reading.eye": {"answers_from", "as_given", "asked"},
+    "reading.eye_questions": {"answers_from", "as_given", "asked"},
     "reading.files": {"kind_of"},
     # What lies in the cache, for who serves it or has it made.
     "tasks.artifacts": {"place_of", "preparing", "read_prepared", "tell"},

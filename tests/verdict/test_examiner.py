@@ -23,7 +23,7 @@ from training.examiner.icc import colorimetric_table
 from training.examiner.image import read_as_image
 from training.examiner.inkjet import draw_inks, paper_spectrum
 from training.examiner.mapping import CLIPS, clipped
-from training.examiner.paths import Odd, Route, as_rgb
+from training.examiner.paths import Route, as_rgb, hues_turned
 from training.examiner.prints import FAULTS, Print, _mingled, has_moved, moved_by, spoilt
 from training.examiner.profiles import draw_recipe, make_profile, relative
 from training.examiner.scenes import Scene, draw_scene
@@ -232,7 +232,7 @@ def test_cmyk_written_as_rgb_darkens_by_each_ink() -> None:
 
 
 def test_hues_turned_by_a_third_of_the_circle_exchange_the_primaries() -> None:
-    turned = Odd("turned", strength=2 * np.pi / 3).changed(np.array([[1.0, 0.0, 0.0], [0.4, 0.4, 0.4]]))
+    turned = hues_turned(np.array([[1.0, 0.0, 0.0], [0.4, 0.4, 0.4]]), 2 * np.pi / 3)
     assert turned == pytest.approx(np.array([[0.0, 1.0, 0.0], [0.4, 0.4, 0.4]]), abs=1e-9)
 
 

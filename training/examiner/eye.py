@@ -21,9 +21,8 @@ from tackside.reading.soft_colours import Hue, soft_patches
 from tackside.records import Reading
 from tackside.records.reading import TINT_HUES
 from training.examiner.prints import Print
-from training.examiner.profiles import relative
 from training.examiner.scenes import Laid, Scene
-from training.examiner.screen import picks
+from training.examiner.screen import beside_its_card, picks
 
 _FULL: Floats = np.array([[0, 1, 1], [1, 0, 1], [1, 1, 0], [1, 0, 0], [0, 1, 0], [0, 0, 1]], dtype=float)
 _MIXED: Floats = 1.0 - 0.6 * (1.0 - _FULL)
@@ -215,7 +214,7 @@ class Person:
             numbers: Floats = np.array([patch.rgb for patch in soft_patches(laid.sheet, hue)])
             if not len(numbers):
                 continue
-            own, theirs = (_beside_its_card(one, numbers) for one in (laid, good))
+            own, theirs = (beside_its_card(one, numbers) for one in (laid, good))
             chroma = min(float(np.hypot(*own[1:])), float(np.hypot(*theirs[1:])))
             words = {turn: word for word, turn in TURNS[hue].items()}
             turn = 0.0
@@ -245,12 +244,6 @@ _LOOKED_AT: dict[str, Floats] = {
     "full": _FULL,
     "greens": _LIGHT_GREENS,
 }
-
-
-def _beside_its_card(laid: Laid, numbers: Floats) -> Floats:
-    """The mean colour of these numbers (n, 3) as an eye sees it that takes the bare card for white: CIELAB (3,)."""
-    made = laid.made
-    return np.asarray(relative(made.xyz(numbers, laid.space), made.bare_xyz).mean(axis=0))
 
 
 def _chroma(lab: Floats) -> float:

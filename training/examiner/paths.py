@@ -81,7 +81,7 @@ class Route:
     """One way of printing: through ``profile`` by the application, or through the ``driver`` where that is given.
 
     ``wrong``: what is mistaken on the way. ``second``: the driver, or the intent with its compensation, that manages
-    what was managed already.
+    what was managed already. ``turned``: by how much a program has turned all hues of the file, radians.
     """
 
     engine: Engine
@@ -92,6 +92,7 @@ class Route:
     wrong: Wrong | None = None
     second: Driver | None = None
     odd: Odd | None = None
+    turned: float = 0.0
 
     @property
     def by_driver(self) -> bool:
@@ -99,8 +100,8 @@ class Route:
 
     def numbers(self, rgb: Floats, space: SpaceName) -> Floats:
         """What the engine takes, 0 to 1, of file numbers (n, 3) written in ``space``."""
-        if self.odd is not None and self.odd.is_in_the_file:
-            rgb = self.odd.changed(rgb)
+        if self.turned:
+            rgb = hues_turned(rgb, self.turned)
         if self.wrong == "unmanaged":
             device = self.engine.as_numbers(rgb)
         else:
@@ -109,7 +110,7 @@ class Route:
             if self.wrong == "managed-twice":
                 seen = device if self.engine.takes == "rgb" else as_rgb(device)
                 device = self._again(seen)
-        return device if self.odd is None or self.odd.is_in_the_file else self.odd.changed(device)
+        return device if self.odd is None else self.odd.changed(device)
 
     def _managed(self, rgb: Floats, space: SpaceName) -> Floats:
         if self.driver is not None:
@@ -127,26 +128,23 @@ def as_rgb(cmyk: Floats) -> Floats:
     return np.asarray((1.0 - cmyk[:, :3]) * (1.0 - cmyk[:, 3:]))
 
 
+def hues_turned(rgb: Floats, angle: float) -> Floats:
+    """Numbers (n, 3) whose hues a program has turned about the axis of greys by ``angle``, radians."""
+    grey = rgb.mean(axis=1, keepdims=True)
+    across = np.cross(np.full(3, 3.0**-0.5), rgb)
+    return np.asarray(np.clip(grey + np.cos(angle) * (rgb - grey) + np.sin(angle) * across, 0.0, 1.0))
+
+
 @dataclass(frozen=True, eq=False)
 class Odd:
-    """Something that no cause of the list describes, done to device numbers; or to the file's, where a program has
-    turned all hues about the axis of greys by ``strength`` radians."""
+    """Something that no cause of the list describes, done to device numbers."""
 
-    kind: Literal["exchanged", "solarised", "negative", "stepped", "turned"]
+    kind: Literal["exchanged", "solarised", "negative", "stepped"]
     order: tuple[int, int, int] = (0, 1, 2)
     strength: float = 1.0
 
-    @property
-    def is_in_the_file(self) -> bool:
-        return self.kind == "turned"
-
     def changed(self, device: Floats) -> Floats:
         match self.kind:
-            case "turned":
-                grey = device.mean(axis=1, keepdims=True)
-                across = np.cross(np.full(3, 3.0**-0.5), device)
-                turned = grey + np.cos(self.strength) * (device - grey) + np.sin(self.strength) * across
-                return np.asarray(np.clip(turned, 0.0, 1.0))
             case "exchanged":
                 out = device.copy()
                 out[:, :3] = device[:, list(self.order)]

@@ -215,7 +215,7 @@ def _one_odd(rng: np.random.Generator, one: Print) -> Print:
     kind = int(rng.integers(7))
     if kind == 5:
         turn = float(rng.choice([-1.0, 1.0]) * rng.uniform(0.35, 1.6))
-        return replace(one, route=replace(one.route, odd=Odd("turned", strength=turn)))
+        return replace(one, route=replace(one.route, turned=turn))
     if kind == 6:
         return replace(one, mingled=_mingled(rng, one.route.engine.inks))
     if kind == 0:

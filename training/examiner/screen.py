@@ -68,7 +68,7 @@ def picks(laid: Laid, rng: np.random.Generator, slips: float, left_out: float) -
         if patch is None:
             continue
         asked = asked_for(laid.sheet, patch)
-        seen = _remembered(_beside_its_card(laid, patch.rgb), rng, care)
+        seen = _remembered(beside_its_card(laid, np.array([patch.rgb])), rng, care)
         step = range(-STEPS, STEPS + 1)
         if what == "greys":
             found = {"greys_match": _nearest(seen, [(n,) for n in step], asked, screen)[0]}
@@ -87,10 +87,10 @@ def picks(laid: Laid, rng: np.random.Generator, slips: float, left_out: float) -
     return said
 
 
-def _beside_its_card(laid: Laid, number: tuple[float, float, float]) -> Floats:
-    """CIELAB (3,) as an eye sees it that takes the bare card for white."""
+def beside_its_card(laid: Laid, numbers: Floats) -> Floats:
+    """The mean colour of these numbers (n, 3) as an eye sees it that takes the bare card for white: CIELAB (3,)."""
     made = laid.made
-    return np.asarray(relative(made.xyz(np.array([number]), laid.space), made.bare_xyz)[0])
+    return np.asarray(relative(made.xyz(numbers, laid.space), made.bare_xyz).mean(axis=0))
 
 
 def _remembered(lab: Floats, rng: np.random.Generator, care: float) -> Floats:

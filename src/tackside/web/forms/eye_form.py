@@ -25,7 +25,7 @@ class EyeQuestion:
 
     ``caution`` stands over the questions that it is about. ``hint`` may name ``%(mm)s``, the length that the sheet
     asked for. ``of_the_same``: it is about the patches of the question before, and stands under its drawing.
-    ``swatches``: one is picked that looks like the marked patch.
+    ``swatches``: one is picked that looks like the marked patch. ``lead``: what to mind, over the first of a group.
     """
 
     field: str
@@ -37,6 +37,7 @@ class EyeQuestion:
     caution: Message | None = None
     of_the_same: bool = False
     swatches: bool = False
+    lead: str = ""
 
 
 _CANNOT_TELL = ("", _("I cannot tell"))
@@ -67,14 +68,11 @@ def _matched(hue: str, words: str) -> tuple[EyeQuestion, EyeQuestion]:
     )
 
 
-# What to mind before a group of questions.
-FIRST = {
-    "greys_match": _(
-        "Lay the sheet beside the screen, under daylight, with the screen at its usual brightness and any night colours"
-        " off. Where the card looks as white as what surrounds the swatches, pick the one that looks most like the"
-        " patch; better none than a guess."
-    ),
-}
+_BESIDE_THE_SCREEN = _(
+    "Lay the sheet beside the screen, under daylight, with the screen at its usual brightness and any night colours"
+    " off. Where the card looks as white as what surrounds the swatches, pick the one that looks most like the"
+    " patch; better none than a guess."
+)
 QUESTIONS: tuple[tuple[str, tuple[EyeQuestion, ...]], ...] = (
     (
         _("The greys"),
@@ -146,7 +144,10 @@ QUESTIONS: tuple[tuple[str, tuple[EyeQuestion, ...]], ...] = (
     (
         _("Beside swatches on the screen"),
         (
-            EyeQuestion("greys_match", _("Which swatch looks like the middle grey?"), hint=_LIGHTER, swatches=True),
+            EyeQuestion(
+                "greys_match", _("Which swatch looks like the middle grey?"), hint=_LIGHTER, swatches=True,
+                lead=_BESIDE_THE_SCREEN,
+            ),
             *_matched("cyans", _("Which swatch looks like the soft cyan?")),
             *_matched("reds", _("Which swatch looks like the soft red?")),
             *_matched("greens", _("Which swatch looks like the soft green?")),

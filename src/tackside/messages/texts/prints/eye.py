@@ -12,8 +12,6 @@ TEXTS = {
     "eye.ask-drag-this-side": "Does a damp fingertip drag on a clear corner of the printed side?",
     "eye.ask-drag-other-side": "And on the other side of the card?",
     "eye.ask-beside-screen": "Beside the screen, how strong are the scene's colours?",
-    "eye.ask-soft-cyans-beside-screen": "Beside the file on a screen, in a program that keeps to its colour profile: how strong are the soft, greyish cyans of the cube?",
-    "eye.ask-soft-reds-beside-screen": "And its soft, greyish reds?",
     "eye.ask-greys-match": "Of the swatches of the middle grey on a screen, which looks like the patch? Steps lighter, from -3 (darker) to 3; 0 is the file's own",
     "eye.ask-soft-cyans-match": "And of those of the soft cyan? Steps lighter and stronger, as -1 0",
     "eye.ask-soft-cyans-hue-match": "Which hue has that patch? Steps bluer, from -3 (greener) to 3; 0 is the file's own",

@@ -7,7 +7,7 @@ from starlette.responses import RedirectResponse, Response
 
 from tackside.errors import BadRequest
 from tackside.records import Trial
-from tackside.web.forms.eye_form import FIELDS, FIRST, QUESTIONS, answers_from, rulers_of
+from tackside.web.forms.eye_form import FIELDS, QUESTIONS, answers_from, rulers_of
 from tackside.web.forms.received import FormOf, documented
 from tackside.web.forms.stock_form import Filled
 from tackside.web.shell.pages import page
@@ -48,7 +48,6 @@ def _form(request: Request, trial: Trial, form: Filled, status: int) -> Response
         status=status,
         trial=trial,
         groups=QUESTIONS,
-        first=FIRST,
         form=form,
         rulers=rulers_of(trial.sheet),
         soft=soft_of(trial.sheet),

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tackside.colour.difference import delta_e_76, delta_e_2000
+from tackside.colour.difference import delta_e_76, delta_e_2000, picture_delta_e_2000
 from tests.colour.library import colour
 from tests.colour.tables import ciede2000_pairs
 
@@ -70,3 +70,30 @@ def test_one_colour_is_compared_with_an_image_of_colours() -> None:
     assert delta_e_2000(image, [50, 0, 0]).shape == (4, 5)
     assert delta_e_2000(image, [50, 0, 0])[2, 3] == pytest.approx(delta_e_2000(image[2, 3], [50, 0, 0]))
     assert delta_e_76(image, [50, 0, 0]).shape == (4, 5)
+
+
+@pytest.mark.parametrize("spread", [0.01, 1, 8, 60])
+@pytest.mark.parametrize("chroma", [0.1, 3, 30, 120])
+def test_a_picture_in_single_precision_comes_within_a_ten_thousandth(spread: float, chroma: float) -> None:
+    rng = np.random.default_rng(11)
+    one = rng.uniform([0, -chroma, -chroma], [100, chroma, chroma], (90, 700, 3)).astype(np.float32)
+    two = (one + rng.normal(0, spread, one.shape)).astype(np.float32)
+    exact, found = delta_e_2000(one, two), picture_delta_e_2000(one, two)
+    assert found.dtype == np.float32
+    apart = np.abs(
+        (np.arctan2(one[..., 2], one[..., 1]) - np.arctan2(two[..., 2], two[..., 1])) % (2 * np.pi) - np.pi
+    )
+    off = np.abs(found - exact)[apart > 1e-3]  # hues opposite to a hair: where the formula jumps
+    assert off.max() < 1e-4
+
+
+def test_a_picture_of_no_pixels_has_no_differences() -> None:
+    assert picture_delta_e_2000(np.empty((0, 4, 3)), np.empty((0, 4, 3))).shape == (0, 4)
+    assert picture_delta_e_2000(np.empty((0, 3)), np.empty((0, 3))).shape == (0,)
+
+
+def test_a_picture_is_worked_whole_whatever_its_shape() -> None:
+    rng = np.random.default_rng(12)
+    for shape in ((1, 100_000, 3), (100_000, 1, 3), (70_001, 3), (3, 3)):
+        one, two = rng.uniform(0, 60, (2, *shape))
+        assert picture_delta_e_2000(one, two) == pytest.approx(delta_e_2000(one, two), abs=1e-4)

@@ -155,6 +155,18 @@ def test_a_small_picture_is_decoded_once_for_figures_and_proof(
 
 
 @pytest.mark.usefixtures("way")
+def test_a_proof_written_twice_of_one_sample_is_the_same(tmp_path: Path) -> None:
+    # The first takes the pixels that the sample kept, and writes over them.
+    pixels = np.random.default_rng(8).integers(0, 256, (60, 80, 3), dtype=np.uint8)
+    picture = open_picture(saved(tmp_path / "in.png", pixels))
+    sample = sample_of(picture, keep_whole=True)
+    before = sample.pixels.copy()
+    for name in ("first.png", "second.png"):
+        write_proof(picture, cotton(), RELATIVE, tmp_path / name, sample=sample)
+    assert (tmp_path / "first.png").read_bytes() == (tmp_path / "second.png").read_bytes()
+    assert np.array_equal(sample.pixels, before)
+
+
 def test_a_fault_of_the_work_comes_through_and_nothing_is_left(tmp_path: Path) -> None:
     def broken(_: object) -> np.ndarray:
         raise ZeroDivisionError("the work's own")

@@ -65,7 +65,7 @@ def lab_to_xyz(lab: ArrayLike, white: ArrayLike = WHITE_D50) -> Floats:
     values = np.asarray(lab, dtype=np.float64)
     fy = (values[..., 0] + 16) / 116
     f = np.stack([fy + values[..., 1] / 500, fy, fy - values[..., 2] / 200], axis=-1)
-    ratio = np.where(f > 6 / 29, f**3, (116 * f - 16) / KAPPA)
+    ratio = np.where(f > 6 / 29, f * f * f, (116 * f - 16) / KAPPA)
     return ratio * np.asarray(white, dtype=np.float64)
 
 

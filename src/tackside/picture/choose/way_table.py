@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tackside.colour.difference import delta_e_2000
+from tackside.colour.difference import picture_delta_e_2000
 from tackside.colour.spaces import Floats
 from tackside.picture.file.colours import Colours, Pixels, Space, cell_lab, cell_rgb
 from tackside.picture.proof.figures import (
@@ -207,7 +207,7 @@ class _Original:
 def _of_cells(original: _Original, printed: Floats) -> tuple[Table, NDArray[np.int16]]:
     """What is summed (32768, COLUMNS) and the ΔE00 in steps of BIN (32768,) of one way."""
     sums = np.zeros((len(printed), COLUMNS), dtype=np.float32)
-    differences = delta_e_2000(original.lab, printed)
+    differences = picture_delta_e_2000(original.lab, printed)
     chroma, chroma_printed = original.chroma, _length(printed[:, 1:])
     sums[:, DE] = differences
     sums[:, LIGHTNESS] = printed[:, 0] - original.lab[:, 0]

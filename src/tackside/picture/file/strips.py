@@ -70,9 +70,9 @@ def write_picture(
 ) -> None:
     """Write ``work`` of an RGB image, of parts of it, to ``path`` with ``profile`` embedded, whole or not at all.
 
-    ``image`` has 3 bands of uchar or ushort, or is its decoded pixels (h, w, 3); ``work`` keeps shape and type. A JPEG
-    takes 8 bits of 16. The errors of ``image`` and of ``work`` come through as they are. Raises BadRequest,
-    StorageTrouble.
+    ``image`` has 3 bands of uchar or ushort, or is its decoded pixels (h, w, 3); ``work`` keeps shape and type, and may
+    write over what it is given. A JPEG takes 8 bits of 16. The errors of ``image`` and of ``work`` come through as they
+    are. Raises BadRequest, StorageTrouble.
     """
     check_name(path)
     with ThreadPoolExecutor(1) as thread, atomic_path(path) as temporary:

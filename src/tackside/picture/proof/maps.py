@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tackside.colour.spaces import SRGB, Floats, lab_to_rgb, lch_to_lab
+from tackside.picture.proof.figures import Single
 
 # What stands for the full size of each map.
 FULL_OUTSIDE = 20.0  # ΔE00
@@ -23,9 +24,9 @@ ROWS = 64  # worked at a time
 class Maps:
     """Where a card falls short, each (h, w): ΔE00 outside the card, ΔE00, share of local contrast lost."""
 
-    outside: NDArray[np.float64]
-    de00: NDArray[np.float64]
-    lost_contrast: NDArray[np.float64]
+    outside: Single
+    de00: Single
+    lost_contrast: Single
 
 
 # The maps by the names that their files take.

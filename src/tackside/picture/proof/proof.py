@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import cached_property
+from dataclasses import dataclass, field
+from functools import cached_property, partial
 from pathlib import Path
 
 import numpy as np
 import pyvips
-from numpy.typing import NDArray
 
+from tackside.colour.difference import picture_delta_e_2000
 from tackside.errors import BadImage
 from tackside.picture.file.open import Picture
 from tackside.picture.file.strips import is_small, write_picture
 from tackside.picture.proof.advice import IntentVariant, Weighed, weigh
-from tackside.picture.proof.figures import Lab32, compare, differences, local_contrast, out_of_gamut
+from tackside.picture.proof.figures import Lab32, Single, compare, local_contrast, out_of_gamut
 from tackside.picture.proof.maps import Maps
 from tackside.profile.device.device import INTENTS, Device
 from tackside.profile.device.device_model import DeviceModel
@@ -43,6 +43,18 @@ def variants_of(device: Device) -> tuple[IntentVariant, ...]:
     return READING_VARIANTS if isinstance(device, (DeviceModel, KeptModel)) else VARIANTS
 
 
+@dataclass(eq=False)
+class Whole:
+    """A picture's RGB numbers at full size (h, w, 3), given away once: who takes them may write over them."""
+
+    _pixels: Pixels | None = None
+
+    def take(self) -> Pixels | None:
+        """None where none were kept, or somebody has taken them."""
+        pixels, self._pixels = self._pixels, None
+        return pixels
+
+
 @dataclass(frozen=True, eq=False)
 class Sample:
     """A picture reduced: its own RGB numbers (h, w, 3), uint8 or uint16, and the profile they are for.
@@ -52,7 +64,7 @@ class Sample:
 
     pixels: Pixels
     profile: bytes
-    whole: Pixels | None = None
+    whole: Whole = field(default_factory=Whole)
 
     @cached_property
     def lab(self) -> Lab32:
@@ -79,7 +91,7 @@ class Sample:
 class Gamut:
     """By how much (ΔE00) each pixel (h, w) of a sample lies outside the card; 0 inside."""
 
-    outside: NDArray[np.float64]
+    outside: Single
 
     @property
     def share(self) -> float:
@@ -90,7 +102,7 @@ class Gamut:
     def mean(self) -> float:
         """The mean ΔE00 of those outside, 0 where there are none."""
         out = self.outside[self.outside > 0]
-        return float(out.mean()) if out.size else 0.0
+        return float(out.mean(dtype=np.float64)) if out.size else 0.0
 
 
 def rgb_stream(picture: Picture) -> tuple[pyvips.Image, bytes]:
@@ -113,15 +125,15 @@ def sample_of(picture: Picture, most_pixels: int = MOST_SAMPLED, *, keep_whole: 
     """The picture reduced by whole blocks of pixels to at most ``most_pixels``; ``keep_whole`` for who writes it after,
     and so decodes a small one once. Raises BadImage, BadProfile."""
     image, profile = rgb_stream(picture)
-    whole = None
+    whole = Whole()
     factor = 1
     while (image.width // factor) * (image.height // factor) > most_pixels:
         factor += 1
     across, down = min(factor, image.width), min(factor, image.height)
     try:
         if keep_whole and is_small(image):
-            whole = image.numpy()
-            image = pyvips.Image.new_from_array(whole)
+            pixels = image.numpy()
+            whole, image = Whole(pixels), pyvips.Image.new_from_array(pixels)
         reduced = image.shrink(across, down) if factor > 1 else image
         return Sample(np.ascontiguousarray(reduced.numpy()), profile, whole)
     except pyvips.Error as error:
@@ -151,15 +163,15 @@ def write_proof(
     sample: Sample | None = None,
 ) -> None:
     """Write the proof at the picture's full size, for a screen in sRGB, in one pass; from its ``sample`` where that
-    kept the whole.
+    kept the whole, which it then gives away.
 
     Raises BadImage, BadProfile, BadRequest, StorageTrouble.
     """
-    kept = None if sample is None or sample.whole is None else (sample.whole, sample.profile)
-    image, profile = kept or rgb_stream(picture)
+    kept = None if sample is None else sample.whole.take()
+    image, profile = rgb_stream(picture) if sample is None or kept is None else (kept, sample.profile)
     link = device_link(profile, device, variant.intent, bpc=variant.bpc, paper=paper)
     try:
-        write_picture(path, image, link.apply, working_space_profile(link.screen))
+        write_picture(path, image, partial(link.apply, over=True), working_space_profile(link.screen))
     except pyvips.Error as error:
         raise BadImage("picture.breaks-off", file=str(picture.path)) from error
 
@@ -168,11 +180,11 @@ def maps_of(sample: Sample, device: Device, variant: IntentVariant) -> Maps:
     """Where the card falls short of the sample by one way."""
     printed = sample.printed(device, variant)
     lost = lost_contrast(sample.lab, printed)
-    return Maps(gamut_of(sample, device).outside, differences(sample.lab, printed), lost)
+    return Maps(gamut_of(sample, device).outside, picture_delta_e_2000(sample.lab, printed), lost)
 
 
-def lost_contrast(lab: Lab32, printed: Lab32) -> NDArray[np.float64]:
+def lost_contrast(lab: Lab32, printed: Lab32) -> Single:
     """The share, 0 to 1, of each pixel's local contrast that a print takes away; both pictures (h, w, 3) CIELAB."""
     had, has = local_contrast(lab), local_contrast(printed)
     # Steps below half a unit are not seen, and their shares would be noise.
-    return np.maximum(had - has, 0) / np.maximum(had, 0.5)
+    return np.asarray(np.maximum(had - has, 0) / np.maximum(had, 0.5))

@@ -21,6 +21,7 @@ import io
 import tempfile
 from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pyvips
@@ -203,9 +204,7 @@ def _supported_intents(profile: bytes, mode: str) -> tuple[str, ...]:
 
     try:
         opened = ImageCms.ImageCmsProfile(io.BytesIO(profile))
-        ImageCms.buildTransform(
-            opened, ImageCms.createProfile("LAB"), mode, "LAB", ImageCms.Intent.RELATIVE_COLORIMETRIC
-        )
+        _try_way((opened, mode), (ImageCms.createProfile("LAB"), "LAB"))
     except (OSError, ImageCms.PyCMSError):
         return ()
     return tuple(
@@ -221,12 +220,20 @@ def _exports(profile: bytes, mode: str) -> bool:
 
     try:
         opened = ImageCms.ImageCmsProfile(io.BytesIO(profile))
-        ImageCms.buildTransform(
-            ImageCms.createProfile("LAB"), opened, "LAB", mode, ImageCms.Intent.RELATIVE_COLORIMETRIC
-        )
+        _try_way((ImageCms.createProfile("LAB"), "LAB"), (opened, mode))
     except (OSError, ImageCms.PyCMSError):
         return False
     return True
+
+
+def _try_way(source: tuple[Any, str], target: tuple[Any, str]) -> None:
+    """Raises OSError or PyCMSError where LittleCMS has no way between two profiles, each with Pillow's name for its
+    numbers. No colour goes that way, so it is not sampled for speed."""
+    from PIL import ImageCms
+
+    (opened, mode), (other, other_mode) = source, target
+    relative, as_it_is = ImageCms.Intent.RELATIVE_COLORIMETRIC, ImageCms.Flags.NOOPTIMIZE
+    ImageCms.buildTransform(opened, other, mode, other_mode, relative, flags=as_it_is)
 
 
 def _unusable(profile: bytes) -> BadProfile:

@@ -17,7 +17,7 @@ from typing import Any, cast
 import numpy as np
 from numpy.typing import NDArray
 
-from tackside.colour.spaces import RGB_SPACES, WHITE_D50, Floats, RgbSpace, lab_to_xyz, xyz_to_lab
+from tackside.colour.spaces import RGB_SPACES, WHITE_D50, Floats, lab_to_xyz, xyz_to_lab
 from tackside.profile.device.device import Device, Intent, relative_print
 from tackside.profile.icc.working_space import SpaceName, working_space_profile
 from tackside.profile.link.passage import rgb_codes_to_lab
@@ -59,9 +59,10 @@ class Link:
     table: Lab32
     screen: SpaceName
 
-    def apply(self, pixels: Pixels) -> Pixels:
-        """Screen RGB of RGB (h, w, 3), both uint8 or both uint16."""
-        out: Pixels = np.empty(pixels.shape, pixels.dtype)
+    def apply(self, pixels: Pixels, *, over: bool = False) -> Pixels:
+        """Screen RGB of RGB (h, w, 3), both uint8 or both uint16; ``over``: in the place of ``pixels``, which saves the
+        memory of as many again."""
+        out: Pixels = pixels if over else np.empty(pixels.shape, pixels.dtype)
         _run(pixels, self._scaled_8 if pixels.dtype == np.uint8 else self._scaled_16, out)
         return out
 
@@ -122,18 +123,25 @@ def _printed_lab(source_profile: bytes, device: Device, intent: Intent, bpc: boo
     return relative_print(device, _source_lab(source_profile, intent, bpc), intent, bpc=bpc)
 
 
-@lru_cache(maxsize=8)
 def _source_lab(profile: bytes, intent: Intent, bpc: bool) -> Floats:
     """CIELAB of the source at each node, (n³, 3)."""
-    for name, space in RGB_SPACES.items():
+    for name in RGB_SPACES:
         # Our own spaces by their formulas, which LittleCMS' tables only come near. All intents are one in them.
         if profile == working_space_profile(cast(SpaceName, name)):
-            return _formula_lab(space)
+            return _formula_lab(name)
+    return _table_lab(profile, intent, bpc)
+
+
+@lru_cache(maxsize=8)
+def _table_lab(profile: bytes, intent: Intent, bpc: bool) -> Floats:
+    """CIELAB at each node, (n³, 3), by a profile's table."""
     return rgb_codes_to_lab(_nodes().astype(np.uint8), profile, intent, bpc=bpc)
 
 
-def _formula_lab(space: RgbSpace) -> Floats:
-    """CIELAB at each node, (n³, 3). Light adds up, so each axis is worked out once."""
+@lru_cache(maxsize=2)
+def _formula_lab(name: str) -> Floats:
+    """CIELAB at each node, (n³, 3), of one of RGB_SPACES. Light adds up, so each axis is worked out once."""
+    space = RGB_SPACES[name]
     light = space.decode(CODES / 255)[:, np.newaxis]
     red, green, blue = (light * space.to_xyz_d50[:, primary] for primary in range(3))
     xyz = red[:, np.newaxis, np.newaxis] + green[:, np.newaxis] + blue

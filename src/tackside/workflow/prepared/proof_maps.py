@@ -12,12 +12,10 @@ import numpy as np
 import pyvips
 from numpy.typing import NDArray
 
-from tackside.picture.proof.figures import Lab32
+from tackside.picture.proof.figures import Lab32, Single
 from tackside.picture.proof.maps import Maps, painted
 from tackside.picture.proof.proof import MOST_SAMPLED, lost_contrast
 from tackside.profile.link.link import LabLink
-
-Shares = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,12 +39,12 @@ def seen_of(pixels: NDArray[np.uint8], source: LabLink) -> ReducedPicture:
     return ReducedPicture(reduced, source.apply(reduced))
 
 
-def lost_at(seen: ReducedPicture, printed: LabLink) -> Shares:
+def lost_at(seen: ReducedPicture, printed: LabLink) -> Single:
     """The share of local contrast that a print takes from each pixel, (h, w)."""
     return lost_contrast(seen.lab, printed.apply(seen.pixels))
 
 
-def paint_maps(seen: ReducedPicture, found: LabLink, lost: Shares) -> dict[str, NDArray[np.uint8]]:
+def paint_maps(seen: ReducedPicture, found: LabLink, lost: Single) -> dict[str, NDArray[np.uint8]]:
     """The three maps painted, sRGB (h, w, 3), by name. ``found`` gives the sizes of each colour."""
-    sizes = found.apply(seen.pixels).astype(np.float64)
+    sizes = found.apply(seen.pixels)
     return painted(seen.lab, Maps(sizes[..., 1], sizes[..., 0], lost))

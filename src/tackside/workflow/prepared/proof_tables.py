@@ -12,7 +12,8 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from tackside.picture.proof.figures import differences, out_of_gamut
+from tackside.colour.difference import picture_delta_e_2000
+from tackside.picture.proof.figures import out_of_gamut
 from tackside.profile.link.link import LabLink, Link
 
 NODES = 49
@@ -40,7 +41,7 @@ def size_link(source: LabLink, printed: LabLink, held: LabLink) -> LabLink:
     ``held`` is the way to the card that finds what it can hold: relative colorimetric, without compensation.
     """
     was, becomes, reached = (link.table.reshape(len(link.table), -1, 3) for link in (source, printed, held))
-    moved, outside = differences(was, becomes), out_of_gamut(was, reached)
+    moved, outside = picture_delta_e_2000(was, becomes), out_of_gamut(was, reached)
     table = np.stack([moved, outside, np.zeros_like(moved)], axis=-1)
     return LabLink(np.ascontiguousarray(table.reshape(source.table.shape), dtype=np.float32))
 

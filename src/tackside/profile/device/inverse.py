@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tackside.colour.spaces import Floats
+from tackside.profile.device.near import Near
 from tackside.tasks.machine_code import loop
 
 HUE_CARE = 2.0
@@ -53,10 +54,8 @@ class DeviceTable:
         return np.ascontiguousarray(_evened(self._flat))
 
     @cached_property
-    def _tree(self) -> Any:
-        from scipy.spatial import KDTree  # slow to import: kept off the start-up path
-
-        return KDTree(self._evened_flat)
+    def _near(self) -> Near:
+        return Near.of(self._evened_flat)
 
     def at(self, device: ArrayLike) -> Floats:
         """CIELAB (m, 3) of ``device`` (m, channels), between the nodes by multilinear interpolation."""
@@ -70,7 +69,7 @@ class DeviceTable:
         targets = np.asarray(lab, dtype=np.float64).reshape(-1, 3)
         if len(targets) < 2 * WORTH_A_THREAD:
             return self._nearest(targets)
-        _ = self._tree  # made once, before threads would each make their own
+        _ = self._near  # made once, before threads would each make their own
         parts = np.array_split(targets, min(os.cpu_count() or 1, len(targets) // WORTH_A_THREAD))
         with ThreadPoolExecutor(len(parts)) as threads:
             return np.concatenate(list(threads.map(self._nearest, parts)))
@@ -82,7 +81,7 @@ class DeviceTable:
         table, aims = self._flat, targets
         if self.whole_way:
             table, aims = self._evened_flat, _evened(targets)
-        _, near = self._tree.query(_evened(targets), k=STARTS)
+        near = self._near.query(_evened(targets), STARTS)
         steps = np.einsum("mij,mkj->mki", scales, table[near] - aims[:, None, :])
         wanted = wanted_black(targets)
         cost = np.sum(steps**2, axis=-1)

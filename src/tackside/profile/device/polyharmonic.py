@@ -12,7 +12,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -20,23 +19,16 @@ from numpy.typing import ArrayLike
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import Floats
 
-if TYPE_CHECKING:
-    from scipy.interpolate import RBFInterpolator
-
-# Signs make each kernel positive on what a plane cannot hold, so that a smoothing term adds to it.
+# Each by the square of a distance: -r, r² log r, r³. Signs make each positive on what a plane cannot hold, so that a
+# smoothing term adds to it.
 KERNELS: dict[str, Callable[[Floats], Floats]] = {
-    "linear": lambda r: -r,
-    "thin plate": lambda r: r * r * np.log(np.maximum(r, 1e-300)),
-    "cubic": lambda r: r * r * r,
+    "linear": lambda square: -np.sqrt(square),
+    "thin plate": lambda square: 0.5 * square * np.log(np.maximum(square, 1e-300)),
+    "cubic": lambda square: square * np.sqrt(square),
 }
 SMOOTHINGS = (0.0, 1e-4, 3e-4, 1e-3, 3e-3, 1e-2, 3e-2, 1e-1)
-# The same by SciPy's names.
-SCIPY_KERNELS: dict[str, Literal["linear", "thin_plate_spline", "cubic"]] = {
-    "linear": "linear",
-    "thin plate": "thin_plate_spline",
-    "cubic": "cubic",
-}
 MOST_TO_CHOOSE = 400
+ROOM = 1 << 16  # squares of distances worked at a time: half a megabyte
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,14 +46,22 @@ class Polyharmonic:
 
     def at(self, places: ArrayLike) -> Floats:
         """CIELAB (m, 3) at ``places`` (m, d)."""
-        return np.asarray(self._spline(np.asarray(places, dtype=np.float64)))
+        wanted = np.asarray(places, dtype=np.float64)
+        found = _plane_terms(wanted) @ self._weights[len(self.points) :]
+        rows = max(1, ROOM // len(self.points))
+        for top in range(0, len(wanted), rows):
+            part = slice(top, top + rows)
+            kernels = KERNELS[self.kernel](_squares(wanted[part], self.points))
+            found[part] += kernels @ self._weights[: len(self.points)]
+        return np.asarray(found)
 
     @cached_property
-    def _spline(self) -> RBFInterpolator:
-        from scipy.interpolate import RBFInterpolator  # slow to import: kept off the start-up path
-
-        kernel = SCIPY_KERNELS[self.kernel]
-        return RBFInterpolator(self.points, self.lab, kernel=kernel, smoothing=self.smoothing, degree=1)
+    def _weights(self) -> Floats:
+        """Of each kernel, then of the plane's terms, (n + d + 1, 3)."""
+        system = _system(self.points, self.kernel, self.smoothing)
+        wanted = np.zeros((len(system), 3))
+        wanted[: len(self.lab)] = self.lab
+        return np.asarray(np.linalg.solve(system, wanted))
 
 
 def fit_polyharmonic(points: ArrayLike, lab: ArrayLike) -> Polyharmonic:
@@ -87,10 +87,10 @@ def _choose(at: Floats, colours: Floats) -> tuple[str, float]:
     """Kernel and smoothing; one eigendecomposition a kernel serves all smoothings and all patches left out."""
     terms = _plane_terms(at)
     rest = np.linalg.qr(terms, mode="complete").Q[:, terms.shape[1] :]  # what no plane can hold
-    distances = _distances(at, at)
+    apart = _squares(at, at)
     scores: dict[tuple[str, float], float] = {}
     for name, kernel in KERNELS.items():
-        values, vectors = np.linalg.eigh(rest.T @ kernel(distances) @ rest)
+        values, vectors = np.linalg.eigh(rest.T @ kernel(apart) @ rest)
         spread = rest @ vectors
         turned, squares = spread.T @ colours, spread * spread
         for smoothing in SMOOTHINGS:
@@ -102,21 +102,30 @@ def _choose(at: Floats, colours: Floats) -> tuple[str, float]:
 
 def _left_out(at: Floats, colours: Floats, kernel: str, smoothing: float) -> Floats:
     """ΔE00 of each point, predicted from all the others."""
+    count = len(at)
+    inverse = np.linalg.inv(_system(at, kernel, smoothing))[:count, :count]
+    residual = (inverse @ colours) / np.diag(inverse)[:, None]
+    return delta_e_2000(colours, colours - residual)
+
+
+def _system(at: Floats, kernel: str, smoothing: float) -> Floats:
+    """What kernels and plane add up to at each point; the kernels hold nothing that a plane can, (n + d + 1) square."""
     terms = _plane_terms(at)
     count = len(at)
     system = np.zeros((count + terms.shape[1],) * 2)
-    system[:count, :count] = KERNELS[kernel](_distances(at, at)) + smoothing * np.eye(count)
+    system[:count, :count] = KERNELS[kernel](_squares(at, at)) + smoothing * np.eye(count)
     system[:count, count:], system[count:, :count] = terms, terms.T
-    inverse = np.linalg.inv(system)[:count, :count]
-    residual = (inverse @ colours) / np.diag(inverse)[:, None]
-    return delta_e_2000(colours, colours - residual)
+    return system
 
 
 def _plane_terms(points: Floats) -> Floats:
     return np.column_stack([np.ones(len(points)), points])
 
 
-def _distances(one: Floats, other: Floats) -> Floats:
-    from scipy.spatial.distance import cdist  # slow to import: kept off the start-up path
-
-    return np.asarray(cdist(one, other))
+def _squares(one: Floats, other: Floats) -> Floats:
+    """Of the distances between each of (m, d) and each of (n, d), (m, n)."""
+    squares = np.zeros((len(one), len(other)))
+    for axis in range(one.shape[1]):
+        steps = one[:, axis, None] - other[:, axis]
+        squares += np.multiply(steps, steps, out=steps)
+    return squares

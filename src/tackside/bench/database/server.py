@@ -70,6 +70,17 @@ def refusal_of_server(error: BaseException | None, database: object) -> StorageT
     return StorageTrouble("database.server-refuses", bench=str(database), said=said)
 
 
+def hold_form(connection: Connection, *, alone: bool = False) -> None:
+    """Keep the form of the tables as it is until the transaction ends; ``alone``, to change it when all have let go.
+
+    A transaction sees the rows as they were when it began, but the tables as they are: one that is altered under it can
+    look empty (https://www.postgresql.org/docs/current/mvcc-caveats.html). It must be the first statement: any other
+    fixes what is seen before the lock is had (https://www.postgresql.org/docs/current/sql-lock.html).
+    """
+    mode = "ACCESS EXCLUSIVE" if alone else "ACCESS SHARE"
+    connection.exec_driver_sql(f"LOCK TABLE alembic_version IN {mode} MODE")
+
+
 def require_unicode(connection: Connection, database: object) -> None:
     """Raise StorageTrouble where the database cannot hold every letter."""
     encoding = connection.execute(text("SHOW server_encoding")).scalar_one()

@@ -35,7 +35,7 @@ from sqlalchemy.engine import Connection
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from tackside import __version__
-from tackside.bench.database.server import connect_to_server, refusal_of_server
+from tackside.bench.database.server import connect_to_server, hold_form, refusal_of_server
 from tackside.errors import NotFound, StorageTrouble
 from tackside.files.atomic import explain
 from tackside.messages.message import Message
@@ -146,10 +146,17 @@ def form_of(connection: Connection) -> str | None:
 
 
 def require_same_form(connection: Connection, database: Path | str) -> None:
-    """Raise StorageTrouble where another program moved the records, or brought them to a newer form, meanwhile."""
+    """Raise StorageTrouble where another program moved the records, or brought them to another form, since they were
+    opened. It holds until the connection's transaction ends: SQLite shows it the database as it was, and a server lets
+    no other form begin.
+    """
+    if connection.dialect.name == "postgresql":
+        hold_form(connection)
     found = connection.execute(text("SELECT version_num FROM alembic_version")).scalar_one_or_none()
-    if found != HEAD:
+    if found == MOVED:
         raise foreign_form(database, found)
+    if found != HEAD:
+        raise StorageTrouble("database.form-changed", bench=str(database), form=str(found), known=HEAD)
 
 
 def foreign_form(database: Path | str, found: str | None) -> StorageTrouble:
@@ -216,14 +223,20 @@ class Vault:
 
     @contextlib.contextmanager
     def reading(self) -> Iterator[Connection]:
+        """The database as it is at this moment.
+
+        Raises StorageTrouble where the bench was moved elsewhere, or brought to another form, since it was opened: what
+        a newer version wrote may mean something else here.
+        """
         with translated(self.database), self.engine.connect() as connection:
+            require_same_form(connection, self.database)
             yield connection
 
     @contextlib.contextmanager
     def writing(self) -> Iterator[Connection]:
         """Take the write lock at once, commit at the end of the block.
 
-        Raises StorageTrouble where the bench was moved elsewhere, or brought to a newer form, since it was opened.
+        Raises StorageTrouble where the bench was moved elsewhere, or brought to another form, since it was opened.
         """
         writer = self.engine.execution_options(**{WRITES: True})
         with translated(self.database), writer.begin() as connection:

@@ -23,7 +23,7 @@ from tackside import __version__
 from tackside.bench.database.all_tables import all_tables
 from tackside.bench.database.migrations import bring_up_to_date
 from tackside.bench.database.rows import RowTally
-from tackside.bench.database.storage import HEAD, connect, sqlite_url, translated
+from tackside.bench.database.storage import HEAD, connect, require_same_form, sqlite_url, translated
 from tackside.bench.database.tables import line_of
 from tackside.bench.location import DATABASE, FILES, BenchLocation
 from tackside.bench.repositories.kept_files import Shelf
@@ -67,6 +67,7 @@ def check_bench(place: BenchLocation, say: Say = lambda _: None) -> CheckedBench
     engine = _opened(place)
     survey, rows = Soundness(), 0
     with translated(place.database), engine.connect() as connection:
+        require_same_form(connection, place.database)
         survey.flaws += flaws_of_database(connection)
         for table in all_tables():
             rows += sum(1 for _ in survey.sound_rows(connection, table))
@@ -89,6 +90,7 @@ def back_up(place: BenchLocation, out: str | os.PathLike[str], say: Say = lambda
         zipfile.ZipFile(temporary, "w", zipfile.ZIP_DEFLATED, compresslevel=1) as archive,
     ):
         with translated(place.database), engine.connect() as connection:
+            require_same_form(connection, place.database)
             counted = {
                 table.name: _write_table(archive, connection, table, survey, say) for table in all_tables()
             }

@@ -71,6 +71,7 @@ def move_bench(source: BenchLocation, target: BenchLocation, say: Say = lambda _
         if not _is_one_folder(source, target):
             survey.flaws += _lacking(survey.named, source.folder, target.folder)
         with translated(target.database), new.execution_options(**{WRITES: True}).begin() as there:
+            require_same_form(there, target.database)
             rows = _copy_rows(here, there, target, say)
         if target.url is not None:
             point_to(target)

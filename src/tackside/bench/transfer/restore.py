@@ -21,7 +21,17 @@ from sqlalchemy.engine import Connection
 from tackside.bench.database.all_tables import all_tables
 from tackside.bench.database.migrations import bring_up_to_date, knows, make_form, upgrade_form
 from tackside.bench.database.rows import Row, fill, is_empty, rows_of, tables_in, tally_of
-from tackside.bench.database.storage import HEAD, WRITES, connect, sqlite_url, translated
+from tackside.bench.database.storage import (
+    HEAD,
+    MOVED,
+    WRITES,
+    connect,
+    foreign_form,
+    form_of,
+    require_same_form,
+    sqlite_url,
+    translated,
+)
 from tackside.bench.location import ASIDE, DATABASE, FILES, BenchLocation, point_to
 from tackside.bench.repositories.kept_files import Shelf
 from tackside.bench.transfer.backup import Backed, Say
@@ -80,10 +90,14 @@ def _aside(folder: Path) -> Iterator[Path]:
 
 
 def _require_no_records(target: BenchLocation) -> None:
+    """Nor a bench that another version may write to: its files would be there before its rows are refused."""
     if target.url is None and not (target.folder / DATABASE).is_file():
         return
     engine = connect(sqlite_url(target.folder / DATABASE) if target.url is None else target.url)
     with translated(target.database), engine.connect() as connection:
+        form = form_of(connection)
+        if form is not None and (form == MOVED or not knows(form)):
+            raise foreign_form(target.database, form)
         found = tables_in(connection)
         if found and ({each.name for each in found} != _names() or not is_empty(connection)):
             raise _records_there(target)
@@ -129,6 +143,7 @@ def _take_in(aside: Path, manifest: Manifest, target: BenchLocation) -> None:
             connect(sqlite_url(aside / DATABASE)).connect() as here,
             engine.execution_options(**{WRITES: True}).begin() as there,
         ):
+            require_same_form(there, target.database)
             if not is_empty(there):  # another program began to work on it meanwhile
                 raise _records_there(target)
             for table in all_tables():

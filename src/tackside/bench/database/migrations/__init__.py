@@ -8,6 +8,7 @@ from sqlalchemy import Engine, inspect, text
 from sqlalchemy.engine import Connection
 
 from tackside.bench.database.all_tables import all_tables
+from tackside.bench.database.server import hold_form
 from tackside.bench.database.storage import HEAD, MOVED, WRITES, foreign_form, form_of
 from tackside.errors import NotFound, StorageTrouble
 
@@ -30,6 +31,8 @@ def bring_up_to_date(engine: Engine, database: Path | str, *, create: bool = Tru
         if found is None and not create:
             raise NotFound("database.none-there", bench=str(database))
     with engine.execution_options(**{WRITES: True}).begin() as connection:
+        if found is not None and connection.dialect.name == "postgresql":
+            hold_form(connection, alone=True)
         found = _current(connection, database)  # another process may have been quicker
         if found is None:
             _make_newest(connection)

@@ -96,6 +96,14 @@ TEXTS: dict[str, Entry] = {
         "the bench {bench} was made by a newer Tackside (its form is {form}, this one knows {known})",
         "install the newer version; nothing was changed",
     ),
+    "database.form-changed": Fault(
+        "another version of Tackside changed the form of the bench {bench} while this one had it open "
+        "(its form is {form}, this one knows {known})",
+        Where(
+            "run this again with the newer version; what was kept before is safe",
+            "stop this workbench and start it with the newer version; what was kept before is safe",
+        ),
+    ),
     # Places.
     "database.no-url": Fault(
         "that is no URL of a database", "write it as postgresql://user@host/name?files=FOLDER"

@@ -53,7 +53,7 @@ ALLOWED = {
             "bench/transfer/exchange.py", "bench/transfer/move.py", "card/series/series.py",
             "cli/without_terminal/only_one.py", "run/ink/kept_tones.py",
             "tasks/artifacts.py", "tasks/kept_array.py", "tasks/machine_code.py", "tasks/parallel.py",
-            "web/safety/secret.py", "web/views/cards/card_thumbnail.py",
+            "tasks/work_folder.py", "web/safety/secret.py", "web/views/cards/card_thumbnail.py",
             "web/views/scan.py", "workflow/prepared/live_proof.py", "workflow/prepared/scan_view.py",
             "workflow/profiles/install.py", "workflow/read.py", "workflow/scanning/left_job.py",
         ),

@@ -91,7 +91,7 @@ def form_in(bench: Path) -> str:
 
 def stocks_in(bench: Path) -> dict[str, str | None]:
     """Each stock's name in the newer form, and what that form says of it."""
-    return {row[0]: row[1] for row in _asked(bench, "SELECT name, origin FROM stock")}
+    return {row.name: row.origin for row in _asked(bench, "SELECT name, origin FROM stock")}
 
 
 def _asked(bench: Path, question: str) -> Sequence[Row[tuple[Any, ...]]]:

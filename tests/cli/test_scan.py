@@ -133,11 +133,11 @@ def test_a_scanner_that_lies_leaves_no_reading_and_no_file(call: Caller, made: t
     assert scanner.open_jobs == set()
 
 
-def test_ctrl_c_cancels_the_scan_at_the_scanner(
-    call: Caller, made: tuple[Path, Glass], tmp_path: Path
-) -> None:
-    trial, glass = next(iter(made[1].items()))
-    aside = tmp_path / "aside"
+@contextlib.contextmanager
+def hanging(
+    call: Caller, glass: np.ndarray, trial: str, aside: Path
+) -> Iterator[tuple[subprocess.Popen[str], list[str]]]:
+    """A scan that waits for its scanner, as it does when a person presses Ctrl-C; and what its scanner was asked."""
     aside.mkdir()
     with scanner_of(glass, lie="hangs") as scanner:
         command = [sys.executable, "-m", "tackside", "--bench", str(call.folder), "scan", trial]
@@ -149,20 +149,50 @@ def test_ctrl_c_cancels_the_scan_at_the_scanner(
             # What runs in a shell's background is born deaf to it, and so would be its child.
             preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
         )
-        deadline = time.monotonic() + 60
-        while not any("NextDocument" in each for each in scanner.asked):
-            assert time.monotonic() < deadline
-            time.sleep(0.05)
-        time.sleep(1.0)  # it waits for the scanner now, as it does when a person presses
-        assert list(aside.glob("tackside-*"))
+        with process:
+            deadline = time.monotonic() + 60
+            while not any("NextDocument" in each for each in scanner.asked):
+                assert time.monotonic() < deadline
+                time.sleep(0.05)
+            time.sleep(1.0)
+            try:
+                yield process, scanner.asked
+            finally:
+                process.kill()
+
+
+def test_ctrl_c_cancels_the_scan_at_the_scanner(
+    call: Caller, made: tuple[Path, Glass], tmp_path: Path
+) -> None:
+    trial, glass = next(iter(made[1].items()))
+    with hanging(call, glass, trial, tmp_path / "aside") as (process, asked):
+        assert list(call.folder.glob("cache/work-*"))
         process.send_signal(signal.SIGINT)
         _, said = process.communicate(timeout=60)
+        assert "DELETE /eSCL/ScanJobs/job-1" in asked
     assert process.returncode == 130, said
     last = said.replace("\r", "\n").strip().splitlines()[-1]
     assert "stopped" in last
     assert not [word for word in ("Traceback", "Warning", "Error") if word in said]
-    assert list(aside.iterdir()) == []
-    assert "DELETE /eSCL/ScanJobs/job-1" in scanner.asked
+    assert list((tmp_path / "aside").iterdir()) == []
+    assert list(call.folder.glob("cache/work-*")) == []
+
+
+def test_what_a_killed_scan_leaves_is_cleared_away_by_the_next_one(
+    call: Caller, made: tuple[Path, Glass], tmp_path: Path
+) -> None:
+    trial, glass = next(iter(made[1].items()))
+    with hanging(call, glass, trial, tmp_path / "aside") as (process, _):
+        (left,) = call.folder.glob("cache/work-*")
+        with scanner_of(glass) as scanner:
+            call.document("scan", trial, "--from", scanner.address)
+            assert left.is_dir()  # it still runs
+            process.kill()
+            process.wait(timeout=60)
+            assert left.is_dir()
+            call.document("scan", trial)
+    assert list(call.folder.glob("cache/work-*")) == []
+    assert list((tmp_path / "aside").iterdir()) == []
 
 
 def test_slips_of_a_call_are_told(call: Caller) -> None:

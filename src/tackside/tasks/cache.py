@@ -17,6 +17,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from tackside.tasks.work_folder import PREFIX, clear_left
+
 MOST_BYTES = 4 * 1024**3
 LONGEST_UNUSED = 90 * 24 * 3600.0
 IN_USE = 3600.0  # seconds; a page that was opened fetches its parts for as long as it is looked at
@@ -25,7 +27,6 @@ NOTED = 300.0  # a use is noted so often at most: a page asks for many parts
 FOLDER = "cache"
 _PRUNED = ".pruned"
 _GONE = ".gone-"
-_WORK = "work-"  # a worker's own folder, which its keeper removes
 _PART = ".part"
 _KEPT_BY_OTHERS = frozenset({"rejudge"})  # ``tasks.parallel`` clears it by itself
 
@@ -83,6 +84,7 @@ def prune(
     ``most_bytes``. What cannot be removed stays and is counted.
     """
     moment = time.time() if now is None else now
+    clear_left(cache)
     _sweep(cache, moment - in_use)
     entries = sorted(entries_of(cache), key=lambda entry: entry.used)
     left, removed, removed_bytes = sum(entry.size for entry in entries), 0, 0
@@ -99,7 +101,7 @@ def prune(
 def entries_of(cache: Path) -> Iterator[CacheEntry]:
     """All entries, except what is being made and what a worker works in."""
     for room in _inside(cache):
-        if room.name.startswith((".", _WORK)) or room.name in _KEPT_BY_OTHERS:
+        if room.name.startswith((".", PREFIX)) or room.name in _KEPT_BY_OTHERS:
             continue
         if not room.is_dir(follow_symlinks=False):
             yield from _entry(room)

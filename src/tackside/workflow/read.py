@@ -40,7 +40,7 @@ def read_print(
     if any(file.is_document for file in files):
         from tackside.workflow.arrived.pages import taken_apart  # seldom needed
 
-        with taken_apart(files) as pages:
+        with taken_apart(bench, files) as pages:
             return read_print(
                 bench, trial, pages, device=device, scanner=scanner, progress=progress, made=made
             )

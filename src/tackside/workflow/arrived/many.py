@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
 from tackside.bench.store import Bench
 from tackside.errors import NotFound, TacksideError
 from tackside.records import Reading
+from tackside.tasks.cache import FOLDER
+from tackside.tasks.work_folder import work_folder
 from tackside.workflow.arrived.by_tag import sorted_by_tag
 from tackside.workflow.arrived.pages import Fault, pages_of
 from tackside.workflow.progress import Progress, part, unheard
@@ -40,8 +40,8 @@ def read_prints(
     One file that is of no use does not keep the others from being read. ``made``: how the one file was scanned here.
     """
     readings: list[Reading] = []
-    with tempfile.TemporaryDirectory(prefix="tackside-") as folder:
-        pages, faults = pages_of(files, Path(folder))
+    with work_folder(bench.folder / FOLDER) as folder:
+        pages, faults = pages_of(files, folder)
         found = sorted_by_tag(pages, part(progress, 0.0, 0.4))
         faults += found.faults
         for number, (trial, its) in enumerate(found.by_trial.items()):

@@ -3,24 +3,26 @@
 from __future__ import annotations
 
 import contextlib
-import tempfile
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from tackside.bench.store import Bench
 from tackside.errors import TacksideError
+from tackside.tasks.cache import FOLDER
+from tackside.tasks.work_folder import work_folder
 from tackside.workflow.sent_files import SentFile
 
 Fault = tuple[SentFile, TacksideError]
 
 
 @contextlib.contextmanager
-def taken_apart(files: Sequence[SentFile]) -> Iterator[Sequence[SentFile]]:
+def taken_apart(bench: Bench, files: Sequence[SentFile]) -> Iterator[Sequence[SentFile]]:
     """The files, each PDF among them replaced by the pictures of its pages, which lie there for the block alone.
 
     Raises BadImage, BadScan where a page is no scan.
     """
-    with tempfile.TemporaryDirectory(prefix="tackside-") as folder:
-        found, faults = pages_of(files, Path(folder))
+    with work_folder(bench.folder / FOLDER) as folder:
+        found, faults = pages_of(files, folder)
         if faults:
             raise faults[0][1]
         yield found

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import tempfile
 from dataclasses import dataclass
-from pathlib import Path
 
 from tackside.bench.store import Bench
 from tackside.errors import ScanStopped, TacksideError
 from tackside.records import Reading
+from tackside.tasks.cache import FOLDER
+from tackside.tasks.work_folder import work_folder
 from tackside.workflow.arrived.many import read_prints
 from tackside.workflow.judge import Judged, judge_print
 from tackside.workflow.progress import Progress, part, unheard
@@ -41,10 +41,8 @@ def scan_and_judge(
     ``device`` and ``scanner`` as for ``read_print``. Raises what scanning raises, and of a named trial what reading and
     judging raise; else each sheet that cannot be read is a fault.
     """
-    with tempfile.TemporaryDirectory(prefix="tackside-") as folder:
-        made = scan_sheet(
-            bench, order, Path(folder), trial=trial, progress=part(progress, 0.0, 0.6), stop=stop
-        )
+    with work_folder(bench.folder / FOLDER) as folder:
+        made = scan_sheet(bench, order, folder, trial=trial, progress=part(progress, 0.0, 0.6), stop=stop)
         if stop():
             raise ScanStopped("scanning.stopped")
         hear = part(progress, 0.6, 1.0)

@@ -9,11 +9,9 @@ import secrets
 import shutil
 import threading
 import time
-from collections.abc import Iterator
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
-from pathlib import Path
 from typing import Any
 
 from tackside.bench.repositories.jobs import Job
@@ -21,6 +19,7 @@ from tackside.bench.store import Bench
 from tackside.errors import TacksideError
 from tackside.messages.message import Message
 from tackside.tasks.cache import FOLDER, prune_now_and_then
+from tackside.tasks.work_folder import clear_left, work_folder
 from tackside.web.jobs.engine.kinds import KINDS, Lane
 from tackside.web.jobs.engine.worker import wait_for_job
 
@@ -113,7 +112,7 @@ class Runner:
         kind = KINDS[job.kind]
         end: tuple[Any, ...] | None = None
         try:
-            with self._workshop() as work:
+            with work_folder(self._bench.folder / FOLDER) as work:
                 worker.line.send(
                     {
                         "bench": str(self._bench.folder),
@@ -183,19 +182,10 @@ class Runner:
         theirs.close()
         return Worker(process, ours)
 
-    @contextlib.contextmanager
-    def _workshop(self) -> Iterator[Path]:
-        """A folder for the worker's own files, removed even where the worker was killed."""
-        folder = self._bench.folder / "cache" / f"work-{secrets.token_hex(6)}"
-        folder.mkdir(parents=True)
-        try:
-            yield folder
-        finally:
-            shutil.rmtree(folder, ignore_errors=True)
-
     def _sweep(self) -> None:
         """Remove what a killed program left behind."""
-        for left in (*self._bench.folder.glob("cache/work-*"), *self._bench.folder.glob("incoming/*")):
+        clear_left(self._bench.folder / FOLDER)
+        for left in self._bench.folder.glob("incoming/*"):
             with contextlib.suppress(OSError):
                 if time.time() - left.stat().st_mtime > SWEEP_AFTER_SECONDS:
                     shutil.rmtree(left) if left.is_dir() else left.unlink()

@@ -18,8 +18,16 @@ from tackside.picture.choose.cards import CardProfile, CardReading
 from tackside.picture.choose.choose import Choice, choose, score_of
 from tackside.picture.choose.contact_sheet import as_html, as_image, contact_sheet
 from tackside.picture.choose.samples import sampled
-from tackside.picture.choose.way_table import NODES, WayTable, between, node_lab, sample_way
-from tackside.picture.file.colours import Space, cell_lab, colours_of, count, reduced
+from tackside.picture.choose.way_table import (
+    NODES,
+    WayTable,
+    _at_cells,
+    between,
+    between_for_cells,
+    node_lab,
+    sample_way,
+)
+from tackside.picture.file.colours import CELLS, Space, cell_lab, colours_of, count, reduced
 from tackside.picture.proof.advice import IntentVariant
 from tackside.picture.proof.figures import compare
 from tackside.picture.proof.ways import PrintWay, ways_of
@@ -272,3 +280,15 @@ def test_node_lab_ends_in_black_and_white() -> None:
     assert lab[0] == pytest.approx([0, 0, 0], abs=0.1)
     assert lab[-1] == pytest.approx([100, 0, 0], abs=0.1)
     assert asdict(table().figures(colours_of(FOLDER / "coffee.png"))[0])
+
+
+def test_all_cells_are_interpolated_as_any_are() -> None:
+    printed = np.random.default_rng(3).uniform(-50, 100, (NODES**3, 3)).astype(np.float32)
+    alone = between_for_cells(np.arange(CELLS)) @ printed
+    assert _at_cells(printed) == pytest.approx(alone, abs=1e-3)
+    corner = np.array([[0, 0, 0], [255, 255, 255], [255, 0, 10]], dtype=np.uint8)
+    at_nodes = between(corner[:2]) @ printed
+    assert at_nodes == pytest.approx(printed[[0, -1]])
+    shares = between(np.random.default_rng(4).integers(0, 256, (500, 3), dtype=np.uint8)).shares
+    assert shares.sum(axis=1) == pytest.approx(np.ones(500), abs=1e-5)
+    assert shares.min() >= 0

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from tackside.colour.difference import picture_delta_e_2000
 from tackside.colour.spaces import Floats
-from tackside.picture.file.colours import Colours, Pixels, Space, cell_lab, cell_rgb
+from tackside.picture.file.colours import LEVEL_CODES, LEVELS, Colours, Pixels, Space, cell_lab, cell_rgb
 from tackside.picture.proof.figures import (
     COLOURED_C,
     KEPT,
@@ -100,12 +100,11 @@ class WayTable:
     def _cells(self) -> tuple[Table, NDArray[np.int16]]:
         """What is summed, (32768, ways × COLUMNS), and the ΔE00 in steps of BIN, (ways, 32768)."""
         original = _Original.of(cell_lab(self.space))
-        to_cells = _between(cell_rgb() * 255)
         sums = np.empty((len(original.lab), len(self.ways) * COLUMNS), dtype=np.float32)
         bins = np.empty((len(self.ways), len(original.lab)), dtype=np.int16)
 
         def work(way: int) -> None:
-            printed = np.asarray(to_cells @ self.printed[way], dtype=np.float64)
+            printed = _at_cells(self.printed[way])
             sums[:, way * COLUMNS : (way + 1) * COLUMNS], bins[way] = _of_cells(original, printed)
 
         with ThreadPoolExecutor(os.cpu_count()) as pool:
@@ -176,11 +175,35 @@ def between(rgb: Pixels) -> Between:
 
 def _between(codes: Floats) -> Between:
     low = np.minimum(np.searchsorted(NODE_CODES, codes, side="right") - 1, NODES - 2)
-    part = (codes - NODE_CODES[low]) / (NODE_CODES[low + 1] - NODE_CODES[low])
-    corner = np.array([[r, g, b] for r in (0, 1) for g in (0, 1) for b in (0, 1)])
-    places = (low[:, None, :] + corner) @ np.array([NODES * NODES, NODES, 1])
-    shares = np.prod(np.where(corner == 1, part[:, None, :], 1 - part[:, None, :]), axis=2)
-    return Between(places, shares.astype(np.float32))
+    part = ((codes - NODE_CODES[low]) / (NODE_CODES[low + 1] - NODE_CODES[low])).astype(np.float32)
+    ends = np.stack(
+        [1 - part, part], axis=2
+    )  # the shares of an axis' two ends; a corner's is the product of three
+    shares = ends[:, 0, :, None, None] * ends[:, 1, None, :, None] * ends[:, 2, None, None, :]
+    steps = np.array([NODES * NODES, NODES, 1])
+    corners = [r * steps[0] + g * steps[1] + b for r in (0, 1) for g in (0, 1) for b in (0, 1)]
+    return Between((low @ steps)[:, None] + corners, shares.reshape(-1, 8))
+
+
+def _at_cells(nodes: Table) -> Table:
+    """Values (32768, 3) at all cells of those at the nodes (17³, 3), linear along each axis: one axis after the other,
+    as the cells lie on a grid too."""
+    step = _cell_shares()
+    red = (step @ nodes.reshape(NODES, -1)).reshape(LEVELS, NODES, -1)
+    green = (step @ red).reshape(LEVELS * LEVELS, NODES, 3)
+    blue = green.transpose(0, 2, 1).reshape(-1, NODES) @ step.T
+    return np.ascontiguousarray(blue.reshape(-1, 3, LEVELS).transpose(0, 2, 1)).reshape(-1, 3)
+
+
+@lru_cache(maxsize=1)
+def _cell_shares() -> Table:
+    """What each level of the cells has of each node along an axis, (32, 17)."""
+    low = np.minimum(np.searchsorted(NODE_CODES, LEVEL_CODES, side="right") - 1, NODES - 2)
+    part = (LEVEL_CODES - NODE_CODES[low]) / (NODE_CODES[low + 1] - NODE_CODES[low])
+    shares = np.zeros((LEVELS, NODES), np.float32)
+    level = np.arange(LEVELS)
+    shares[level, low], shares[level, low + 1] = 1 - part, part
+    return shares
 
 
 def between_for_cells(cells: NDArray[np.intp]) -> Between:
@@ -194,17 +217,19 @@ class _Original:
     neutral (n,).
     """
 
-    lab: Floats
-    chroma: Floats
-    hue: Floats
+    lab: Table
+    chroma: Table
+    hue: Table
     neutral: NDArray[np.bool_]
 
     @classmethod
     def of(cls, lab: Floats) -> _Original:
-        return cls(lab, _length(lab[:, 1:]), np.arctan2(lab[:, 2], lab[:, 1]), _neutral(lab))
+        single = lab.astype(np.float32)
+        hue = np.arctan2(single[:, 2], single[:, 1])
+        return cls(single, _length(single[:, 1:]), hue, _neutral(lab))
 
 
-def _of_cells(original: _Original, printed: Floats) -> tuple[Table, NDArray[np.int16]]:
+def _of_cells(original: _Original, printed: Table) -> tuple[Table, NDArray[np.int16]]:
     """What is summed (32768, COLUMNS) and the ΔE00 in steps of BIN (32768,) of one way."""
     sums = np.zeros((len(printed), COLUMNS), dtype=np.float32)
     differences = picture_delta_e_2000(original.lab, printed)

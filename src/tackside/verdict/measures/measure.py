@@ -8,6 +8,7 @@ known of their direction in colour, so a third of the variance falls to each of 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from statistics import median
@@ -184,9 +185,12 @@ def _end(
 def _steps(value: Floats, lightness: Floats, noise: Floats) -> _Steps:
     """Walk inwards; a step counts once it is visibly, and surely, away from the last that counted."""
     last, told_apart, opens_at = 0, 0, abs(float(value[-1] - value[0]))
-    for i in range(1, len(value)):
-        sure = 2 * np.hypot(noise[i], noise[last])
-        if abs(lightness[i] - lightness[last]) >= max(JUST_VISIBLE, sure):
+    light, spread = (
+        lightness.tolist(),
+        noise.tolist(),
+    )  # NumPy gives out single numbers slowly
+    for i in range(1, len(light)):
+        if abs(light[i] - light[last]) >= max(JUST_VISIBLE, 2 * math.hypot(spread[i], spread[last])):
             if told_apart == 0:
                 opens_at = abs(float(value[i] - value[0]))
             told_apart, last = told_apart + 1, i

@@ -18,7 +18,9 @@ from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
 from tackside.errors import BadImage, BadProfile
-from tackside.picture.file.open import open_picture
+from tackside.files.image import image_in
+from tackside.picture.file.open import Picture, kind_of, open_picture
+from tackside.profile.icc.inspect import device_colour_space
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.profile.link.convert import embedded_profile, require_usable, rgb_to_lab_by_profile
 from tackside.profile.link.convert_picture import convert_image_rgb, thumbnail_of
@@ -26,8 +28,11 @@ from tackside.profile.link.convert_picture import convert_image_rgb, thumbnail_o
 LEVELS = 32  # cells an axis
 CELLS = LEVELS**3
 SHIFT = 3  # 8 bits to 5
-# A picture reduced into this square keeps its colours; 6000 pixels come down eightfold while decoding.
+# A picture reduced into this square keeps its colours.
 REDUCED_PX = 640
+# A JPEG of 3840 pixels and more comes down eightfold while it is decoded, a smaller one four- or twofold, to this on
+# its longer side at least. To make it fit REDUCED_PX, decoded fourfold and brought down again, takes a sixth longer.
+BLOCKS, LEAST_PX = (8, 4, 2), 480
 MOST_PAIRS = 2000
 LEVEL_CODES: Floats = np.arange(LEVELS, dtype=np.float64) * 8 + 3.5
 LEVEL_CODES[-1] = 255
@@ -56,21 +61,38 @@ class Colours:
     pairs: Pixels
 
 
-def reduced(path: Path, within_px: int = REDUCED_PX, *, upright: bool = False) -> tuple[Pixels, Space]:
-    """A picture reduced to fit a square: opaque RGB (h, w, 3) of 8 bits, and the space of its numbers.
+def reduced(path: Path, within_px: int | None = None, *, upright: bool = False) -> tuple[Pixels, Space]:
+    """A picture reduced: opaque RGB (h, w, 3) of 8 bits, and the space of its numbers.
 
+    To fit a square of ``within_px``; without, as its colours ask, which for a JPEG costs least by its own blocks.
     The picture is turned as its EXIF data ask only where ``upright``. Raises BadImage.
     """
-    open_picture(path)
+    opened = open_picture(path)
+    block = None if upright or within_px is not None else _block(opened)
+    side = within_px or REDUCED_PX
     try:
-        image = thumbnail_of(
-            path, within_px, height=within_px, size="down", no_rotate=not upright, fail_on="truncated"
-        )
+        if block is not None:
+            image = image_in(path, access="sequential", fail_on="truncated", shrink=block)
+        elif opened.profile is not None and device_colour_space(opened.profile) == "CMYK":
+            # libvips' thumbnail would take the inks to RGB by the profile, and leave that at the RGB.
+            image = opened.in_space(opened.stream(), "srgb").thumbnail_image(side, height=side, size="down")
+        else:
+            image = thumbnail_of(
+                path, side, height=side, size="down", no_rotate=not upright, fail_on="truncated"
+            )
         image = _as_rgb(image)
         space = Space(embedded_profile(image) or working_space_profile("srgb"))
         return np.asarray(image.numpy(), dtype=np.uint8), space
     except pyvips.Error as error:
         raise BadImage("picture.breaks-off", file=str(path)) from error
+
+
+def _block(picture: Picture) -> int | None:
+    """By how many pixels each way a JPEG is reduced while it is decoded; None for others, small and huge ones."""
+    longest = max(picture.size_px)
+    if kind_of(picture.path) != "JPEG" or longest // BLOCKS[0] > 2 * REDUCED_PX:
+        return None
+    return next((block for block in BLOCKS if longest // block >= LEAST_PX), None)
 
 
 def colours_of(path: Path) -> Colours:

@@ -197,20 +197,21 @@ def window(scan: ScanImage, sheet_map: SheetMap, box: Box, margin_mm: float = 0.
 def _matrix_of(profile: bytes, bits: int) -> _Matrix | None:
     levels = np.linspace(0.0, 1.0, _NODES)
     top = 2**bits - 1
-    curves, columns = [], []
+    ramps = np.zeros((3, _NODES, 3))
     for band in range(3):
-        ramp = np.zeros((_NODES, 3))
-        ramp[:, band] = levels
-        xyz = lab_to_xyz(rgb_to_lab_by_profile(ramp, profile))
+        ramps[band, :, band] = levels
+    steps = np.linspace(0, top, _TRIED).astype(np.int64)
+    tried = np.stack(np.meshgrid(steps, steps, steps), axis=-1).reshape(-1, 3)
+    # All at once: what LittleCMS makes ready for a profile takes far longer than so few colours do.
+    every = rgb_to_lab_by_profile(np.concatenate([ramps.reshape(-1, 3), tried / top]), profile)
+    curves, columns = [], []
+    for xyz in lab_to_xyz(every[: 3 * _NODES]).reshape(ramps.shape):
         along = (xyz - xyz[0]) @ (xyz[-1] - xyz[0])
         if along[-1] <= 0:
             return None
         curves.append(np.interp(np.arange(top + 1) / top, levels, along / along[-1]))
         columns.append(xyz[-1] - xyz[0])
     matrix = _Matrix(np.array(curves, dtype=np.float32), np.column_stack(columns).astype(np.float32))
-    steps = np.linspace(0, top, _TRIED).astype(np.int64)
-    tried = np.stack(np.meshgrid(steps, steps, steps), axis=-1).reshape(-1, 3)
-    exact = rgb_to_lab_by_profile(tried / top, profile)
     light = np.stack([matrix.curves[band][tried[:, band]] for band in range(3)], axis=-1)
     ours = xyz_to_lab(np.maximum(np.asarray(light @ matrix.columns.T, dtype=np.float64), 0.0))
-    return matrix if float(delta_e_76(exact, ours).max()) <= _CLOSE else None
+    return matrix if float(delta_e_76(every[3 * _NODES :], ours).max()) <= _CLOSE else None

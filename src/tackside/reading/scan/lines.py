@@ -21,6 +21,7 @@ from math import sqrt
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
 from tackside.messages.message import Message
@@ -38,6 +39,7 @@ ENDS = 0.12  # of a line's length, left out at each end
 LEAST_CONTRAST = 0.05
 # Of the normal distribution: where 60 % is passed, and from where 10 % to where 90 % is.
 SIXTY, TEN_TO_NINETY = 0.253347, 2.563103
+_SHARES = np.array([0.1, 0.5, 0.6, 0.9])  # of the way from the ground to the line
 FEATHER_SHARE = 0.95
 # What one sampling of an edge makes of its blurriness, as one standard uncertainty: this share of how far the
 # blurriness stays below so many pixels, from which on any sampling tells it (this project's own figures, by sampling
@@ -185,30 +187,33 @@ def measure(
         return None
     away = (ground[band] - profiles[..., band]) / step  # 0 on the ground, 1 in the line
     light = step < 0  # a light line in ink: shares count from the lightest, so from the line
-    levels = {share: (1.0 - share if light else share) for share in (0.1, 0.5, 0.6, 0.9)}
-    sides = {
-        share: (_crossings(away[:, middle::-1], level), _crossings(away[:, middle:], level))
-        for share, level in levels.items()
-    }
-    before, after = (each * STEP_MM for each in sides[0.6])
-    whole = np.isfinite(before) & np.isfinite(after)
+    shares = 1.0 - _SHARES if light else _SHARES
+    outwards = np.concatenate([away[:, middle::-1], away[:, middle:]])
+    # Shares, sides, rows: where each is first passed.
+    tenth, half, edge, most = _crossings(outwards, shares).reshape(len(shares), 2, -1) * STEP_MM
+    whole = np.isfinite(edge).all(axis=0)
     if whole.sum() < ROWS // 2:
         return None
-    blurs = [np.abs(sides[0.1][side] - sides[0.9][side]) * STEP_MM for side in (0, 1)]
-    rows = np.arange(len(before))[whole]
-    off = [edge[whole] - np.polyval(np.polyfit(rows, edge[whole], 1), rows) for edge in (before, after)]
+    off = _off_their_lines(np.flatnonzero(whole), edge[:, whole])
     paper = float(max(ground[band], line[band]))
-    blurriness = 1000 * float(np.nanmean(np.concatenate(blurs)))
+    blurriness = 1000 * float(np.nanmean(np.abs(tenth - most)))
     return PrintedLine(
         asked=1000 * target.width_mm,
-        width=1000 * float(np.mean(before[whole] + after[whole])),
+        width=1000 * float(edge[:, whole].sum(axis=0).mean()),
         blurriness=blurriness,
-        raggedness=1000 * float(np.mean([np.std(edge) for edge in off])),
-        feathering=1000 * float(np.mean([np.quantile(edge, FEATHER_SHARE) for edge in off])),
+        raggedness=1000 * float(off.std(axis=1).mean()),
+        feathering=1000 * float(np.quantile(off, FEATHER_SHARE, axis=1).mean()),
         contrast=abs(step) / paper,
-        width_half=1000 * STEP_MM * float(np.nanmean(sides[0.5][0] + sides[0.5][1])),
+        width_half=1000 * float(np.nanmean(half[0] + half[1])),
         phase_sd=phase_sd_um(blurriness, 1000 / sheet_map.px_per_mm, _phases_met(sheet_map, target)),
     )
+
+
+def _off_their_lines(at: NDArray[np.intp], edges: Floats) -> Floats:
+    """How far ``edges`` (k, n), seen at ``at`` (n,), lie off the straight line of least squares through each."""
+    x = at - at.mean()
+    off = edges - edges.mean(axis=1, keepdims=True)
+    return np.asarray(off - np.outer(off @ x / (x @ x), x))
 
 
 def phase_sd_um(blurriness_um: float, pixel_um: float, phases: float) -> float:
@@ -240,12 +245,15 @@ def _profiles(part: Window, target: Target) -> tuple[Floats, Floats]:
     return part.at(np.array(box.centre) + offsets, cv2.INTER_CUBIC), np.asarray(steps, dtype=np.float64)
 
 
-def _crossings(outwards: Floats, level: float) -> Floats:
-    """Steps from the middle to where each profile (n, m) first falls below ``level``, interpolated; NaN: never."""
-    below = outwards <= level
-    first = np.argmax(below, axis=1)
+def _crossings(outwards: Floats, levels: Floats) -> Floats:
+    """Steps (k, n) from the middle to where profiles (n, m) first fall below each of ``levels`` (k,), interpolated;
+    NaN: never, or there already.
+    """
+    below = outwards <= levels[:, None, None]
+    first = below.argmax(axis=-1)  # 0 where it never does, too
     rows = np.arange(len(outwards))
     before = np.maximum(first - 1, 0)
     high, low = outwards[rows, before], outwards[rows, first]
-    share = np.where(high > low, (high - level) / np.where(high > low, high - low, 1.0), 0.0)
-    return np.where(below.any(axis=1) & (first > 0), before + share, np.nan)
+    fall = np.where(high > low, high - low, 1.0)
+    share = np.where(high > low, (high - levels[:, None]) / fall, 0.0)
+    return np.where(first > 0, before + share, np.nan)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.signal import lombscargle
 
-from tackside.reading.quality.banding import strongest
+from tackside.reading.quality.banding import _alike, _spectrum, strongest
 
 
 def patches(period_mm: float, amplitude: float, seed: int = 3) -> list[tuple[np.ndarray, np.ndarray]]:
@@ -48,3 +48,26 @@ def test_noise_and_mottle_have_no_period() -> None:
     walk = [(at, 50 + np.cumsum(0.05 * rng.standard_normal(48))) for at, _ in patches(1.0, 0.0)]
     found = strongest(walk)
     assert found is None or not found.certain
+
+
+def test_the_spectrum_is_that_of_least_squares_with_every_mean_free() -> None:
+    # Patches of two sizes, one of them with a place left out: a column for each one's mean, and a sine and a cosine.
+    groups = [(at, level) for at, level in patches(1.3, 0.4)[:5]]
+    groups += [(at[:31] + 0.37, level[:31]) for at, level in patches(1.3, 0.4, seed=8)[5:8]]
+    groups.append((np.delete(groups[0][0], 9) + 99.0, np.delete(groups[0][1], 9)))
+    frequencies = np.linspace(0.2, 2.6, 25)
+    power, amplitude = _spectrum(_alike(groups), frequencies)
+    at, level = (np.concatenate(part) for part in zip(*groups, strict=True))
+    means = np.repeat(np.eye(len(groups)), [len(place) for place, _ in groups], axis=0)
+    left = level - means @ np.linalg.lstsq(means, level)[0]
+    for number, frequency in enumerate(frequencies):
+        waves = np.column_stack([np.sin(2 * np.pi * frequency * at), np.cos(2 * np.pi * frequency * at)])
+        solved, squares, *_ = np.linalg.lstsq(np.hstack([waves, means]), level)
+        assert amplitude[number] == pytest.approx(np.hypot(solved[0], solved[1]), rel=1e-10)
+        assert power[number] == pytest.approx(np.sum(left**2) - squares[0], rel=1e-9)
+
+
+def test_patches_of_one_size_are_taken_together() -> None:
+    groups = patches(1.3, 0.4)
+    assert [len(each.starts) for each in _alike(groups)] == [40]
+    assert [len(each.starts) for each in _alike([*groups, (groups[0][0][:-1], groups[0][1][:-1])])] == [40, 1]

@@ -30,6 +30,7 @@ PERIODS_MM = (0.35, 8.0)
 CERTAIN = 18.0
 LEAST_PATCHES = 20  # fewer cannot agree beyond doubt
 FINER = 2  # frequencies for each independent one
+_SAME_MM = 1e-9  # places that differ by less are the same
 
 
 @dataclass(frozen=True)
@@ -71,7 +72,7 @@ def strongest(groups: list[tuple[Floats, Floats]]) -> Band | None:
     baseline = max(float(np.ptp(at)), longest)
     step = 1.0 / (FINER * baseline)
     frequencies = np.arange(1.0 / longest, 1.0 / shortest, step)
-    alike = _at_the_same_places(groups)
+    alike = _alike(groups)
     power, _ = _spectrum(alike, frequencies)
     best = int(np.argmax(power))
     fine = frequencies[best] + np.linspace(-step, step, 41)
@@ -105,31 +106,52 @@ def agreement(groups: list[tuple[Floats, Floats]], frequency: float) -> float:
     return float(np.abs(np.sum(waves)) ** 2) / max(size, 1e-12)
 
 
-def _at_the_same_places(groups: list[tuple[Floats, Floats]]) -> list[tuple[Floats, Floats, int]]:
-    """Places, the sum of what groups show there about their own means, and how many groups: patches of one row of a
-    sheet share their places, so that each wave is worked out once for all of them.
+@dataclass(frozen=True, eq=False)
+class _Alike:
+    """Groups whose places lie alike about their own first: ``places`` (n,) from there on, mm; ``starts`` (k,) mm;
+    ``levels`` (k, n) about their own means.
     """
-    found: dict[bytes, tuple[Floats, Floats, int]] = {}
-    for place, values in groups:
-        _, before, times = found.get(place.tobytes(), (place, np.zeros(len(place)), 0))
-        found[place.tobytes()] = (place, before + (values - values.mean()), times + 1)
-    return list(found.values())
+
+    places: Floats
+    starts: Floats
+    levels: Floats
 
 
-def _spectrum(alike: Sequence[tuple[Floats, Floats, int]], frequencies: Floats) -> tuple[Floats, Floats]:
+def _alike(groups: Sequence[tuple[Floats, Floats]]) -> list[_Alike]:
+    """Patches of one size share their places but for where they start, so that each wave is worked out once for all of
+    them and then turned by its phase at their start.
+    """
+    found: dict[bytes, list[tuple[Floats, float, Floats]]] = {}
+    for at, values in groups:
+        places = at - at[0]
+        key = np.rint(places / _SAME_MM).astype(np.int64).tobytes()
+        found.setdefault(key, []).append((places, float(at[0]), values - values.mean()))
+    return [
+        _Alike(members[0][0], np.array([start for _, start, _ in members]), np.array([m[2] for m in members]))
+        for members in found.values()
+    ]
+
+
+def _spectrum(alike: Sequence[_Alike], frequencies: Floats) -> tuple[Floats, Floats]:
     """Power (share of squares explained) and amplitude for each frequency, by least squares with each group's
     mean free.
+
+    With z = exp(i φ) at n places, Σ sin², Σ cos² and Σ sin cos are n/2 and parts of Σ z²/2; about their own means
+    they lack the products of the parts of Σ z over n.
     """
     ss, cc, sc, sy, cy = np.zeros((5, len(frequencies)))
-    for place, level, times in alike:
-        phase = 2 * np.pi * frequencies[:, None] * place
-        sine, cosine = np.sin(phase), np.cos(phase)
-        for wave in (sine, cosine):
-            wave -= wave.mean(axis=1, keepdims=True)
-        for total, one, other in ((ss, sine, sine), (cc, cosine, cosine), (sc, sine, cosine)):
-            total += times * np.sum(one * other, axis=1)
-        sy += sine @ level
-        cy += cosine @ level
+    for each in alike:
+        count = len(each.places)
+        wave = np.exp(2j * np.pi * np.outer(frequencies, each.places))
+        turn = np.exp(2j * np.pi * np.outer(frequencies, each.starts))
+        first = wave.sum(axis=1)[:, None] * turn
+        second = np.einsum("fp,fp->f", wave, wave)[:, None] * turn**2
+        ss += np.sum((count - second.real) / 2 - first.imag**2 / count, axis=1)
+        cc += np.sum((count + second.real) / 2 - first.real**2 / count, axis=1)
+        sc += np.sum(second.imag / 2 - first.real * first.imag / count, axis=1)
+        by_level = np.einsum("fk,fk->f", wave @ each.levels.T, turn)
+        sy += by_level.imag
+        cy += by_level.real
     det = np.maximum(ss * cc - sc**2, 1e-9)
     a, b = (sy * cc - cy * sc) / det, (cy * ss - sy * sc) / det
     return np.asarray(a * sy + b * cy), np.asarray(np.hypot(a, b))
@@ -138,11 +160,8 @@ def _spectrum(alike: Sequence[tuple[Floats, Floats, int]], frequencies: Floats) 
 def _series(seen: Surface, axis: Axis) -> list[tuple[Floats, Floats]]:
     """Rows (or columns) of each mid-tone patch, averaged: places and lightness."""
     series: list[tuple[Floats, Floats]] = []
-    paper = max((float(np.median(lab[..., 0])) for lab in seen.lab), default=95.0)
-    paper_y = _luminance(paper)
-    for lab, x, y in zip(seen.lab, seen.x_mm, seen.y_mm, strict=True):
-        light = lab[..., 0]
-        middle = float(np.median(light))
+    paper_y = _luminance(max(seen.middle, default=95.0))
+    for light, middle, x, y in zip(seen.lightness, seen.middle, seen.x_mm, seen.y_mm, strict=True):
         ink = 1.0 - _luminance(middle) / paper_y
         if not BANDING_L[0] <= middle <= BANDING_L[1] or ink < 0.15:
             continue

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tackside.colour.difference import delta_e_2000
-from tackside.colour.spaces import Floats, xyz_to_lab
+from tackside.colour.spaces import Floats, reflectance_to_lightness
 from tackside.messages.message import Message
 from tackside.reading.scan.colours import numbers_at, numbers_to_xyz
 from tackside.reading.scan.geometry.mapping import SheetMap
@@ -37,12 +37,13 @@ FEWEST = 4  # patches beyond the first of their colour
 
 @dataclass(frozen=True, eq=False)
 class Surface:
-    """Patches looked at point by point: ``lab`` (rows, columns, 3) at ``x_mm`` (columns,), ``y_mm`` (rows,),
-    by patch.
+    """Patches looked at point by point: L* in ``lightness`` (rows, columns) at ``x_mm`` (columns,), ``y_mm`` (rows,),
+    and its median in ``middle``, by patch.
     """
 
     patches: tuple[Patch, ...]
-    lab: tuple[Floats, ...]
+    lightness: tuple[Floats, ...]
+    middle: tuple[float, ...]
     x_mm: tuple[Floats, ...]
     y_mm: tuple[Floats, ...]
 
@@ -70,14 +71,15 @@ def surface(scan: ScanImage, sheet_map: SheetMap, patches: Sequence[Patch], ligh
         ys.append(y)
         points.append(np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2))
     if not points:
-        return Surface((), (), (), ())
+        return Surface((), (), (), (), ())
     numbers = numbers_at(scan.pixels, sheet_map.to_px(np.concatenate(points)))
-    lab = xyz_to_lab(np.maximum(numbers_to_xyz(scan, numbers), 0.0))
+    every = reflectance_to_lightness(np.maximum(numbers_to_xyz(scan, numbers)[..., 1], 0.0))
     ends = np.cumsum([len(part) for part in points])[:-1]
     shaped = tuple(
-        part.reshape(len(y), len(x), 3) for part, x, y in zip(np.split(lab, ends), xs, ys, strict=True)
+        part.reshape(len(y), len(x)) for part, x, y in zip(np.split(every, ends), xs, ys, strict=True)
     )
-    return Surface(tuple(wanted), shaped, tuple(xs), tuple(ys))
+    middle = tuple(float(np.median(part)) for part in shaped)
+    return Surface(tuple(wanted), shaped, middle, tuple(xs), tuple(ys))
 
 
 def evenness_attributes(seen: Surface) -> dict[str, Attribute]:
@@ -86,11 +88,11 @@ def evenness_attributes(seen: Surface) -> dict[str, Attribute]:
     """
     within: dict[str, list[float]] = {}
     between: dict[str, list[tuple[float, int]]] = {}
-    for patch, lab in zip(seen.patches, seen.lab, strict=True):
-        name = _class_of(patch, float(np.median(lab[..., 0])))
+    for patch, lightness, middle in zip(seen.patches, seen.lightness, seen.middle, strict=True):
+        name = _class_of(patch, middle)
         if name is None:
             continue
-        variances, means = tiles(lab[..., 0])
+        variances, means = tiles(lightness)
         within.setdefault(name, []).extend(variances.tolist())
         if len(means) > 1:
             # What grain and noise leave in a tile's mean is not mottle, but the standard does not take it off.

@@ -20,7 +20,7 @@ from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
 from tackside.records import Attribute, Target
 from tackside.sheet.blocks.specimen import line_of
-from tackside.sheet.canvas import Canvas, Grid
+from tackside.sheet.canvas import Canvas, Grid, Image
 from tackside.sheet.page.text import LineOfDots, lay_line, rasterised, width_mm
 from tackside.units import MM_PER_INCH, MM_PER_POINT
 
@@ -33,6 +33,7 @@ LEAST_PPI = 290.0
 # Letters are drawn so many times as large, on a grid of their own.
 _FINER, _PPI = 2, 600.0
 _SIZE_MM = EM_PX * _FINER * MM_PER_INCH / _PPI
+_SIDE = 20 * _FINER  # dots at each side of a letter's middle: no cell is wider than 1.6 of the letters' size
 
 
 def legibility_attributes(
@@ -135,27 +136,30 @@ class _Cell:
 def _drawn(before: str, after: str, wide_em: float, shape: tuple[int, int]) -> Floats:
     """Drawn twice as large and averaged, so that sizes share their drawings."""
     rows, columns = shape
-    side = 20 * _FINER
-    pitch = MM_PER_INCH / _PPI
-    middle = side * pitch + columns * _FINER * pitch / 2
-    half = (wide_em - 0.24) * _SIZE_MM / 2
-    width, height = columns * _FINER + 2 * side, rows * _FINER
-    alone = [Canvas(width, height, _PPI, channels=1) for _ in LETTERS]
-    for canvas, letter in zip(alone, LETTERS, strict=True):
-        lay_line(canvas, _letter(letter), middle, _SIZE_MM, (0.0,), "centre")
+    across = columns * _FINER
     # One canvas with a channel for each letter, so that the neighbours are laid beside all of them at once.
-    together = Canvas(width, height, _PPI, channels=len(LETTERS))
-    together.pixels = np.concatenate([canvas.pixels for canvas in alone], axis=2)
+    together = Canvas(across, rows * _FINER, _PPI, channels=len(LETTERS))
+    together.pixels[...] = _alone(rows * _FINER)[:, _SIDE - across // 2 : _SIDE + across // 2]
+    middle = across / 2 * MM_PER_INCH / _PPI
+    half = (wide_em - 0.24) * _SIZE_MM / 2
     black = (0.0,) * len(LETTERS)
     if before.strip():
         lay_line(together, _letter(before), middle - half, _SIZE_MM, black, "right")
     if after.strip():
         lay_line(together, _letter(after), middle + half, _SIZE_MM, black)
-    inked = 1.0 - together.pixels[:, side : side + columns * _FINER].astype(float) / 255.0
-    small = inked.reshape(rows, _FINER, columns, _FINER, len(LETTERS)).mean(axis=(1, 3))
-    off = small.reshape(-1, len(LETTERS)).T
-    off = np.ascontiguousarray(off - off.mean(axis=1, keepdims=True))
+    dots = together.pixels.reshape(rows, _FINER, columns, _FINER, len(LETTERS))
+    bare = dots.sum(axis=(1, 3), dtype=np.float64).reshape(-1, len(LETTERS)).T
+    off = np.ascontiguousarray(bare.mean(axis=1, keepdims=True) - bare)
     return np.asarray(off / np.maximum(np.linalg.norm(off, axis=1, keepdims=True), 1e-9))
+
+
+@lru_cache(maxsize=1)
+def _alone(height: int) -> Image:
+    """Each letter alone (height, 2 · _SIDE, letters), its middle between the two middle columns; cells are cut out."""
+    canvases = [Canvas(2 * _SIDE, height, _PPI, channels=1) for _ in LETTERS]
+    for canvas, letter in zip(canvases, LETTERS, strict=True):
+        lay_line(canvas, _letter(letter), _SIDE * MM_PER_INCH / _PPI, _SIZE_MM, (0.0,), "centre")
+    return np.concatenate([canvas.pixels for canvas in canvases], axis=2)
 
 
 @lru_cache(maxsize=64)

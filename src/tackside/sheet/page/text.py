@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -50,9 +51,11 @@ def fitted_pt(
 def words_that_fit(text: str, room_mm: float, size_pt: float, face: str = "sans") -> str:
     """As many whole words from the start as the room takes; empty where not even one fits."""
     words = text.split()
-    while words and width_mm(" ".join(words), size_pt, face) > room_mm:
-        words.pop()
-    return " ".join(words)
+
+    def long(count: int) -> float:
+        return width_mm(" ".join(words[:count]), size_pt, face)
+
+    return " ".join(words[: bisect_right(range(1, len(words) + 1), room_mm, key=long)])
 
 
 def draw_caption(canvas: Canvas, caption: Caption) -> None:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 from scipy.stats import norm
 
-from tackside.reading.quality.edges import overshoot, slanted_edge, without
+from tackside.reading.quality.edges import _smooth_peak, overshoot, slanted_edge, without
 
 Floats = NDArray[np.float64]
 FINER = 6
@@ -103,3 +103,15 @@ def test_an_edge_along_the_pixels_or_none_at_all_gives_nothing() -> None:
     assert slanted_edge(edge(lambda d: norm.cdf(d / 0.05), 600.0, angle_deg=0.2), 600 / 25.4) is None
     assert slanted_edge(np.full((100, 100), 0.5), 600 / 25.4) is None
     assert slanted_edge(np.random.default_rng(1).random((100, 100)), 600 / 25.4) is None
+
+
+@pytest.mark.parametrize("noise", [0.002, 0.1])
+def test_the_strongest_rise_is_that_of_rows_smoothed_one_by_one(noise: float) -> None:
+    light = edge(lambda x: norm.cdf(-x / 0.04), 300.0, noise=noise)
+    signed = -np.diff(light, axis=1)
+    peak = np.array([np.argmax(np.convolve(row, np.ones(3) / 3, mode="same")) for row in signed]) + 0.5
+    gap = len(peak) // 3
+    slope = np.median(peak[gap:] - peak[:-gap]) / gap
+    rows = np.arange(len(peak))
+    plain = np.median(peak - slope * rows) + slope * rows
+    np.testing.assert_allclose(_smooth_peak(signed), plain, rtol=0, atol=1e-9)

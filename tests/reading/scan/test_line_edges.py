@@ -1,12 +1,10 @@
-"""Where the profiles of a line pass their levels, and how far its edges lie off a straight line, against the
-plain form, one profile and one edge at a time."""
+"""Where the profiles of a line pass their levels, against the plain form, one profile after another."""
 
 from __future__ import annotations
 
 import numpy as np
-import pytest
 
-from tackside.reading.scan.lines import _crossings, _off_their_lines
+from tackside.reading.scan.lines import _crossings
 
 LEVELS = np.array([0.1, 0.5, 0.6, 0.9])
 
@@ -36,12 +34,3 @@ def test_a_profile_that_stays_at_a_level_has_passed_it_there() -> None:
     profiles = np.array([[1.0, 0.5, 0.5, 0.0], [0.5, 0.5, 0.5, 0.5], [1.0, 1.0, 1.0, 1.0]])
     found = _crossings(profiles, np.array([0.5]))
     np.testing.assert_array_equal(found, [[1.0, np.nan, np.nan]])
-
-
-@pytest.mark.parametrize("missing", [0, 17])
-def test_an_edge_lies_off_the_line_that_polyfit_lays_through_it(missing: int) -> None:
-    rng = np.random.default_rng(7)
-    at = np.sort(rng.permutation(60)[missing:])
-    edges = 0.25 + 0.001 * at + rng.normal(0, 0.004, (2, len(at)))
-    plain = [edge - np.polyval(np.polyfit(at, edge, 1), at) for edge in edges]
-    np.testing.assert_allclose(_off_their_lines(at, edges), plain, rtol=0, atol=1e-15)

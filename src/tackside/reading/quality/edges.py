@@ -23,6 +23,7 @@ from tackside.colour.spaces import Floats
 from tackside.messages.message import Message
 from tackside.reading.scan.colours import window
 from tackside.reading.scan.geometry.mapping import SheetMap
+from tackside.reading.scan.geometry.straight import straight_line
 from tackside.reading.scan.image_file import ScanImage
 from tackside.records import Attribute, Target
 from tackside.records.scanner import Sharpness
@@ -198,18 +199,18 @@ def edge_line(light: Floats) -> tuple[float, float] | None:
     line = (0.0, 0.0)
     reach = max(columns / 4, 6.0)
     for _ in range(3):
-        near = np.abs(at[None, :] - middle[:, None]) <= reach
-        weight = np.where(near, signed, 0.0)
+        weight = np.where(np.abs(at[None, :] - middle[:, None]) <= reach, signed, 0.0)
         mass = weight.sum(axis=1)
-        good = mass > 0.5 * np.median(mass)
-        if good.sum() < LEAST_ROWS or float(np.median(mass)) <= 0:
+        usual = float(np.median(mass))
+        good = mass > 0.5 * usual
+        if good.sum() < LEAST_ROWS or usual <= 0:
             return None
-        centroid = (weight * at).sum(axis=1)[good] / mass[good]
+        centroid = (weight @ at)[good] / mass[good]
         where = np.flatnonzero(good)
-        slope, offset = np.polyfit(where, centroid, 1)
+        offset, slope = straight_line(where, centroid)
         off = np.abs(centroid - slope * where - offset)
         kept = off <= max(3.0 * float(np.median(off)), 0.2)
-        slope, offset = np.polyfit(where[kept], centroid[kept], 1)
+        offset, slope = straight_line(where[kept], centroid[kept])
         middle = offset + slope * np.arange(rows)
         line, reach = (float(offset), float(slope)), max(reach / 2, 6.0)
     return line
@@ -249,8 +250,9 @@ def overshoot(response: EdgeResponse) -> float:
 
 def _smooth_peak(signed: Floats) -> Floats:
     """The column of the strongest rise in each row, on a straight line through them all (Theil and Sen)."""
-    kernel = np.ones(3) / 3
-    smooth = np.apply_along_axis(lambda row: np.convolve(row, kernel, mode="same"), 1, signed)
+    smooth = signed.copy()  # times three, which moves no peak
+    smooth[:, 1:] += signed[:, :-1]
+    smooth[:, :-1] += signed[:, 1:]
     peak = np.argmax(smooth, axis=1) + 0.5
     rows = np.arange(len(peak))
     gap = max(len(peak) // 3, 1)

@@ -21,12 +21,12 @@ from math import sqrt
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
 from tackside.messages.message import Message
 from tackside.reading.scan.colours import Window, is_inside, window
 from tackside.reading.scan.geometry.mapping import SheetMap
+from tackside.reading.scan.geometry.straight import straight_line
 from tackside.reading.scan.image_file import ScanImage
 from tackside.records import Attribute, Target
 
@@ -194,12 +194,14 @@ def measure(
     whole = np.isfinite(edge).all(axis=0)
     if whole.sum() < ROWS // 2:
         return None
-    off = _off_their_lines(np.flatnonzero(whole), edge[:, whole])
+    rows, edge = np.flatnonzero(whole), edge[:, whole]
+    offset, slope = straight_line(rows, edge)
+    off = edge - (offset[:, None] + np.outer(slope, rows))
     paper = float(max(ground[band], line[band]))
     blurriness = 1000 * float(np.nanmean(np.abs(tenth - most)))
     return PrintedLine(
         asked=1000 * target.width_mm,
-        width=1000 * float(edge[:, whole].sum(axis=0).mean()),
+        width=1000 * float(edge.sum(axis=0).mean()),
         blurriness=blurriness,
         raggedness=1000 * float(off.std(axis=1).mean()),
         feathering=1000 * float(np.quantile(off, FEATHER_SHARE, axis=1).mean()),
@@ -207,13 +209,6 @@ def measure(
         width_half=1000 * float(np.nanmean(half[0] + half[1])),
         phase_sd=phase_sd_um(blurriness, 1000 / sheet_map.px_per_mm, _phases_met(sheet_map, target)),
     )
-
-
-def _off_their_lines(at: NDArray[np.intp], edges: Floats) -> Floats:
-    """How far ``edges`` (k, n), seen at ``at`` (n,), lie off the straight line of least squares through each."""
-    x = at - at.mean()
-    off = edges - edges.mean(axis=1, keepdims=True)
-    return np.asarray(off - np.outer(off @ x / (x @ x), x))
 
 
 def phase_sd_um(blurriness_um: float, pixel_um: float, phases: float) -> float:

@@ -30,6 +30,7 @@ MOST_LETTERS = 8
 EM_PX = 24  # of the size's height: the pitch at which letters are compared
 SHIFTS_MM = 0.13  # a print may lie so far from where the marks say
 LEAST_PPI = 290.0
+GREEN = 1  # the channel in which letters are looked at: nearest to what the eye sees
 # Letters are drawn so many times as large, on a grid of their own.
 _FINER, _PPI = 2, 600.0
 _SIZE_MM = EM_PX * _FINER * MM_PER_INCH / _PPI
@@ -96,7 +97,7 @@ def share_read(scan: ScanImage, sheet_map: SheetMap, target: Target) -> float | 
         rows, columns = cell.shape
         y, x = np.mgrid[-reach : rows + reach, -reach : columns + reach] + 0.5
         points = np.stack([x_mm + cell.left_mm + x * pitch, baseline_mm - size + y * pitch], axis=-1)
-        printed = -sign * interpolated(scan.pixels, sheet_map.to_px(points))[..., 1]
+        printed = -sign * interpolated(scan.pixels[..., GREEN], sheet_map.to_px(points))
         scores = _fits(printed, cell.drawings(), reach)
         mine = scores[LETTERS.index(text[number])]
         read += bool(mine >= FITS and mine >= scores.max() - 1e-9)

@@ -11,7 +11,7 @@ after all.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import cv2
@@ -107,7 +107,9 @@ def numbers_at(pixels: Pixels, at: Floats) -> Pixels:
 
 
 def interpolated(pixels: Pixels, at: Floats) -> Floats:
-    """The scan's numbers (..., 3) at ``at`` (..., 2), bilinear, pixel centres lying at halves."""
+    """The numbers (..., 3), or (...) of one channel's pixels (h, w), at ``at`` (..., 2): bilinear, pixel centres lying
+    at halves.
+    """
     height, width = pixels.shape[:2]
     flat = at.reshape(-1, 2)
     left, top = np.clip(np.floor(flat.min(axis=0)).astype(int) - 2, 0, (width - 1, height - 1)).tolist()
@@ -158,7 +160,8 @@ def numbers_to_xyz(scan: ScanImage, numbers: Pixels) -> Floats:
 
 @dataclass(frozen=True, eq=False)
 class Window:
-    """``xyz`` (rows, columns, 3): the pixels around one box, Y = 1 for the perfect diffuser.
+    """``xyz`` (rows, columns, 3): the pixels around one box, Y = 1 for the perfect diffuser; (rows, columns, 1) once
+    ``only`` one of the bands is asked for.
 
     ``left``, ``top``: the part's place in the scan, px.
     """
@@ -168,14 +171,17 @@ class Window:
     top: int
     map: SheetMap
 
+    def only(self, band: int) -> Window:
+        """The same pixels in one band, 0, 1 or 2 for X, Y or Z."""
+        return replace(self, xyz=self.xyz[..., band : band + 1])
+
     def at(self, mm: Floats, interpolation: int = cv2.INTER_CUBIC) -> Floats:
-        """XYZ (..., 3) at points (..., 2) in mm."""
+        """XYZ (..., 3), or one band (..., 1), at points (..., 2) in mm."""
         points = self.map.to_px(mm) - (self.left, self.top) - 0.5
         x, y = (np.ascontiguousarray(points[..., axis], dtype=np.float32) for axis in (0, 1))
-        return np.asarray(
-            cv2.remap(self.xyz.astype(np.float32), x, y, interpolation, borderMode=cv2.BORDER_REPLICATE),
-            dtype=np.float64,
-        )
+        seen = cv2.remap(self.xyz.astype(np.float32), x, y, interpolation, borderMode=cv2.BORDER_REPLICATE)
+        # OpenCV leaves out an axis of one.
+        return np.asarray(seen, dtype=np.float64).reshape(*x.shape, self.xyz.shape[-1])
 
 
 def window(scan: ScanImage, sheet_map: SheetMap, box: Box, margin_mm: float = 0.1) -> Window | None:

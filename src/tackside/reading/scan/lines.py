@@ -16,7 +16,8 @@ is what is left when the scanner's is taken out.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 from math import sqrt
 
 import cv2
@@ -37,6 +38,7 @@ ROWS = 60
 STEP_MM = 0.01
 ENDS = 0.12  # of a line's length, left out at each end
 LEAST_CONTRAST = 0.05
+_PLACES = np.linspace(ENDS, 1 - ENDS, ROWS) - 0.5  # of the rows, shares of a line's length from its middle
 # Of the normal distribution: where 60 % is passed, and from where 10 % to where 90 % is.
 SIXTY, TEN_TO_NINETY = 0.253347, 2.563103
 _SHARES = np.array([0.1, 0.5, 0.6, 0.9])  # of the way from the ground to the line
@@ -58,10 +60,11 @@ NAMES = {
 }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class PrintedLine:
     """One line, lengths in µm: ``width`` and ``gain`` (width over what was asked), both with all blur included.
 
+    ``off`` (2, n): how far outside the straight lines through them its edges lie at n places.
     ``width_half``: between the edges' halves, R50, which no symmetric blur moves. ``phase_sd``: standard uncertainty
     of the blurriness because the edge meets the pixels in few phases only (a line that runs along their columns).
     """
@@ -69,8 +72,7 @@ class PrintedLine:
     asked: float
     width: float
     blurriness: float
-    raggedness: float
-    feathering: float
+    off: Floats
     contrast: float
     width_half: float
     phase_sd: float = 0.0
@@ -79,21 +81,20 @@ class PrintedLine:
     def gain(self) -> float:
         return self.width - self.asked
 
+    @cached_property
+    def raggedness(self) -> float:
+        return float(self.off.std(axis=1).mean())
+
+    @cached_property
+    def feathering(self) -> float:
+        return float(np.quantile(self.off, FEATHER_SHARE, axis=1).mean())
+
     def without(self, scanner_sd_um: float, sign: float) -> PrintedLine:
         """The line as printed, the scanner's blur (its standard deviation) taken out. ``sign``: −1 for light lines."""
         whole = self.blurriness / TEN_TO_NINETY
         own = sqrt(max(whole**2 - scanner_sd_um**2, 0.0))
         grown = sign * 2 * SIXTY * (whole - own)
-        return PrintedLine(
-            self.asked,
-            self.width + grown,
-            own * TEN_TO_NINETY,
-            self.raggedness,
-            self.feathering,
-            self.contrast,
-            self.width_half,
-            self.phase_sd,
-        )
+        return replace(self, width=self.width + grown, blurriness=own * TEN_TO_NINETY)
 
 
 def line_attributes(
@@ -176,12 +177,12 @@ def measure(
     part = window(scan, sheet_map, target.box_mm, margin_mm=0.2)
     if part is None:
         return None
-    profiles, steps = _profiles(part, target)
+    profiles, steps = _profiles(part if band is None else part.only(band), target)
     middle = len(steps) // 2
     mean = profiles.mean(axis=0)
     ground = np.median(np.concatenate([mean[: middle // 4], mean[-(middle // 4) :]]), axis=0)
     line = mean[middle - 2 : middle + 3].mean(axis=0)
-    band = int(np.argmax(np.abs(ground - line))) if band is None else band
+    band = int(np.argmax(np.abs(ground - line)))
     step = float(ground[band] - line[band])
     if abs(step) < LEAST_CONTRAST:
         return None
@@ -196,15 +197,14 @@ def measure(
         return None
     rows, edge = np.flatnonzero(whole), edge[:, whole]
     offset, slope = straight_line(rows, edge)
-    off = edge - (offset[:, None] + np.outer(slope, rows))
+    off = 1000 * (edge - (offset[:, None] + np.outer(slope, rows)))
     paper = float(max(ground[band], line[band]))
     blurriness = 1000 * float(np.nanmean(np.abs(tenth - most)))
     return PrintedLine(
         asked=1000 * target.width_mm,
         width=1000 * float(edge.sum(axis=0).mean()),
         blurriness=blurriness,
-        raggedness=1000 * float(off.std(axis=1).mean()),
-        feathering=1000 * float(np.quantile(off, FEATHER_SHARE, axis=1).mean()),
+        off=off,
         contrast=abs(step) / paper,
         width_half=1000 * float(np.nanmean(half[0] + half[1])),
         phase_sd=phase_sd_um(blurriness, 1000 / sheet_map.px_per_mm, _phases_met(sheet_map, target)),
@@ -226,18 +226,19 @@ def _phases_met(sheet_map: SheetMap, target: Target) -> float:
 
 
 def _profiles(part: Window, target: Target) -> tuple[Floats, Floats]:
-    """XYZ (rows, steps, 3) across the line, the line in the middle, and the steps in mm."""
+    """The window's bands (rows, steps, bands) across the line, the line in the middle, and the steps in mm."""
     assert target.width_mm is not None
     box = target.box_mm
     upright = target.direction == "vertical"
     length, room = (box.h, box.w) if upright else (box.w, box.h)
     half = max(min(room / 2, target.width_mm / 2 + 0.45), target.width_mm / 2 + 0.15)
     count = int(half / STEP_MM)
-    steps = np.arange(-count, count + 1) * STEP_MM
-    places = (np.linspace(ENDS, 1 - ENDS, ROWS) - 0.5) * length
-    along, across = np.meshgrid(places, steps, indexing="ij")
-    offsets = np.stack([across, along] if upright else [along, across], axis=-1)
-    return part.at(np.array(box.centre) + offsets, cv2.INTER_CUBIC), np.asarray(steps, dtype=np.float64)
+    steps: Floats = np.arange(-count, count + 1, dtype=np.float64) * STEP_MM
+    along, across = (1, 0) if upright else (0, 1)
+    at = np.empty((ROWS, len(steps), 2))
+    at[..., along] = (box.centre[along] + _PLACES * length)[:, None]
+    at[..., across] = box.centre[across] + steps
+    return part.at(at, cv2.INTER_CUBIC), steps
 
 
 def _crossings(outwards: Floats, levels: Floats) -> Floats:

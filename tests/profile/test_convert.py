@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from typing import cast
 
 import numpy as np
 import pytest
@@ -13,18 +14,22 @@ from tackside.colour.difference import delta_e_76
 from tackside.colour.spaces import (
     ADOBE_RGB,
     SRGB,
+    WHITE_D50,
     RgbSpace,
     reflectance_to_lightness,
     rgb_to_lab,
     rgb_to_xyz_d50,
     xyz_d50_to_rgb,
+    xyz_to_lab,
 )
 from tackside.errors import BadImage, BadProfile
 from tackside.profile.icc.working_space import SpaceName, working_space_profile
 from tackside.profile.link.convert import (
     device_to_lab_by_profile,
     embedded_profile,
+    rgb_codes_to_lab_by_profile,
     rgb_to_lab_by_profile,
+    to_lab_through_xyz,
     with_profile,
 )
 from tackside.profile.link.convert_picture import convert_image_rgb
@@ -104,6 +109,41 @@ def test_a_profile_without_its_tables_is_refused_not_taken_for_srgb() -> None:
     gutted = good.replace(b"rXYZ", b"zXYZ").replace(b"gXYZ", b"yXYZ")
     with refused(BadProfile, "profile.damaged"):
         rgb_to_lab_by_profile([[1, 1, 1]], gutted)
+
+
+class Coded:
+    """Stands for a picture whose way through a profile gives these codes of X, Y and Z."""
+
+    def __init__(self, codes: np.ndarray) -> None:
+        self._codes = codes
+
+    def icc_transform(self, *_: object, **__: object) -> Coded:
+        return self
+
+    def numpy(self) -> np.ndarray:
+        return self._codes
+
+
+def test_every_code_of_xyz_is_decoded_as_its_curve_says() -> None:
+    codes = np.stack([np.roll(np.arange(65536), by) for by in (0, 1, 700)], axis=-1).astype(np.uint16)
+    at = codes / 65535
+    # ISO 15076-1, parametric curve of type 3, with the numbers of L*.
+    ratio = np.where(at > 216 / 2700, ((at + 0.16) / 1.16) ** 3, at * 2700 / 24389)
+    given = to_lab_through_xyz(cast(pyvips.Image, Coded(codes[None])), "relative")
+    assert np.allclose(given, xyz_to_lab(ratio * WHITE_D50), rtol=0, atol=1e-10)
+
+
+@pytest.mark.parametrize("dtype", [np.uint8, np.uint16])
+def test_codes_of_a_file_give_what_their_shares_of_the_highest_give(dtype: type) -> None:
+    top = np.iinfo(dtype).max
+    codes: np.ndarray = np.rint(RGB * top).astype(dtype)
+    profile = working_space_profile("adobe-rgb")
+    assert np.array_equal(
+        rgb_codes_to_lab_by_profile(codes, profile), rgb_to_lab_by_profile(codes / top, profile)
+    )
+    assert rgb_codes_to_lab_by_profile(codes[:0], profile).shape == (0, 3)
+    with refused(BadProfile, "profile.for-other-numbers", space="grey", expected="RGB"):
+        rgb_codes_to_lab_by_profile(codes, grey_profile(2.0))
 
 
 def test_values_beyond_the_range_are_held_and_no_rows_give_none() -> None:

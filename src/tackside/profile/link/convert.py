@@ -27,7 +27,7 @@ import numpy as np
 import pyvips
 from numpy.typing import ArrayLike, NDArray
 
-from tackside.colour.spaces import EPSILON, KAPPA, WHITE_D50, Floats, xyz_to_lab
+from tackside.colour.spaces import EPSILON, KAPPA, Floats, xyz_to_lab
 from tackside.errors import BadProfile
 from tackside.profile.icc.inspect import (
     CHANNELS,
@@ -59,6 +59,15 @@ def rgb_to_lab_by_profile(rgb: ArrayLike, profile: bytes) -> Floats:
     return device_to_lab_by_profile(rgb, profile, expected="RGB")
 
 
+def rgb_codes_to_lab_by_profile(codes: NDArray[np.uint8] | NDArray[np.uint16], profile: bytes) -> Floats:
+    """As ``rgb_to_lab_by_profile``, of RGB (n, 3) in the 8 or 16 bits of a file. Raises BadProfile."""
+    _require_space(profile, "RGB")
+    if len(codes) == 0:
+        return np.empty((0, 3))
+    stored = np.asarray(codes, dtype=np.uint16) * np.uint16(257 if codes.itemsize == 1 else 1)
+    return _relative_lab(stored, listed_as_relative(profile, "relative"), "RGB")
+
+
 def device_to_lab_by_profile(
     device: ArrayLike, profile: bytes, *, expected: str | None = None, intent: str = "relative"
 ) -> Floats:
@@ -68,11 +77,7 @@ def device_to_lab_by_profile(
     black point compensation. ``absolute`` is ICC-absolute: relative, times the media white. ``expected`` names
     the device space that the profile must be for. Raises BadProfile.
     """
-    space = require_usable(profile)
-    if expected is not None and space != expected:
-        raise BadProfile(
-            "profile.for-other-numbers", profile=describe(profile), space=space, expected=expected
-        )
+    space = _require_space(profile, expected)
     values = np.asarray(device, dtype=np.float64)
     if values.ndim != 2 or values.shape[1] != CHANNELS[space] or not np.all(np.isfinite(values)):
         raise ValueError(f"device values of shape {values.shape} for a profile of {space}")
@@ -81,6 +86,16 @@ def device_to_lab_by_profile(
     stored: NDArray[np.uint16] = np.rint(np.clip(values, 0, 1) * 65535).astype(np.uint16)
     colours = _relative_lab(stored, listed_as_relative(profile, intent), space)
     return to_icc_absolute(colours, media_white(profile)) if intent == "absolute" else colours
+
+
+def _require_space(profile: bytes, expected: str | None) -> str:
+    """The device space of a usable profile, which is the ``expected`` one. Raises BadProfile."""
+    space = require_usable(profile)
+    if expected is not None and space != expected:
+        raise BadProfile(
+            "profile.for-other-numbers", profile=describe(profile), space=space, expected=expected
+        )
+    return space
 
 
 def _relative_lab(stored: NDArray[np.uint16], profile: bytes, space: str) -> Floats:
@@ -255,9 +270,9 @@ def to_lab_through_xyz(image: pyvips.Image, intent: str) -> Floats:
         target = Path(folder, "xyz.icc")  # libvips takes the way out from a file only
         target.write_bytes(_target())
         stored = image.icc_transform(str(target), embedded=True, intent=intent, depth=16).numpy()
-    coded = np.asarray(stored, dtype=np.float64).reshape(-1, 3) / 65535
-    ratio = np.where(coded > KNEE, ((coded + 0.16) / 1.16) ** 3, coded * 100 / KAPPA)
-    return xyz_to_lab(ratio * WHITE_D50)
+    # The target's curve is that of L*: (code + 0.16) / 1.16 is CIELAB's own f of each ratio, in both of its branches.
+    x, y, z = np.asarray(stored, dtype=np.float64).reshape(-1, 3).T / 65535
+    return np.stack([100 * y, 500 / 1.16 * (x - y), 200 / 1.16 * (y - z)], axis=-1)
 
 
 @lru_cache(maxsize=1)

@@ -21,7 +21,8 @@ from numpy.typing import NDArray
 from tackside.colour.difference import delta_e_76
 from tackside.colour.spaces import Floats, lab_to_xyz, xyz_to_lab
 from tackside.profile.icc.working_space import working_space_profile
-from tackside.profile.link.convert import rgb_to_lab_by_profile
+from tackside.profile.link.convert import rgb_codes_to_lab_by_profile, rgb_to_lab_by_profile
+from tackside.reading.median import median
 from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import Pixels, ScanImage
 from tackside.units import Box
@@ -30,6 +31,7 @@ from tackside.units import Box
 # that lies a few tenths of a millimetre off where the marks say.
 INNER = 0.6
 MOST_SAMPLES_A_SIDE = 32
+_AT_ONCE = 16_384  # samples: 0.4 MB of colours
 # A patch that reads so near what it asks for lost nothing at the ends of the numbers.
 WITHIN = 2.0 / 255.0
 # Beyond so many robust standard deviations of lightness a pixel is dust or a scratch.
@@ -39,6 +41,7 @@ MAD_TO_SD = 1.4826
 _NODES = 4096
 _CLOSE = 0.5
 _TRIED = 7
+_LEVELS = np.linspace(0.0, 1.0, _NODES)
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,11 +60,8 @@ class Sampled:
     colourless: bool
 
 
-def to_lab(scan: ScanImage, rgb: Floats) -> Floats:
-    """CIELAB (..., 3) of scan numbers (..., 3), 0 to 1."""
-    profile = scan.profile if scan.profile is not None else working_space_profile("srgb")
-    flat = rgb_to_lab_by_profile(rgb.reshape(-1, 3), profile)
-    return flat.reshape(rgb.shape)
+def _profile_of(scan: ScanImage) -> bytes:
+    return scan.profile if scan.profile is not None else working_space_profile("srgb")
 
 
 def is_inside(pixels: Pixels, sheet_map: SheetMap, box: Box) -> bool:
@@ -89,20 +89,40 @@ def sample_boxes(scan: ScanImage, sheet_map: SheetMap, boxes: list[Box]) -> Samp
     unit = np.stack([across.ravel(), along.ravel()], axis=-1)
     corner = np.array([[box.x + box.w / 2, box.y + box.h / 2] for box in boxes])
     size = np.array([[box.w, box.h] for box in boxes])
-    numbers = numbers_at(scan.pixels, sheet_map.to_px(corner[:, None] + unit * size[:, None]))
+    numbers = np.empty((len(boxes), len(unit), 3), scan.pixels.dtype)
     top = np.iinfo(scan.pixels.dtype).max
-    clipped = np.mean((numbers == 0) | (numbers == top), axis=1).max(axis=-1) > 0.05
-    mean, sd = _means(to_lab(scan, numbers / top))
+    some = _blocks(len(boxes), len(unit))
+    for part in some:
+        at = sheet_map.to_px(corner[part, None] + unit * size[part, None])
+        numbers[part] = numbers_at(scan.pixels, at)
+    lab = rgb_codes_to_lab_by_profile(numbers.reshape(-1, 3), _profile_of(scan)).reshape(numbers.shape)
+    mean, sd = (np.concatenate(each) for each in zip(*(_means(lab[part]) for part in some), strict=True))
     return Sampled(
-        mean, sd, clipped, numbers.mean(axis=1) / top, colourless=bool(np.all(numbers == numbers[..., :1]))
+        mean,
+        sd,
+        np.concatenate([_at_ends(numbers[part]) for part in some]) > 0.05,
+        numbers.mean(axis=1) / top,
+        colourless=bool(np.all(numbers == numbers[..., :1])),
     )
+
+
+def _at_ends(numbers: Pixels) -> Floats:
+    """The largest share (n,) of samples at either end of the numbers in a channel of (n, samples, 3)."""
+    ends = (numbers == 0) | (numbers == np.iinfo(numbers.dtype).max)
+    return np.asarray(ends.mean(axis=1).max(axis=-1)) if ends.any() else np.zeros(len(numbers))
+
+
+def _blocks(boxes: int, samples: int) -> list[slice]:
+    """The boxes, as many at a time as keep what is worked out of their samples in the processor's cache."""
+    count = max(_AT_ONCE // samples, 1)
+    return [slice(first, first + count) for first in range(0, boxes, count)]
 
 
 def numbers_at(pixels: Pixels, at: Floats) -> Pixels:
     """The scan's own numbers at pixel positions (..., 2): nearest pixels, nothing interpolated."""
     height, width = pixels.shape[:2]
-    column = np.clip(np.floor(at[..., 0]).astype(np.intp), 0, width - 1)
-    row = np.clip(np.floor(at[..., 1]).astype(np.intp), 0, height - 1)
+    column = np.clip(at[..., 0].astype(np.intp), 0, width - 1)  # towards 0, where clipping goes as well
+    row = np.clip(at[..., 1].astype(np.intp), 0, height - 1)
     return pixels[row, column]
 
 
@@ -127,13 +147,11 @@ def interpolated(pixels: Pixels, at: Floats) -> Floats:
 def _means(lab: Floats) -> tuple[Floats, Floats]:
     """Mean of (n, samples, 3) in XYZ without dust, as CIELAB, and the RMS ΔE*ab about it."""
     lightness = lab[..., 0]
-    middle = np.median(lightness, axis=1, keepdims=True)
-    scatter = MAD_TO_SD * np.median(np.abs(lightness - middle), axis=1, keepdims=True)
-    kept = np.abs(lightness - middle) <= DUST_SD * np.maximum(scatter, 0.2)
-    weight = kept[..., None] / kept.sum(axis=1)[:, None, None]
-    mean = xyz_to_lab((lab_to_xyz(lab) * weight).sum(axis=1))
-    off = delta_e_76(lab, mean[:, None, :])
-    sd = np.sqrt((off**2 * kept).sum(axis=1) / kept.sum(axis=1))
+    off = np.abs(lightness - median(lightness)[:, None])
+    kept = off <= DUST_SD * np.maximum(MAD_TO_SD * median(off), 0.2)[:, None]
+    weight = kept / kept.sum(axis=1)[:, None]
+    mean = xyz_to_lab((weight[:, None] @ lab_to_xyz(lab))[:, 0])
+    sd = np.sqrt((weight[:, None] @ np.square(lab - mean[:, None, :])).sum(axis=(1, 2)))
     return mean, sd
 
 
@@ -149,11 +167,10 @@ class _Matrix:
 
 def numbers_to_xyz(scan: ScanImage, numbers: Pixels) -> Floats:
     """XYZ (..., 3), Y = 1 for the perfect diffuser, of the scan's own numbers (..., 3)."""
-    profile = scan.profile if scan.profile is not None else working_space_profile("srgb")
+    profile = _profile_of(scan)
     matrix = _matrix_of(profile, scan.bits)
     if matrix is None:
-        flat = numbers.reshape(-1, 3) / float(np.iinfo(scan.pixels.dtype).max)
-        return lab_to_xyz(rgb_to_lab_by_profile(flat, profile)).reshape(numbers.shape)
+        return lab_to_xyz(rgb_codes_to_lab_by_profile(numbers.reshape(-1, 3), profile)).reshape(numbers.shape)
     light = np.stack([matrix.curves[band][numbers[..., band]] for band in range(3)], axis=-1)
     return np.asarray(light @ matrix.columns.T, dtype=np.float64)
 
@@ -201,23 +218,43 @@ def window(scan: ScanImage, sheet_map: SheetMap, box: Box, margin_mm: float = 0.
 
 @lru_cache(maxsize=4)
 def _matrix_of(profile: bytes, bits: int) -> _Matrix | None:
-    levels = np.linspace(0.0, 1.0, _NODES)
+    probe = _probed(profile, bits)
     top = 2**bits - 1
-    ramps = np.zeros((3, _NODES, 3))
-    for band in range(3):
-        ramps[band, :, band] = levels
-    steps = np.linspace(0, top, _TRIED).astype(np.int64)
-    tried = np.stack(np.meshgrid(steps, steps, steps), axis=-1).reshape(-1, 3)
-    # All at once: what LittleCMS makes ready for a profile takes far longer than so few colours do.
-    every = rgb_to_lab_by_profile(np.concatenate([ramps.reshape(-1, 3), tried / top]), profile)
     curves, columns = [], []
-    for xyz in lab_to_xyz(every[: 3 * _NODES]).reshape(ramps.shape):
+    for xyz in probe.ramps:
         along = (xyz - xyz[0]) @ (xyz[-1] - xyz[0])
         if along[-1] <= 0:
             return None
-        curves.append(np.interp(np.arange(top + 1) / top, levels, along / along[-1]))
+        curves.append(np.interp(np.arange(top + 1) / top, _LEVELS, along / along[-1]))
         columns.append(xyz[-1] - xyz[0])
     matrix = _Matrix(np.array(curves, dtype=np.float32), np.column_stack(columns).astype(np.float32))
-    light = np.stack([matrix.curves[band][tried[:, band]] for band in range(3)], axis=-1)
+    light = np.stack([matrix.curves[band][probe.tried[:, band]] for band in range(3)], axis=-1)
     ours = xyz_to_lab(np.maximum(np.asarray(light @ matrix.columns.T, dtype=np.float64), 0.0))
-    return matrix if float(delta_e_76(every[3 * _NODES :], ours).max()) <= _CLOSE else None
+    return matrix if float(delta_e_76(probe.lab, ours).max()) <= _CLOSE else None
+
+
+@dataclass(frozen=True, eq=False)
+class _Probe:
+    """What a profile makes of each channel alone, ``ramps`` (3, nodes, 3) in XYZ at ``_LEVELS``, and of numbers from
+    all over the cube: ``tried`` (n, 3), ``lab`` (n, 3).
+    """
+
+    ramps: Floats
+    tried: NDArray[np.int64]
+    lab: Floats
+
+
+@lru_cache(maxsize=4)
+def _probed(profile: bytes, bits: int) -> _Probe:
+    """All of it by one call: LittleCMS takes longer to prepare a profile than for so few colours."""
+    top = 2**bits - 1
+    ramps = _LEVELS[:, None] * np.eye(3)[:, None]
+    steps = np.linspace(0, top, _TRIED).astype(np.int64)
+    tried = np.stack(np.meshgrid(steps, steps, steps), axis=-1).reshape(-1, 3)
+    lab = rgb_to_lab_by_profile(np.concatenate([ramps.reshape(-1, 3), tried / top]), profile)
+    return _Probe(lab_to_xyz(lab[: 3 * _NODES]).reshape(3, _NODES, 3), tried, lab[3 * _NODES :])
+
+
+def primaries(scan: ScanImage) -> Floats:
+    """XYZ (3, 3) of the file's full red, green and blue, as columns."""
+    return np.asarray(_probed(_profile_of(scan), scan.bits).ramps[:, -1].T)

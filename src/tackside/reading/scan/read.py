@@ -10,12 +10,12 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from tackside.colour.spaces import Floats, lab_to_xyz
+from tackside.colour.spaces import Floats
 from tackside.errors import BadRequest, BadScan
 from tackside.fit.model import called
 from tackside.messages.message import Message
 from tackside.reading.quality.all import judge_quality
-from tackside.reading.scan.colours import WITHIN, Sampled, is_inside, sample_boxes, to_lab
+from tackside.reading.scan.colours import WITHIN, Sampled, is_inside, primaries, sample_boxes
 from tackside.reading.scan.fitness import ScanFlaw, colour_faults, with_faults
 from tackside.reading.scan.geometry.mapping import FEWEST_MARKS
 from tackside.reading.scan.geometry.placement import MOST_FLAT_UM, find_edges, place
@@ -175,7 +175,7 @@ def read_located(
             *clipping,
         ),
         place_notices=(*located.notices, *ppi_notices, *quality.notices),
-        primaries=lab_to_xyz(to_lab(scan, np.eye(3))).T,
+        primaries=primaries(scan),
         faults=faults,
         at_ends=at_ends,
     )

@@ -8,12 +8,12 @@ from pathlib import Path
 
 import numpy as np
 
-from tackside.colour.spaces import Floats, lab_to_xyz
+from tackside.colour.spaces import Floats
 from tackside.errors import BadRequest, BadScan
 from tackside.reading.instrument.file import read_instrument_file
 from tackside.reading.quality.edges import slanted_edge
-from tackside.reading.scan.colours import numbers_to_xyz, to_lab
-from tackside.reading.scan.image_file import ScanImage, open_scan
+from tackside.reading.scan.colours import numbers_to_xyz
+from tackside.reading.scan.image_file import open_scan
 from tackside.reading.scan.read import read_one_scan, require_patches
 from tackside.reading.scanners.choosing import FEWEST_PATCHES, choose
 from tackside.reading.scanners.drift import strip_of
@@ -92,11 +92,6 @@ def characterise(
 
 # An edge of 30 mm at 2400 ppi, twice as wide: what is larger was not cropped, and would be taken apart in memory.
 MOST_EDGE_PIXELS = 16_000_000
-
-
-def primaries_of(scan: ScanImage) -> Floats:
-    """XYZ of the scan's red, green and blue at full strength, as columns (3, 3), by its profile."""
-    return lab_to_xyz(to_lab(scan, np.eye(3))).T
 
 
 def learn_sharpness(path: Path) -> Sharpness:

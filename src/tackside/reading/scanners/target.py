@@ -15,11 +15,11 @@ import numpy as np
 from tackside.colour.spaces import Floats
 from tackside.errors import BadRequest, BadScan
 from tackside.reading.instrument.file import read_instrument_file
-from tackside.reading.scan.colours import sample_boxes
+from tackside.reading.scan.colours import primaries, sample_boxes
 from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import open_scan
 from tackside.reading.scan.uncertainty import settings_of
-from tackside.reading.scanners.learn import characterise, primaries_of
+from tackside.reading.scanners.learn import characterise
 from tackside.records import PatchReading
 from tackside.records.scanner import Characterisation
 from tackside.units import Box
@@ -61,7 +61,7 @@ def learn_from_target(scan_path: Path, data: Path, corners_px: Floats) -> Charac
     return characterise(
         seen,
         true,
-        primaries_of(scan),
+        primaries(scan),
         way="target",
         inks="a photographic target",
         surface="photographic",

@@ -22,12 +22,14 @@ import zxingcpp
 from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
+from tackside.reading.median import median
 from tackside.reading.scan.geometry.mapping import Mapped
 from tackside.reading.scan.image_file import Pixels, ScanImage
 from tackside.records import Tag
 from tackside.units import MM_PER_INCH, Box
 
 Grey = NDArray[np.uint8]
+Line = tuple[Floats, Floats]  # a point on it (2,) and its direction (2,)
 
 PREFIX = "TACKSIDE/1/"
 _FORMATS = zxingcpp.BarcodeFormats([zxingcpp.BarcodeFormat.QRCode])
@@ -236,7 +238,7 @@ def refined_corners(pixels: Pixels, rough: Floats, reach_px: float | None = None
     """
     window, origin = _window(pixels, rough)
     reach = max(_REACH * side_px(rough), 2.0) if reach_px is None else reach_px
-    sides = [_side(window, rough[k] - origin, rough[(k + 1) % 4] - origin, reach) for k in range(4)]
+    sides = _sides(window, rough - origin, reach)
     corners = rough.copy()
     for k in range(4):
         before, after = sides[k - 1], sides[k]
@@ -265,66 +267,76 @@ def _window(pixels: Pixels, corners: Floats) -> tuple[NDArray[np.float32], Float
     return (red + green + blue) / np.float32(3), np.array([left, top], dtype=np.float64)
 
 
-def _side(
-    window: NDArray[np.float32], start: Floats, end: Floats, reach: float
-) -> tuple[Floats, Floats] | None:
-    """A point and direction of the line along one side, by half-way crossings on profiles across it."""
-    along = end - start
-    length = hypot(*along)
-    if length < 8:
-        return None
-    along = along / length
-    outwards = np.array([along[1], -along[0]])  # corners run clockwise with y downwards
+def _sides(window: NDArray[np.float32], corners: Floats, reach: float) -> list[Line | None]:
+    """The lines along the four sides, by half-way crossings on profiles across them; None for one that does not show.
+
+    ``corners`` (4, 2) in the window, clockwise.
+    """
+    along = np.roll(corners, -1, axis=0) - corners
+    lengths = np.hypot(along[:, 0], along[:, 1])[:, None]
+    along = along / np.maximum(lengths, 1.0)
+    outwards = np.stack([along[:, 1], -along[:, 0]], axis=-1)  # corners run clockwise with y downwards
     steps = np.linspace(-reach, reach, 2 * int(4 * reach) + 1)
-    places = start + np.linspace(0.12, 0.88, _ALONG)[:, None] * length * along
-    points = places[:, None, :] + steps[None, :, None] * outwards
-    levels = _sampled(window, points)
-    crossing = _half_way(levels, steps)
+    run = np.linspace(0.12, 0.88, _ALONG) * lengths
+    places = corners[:, None] + run[..., None] * along[:, None]
+    points = places[:, :, None] + steps[:, None] * outwards[:, None, None]
+    crossing = _half_way(_sampled(window, points), steps)
     good = np.isfinite(crossing)
-    if good.sum() < _ALONG // 3:
-        return None
-    offsets = places[good] + crossing[good][:, None] * outwards
-    return _robust_line(offsets, along, outwards)
+    crossed = places + crossing[..., None] * outwards[:, None]
+    return [
+        _robust_line(crossed[side, good[side]], along[side], outwards[side])
+        if lengths[side] >= 8 and good[side].sum() >= _ALONG // 3
+        else None
+        for side in range(4)
+    ]
 
 
 def _sampled(window: NDArray[np.float32], points: Floats) -> Floats:
-    """Bilinear values at ``points`` (..., 2), pixel centres lying at halves."""
-    x, y = (np.ascontiguousarray(points[..., axis] - 0.5, dtype=np.float32) for axis in range(2))
-    return np.asarray(
-        cv2.remap(window, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE), dtype=np.float64
-    )
+    """Bilinear values (...) at ``points`` (..., 2), pixel centres lying at halves."""
+    flat = points.reshape(-1, points.shape[-2], 2)
+    x, y = (np.ascontiguousarray(flat[..., axis] - 0.5, dtype=np.float32) for axis in range(2))
+    seen = cv2.remap(window, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    return np.asarray(seen, dtype=np.float64).reshape(points.shape[:-1])
 
 
 def _half_way(levels: Floats, steps: Floats) -> Floats:
-    """Where each profile (n, m), dark first, crosses half-way to light; NaN where it never does."""
+    """Where each profile (sides, n, m), dark first, crosses half-way to light; NaN where it never does."""
     edge = max(2, len(steps) // 6)
-    dark, light = levels[:, :edge].mean(axis=1), levels[:, -edge:].mean(axis=1)
+    dark, light = levels[..., :edge].mean(axis=-1), levels[..., -edge:].mean(axis=-1)
     half = (dark + light) / 2
-    above = levels >= half[:, None]
-    first = np.argmax(above, axis=1)
-    rows = np.arange(len(levels))
+    first = np.argmax(levels >= half[..., None], axis=-1)
     before = np.maximum(first - 1, 0)
-    low, high = levels[rows, before], levels[rows, first]
+    low, high = (np.take_along_axis(levels, at[..., None], axis=-1)[..., 0] for at in (before, first))
     share = np.where(high > low, (half - low) / np.where(high > low, high - low, 1.0), 0.0)
     at = steps[before] + share * (steps[first] - steps[before])
     contrast = light - dark
-    usable = (first > 0) & (contrast > 0.3 * max(float(np.median(contrast)), 1e-9)) & (contrast > 0)
+    usual = np.maximum(median(contrast), 1e-9)[:, None]
+    usable = (first > 0) & (contrast > 0.3 * usual) & (contrast > 0)
     return np.where(usable, at, np.nan)
 
 
-def _robust_line(points: Floats, along: Floats, outwards: Floats) -> tuple[Floats, Floats]:
+def _robust_line(points: Floats, along: Floats, outwards: Floats) -> Line:
     """A line through points: across as a straight function of along, far points dropped twice."""
     u, v = points @ along, points @ outwards
     keep = np.ones(len(u), dtype=bool)
     for _ in range(3):
-        slope, offset = np.polyfit(u[keep], v[keep], 1)
+        slope, offset = _straight(u[keep], v[keep])
         away = np.abs(v - (slope * u + offset))
-        keep = away <= max(0.15, 2.5 * float(np.median(away)))
+        keep = away <= max(0.15, 2.5 * float(median(away)))
     middle = float(u.mean())
     return middle * along + (slope * middle + offset) * outwards, along + slope * outwards
 
 
-def _meet(one: tuple[Floats, Floats], two: tuple[Floats, Floats]) -> Floats | None:
+def _straight(u: Floats, v: Floats) -> tuple[float, float]:
+    """Slope and offset of v on u by least squares; level where all u are one."""
+    middle = float(u.mean())
+    off = u - middle
+    spread = float(off @ off)
+    slope = float(off @ v) / spread if spread > 0 else 0.0
+    return slope, float(v.mean()) - slope * middle
+
+
+def _meet(one: Line, two: Line) -> Floats | None:
     """Where two lines, each a point and a direction, cross."""
     directions = np.column_stack([one[1], -two[1]])
     if abs(float(np.linalg.det(directions))) < 1e-6:

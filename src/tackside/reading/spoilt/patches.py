@@ -118,7 +118,10 @@ def painted_white(rows: Pixels, down_per_mm: float, across_per_mm: float) -> flo
     """The share, 0 to 1, of pixels (rows, columns, 3) in areas at the very end of every channel, each at least
     ``PAINTED_MM`` large.
     """
-    at_end = np.all(rows == np.iinfo(rows.dtype).max, axis=2).astype(np.uint8)
+    top = int(np.iinfo(rows.dtype).max)
+    at_end = cv2.inRange(rows, (top, top, top), (top, top, top)) // 255
+    if not at_end.any():
+        return 0.0
     height = max(int(PAINTED_MM[0] * down_per_mm), 2)
     kernel = np.ones((height, max(int(PAINTED_MM[1] * across_per_mm), 8)), np.uint8)
     return float(cv2.morphologyEx(at_end, cv2.MORPH_OPEN, kernel).mean())

@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
+from tackside.reading.median import median
 from tackside.reading.spoilt.samples import Bytes, Part, ScanSamples, as_bytes, cut, luma
 
 STRIP_PX, STRIPS, ROWS = 1024, 10, 96
@@ -71,7 +72,7 @@ def _above(power: Floats) -> Floats:
     padded = np.pad(power, NEAR, mode="reflect")
     around = np.lib.stride_tricks.sliding_window_view(padded, 2 * NEAR + 1)
     rest = np.concatenate([around[:, : NEAR - 3], around[:, NEAR + 4 :]], axis=1)
-    return np.asarray(power / np.maximum(np.median(rest, axis=1), 1e-9))
+    return np.asarray(power / np.maximum(median(rest), 1e-9))
 
 
 def _of_blocks(frequency: Floats, length: int) -> NDArray[np.bool_]:
@@ -100,11 +101,13 @@ def _spectra(samples: ScanSamples, axis: int, length: int) -> tuple[Floats, Floa
             part = (left + across, top + along, left + across + ROWS, top + along + length)
         light = as_bytes(cut(samples.scan, part)[..., 1])
         light = np.ascontiguousarray(light if axis == 1 else light.T)
-        first = np.abs(np.diff(light, axis=1))
-        second = np.abs(2 * light[:, 1:-1] - light[:, :-2] - light[:, 2:])
+        first = np.diff(light, axis=1)
+        second = 2 * light[:, 1:-1]
+        second -= light[:, :-2]
+        second -= light[:, 2:]
         for order, each in enumerate((first, second)):
             # Edges of the print are no noise: cut off where they begin.
-            trace = np.minimum(each, MOST_NOISE).mean(axis=0)
+            trace = np.minimum(np.abs(each, out=each), MOST_NOISE, out=each).mean(axis=0)
             trace = np.pad(trace, (1, length - 1 - len(trace)), mode="edge")
             trace = trace / (np.convolve(trace, np.ones(15) / 15, mode="same") + 0.02)
             totals[order] += np.abs(np.fft.rfft((trace - trace.mean()) * np.hanning(length)))

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
+from tackside.reading.median import median
 from tackside.reading.scan.colours import interpolated
 from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import Pixels, ScanImage
@@ -233,51 +234,61 @@ def _rough_line(strip: Strip) -> tuple[float, float] | None:
     if shown.sum() < LEAST_SHOWN * len(shown):
         return None
     along = strip.along_mm[shown][::2]  # half of them will do
-    # The profiles last, in 32 bits: NumPy sorts those by vector code.
-    levels = np.ascontiguousarray(strip.levels[shown][::2].transpose(2, 0, 1), dtype=np.float32)
-    profiles, count = levels.shape[1:]
     most = np.tan(np.radians(MOST_SKEW_DEG))
+    slopes = np.array(sorted(np.linspace(-most, most, SLOPES), key=abs))
+    middle, mean = _lined_up(
+        strip.levels[shown][::2], np.rint(slopes[:, None] * along / COARSE_MM).astype(int)
+    )
+    firsts = _first_steps(middle)
+    rises = _rise(mean)
     best: tuple[float, float, float] | None = None
-    for slope in sorted(np.linspace(-most, most, SLOPES), key=abs):
-        moved = np.clip(
-            np.arange(count)[:, None] + np.rint(slope * along / COARSE_MM).astype(int), 0, count - 1
-        )
-        lined_up = np.sort(levels[:, np.arange(profiles), moved], axis=-1)  # (3, count, profiles)
-        middle = lined_up[..., (profiles - 1) // 2 : profiles // 2 + 1].mean(axis=-1, dtype=np.float64)
-        first = _first_step(middle.T)
-        if first is None:
+    for slope, first, rise in zip(slopes, firsts.tolist(), rises, strict=True):
+        if first < 0:
             continue
         # The median finds the step whatever the rulers do; only the mean tells a wrong slope, by its blur.
-        near = slice(max(first - 3, 0), first + 2)
-        sharpness = float(_rise(lined_up.mean(axis=-1, dtype=np.float64).T)[near].max())
+        sharpness = float(rise[max(first - 3, 0) : first + 2].max())
         if best is None or sharpness > best[0] + 1e-6:
             best = (sharpness, float(strip.steps_mm[0] + first * COARSE_MM), float(slope))
     return None if best is None else best[1:]
 
 
-def _rise(profile: Floats) -> Floats:
-    """Rise of a profile (m, 3) over two steps, (m − 2,): a blurred edge is about as wide."""
-    return np.asarray(np.sqrt(((profile[2:] - profile[:-2]) ** 2).mean(axis=-1)))
+def _lined_up(levels: Floats, moves: NDArray[np.intp]) -> tuple[Floats, Floats]:
+    """Median and mean (slopes, 3, m) of profiles (n, m, 3), each moved inwards by so many steps, (slopes, n)."""
+    # The profiles last, in 32 bits: NumPy sorts those by vector code.
+    flat = np.ascontiguousarray(levels.transpose(2, 0, 1), dtype=np.float32).reshape(3, -1)
+    profiles, count = levels.shape[:2]
+    middle, mean = np.empty((2, len(moves), 3, count))
+    for number, by in enumerate(moves):
+        at = np.clip(np.arange(count)[:, None] + by, 0, count - 1) + np.arange(profiles) * count
+        ordered = flat.take(at, axis=1)  # (3, count, profiles)
+        ordered.sort(axis=-1)
+        middle[number] = ordered[..., (profiles - 1) // 2 : profiles // 2 + 1].mean(axis=-1, dtype=np.float64)
+        mean[number] = ordered.mean(axis=-1, dtype=np.float64)
+    return middle, mean
 
 
-def _first_step(profile: Floats) -> int | None:
-    """Index of the first step of a profile (m, 3) that is one."""
-    height = _rise(profile)
-    noise = 1.4826 * float(np.median(height))
-    over = height > max(LEAST_STEP, 5.0 * noise)
-    if not over.any():
-        return None
-    first = int(np.argmax(over))
-    return first + int(np.argmax(height[first : first + 4])) + 1
+def _rise(profiles: Floats) -> Floats:
+    """Rise of profiles (..., 3, m) over two steps, (..., m − 2): a blurred edge is about as wide."""
+    return np.asarray(np.sqrt(np.square(profiles[..., 2:] - profiles[..., :-2]).mean(axis=-2)))
+
+
+def _first_steps(profiles: Floats) -> NDArray[np.intp]:
+    """Index (n,) of the first step that is one in each of profiles (n, 3, m), −1 where there is none."""
+    height = _rise(profiles)
+    over = height > np.maximum(LEAST_STEP, 5.0 * 1.4826 * median(height))[:, None]
+    first = np.argmax(over, axis=1)
+    near = np.minimum(first[:, None] + np.arange(4), height.shape[1] - 1)
+    highest = first + np.argmax(np.take_along_axis(height, near, axis=1), axis=1)
+    return np.where(over.any(axis=1), highest + 1, -1)
 
 
 def _fine_line(strip: Strip) -> tuple[float, float, float] | None:
     """Offset and slope (mm) of the edge beside the rough line, and the step's height."""
     groups = len(strip.levels) // GROUP
-    levels = np.median(strip.levels[: groups * GROUP].reshape(groups, GROUP, *strip.levels.shape[1:]), axis=1)
+    levels = median(strip.levels[: groups * GROUP].reshape(groups, GROUP, *strip.levels.shape[1:]), axis=1)
     along = strip.along_mm[: groups * GROUP].reshape(groups, GROUP).mean(axis=1)
     whole = (strip.last[: groups * GROUP].reshape(groups, GROUP) == len(strip.steps_mm) - 1).all(axis=1)
-    mean = np.median(levels[whole], axis=0) if whole.any() else np.median(levels, axis=0)
+    mean = median(levels[whole] if whole.any() else levels, axis=0)
     paper, away = _beside_the_edge(mean)
     step = float(np.sqrt((away**2).mean()))
     if step < LEAST_STEP:

@@ -9,7 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.web.workshop import furnish
+from tackside.bench.store import Bench
+from tackside.workflow.trials import draw_sheet
+from tests.web.workshop import furnish, laid_on_glass
 
 HEAVY = (
     "cv2", "numba", "scipy", "pikepdf", "pyvips", "PIL", "typst", "httpx", "fontTools", "uharfbuzz", "lxml", "zxingcpp",
@@ -42,17 +44,31 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
     return made.folder, judged
 
 
+def _require_loaded(words: list[str], most: int, allowed: set[str]) -> None:
+    program = PROGRAM.format(words=words, heavy=HEAVY)
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    code, ours, *heavy = done.stderr.splitlines()[-1].split()
+    assert code == "0"
+    assert set(heavy) == allowed
+    assert most - 12 <= int(ours) <= most, ours
+
+
 @pytest.mark.parametrize("command", ALLOWED)
 def test_a_command_loads_what_it_uses_and_no_more(command: str, bench: tuple[Path, str]) -> None:
     folder, trial = bench
     words = [*shlex.split(command.format(trial=trial)), "--bench", str(folder)]
-    program = PROGRAM.format(words=words, heavy=HEAVY)
-    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
-    code, ours, *heavy = done.stderr.split()
-    most, allowed = ALLOWED[command]
-    assert code == "0"
-    assert set(heavy) == allowed
-    assert most - 12 <= int(ours) <= most, ours
+    _require_loaded(words, *ALLOWED[command])
+
+
+def test_reading_a_scan_loads_nothing_of_instruments_and_learnt_scanners(
+    bench: tuple[Path, str], tmp_path: Path
+) -> None:
+    made = Bench.open(bench[0])
+    trial = next(each for each in made.trials.list() if not made.readings.list(each.id))
+    draw_sheet(made, trial.id, tmp_path)
+    scan = laid_on_glass(tmp_path / "sheet.tif", trial.sheet, tmp_path / "scan.tif")
+    words = ["read", trial.id, str(scan), "--bench", str(bench[0])]
+    _require_loaded(words, 130, {"cv2", "pyvips", "PIL", "zxingcpp"})
 
 
 EVERY_SHELF = """

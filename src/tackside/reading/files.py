@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -21,7 +21,7 @@ from tackside.colour.spaces import RGB_SPACES, rgb_to_lab
 from tackside.errors import BadImage, BadRequest, BadScan
 from tackside.files.outside import SCAN, picture_kind
 from tackside.messages.message import Message
-from tackside.reading.instrument.file import looks_like_instrument_file, read_instrument_file
+from tackside.reading.instrument.text import looks_like_instrument_file
 from tackside.reading.quality.evenness import with_repeats
 from tackside.reading.scan.image_file import is_image, scan_sha256
 from tackside.reading.scan.read import (
@@ -34,9 +34,11 @@ from tackside.reading.scan.read import (
     unseen_edges,
 )
 from tackside.reading.scan.uncertainty import uncertainty_of
-from tackside.reading.scanners.use import ScannerUse
 from tackside.records import Attribute, Placement, Reading, SheetPlan
 from tackside.records.reading import Source, Spoiling
+
+if TYPE_CHECKING:  # of a scanner that was learnt
+    from tackside.reading.scanners.use import ScannerUse
 
 FileKind = Literal["scan", "instrument"]
 HEAD_BYTES = 65536
@@ -76,6 +78,8 @@ def read_files(
     ]
     if not measured:
         return with_repeats(joined(scans, plan, device, scanner))
+    from tackside.reading.instrument.file import read_instrument_file  # slow to import, and a scan needs none
+
     instrument = read_instrument_file(measured[0], plan).model_copy(update={"trial": trial})
     if scans:
         return with_repeats(_measured_and_placed(instrument, _ranked(scans)))

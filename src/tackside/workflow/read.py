@@ -16,7 +16,6 @@ from tackside.reading.scan.image_file import scan_sha256
 from tackside.reading.scan.uncertainty import REMEMBERED, under_name
 from tackside.records import Reading
 from tackside.workflow.progress import Progress, unheard
-from tackside.workflow.scanners import scanner_use
 from tackside.workflow.scanning.made import MadeScan
 from tackside.workflow.sent_files import SentFile, reading_renamed, under_their_names
 
@@ -82,7 +81,11 @@ def read_back(
     they are read. Raises NotFound, BadRequest, BadImage, BadScan, BadInstrumentFile, StorageTrouble.
     """
     found = bench.trials.standing(trial)
-    use = scanner_use(bench, scanner, found) if scanner else None
+    use = None
+    if scanner:
+        from tackside.workflow.scanners import scanner_use  # for a scanner that was learnt alone
+
+        use = scanner_use(bench, scanner, found)
     if made is not None and use is None:
         device = device or made.scanned.label
     progress(0.1, Message("progress.finding-marks"))

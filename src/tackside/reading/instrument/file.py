@@ -51,12 +51,6 @@ def read_instrument_file(path: Path | str, plan: SheetPlan | None = None) -> Rea
     )
 
 
-def looks_like_instrument_file(data: bytes) -> bool:
-    """Whether the first kilobytes look like CGATS or CxF rather than an image; for a caller that has both."""
-    head = data[:65536].replace(b"\0", b"").upper()
-    return b"BEGIN_DATA" in head or b"NUMBER_OF_" in head or b"CXF" in head
-
-
 def parse_instrument(data: bytes, name: str) -> MeasuredSet:
     """Bytes of either format to rows; ``name`` is for messages."""
     text = decode(data, name)

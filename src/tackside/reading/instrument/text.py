@@ -29,6 +29,12 @@ _BYTE_ORDER_MARKS = (
 _TEXT_CONTROLS = frozenset("\t\n\r\f\v\x1a\x85")  # \x1a: the end-of-file mark that some old programs leave
 
 
+def looks_like_instrument_file(data: bytes) -> bool:
+    """Whether the first kilobytes look like CGATS or CxF rather than an image; for a caller that has both."""
+    head = data[:65536].replace(b"\0", b"").upper()
+    return b"BEGIN_DATA" in head or b"NUMBER_OF_" in head or b"CXF" in head
+
+
 def load_bytes(path: Path) -> bytes:
     """All bytes of ``path``; raises BadInstrumentFile where it is missing, unreadable, empty or too large."""
     name = path.name

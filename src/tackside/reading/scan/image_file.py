@@ -19,14 +19,12 @@ import pyvips
 from numpy.typing import NDArray
 
 from tackside.errors import BadImage, BadProfile, BadScan
-from tackside.files.heic import Heic, HeicDamaged
 from tackside.files.image import BYTES_OF_FORMAT, MOST_HELD_BYTES, decoder_bytes, image_in
 from tackside.files.outside import SCAN, as_text, is_heic, is_hevc
 from tackside.files.tiff import meant_channels
 from tackside.messages.message import Message
 from tackside.profile.icc.inspect import describe
 from tackside.profile.link.convert import embedded_profile, require_usable
-from tackside.profile.link.convert_picture import heic_image
 from tackside.reading.scan.stated_resolution import is_stated
 from tackside.units import MM_PER_INCH
 
@@ -162,6 +160,9 @@ def open_scan(path: Path, hashing: Callable[[Path], str] = scan_sha256) -> ScanI
 
 def _open_heic(path: Path, hashing: Callable[[Path], str]) -> ScanImage:
     """A phone's photograph: no flatbed writes this kind of file. Raises as ``open_scan``."""
+    from tackside.files.heic import Heic, HeicDamaged  # for these alone
+    from tackside.profile.link.convert_picture import heic_image
+
     try:
         opened = Heic(path)
         _check_size(*opened.header.size_px, path, 8 if opened.header.bits <= 8 else 16)

@@ -6,13 +6,13 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
 from tackside.errors import BadRequest, BadScan
-from tackside.fit.model import called
 from tackside.messages.message import Message
 from tackside.reading.quality.all import judge_quality
 from tackside.reading.scan.colours import WITHIN, Sampled, is_inside, primaries, sample_boxes
@@ -29,12 +29,13 @@ from tackside.reading.scan.uncertainty import (
     settings_of,
     uncertainty_of,
 )
-from tackside.reading.scanners.correct import corrected
-from tackside.reading.scanners.use import ScannerUse
 from tackside.reading.spoilt.examine import examine, refuse_what_is_no_scan
 from tackside.records import Patch, PatchReading, Placement, Reading, SheetPlan
 from tackside.records.reading import Flaw
-from tackside.records.scanner import Sharpness
+
+if TYPE_CHECKING:  # of a scanner that was learnt
+    from tackside.reading.scanners.use import ScannerUse
+    from tackside.records.scanner import Sharpness
 
 LOWEST = 3.0 / 255.0  # a number below this lies at the end, whatever noise has made of it
 
@@ -95,6 +96,8 @@ def finished(
 ) -> Reading:
     """The reading with its colours by the scanner, where that was learnt, and no more trust than is due."""
     if scanner is not None:
+        from tackside.reading.scanners.correct import corrected  # for a scanner that was learnt alone
+
         reading = corrected(reading, settings.colours, scanner)
     return with_faults(reading, faults)
 
@@ -198,9 +201,13 @@ def _left_out(plan: SheetPlan, page: SheetPlan, number: int, read: set[str]) -> 
     for panel in page.panels:
         its = [patch for patch in page.patches if patch.panel == panel.name]
         missing = sum(patch.name not in read for patch in its)
-        if missing and missing == len(its):
+        if not missing:
+            continue
+        from tackside.fit.model import called  # slow to import: where a panel has to be named
+
+        if missing == len(its):
             yield Message("reading.panel-not-shown", panel=called(panel.name), count=missing)
-        elif missing:
+        else:
             yield Message("reading.patches-outside", panel=called(panel.name), count=missing)
 
 

@@ -11,6 +11,7 @@ import numpy as np
 from tackside.colour.spaces import Floats
 from tackside.errors import BadScan
 from tackside.messages.message import Message
+from tackside.reading.median import median
 from tackside.reading.scan.colours import Sampled
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.marks.sheets import FoundSheet
@@ -103,7 +104,7 @@ def refuse_what_is_no_scan(scan: ScanImage, patches: Sequence[Patch], sampled: S
     bare = bare_by_force(patches, sampled.lab)
     if bare.any():
         its = [patch.box_mm.centre for patch, one in zip(patches, bare, strict=True) if one]
-        at = np.median(its, axis=0)
+        at = median(np.array(its), axis=0)
         raise BadScan(
             "spoilt.part-bare",
             file=scan.name,
@@ -117,7 +118,7 @@ def _refuse_painted(samples: ScanSamples, numbers: Floats) -> None:
     across = samples.sheet.map.px_per_mm
     rows = samples.thin.shape[0] / (samples.sheet_part[3] - samples.sheet_part[1])
     share = painted_white(samples.thin, rows * across, across)
-    if share > MOST_PAINTED and len(numbers) and float(np.median(numbers, axis=0).min()) <= CARD_BELOW:
+    if share > MOST_PAINTED and len(numbers) and float(median(numbers, axis=0).min()) <= CARD_BELOW:
         raise BadScan("spoilt.part-painted", file=samples.scan.name, share=share)
 
 

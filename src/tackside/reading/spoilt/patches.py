@@ -21,6 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tackside.colour.spaces import SRGB, Floats, rgb_to_lab
+from tackside.reading.median import median
 from tackside.reading.scan.image_file import Pixels
 from tackside.records import Patch
 
@@ -52,7 +53,7 @@ def exchanged(patches: Sequence[Patch], numbers: Floats) -> float:
         return 0.0
     wrong = float(np.mean([1.0 if one else -1.0 for one, _ in speaks]))
     # With inks exchanged green goes the other way round with the rest.
-    ink = float(np.median([green for _, green in speaks]))
+    ink = float(median(np.array([green for _, green in speaks])))
     return max(wrong, 0.0) if ink > 0 else 0.0
 
 
@@ -78,7 +79,7 @@ def bare_by_force(patches: Sequence[Patch], lab: Floats) -> NDArray[np.bool_]:
     white = np.flatnonzero(asked.min(axis=1, initial=1.0) >= 1.0)
     if not len(white) or len(asked) < 8:
         return none
-    card = np.median(lab[white], axis=0)
+    card = median(lab[white], axis=0)
     # As bare as card, or whiter than it, as the white of a file or of another sheet is.
     off = np.hypot(np.hypot(lab[:, 1] - card[1], lab[:, 2] - card[2]), np.minimum(lab[:, 0] - card[0], 0.0))
     bare, inked = off <= BARE, off >= INKED

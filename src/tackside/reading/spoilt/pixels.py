@@ -160,7 +160,8 @@ def middle(noise: Sequence[Noise]) -> tuple[float, float]:
     """The median areas' ``fine`` and ``coarse``; 0 where there are none."""
     if not noise:
         return 0.0, 0.0
-    return float(np.median([one.fine for one in noise])), float(np.median([one.coarse for one in noise]))
+    fine, coarse = median(np.array([[one.fine, one.coarse] for one in noise]), axis=0).tolist()
+    return fine, coarse
 
 
 # From so much on the steps show; scans that never were a JPEG stay below 0.1.

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tackside.colour.spaces import Floats
+from tackside.reading.median import median
 from tackside.reading.scan.geometry.mapping import FEWEST_MARKS, SheetMap, fit_map, residuals_px
 from tackside.reading.scan.image_file import Pixels
 from tackside.reading.scan.marks.detections import Seen, SeenMark, SeenTag, centre_of, refined_corners
@@ -179,7 +180,7 @@ def _settled(claimed: list[tuple[Mark, SeenMark]], tags: Sequence[SeenTag], plan
         fitted = _map_of(kept)
         off_mm = residuals_px(fitted, mm, px) / fitted.px_per_mm
         worst = int(np.argmax(off_mm))
-        limit = max(OUTLIER_LEAST_MM, 4.0 * float(np.median(off_mm)))
+        limit = max(OUTLIER_LEAST_MM, 4.0 * float(median(off_mm)))
         if len(kept) <= FEWEST_MARKS + 1 or off_mm[worst] <= limit:
             break
         kept.pop(worst)
@@ -217,7 +218,7 @@ def _through(sheet: FoundSheet, rough: SheetMap, pixels: Pixels, patches: Sequen
     fitted = fit_map(mm, px)
     for _ in range(2):
         off = residuals_px(fitted, mm, px)
-        keep = off <= max(3.0 * float(np.median(off)), 0.2)
+        keep = off <= max(3.0 * float(median(off)), 0.2)
         fitted = fit_map(mm[keep], px[keep])
     return fitted
 

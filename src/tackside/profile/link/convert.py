@@ -271,8 +271,13 @@ def to_lab_through_xyz(image: pyvips.Image, intent: str) -> Floats:
         target.write_bytes(_target())
         stored = image.icc_transform(str(target), embedded=True, intent=intent, depth=16).numpy()
     # The target's curve is that of L*: (code + 0.16) / 1.16 is CIELAB's own f of each ratio, in both of its branches.
-    x, y, z = np.asarray(stored, dtype=np.float64).reshape(-1, 3).T / 65535
-    return np.stack([100 * y, 500 / 1.16 * (x - y), 200 / 1.16 * (y - z)], axis=-1)
+    x, y, z = np.asarray(stored).reshape(-1, 3).T
+    lab = np.empty((len(y), 3))
+    lab[:, 0] = y
+    np.subtract(x, y, out=lab[:, 1], dtype=np.float64)
+    np.subtract(y, z, out=lab[:, 2], dtype=np.float64)
+    lab *= np.array([100, 500 / 1.16, 200 / 1.16]) / 65535
+    return lab
 
 
 @lru_cache(maxsize=1)

@@ -15,3 +15,8 @@ def test_it_is_the_median(shape: tuple[int, ...], axis: int, dtype: type[np.floa
     ours = median(numbers, axis)
     assert ours.dtype == dtype
     assert np.array_equal(ours, np.median(numbers, axis=axis))
+
+
+def test_of_no_numbers_it_is_nan() -> None:
+    assert np.isnan(median(np.empty(0)))
+    assert np.isnan(median(np.empty((3, 0)))).tolist() == [True] * 3

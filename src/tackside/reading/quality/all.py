@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from math import sqrt
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -23,8 +24,10 @@ from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.lines import LEAST_PPI, TEN_TO_NINETY, line_attributes
 from tackside.records import Attribute, PatchReading, SheetPlan
-from tackside.records.scanner import Sharpness
 from tackside.sheet.canvas import Grid
+
+if TYPE_CHECKING:  # of a scanner that was learnt
+    from tackside.records.scanner import Sharpness
 
 # Two greys are told apart when their ΔE00 is at least 1 (just visible; docs/sources.md, S32) and at least twice what
 # the readings' own scatter would make.

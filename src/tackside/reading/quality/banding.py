@@ -17,6 +17,7 @@ from typing import Literal
 import numpy as np
 
 from tackside.colour.spaces import Floats
+from tackside.reading.median import median
 from tackside.reading.quality.evenness import BANDING_L, Surface
 from tackside.records import Attribute
 
@@ -63,7 +64,7 @@ def banding_attributes(seen: Surface) -> dict[str, Attribute]:
 def strongest(groups: list[tuple[Floats, Floats]]) -> Band | None:
     """The strongest sine through groups of (places in mm, lightness), each group with a mean of its own."""
     at = np.concatenate([place for place, _ in groups])
-    pitch = float(np.median(np.concatenate([np.diff(place) for place, _ in groups])))
+    pitch = float(median(np.concatenate([np.diff(place) for place, _ in groups])))
     level = np.concatenate([values - values.mean() for _, values in groups])
     longest = min(PERIODS_MM[1], 1.5 * max(float(np.ptp(place)) for place, _ in groups))
     shortest = max(PERIODS_MM[0], 3 * pitch)

@@ -16,18 +16,22 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import atan, atan2, degrees, hypot
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from tackside.colour.spaces import Floats
 from tackside.messages.message import Message
+from tackside.reading.median import median
 from tackside.reading.scan.colours import window
 from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.geometry.straight import straight_line
 from tackside.reading.scan.image_file import ScanImage
 from tackside.records import Attribute, Target
-from tackside.records.scanner import Sharpness
 from tackside.units import Box
+
+if TYPE_CHECKING:  # of a scanner that was learnt
+    from tackside.records.scanner import Sharpness
 
 LEAST_PPI = 290.0
 KEEP_OFF_MM = 0.5  # of the square's own outline
@@ -65,7 +69,7 @@ def edge_attributes(
         measured = [part for part in _parts(scan, sheet_map, target) if part is not None]
         if not measured:
             continue
-        most = max(most, float(np.median([overshoot(part) for part in measured])))
+        most = max(most, float(median(np.array([overshoot(part) for part in measured]))))
         known = scanner_response(sharpness, sheet_map, target.direction or "vertical", ppi)
         if known is not None:
             measured = [
@@ -201,7 +205,7 @@ def edge_line(light: Floats) -> tuple[float, float] | None:
     for _ in range(3):
         weight = np.where(np.abs(at[None, :] - middle[:, None]) <= reach, signed, 0.0)
         mass = weight.sum(axis=1)
-        usual = float(np.median(mass))
+        usual = float(median(mass))
         good = mass > 0.5 * usual
         if good.sum() < LEAST_ROWS or usual <= 0:
             return None
@@ -209,7 +213,7 @@ def edge_line(light: Floats) -> tuple[float, float] | None:
         where = np.flatnonzero(good)
         offset, slope = straight_line(where, centroid)
         off = np.abs(centroid - slope * where - offset)
-        kept = off <= max(3.0 * float(np.median(off)), 0.2)
+        kept = off <= max(3.0 * float(median(off)), 0.2)
         offset, slope = straight_line(where[kept], centroid[kept])
         middle = offset + slope * np.arange(rows)
         line, reach = (float(offset), float(slope)), max(reach / 2, 6.0)
@@ -243,7 +247,7 @@ def overshoot(response: EdgeResponse) -> float:
     light, dark = far & (response.esf > 0.5), far & (response.esf <= 0.5)
     if light.sum() < 8 or dark.sum() < 8:
         return 0.0
-    high, low = float(np.median(response.esf[light])), float(np.median(response.esf[dark]))
+    high, low = float(median(response.esf[light])), float(median(response.esf[dark]))
     smooth = np.convolve(response.esf, np.ones(3) / 3, mode="same")
     return max(float(smooth[near].max()) - high, low - float(smooth[near].min())) / (high - low)
 
@@ -256,8 +260,8 @@ def _smooth_peak(signed: Floats) -> Floats:
     peak = np.argmax(smooth, axis=1) + 0.5
     rows = np.arange(len(peak))
     gap = max(len(peak) // 3, 1)
-    slope = float(np.median((peak[gap:] - peak[:-gap]) / gap))
-    return np.asarray(np.median(peak - slope * rows) + slope * rows)
+    slope = float(median((peak[gap:] - peak[:-gap]) / gap))
+    return np.asarray(median(peak - slope * rows) + slope * rows)
 
 
 def _edge_spread(light: Floats, offset: float, slope: float, px_per_mm: float) -> tuple[Floats, float] | None:
@@ -266,7 +270,7 @@ def _edge_spread(light: Floats, offset: float, slope: float, px_per_mm: float) -
     row, column = np.mgrid[0:rows, 0:columns]
     across = (column - offset - slope * row) / hypot(1.0, slope)
     pitch = 1.0 / OVERSAMPLING
-    room = min(HALF_MM * px_per_mm, float(np.median([-across[:, 0], across[:, -1]])))
+    room = min(HALF_MM * px_per_mm, float(median(np.concatenate([-across[:, 0], across[:, -1]]))))
     half = int(room / pitch)
     if half < 12:
         return None
@@ -279,7 +283,7 @@ def _edge_spread(light: Floats, offset: float, slope: float, px_per_mm: float) -
     filled = np.flatnonzero(count)
     esf = np.interp(np.arange(2 * half + 1), filled, total[filled] / count[filled])
     tail = max(len(esf) // 8, 3)
-    first, last = float(np.median(esf[:tail])), float(np.median(esf[-tail:]))
+    first, last = float(median(esf[:tail])), float(median(esf[-tail:]))
     rough = max(float(np.std(esf[:tail])), float(np.std(esf[-tail:])))
     if abs(last - first) < max(0.02, 5.0 * rough):  # no edge, or one lost in texture
         return None

@@ -20,6 +20,7 @@ import numpy as np
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import Floats, reflectance_to_lightness
 from tackside.messages.message import Message
+from tackside.reading.median import median
 from tackside.reading.scan.colours import numbers_at, numbers_to_xyz
 from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.image_file import ScanImage
@@ -78,7 +79,7 @@ def surface(scan: ScanImage, sheet_map: SheetMap, patches: Sequence[Patch], ligh
     shaped = tuple(
         part.reshape(len(y), len(x)) for part, x, y in zip(np.split(every, ends), xs, ys, strict=True)
     )
-    middle = tuple(float(np.median(part)) for part in shaped)
+    middle = tuple(float(median(part.reshape(-1))) for part in shaped)
     return Surface(tuple(wanted), shaped, middle, tuple(xs), tuple(ys))
 
 

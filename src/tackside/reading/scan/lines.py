@@ -25,6 +25,7 @@ import numpy as np
 
 from tackside.colour.spaces import Floats
 from tackside.messages.message import Message
+from tackside.reading.median import median
 from tackside.reading.scan.colours import Window, is_inside, window
 from tackside.reading.scan.geometry.mapping import SheetMap
 from tackside.reading.scan.geometry.straight import straight_line
@@ -180,7 +181,7 @@ def measure(
     profiles, steps = _profiles(part if band is None else part.only(band), target)
     middle = len(steps) // 2
     mean = profiles.mean(axis=0)
-    ground = np.median(np.concatenate([mean[: middle // 4], mean[-(middle // 4) :]]), axis=0)
+    ground = median(np.concatenate([mean[: middle // 4], mean[-(middle // 4) :]]), axis=0)
     line = mean[middle - 2 : middle + 3].mean(axis=0)
     band = int(np.argmax(np.abs(ground - line)))
     step = float(ground[band] - line[band])

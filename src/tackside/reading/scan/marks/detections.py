@@ -24,6 +24,7 @@ from numpy.typing import NDArray
 from tackside.colour.spaces import Floats
 from tackside.reading.median import median
 from tackside.reading.scan.geometry.mapping import Mapped
+from tackside.reading.scan.geometry.straight import straight_line
 from tackside.reading.scan.image_file import Pixels, ScanImage
 from tackside.records import Tag
 from tackside.units import MM_PER_INCH, Box
@@ -320,20 +321,11 @@ def _robust_line(points: Floats, along: Floats, outwards: Floats) -> Line:
     u, v = points @ along, points @ outwards
     keep = np.ones(len(u), dtype=bool)
     for _ in range(3):
-        slope, offset = _straight(u[keep], v[keep])
+        offset, slope = straight_line(u[keep], v[keep])
         away = np.abs(v - (slope * u + offset))
         keep = away <= max(0.15, 2.5 * float(median(away)))
     middle = float(u.mean())
     return middle * along + (slope * middle + offset) * outwards, along + slope * outwards
-
-
-def _straight(u: Floats, v: Floats) -> tuple[float, float]:
-    """Slope and offset of v on u by least squares; level where all u are one."""
-    middle = float(u.mean())
-    off = u - middle
-    spread = float(off @ off)
-    slope = float(off @ v) / spread if spread > 0 else 0.0
-    return slope, float(v.mean()) - slope * middle
 
 
 def _meet(one: Line, two: Line) -> Floats | None:

@@ -30,6 +30,7 @@ ALLOWED = {
     # What lies in the cache, for who serves it or has it made.
     "tasks.artifacts": {"place_of", "preparing", "read_prepared", "tell"},
     "tasks.cache": {"prune_now_and_then"},
+    "tasks.work_folder": {"clear_left", "work_folder"},
 }
 
 

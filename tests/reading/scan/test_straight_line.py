@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tackside.reading.scan.geometry.straight import straight_line
+from tackside.reading.scan.geometry.mapping import straight_line
 
 
 @pytest.mark.parametrize("left_out", [0, 17, 57])

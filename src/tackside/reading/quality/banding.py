@@ -17,8 +17,8 @@ from typing import Literal
 import numpy as np
 
 from tackside.colour.spaces import Floats
-from tackside.reading.median import median
 from tackside.reading.quality.evenness import BANDING_L, Surface
+from tackside.reading.scan.geometry.mapping import median
 from tackside.records import Attribute
 
 Axis = Literal["feed", "across"]

@@ -22,10 +22,8 @@ import numpy as np
 
 from tackside.colour.spaces import Floats
 from tackside.messages.message import Message
-from tackside.reading.median import median
 from tackside.reading.scan.colours import window
-from tackside.reading.scan.geometry.mapping import SheetMap
-from tackside.reading.scan.geometry.straight import straight_line
+from tackside.reading.scan.geometry.mapping import SheetMap, median, straight_line
 from tackside.reading.scan.image_file import ScanImage
 from tackside.records import Attribute, Target
 from tackside.units import Box

@@ -20,9 +20,8 @@ import numpy as np
 from tackside.colour.difference import delta_e_2000
 from tackside.colour.spaces import Floats, reflectance_to_lightness
 from tackside.messages.message import Message
-from tackside.reading.median import median
 from tackside.reading.scan.colours import numbers_at, numbers_to_xyz
-from tackside.reading.scan.geometry.mapping import SheetMap
+from tackside.reading.scan.geometry.mapping import SheetMap, median
 from tackside.reading.scan.image_file import ScanImage
 from tackside.records import Attribute, Patch, PatchReading, Reading
 from tackside.records.sheet_plan import Rgb

@@ -22,8 +22,7 @@ from tackside.colour.difference import delta_e_76
 from tackside.colour.spaces import Floats, lab_to_xyz, xyz_to_lab
 from tackside.profile.icc.working_space import working_space_profile
 from tackside.profile.link.convert import rgb_codes_to_lab_by_profile, rgb_to_lab_by_profile
-from tackside.reading.median import median
-from tackside.reading.scan.geometry.mapping import SheetMap
+from tackside.reading.scan.geometry.mapping import SheetMap, median
 from tackside.reading.scan.image_file import Pixels, ScanImage
 from tackside.units import Box
 

@@ -11,8 +11,8 @@ import numpy as np
 from tackside.colour.spaces import Floats
 from tackside.errors import BadScan
 from tackside.messages.message import Message
-from tackside.reading.median import median
 from tackside.reading.scan.colours import Sampled
+from tackside.reading.scan.geometry.mapping import median
 from tackside.reading.scan.image_file import ScanImage
 from tackside.reading.scan.marks.sheets import FoundSheet
 from tackside.reading.spoilt.patches import bare_by_force, exchanged, painted_white

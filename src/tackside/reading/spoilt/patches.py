@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tackside.colour.spaces import SRGB, Floats, rgb_to_lab
-from tackside.reading.median import median
+from tackside.reading.scan.geometry.mapping import median
 from tackside.reading.scan.image_file import Pixels
 from tackside.records import Patch
 

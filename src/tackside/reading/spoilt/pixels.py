@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
-from tackside.reading.median import median
+from tackside.reading.scan.geometry.mapping import median
 from tackside.reading.spoilt.samples import Bytes, Part, ScanSamples, as_bytes, cut, luma
 
 STRIP_PX, STRIPS, ROWS = 1024, 10, 96

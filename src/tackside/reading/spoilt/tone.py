@@ -18,8 +18,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
-from tackside.reading.median import median
 from tackside.reading.scan.colours import WITHIN, Sampled, extent, interpolated, is_inside
+from tackside.reading.scan.geometry.mapping import median
 from tackside.reading.spoilt.samples import Part, ScanSamples, as_bytes, cut
 from tackside.records import Patch
 from tackside.units import Box

@@ -1,16 +1,17 @@
 """The map from millimetres asked for to pixels of the scan, as far as the marks allow it.
 
 Three marks fix an affine map: shift, turn, tilt, a scale for each axis, and skew. With eight or more, a map of
-second order is taken where it foretells marks that it was not fitted to clearly better.
+second order is taken where it foretells marks that it was not fitted to clearly better. And what marks and edges are
+fitted by alike: medians and straight lines.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Any, Protocol
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from tackside.colour.spaces import Floats
 
@@ -97,3 +98,25 @@ def _terms(at: Floats, count: int) -> Floats:
     if count > 3:
         terms[..., 3], terms[..., 4], terms[..., 5] = x * x, x * y, y * y
     return terms
+
+
+def median(numbers: NDArray[np.floating[Any]], axis: int = -1) -> Any:
+    """What ``numpy.median`` gives along an axis of floating-point numbers of which none is NaN: an array with an axis
+    less, or a number; NaN where there are none. NumPy's takes three times as long, and loads its masked arrays first.
+    """
+    if numbers.shape[axis] == 0:
+        return np.full(np.delete(numbers.shape, axis), np.nan)
+    ordered = np.sort(numbers, axis=axis)
+    count = ordered.shape[axis]
+    return (ordered.take((count - 1) // 2, axis=axis) + ordered.take(count // 2, axis=axis)) / 2
+
+
+def straight_line(x: ArrayLike, y: ArrayLike) -> tuple[Floats, Floats]:
+    """Offsets (...) at x = 0 and slopes (...) of the lines through ``y`` (..., n) at ``x`` (n,); level where all places
+    are one. By the closed form: a general solver takes many times as long for the few dozen points of an edge.
+    """
+    places, values = np.asarray(x, dtype=np.float64), np.asarray(y, dtype=np.float64)
+    middle = places.mean()
+    off = places - middle
+    slope = np.asarray(values @ off / (off @ off or 1.0))
+    return np.asarray(values.mean(axis=-1) - slope * middle), slope

@@ -17,9 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
-from tackside.reading.median import median
 from tackside.reading.scan.colours import interpolated
-from tackside.reading.scan.geometry.mapping import SheetMap
+from tackside.reading.scan.geometry.mapping import SheetMap, median
 from tackside.reading.scan.image_file import Pixels, ScanImage
 from tackside.reading.scan.marks.sheets import FoundSheet
 from tackside.records import Placement, SheetPlan

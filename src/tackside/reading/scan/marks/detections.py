@@ -22,9 +22,7 @@ import zxingcpp
 from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
-from tackside.reading.median import median
-from tackside.reading.scan.geometry.mapping import Mapped
-from tackside.reading.scan.geometry.straight import straight_line
+from tackside.reading.scan.geometry.mapping import Mapped, median, straight_line
 from tackside.reading.scan.image_file import Pixels, ScanImage
 from tackside.records import Tag
 from tackside.units import MM_PER_INCH, Box

@@ -13,8 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tackside.colour.spaces import Floats
-from tackside.reading.median import median
-from tackside.reading.scan.geometry.mapping import FEWEST_MARKS, SheetMap, fit_map, residuals_px
+from tackside.reading.scan.geometry.mapping import FEWEST_MARKS, SheetMap, fit_map, median, residuals_px
 from tackside.reading.scan.image_file import Pixels
 from tackside.reading.scan.marks.detections import Seen, SeenMark, SeenTag, centre_of, refined_corners
 from tackside.records import Mark, Patch, SheetPlan

@@ -3,7 +3,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tackside.reading.median import median
+from tackside.reading.scan.geometry.mapping import median
 
 
 @pytest.mark.parametrize("dtype", [np.float32, np.float64])

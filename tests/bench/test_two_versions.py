@@ -151,10 +151,14 @@ def filled(tmp_path: Path) -> Bench:
     return bench
 
 
-def files_of(tmp_path: Path) -> None:
+@pytest.fixture
+def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Where the commands are called, with the file that one of them takes."""
     (tmp_path / "stock.toml").write_text(
         'name = "Eider Pearl 260"\nbase = "photo"\nopen_size_mm = [100, 130]\n', encoding="utf-8"
     )
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
 
 
 COMMANDS = (
@@ -175,13 +179,11 @@ COMMANDS = (
 def test_a_command_that_had_it_open_ends_in_one_line(
     call: tuple[str, ...],
     filled: Bench,
-    tmp_path: Path,
+    desk: Path,
     monkeypatch: pytest.MonkeyPatch,
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     """The newer one comes in the moment after this one has found the bench in its own form."""
-    files_of(tmp_path)
-    monkeypatch.chdir(tmp_path)
     opened, brought_up = Bench.open, migrations.bring_up_to_date
 
     def open_before(*given: object, **named: object) -> Bench:
@@ -205,7 +207,7 @@ def test_a_command_that_had_it_open_ends_in_one_line(
     assert len([each for each in said.splitlines() if "rogress" not in each]) == 1
     assert stocks_in(filled.folder) == {"Harbour Satin 300": "carried"}
     assert form_in(filled.folder) == FORM
-    assert not (tmp_path / "out.zip").exists()
+    assert not (desk / "out.zip").exists()
 
 
 @pytest.mark.parametrize("job", ["restore", "move"])
@@ -257,24 +259,21 @@ def everything_in(folder: Path) -> dict[str, tuple[int, bytes]]:
 def test_a_command_on_a_bench_of_a_newer_version_says_so_and_changes_nothing(
     call: tuple[str, ...],
     filled: Bench,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
+    desk: Path,
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    files_of(tmp_path)
-    monkeypatch.chdir(tmp_path)
     there = ["--bench", str(filled.folder)]
     assert main([*there, "bench", "backup", "backup.zip"]) == 0
     assert main([*there, "stock", "export", "Harbour Satin 300", "--out", "stock.zip"]) == 0
     capsys.readouterr()
     take_over(filled.folder)
-    before = everything_in(tmp_path)
+    before = everything_in(desk)
     assert main([*there, *call]) == 2
     out, said = capsys.readouterr()
     assert out == ""
     assert "install the newer version; nothing was changed" in said
     assert said.count("\n") == 1
-    assert everything_in(tmp_path) == before
+    assert everything_in(desk) == before
 
 
 def test_a_restore_into_an_empty_bench_of_a_newer_version_leaves_no_file_there(

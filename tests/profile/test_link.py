@@ -235,3 +235,13 @@ def test_a_way_to_a_card_is_worked_out_once_however_often_it_is_asked_for(
         link_to_lab(SOURCE, card, "relative", bpc=False)
     links._printed_lab.cache_clear()  # nobody else is to be told black
     assert sorted(asked) == sorted(WAYS)
+
+
+def test_pixels_are_written_over_and_a_part_of_a_picture_is_not_lost() -> None:
+    picture = np.random.default_rng(9).integers(0, 256, (40, 60, 3), dtype=np.uint8)
+    link = device_link(SOURCE, ProfileDevice(fogra39_profile()), "relative")
+    wanted = link.apply(picture)
+    assert np.array_equal(link.apply(picture[5:30, 10:50], over=True), wanted[5:30, 10:50])
+    whole = picture.copy()
+    assert link.apply(whole, over=True) is whole
+    assert np.array_equal(whole, wanted)

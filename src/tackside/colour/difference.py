@@ -66,9 +66,8 @@ def _ciede2000(one: Reals, two: Reals, kl: float, kc: float, kh: float) -> Reals
 
     delta_l = l2 - l1  # (8)
     delta_c = c2 - c1  # (9)
-    delta_h = (
-        2 * np.sqrt(c1 * c2) * np.sin(_hue_step(h1, h2) / 2)
-    )  # (10), (11): nothing where either is neutral
+    # (10), (11): nothing where either is neutral, whatever the hues.
+    delta_h = 2 * np.sqrt(c1 * c2) * np.sin(_hue_step(h1, h2) / 2)
 
     mean_l = (l1 + l2) / 2  # (12)
     mean_c = (c1 + c2) / 2  # (13)

@@ -45,6 +45,11 @@ def loop(module: str, name: str, *like: Any) -> Callable[..., None]:
     return _loop(module, name, tuple(map(_kind, like)))
 
 
+def run(module: str, name: str, *given: Any) -> None:
+    """Call the loop ``name`` of one of our modules once with what is ``given``."""
+    loop(module, name, *given)(*given)
+
+
 def _kind(value: Any) -> str:
     """``u1:2`` for an array of bytes of two axes, ``f4`` for a number."""
     if isinstance(value, np.ndarray):

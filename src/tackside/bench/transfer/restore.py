@@ -19,14 +19,18 @@ from pydantic import ValidationError
 from sqlalchemy.engine import Connection
 
 from tackside.bench.database.all_tables import all_tables
-from tackside.bench.database.migrations import bring_up_to_date, knows, make_form, upgrade_form
+from tackside.bench.database.migrations import (
+    bring_up_to_date,
+    knows,
+    make_form,
+    require_known_form,
+    upgrade_form,
+)
 from tackside.bench.database.rows import Row, fill, is_empty, rows_of, tables_in, tally_of
 from tackside.bench.database.storage import (
     HEAD,
-    MOVED,
     WRITES,
     connect,
-    foreign_form,
     form_of,
     require_same_form,
     sqlite_url,
@@ -95,9 +99,7 @@ def _require_no_records(target: BenchLocation) -> None:
         return
     engine = connect(sqlite_url(target.folder / DATABASE) if target.url is None else target.url)
     with translated(target.database), engine.connect() as connection:
-        form = form_of(connection)
-        if form is not None and (form == MOVED or not knows(form)):
-            raise foreign_form(target.database, form)
+        require_known_form(form_of(connection), target.database)
         found = tables_in(connection)
         if found and ({each.name for each in found} != _names() or not is_empty(connection)):
             raise _records_there(target)

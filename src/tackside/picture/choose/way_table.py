@@ -174,15 +174,19 @@ def between(rgb: Pixels) -> Between:
 
 
 def _between(codes: Floats) -> Between:
-    low = np.minimum(np.searchsorted(NODE_CODES, codes, side="right") - 1, NODES - 2)
-    part = ((codes - NODE_CODES[low]) / (NODE_CODES[low + 1] - NODE_CODES[low])).astype(np.float32)
-    ends = np.stack(
-        [1 - part, part], axis=2
-    )  # the shares of an axis' two ends; a corner's is the product of three
+    low, part = _beside(codes)
+    # The shares of an axis' two ends; a corner's is the product of three.
+    ends = np.stack([1 - part, part], axis=2)
     shares = ends[:, 0, :, None, None] * ends[:, 1, None, :, None] * ends[:, 2, None, None, :]
     steps = np.array([NODES * NODES, NODES, 1])
     corners = [r * steps[0] + g * steps[1] + b for r in (0, 1) for g in (0, 1) for b in (0, 1)]
     return Between((low @ steps)[:, None] + corners, shares.reshape(-1, 8))
+
+
+def _beside(codes: Floats) -> tuple[NDArray[np.intp], Table]:
+    """Of numbers along an axis: the node below each, and its part, 0 to 1, of the way to the next."""
+    low = np.minimum(np.searchsorted(NODE_CODES, codes, side="right") - 1, NODES - 2)
+    return low, ((codes - NODE_CODES[low]) / (NODE_CODES[low + 1] - NODE_CODES[low])).astype(np.float32)
 
 
 def _at_cells(nodes: Table) -> Table:
@@ -198,8 +202,7 @@ def _at_cells(nodes: Table) -> Table:
 @lru_cache(maxsize=1)
 def _cell_shares() -> Table:
     """What each level of the cells has of each node along an axis, (32, 17)."""
-    low = np.minimum(np.searchsorted(NODE_CODES, LEVEL_CODES, side="right") - 1, NODES - 2)
-    part = (LEVEL_CODES - NODE_CODES[low]) / (NODE_CODES[low + 1] - NODE_CODES[low])
+    low, part = _beside(LEVEL_CODES)
     shares = np.zeros((LEVELS, NODES), np.float32)
     level = np.arange(LEVELS)
     shares[level, low], shares[level, low + 1] = 1 - part, part

@@ -19,7 +19,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from tackside.colour.spaces import Floats
 from tackside.profile.device.near import Near
-from tackside.tasks.machine_code import loop
+from tackside.tasks.machine_code import run
 
 HUE_CARE = 2.0
 BLACK_WEIGHT = 0.2  # ΔE that a full step of black ink away from the wanted one is worth
@@ -97,7 +97,7 @@ class DeviceTable:
 
 
 def _run(name: str, *given: Any) -> None:
-    loop("tackside.profile.device.inverse_kernel", name, *given)(*given)
+    run("tackside.profile.device.inverse_kernel", name, *given)
 
 
 def _rooms() -> tuple[Floats, NDArray[np.int64]]:

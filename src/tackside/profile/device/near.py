@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
-from tackside.tasks.machine_code import loop
+from tackside.tasks.machine_code import run
 
 POINTS_A_BOX = 4.0  # were they spread evenly; they fill about a quarter of the block
 
@@ -41,9 +41,7 @@ class Near:
     def query(self, places: Floats, count: int) -> NDArray[np.int64]:
         """The numbers (m, count) of the nearest points to ``places`` (m, 3), nearest first; ``count`` is n at most."""
         out = np.empty((len(places), count), np.int64)
-        given = (self.points, self.numbers, self.first, self.low, self.boxes, self.side)
+        held = (self.points, self.numbers, self.first, self.low, self.boxes, self.side)
         aims, room = np.ascontiguousarray(places, dtype=np.float64), np.empty(count)
-        loop("tackside.profile.device.near_kernel", "nearest", *given, aims, room, out)(
-            *given, aims, room, out
-        )
+        run("tackside.profile.device.near_kernel", "nearest", *held, aims, room, out)
         return out

@@ -11,6 +11,15 @@ from numba import njit
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
+def _box(at: float, boxes: int) -> Any:
+    """The box along an axis, of so many, in which a place lies or to which it is nearest; how far it lies beyond them
+    all, squared. All in boxes.
+    """
+    outside = max(-at, at - boxes, 0.0)
+    return int(min(max(at, 0.0), boxes - 1.0)), outside * outside
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
 def nearest(
     points: Any, numbers: Any, first: Any, low: Any, boxes: Any, side: float, places: Any, far: Any, out: Any
 ) -> None:
@@ -24,19 +33,12 @@ def nearest(
     widest = max(boxes[0], boxes[1], boxes[2])
     for m in range(places.shape[0]):
         x, y, z = places[m, 0], places[m, 1], places[m, 2]
-        beyond = 0.0  # squared, from the place to the block of all boxes
-        a = b = c = 0
-        for axis in range(3):
-            at = (places[m, axis] - low[axis]) / side
-            outside = max(-at, at - boxes[axis], 0.0) * side
-            beyond += outside * outside
-            box = int(min(max(at, 0.0), boxes[axis] - 1.0))
-            if axis == 0:
-                a = box
-            elif axis == 1:
-                b = box
-            else:
-                c = box
+        a, beyond_x = _box((x - low[0]) / side, boxes[0])
+        b, beyond_y = _box((y - low[1]) / side, boxes[1])
+        c, beyond_z = _box((z - low[2]) / side, boxes[2])
+        beyond = (
+            (beyond_x + beyond_y + beyond_z) * side * side
+        )  # squared, from the place to the block of all boxes
         held = 0
         ring = 0
         while True:

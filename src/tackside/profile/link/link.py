@@ -62,8 +62,10 @@ class Link:
     def apply(self, pixels: Pixels, *, over: bool = False) -> Pixels:
         """Screen RGB of RGB (h, w, 3), both uint8 or both uint16; ``over``: in the place of ``pixels``, which saves the
         memory of as many again."""
-        out: Pixels = pixels if over else np.empty(pixels.shape, pixels.dtype)
-        _run(pixels, self._scaled_8 if pixels.dtype == np.uint8 else self._scaled_16, out)
+        # Rows that do not lie one behind the other are filled as one block, which is then another.
+        own = cast("Pixels", np.ascontiguousarray(pixels))
+        out: Pixels = own if over else np.empty(pixels.shape, pixels.dtype)
+        _run(own, self._scaled_8 if pixels.dtype == np.uint8 else self._scaled_16, out)
         return out
 
     @cached_property

@@ -75,9 +75,14 @@ def _current(connection: Connection, database: Path | str) -> str | None:
     found = form_of(connection)
     if found is None and inspect(connection).get_table_names():
         raise StorageTrouble("database.another-kind", bench=str(database))
+    require_known_form(found, database)
+    return found
+
+
+def require_known_form(found: str | None, database: Path | str) -> None:
+    """Raise StorageTrouble where a database was moved, or ``found`` is a newer form; None is that of an empty one."""
     if found not in (None, HEAD) and (found == MOVED or found not in _known()):
         raise foreign_form(database, found)
-    return found
 
 
 def _known() -> set[str]:

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from tackside.colour.spaces import Floats
 from tackside.reading.scan.colours import interpolated
-from tackside.reading.scan.geometry.mapping import SheetMap, median
+from tackside.reading.scan.geometry.mapping import SheetMap, median, straight_line
 from tackside.reading.scan.image_file import Pixels, ScanImage
 from tackside.reading.scan.marks.sheets import FoundSheet
 from tackside.records import Placement, SheetPlan
@@ -339,7 +339,7 @@ def _robust_line(u: Floats, v: Floats) -> tuple[float, float] | None:
     if keep.sum() < LEAST_SHARE * len(u):
         return None
     for _ in range(2):
-        fitted_slope, fitted_offset = np.polyfit(u[keep], v[keep], 1)
+        fitted_offset, fitted_slope = straight_line(u[keep], v[keep])
         keep = np.abs(v - fitted_slope * u - fitted_offset) <= STRAIGHT_WITHIN_MM
     return float(fitted_offset), float(fitted_slope)
 
